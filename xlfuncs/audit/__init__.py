@@ -1,0 +1,1 @@
+"""The audit: rules over the tables of a workbook, and their findings."""

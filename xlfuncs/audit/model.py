@@ -1,0 +1,121 @@
+"""What an audit returns. Its JSON form is stable: `schema` changes when a field changes its meaning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, field
+from enum import StrEnum
+from typing import Any
+
+SCHEMA = 1
+
+
+class Severity(StrEnum):
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """3 for an error, 1 for a note."""
+        return {"error": 3, "warning": 2, "note": 1}[self.value]
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A number (or a text) with its unit, in the unit of the sheet."""
+
+    value: float | str
+    unit: str = ""
+
+    def __str__(self) -> str:
+        number = f"{self.value:.4g}" if isinstance(self.value, float) else str(self.value)
+        return f"{number} {self.unit}".strip()
+
+
+@dataclass(slots=True)
+class Finding:
+    """One thing that is wrong, where it stands and the numbers that prove it."""
+
+    rule: str
+    severity: Severity
+    sheet: str
+    cell: str
+    tag: str
+    message: str
+    """What is wrong, in one sentence with its number."""
+    mend: str
+    """What to do about it, in one sentence."""
+    found: Measure | None = None
+    expected: Measure | None = None
+    evidence: dict[str, float | str] = field(default_factory=dict)
+    """Name with its unit as a suffix (`reading_offset_mm`) -> number."""
+    also: tuple[str, ...] = ()
+    """Rules that only repeat this finding's cause and were left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class NotChecked:
+    """A rule that could not be decided for a gauge, and the data that is missing."""
+
+    rule: str
+    tag: str
+    missing: tuple[str, ...]
+    """Labels of the missing fields, as a person would ask for them."""
+    sheet: str = ""
+    row: int = 0
+
+
+@dataclass(slots=True)
+class AuditResult:
+    """The one object from which every report is made."""
+
+    workbook: str
+    sha256: str
+    rows_audited: int
+    columns: dict[str, dict[str, str]]
+    """Sheet -> field -> column letter."""
+    settings: dict[str, Any]
+    findings: list[Finding]
+    not_checked: list[NotChecked]
+    doubts: list[dict[str, Any]] = field(default_factory=list)
+    """What the reader would not guess: kind, sheet, cell, text."""
+    skipped: dict[str, int] = field(default_factory=dict)
+    """Why rows were not audited -> how many."""
+    gauges: list[dict[str, Any]] = field(default_factory=list)
+    """For the drawings of a report: what is known of each gauge that has a finding."""
+    version: str = ""
+
+    def worst(self) -> Severity | None:
+        """The highest severity among the findings."""
+        return max((f.severity for f in self.findings), key=lambda s: s.rank, default=None)
+
+    def count(self, severity: Severity) -> int:
+        return sum(f.severity == severity for f in self.findings)
+
+    def by_severity(self) -> Iterator[Finding]:
+        """Errors first, otherwise in the order of the sheet."""
+        return iter(sorted(self.findings, key=lambda f: -f.severity.rank))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The stable JSON form."""
+        return {
+            "schema": SCHEMA,
+            "xlfuncs": self.version,
+            "workbook": self.workbook,
+            "sha256": self.sha256,
+            "rows_audited": self.rows_audited,
+            "columns": self.columns,
+            "settings": self.settings,
+            "findings": [_finding(f) for f in self.findings],
+            "not_checked": [asdict(n) | {"missing": list(n.missing)} for n in self.not_checked],
+            "doubts": self.doubts,
+            "skipped": self.skipped,
+        }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    out = asdict(finding)
+    out["severity"] = finding.severity.value
+    out["also"] = list(finding.also)
+    return out

@@ -1,0 +1,1 @@
+"""A spreadsheet file as tables of values with the addresses of their cells."""

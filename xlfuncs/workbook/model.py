@@ -1,0 +1,201 @@
+"""What the reader hands to the audit: columns of values, each with the address of its cell.
+
+Everything is held by column, so that a rule is a few array operations over a whole index.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import IntEnum
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class State(IntEnum):
+    """What was found in a cell."""
+
+    BLANK = 0
+    OK = 1
+    TEXT_NUMBER = 2
+    """A number kept as text: read and used, and noted."""
+    PLACEHOLDER = 3
+    """'TBC', 'by vendor', 'N/A', a dash: counts as missing."""
+    UNREADABLE = 4
+    """Something that is no value of this column; `Column.problem` says why."""
+    ERROR = 5
+    """#REF!, #VALUE!, #DIV/0! ... kept in the cell."""
+    NEVER_CALCULATED = 6
+    """A formula without a kept value."""
+    AMBIGUOUS = 7
+    """Could be two numbers ('1,500 mm'); `Column.problem` says which."""
+
+
+MISSING = (State.BLANK, State.PLACEHOLDER, State.UNREADABLE, State.ERROR, State.NEVER_CALCULATED, State.AMBIGUOUS)
+
+
+def column_letter(number: int) -> str:
+    """1 -> A, 27 -> AA."""
+    letters = ""
+    while number > 0:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+@dataclass(slots=True)
+class Column:
+    """The values of one field for n records. Quantities are in SI; pressures in Pa gauge, whatever
+    the sheet says; temperatures in K."""
+
+    field: str
+    raw: NDArray[np.object_]
+    """As the cell holds it: float, int, str, bool, datetime or None."""
+    state: NDArray[np.uint8]
+    low: NDArray[np.float64]
+    """SI; NaN where missing. A single value has low == high; '<20' has low NaN, '>20' has high NaN."""
+    high: NDArray[np.float64]
+    text: NDArray[np.object_]
+    """Text fields: the cleaned text ("" where missing). Quantities: the cell as a person reads it."""
+    unit: NDArray[np.object_]
+    """Unit of the number in the cell, as `xlfuncs.units` spells it; "" for text fields."""
+    sheet: NDArray[np.object_]
+    row: NDArray[np.int64]
+    """1-based, as the spreadsheet counts; 0 where the record has no such cell."""
+    col: NDArray[np.int64]
+    """1-based."""
+    problem: dict[int, str] = field(default_factory=dict)
+    """Record number -> what is wrong with the cell, for UNREADABLE and AMBIGUOUS."""
+    assumed: dict[int, str] = field(default_factory=dict)
+    """Record number -> what had to be assumed to read it ('bar taken as bar gauge')."""
+
+    def __len__(self) -> int:
+        return len(self.raw)
+
+    @property
+    def value(self) -> NDArray[np.float64]:
+        """One number for each record: the mean of a range, the bound of an open one."""
+        both = np.where(np.isnan(self.low), self.high, np.where(np.isnan(self.high), self.low, (self.low + self.high) / 2))
+        return np.asarray(both, dtype=np.float64)
+
+    @property
+    def given(self) -> NDArray[np.bool_]:
+        """Where a usable value stands."""
+        return (self.state == State.OK) | (self.state == State.TEXT_NUMBER)
+
+    def address(self, record: int) -> str:
+        """'H14'; "" where there is no cell."""
+        if self.row[record] < 1 or self.col[record] < 1:
+            return ""
+        return f"{column_letter(int(self.col[record]))}{int(self.row[record])}"
+
+    def take(self, records: NDArray[np.int64]) -> Column:
+        """The column for other records; -1 gives a record without a cell."""
+        absent = records < 0
+        picked = np.where(absent, 0, records)
+
+        def pick(values: NDArray[Any], blank: Any) -> NDArray[Any]:
+            if not len(values):
+                return np.full(len(records), blank, dtype=values.dtype)
+            out = values[picked]
+            out[absent] = blank
+            return out
+
+        back: dict[int, list[int]] = {}
+        if self.problem or self.assumed:
+            for new, old in enumerate(records.tolist()):
+                back.setdefault(old, []).append(new)
+        return Column(
+            field=self.field,
+            raw=pick(self.raw, None),
+            state=pick(self.state, State.BLANK),
+            low=pick(self.low, np.nan),
+            high=pick(self.high, np.nan),
+            text=pick(self.text, ""),
+            unit=pick(self.unit, ""),
+            sheet=pick(self.sheet, ""),
+            row=pick(self.row, 0),
+            col=pick(self.col, 0),
+            problem={new: why for old, why in self.problem.items() for new in back.get(old, ())},
+            assumed={new: why for old, why in self.assumed.items() for new in back.get(old, ())},
+        )
+
+
+@dataclass(slots=True)
+class Recognised:
+    """What a column (or a label cell) of a sheet was taken for."""
+
+    field: str
+    sheet: str
+    column: str
+    """Letter; for a vertical sheet the letter of the value column."""
+    heading: str
+    """As a person reads it: group heading and heading, joined by ' / '."""
+    heading_cell: str
+    unit: str
+    """Canonical unit name, "" if the field has none or each cell states its own."""
+    unit_source: Literal["heading", "unit row", "cells", "assumed", ""] = ""
+    confidence: float = 1.0
+    runner_up: str = ""
+    runner_up_confidence: float = 0.0
+
+
+@dataclass(slots=True)
+class Doubt:
+    """Something the reader saw and would not guess."""
+
+    kind: Literal["heading", "unit", "sheet", "row", "file"]
+    sheet: str
+    cell: str
+    text: str
+    """One line: what is unclear and how to settle it (`--map`, a unit in the heading ...)."""
+    fields: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Table:
+    """One list of gauges or of floats."""
+
+    kind: Literal["gauges", "floats"]
+    sheet: str
+    columns: dict[str, Column]
+    recognised: list[Recognised]
+    row: NDArray[np.int64]
+    """Spreadsheet row of each record (of its first cell, for a vertical sheet)."""
+    hidden: NDArray[np.bool_]
+    """Record stands in a hidden row or sheet."""
+    hidden_fields: set[str] = field(default_factory=set)
+    """Fields in hidden columns."""
+    path: str = ""
+
+    def __len__(self) -> int:
+        return len(self.row)
+
+
+@dataclass(slots=True)
+class Formula:
+    """A formula cell, kept for the rules that look at formulas."""
+
+    sheet: str
+    row: int
+    col: int
+    text: str
+    """With the leading '='."""
+    kept: Any
+    """The value stored with it; None if it was never calculated."""
+
+
+@dataclass(slots=True)
+class Book:
+    """One workbook, read."""
+
+    path: Path
+    sha256: str
+    gauges: list[Table]
+    floats: list[Table]
+    doubts: list[Doubt] = field(default_factory=list)
+    skipped: dict[str, int] = field(default_factory=dict)
+    """Why rows were not audited -> how many ('other instrument', 'level glass without float', 'struck through')."""
+    sheets: tuple[str, ...] = ()

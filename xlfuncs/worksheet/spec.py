@@ -1,0 +1,103 @@
+"""How a worksheet function is declared. Nothing heavy is imported here: every host, the help and
+the command line read the catalogue at start-up.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, Final, Literal
+
+
+class _Required:
+    def __repr__(self) -> str:
+        return "REQUIRED"
+
+
+REQUIRED: Final = _Required()
+"""Default of an argument that has none."""
+
+Kind = Literal["quantity", "number", "text", "choice", "flag", "table", "any"]
+"""quantity: a number in `unit`, or text with a unit. number: no unit. choice: one of `choices`.
+flag: TRUE or FALSE. table: a range with headings, handed over as rows. any: handed over as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """One argument. `name` is the parameter name of the `gauge` callable as well."""
+
+    name: str
+    meaning: str
+    unit: str = ""
+    """Trade unit of a plain number (a unit name that `xlfuncs.units` knows)."""
+    quantity: str = ""
+    """Quantity of `xlfuncs.units`, such as "length" or "pressure_absolute"; decides which unit texts fit."""
+    kind: Kind = "quantity"
+    default: Any = REQUIRED
+    """In the trade unit, as a user would type it. None: handed to the callable as None."""
+    choices: tuple[str, ...] = ()
+    low: float | None = None
+    """Smallest valid number in the trade unit, itself valid."""
+    high: float | None = None
+
+    @property
+    def required(self) -> bool:
+        return self.default is REQUIRED
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What a function returns. A table has its headings in the first row."""
+
+    meaning: str
+    unit: str = ""
+    quantity: str = ""
+    shape: Literal["cell", "row", "table"] = "cell"
+    """cell: one value, or one for each cell of the ranges given. row: several values side by side
+    (the callable returns a tuple). table: the callable returns rows, headings first."""
+    text: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A call as typed in a sheet (without '=', commas between arguments) and its answer."""
+
+    arguments: tuple[Any, ...]
+    answer: Any
+    tolerance: float = 1e-6
+    """Relative, for numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Function:
+    """The one declaration from which hosts, help, documentation and tests are made."""
+
+    name: str
+    summary: str
+    category: str
+    arguments: tuple[Argument, ...]
+    result: Result
+    call: str
+    """'module:attribute' of the SI callable, resolved at the first call."""
+    example: Example
+    source: str
+    notes: tuple[str, ...] = field(default=())
+    """Validity, assumptions, cautions: each one sentence."""
+
+    @property
+    def takes_unit(self) -> bool:
+        """A quantity result can be asked for in another unit by a last, optional argument."""
+        return bool(self.result.quantity)
+
+    @property
+    def signature(self) -> str:
+        """Arguments as shown to a user: optional ones in brackets, with their defaults."""
+        parts = []
+        for argument in self.arguments:
+            if argument.required:
+                parts.append(argument.name)
+            else:
+                default = "" if argument.default is None else f" {argument.default}"
+                parts.append(f"[{argument.name}{default}]")
+        if self.takes_unit:
+            parts.append("[unit]")
+        return f"{self.name}({', '.join(parts)})"
