@@ -1,1 +1,12 @@
-"""."""
+"""The physics of a float level gauge: floats and numpy arrays in SI units, nothing else.
+
+Every function broadcasts over arrays and returns a numpy float for scalars. A number that cannot be
+used gives NaN; `xlfuncs.gauge._reasons` says how to learn the reason.
+"""
+
+from xlfuncs.gauge._reasons import Floats, Reasons, reasons
+
+__all__ = ["Floats", "Reasons", "reasons"]
+
+STANDARD_GRAVITY = 9.80665
+"""m/s2, exact by definition (ISO 80000-3)."""

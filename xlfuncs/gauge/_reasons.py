@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any
+from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -62,29 +62,33 @@ def reasons() -> Iterator[Reasons]:
         _collector.reset(token)
 
 
-def refuse(value: Any, mask: Any, text: str) -> Any:
+def refuse(value: ArrayLike, mask: ArrayLike, text: str) -> Floats:
     """`value` with NaN where `mask` holds; the reason goes to the open collector, if there is one.
 
     `text` is one short line for the person at the sheet: name the argument, say what is wrong with
     it and how to mend it.
     """
-    mask = np.asarray(mask)
-    if not mask.any():
-        return value
+    bad = np.asarray(mask, dtype=np.bool_)
+    if not bad.any():
+        return cast(Floats, value)
     collector = _collector.get()
     if collector is not None:
-        collector.note(mask, text)
-    refused = np.where(mask, np.nan, value)
-    return refused[()]
+        collector.note(bad, text)
+    return scalar(np.where(bad, np.nan, value))
+
+
+def scalar(array: NDArray[np.float64]) -> Floats:
+    """A numpy float for an array without dimensions, otherwise the array itself."""
+    return array[()]
 
 
 def positive(name: str, value: ArrayLike) -> Floats:
     """`value` as floats, NaN (with a reason) where it is not above zero."""
     number = np.asarray(value, dtype=np.float64)
-    return refuse(number, ~(number > 0) & ~np.isnan(number), f"{name} must be above 0")  # type: ignore[no-any-return]
+    return refuse(number, number <= 0, f"{name} must be above 0")
 
 
 def not_negative(name: str, value: ArrayLike) -> Floats:
     """`value` as floats, NaN (with a reason) where it is below zero."""
     number = np.asarray(value, dtype=np.float64)
-    return refuse(number, number < 0, f"{name} must not be negative")  # type: ignore[no-any-return]
+    return refuse(number, number < 0, f"{name} must not be negative")

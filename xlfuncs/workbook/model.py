@@ -5,7 +5,8 @@ Everything is held by column, so that a rule is a few array operations over a wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as made_by
 from enum import IntEnum
 from pathlib import Path
 from typing import Any, Literal
@@ -33,7 +34,7 @@ class State(IntEnum):
     """Could be two numbers ('1,500 mm'); `Column.problem` says which."""
 
 
-MISSING = (State.BLANK, State.PLACEHOLDER, State.UNREADABLE, State.ERROR, State.NEVER_CALCULATED, State.AMBIGUOUS)
+MISSING = tuple(state for state in State if state not in (State.OK, State.TEXT_NUMBER))
 
 
 def column_letter(number: int) -> str:
@@ -66,9 +67,9 @@ class Column:
     """1-based, as the spreadsheet counts; 0 where the record has no such cell."""
     col: NDArray[np.int64]
     """1-based."""
-    problem: dict[int, str] = field(default_factory=dict)
+    problem: dict[int, str] = made_by(default_factory=dict)
     """Record number -> what is wrong with the cell, for UNREADABLE and AMBIGUOUS."""
-    assumed: dict[int, str] = field(default_factory=dict)
+    assumed: dict[int, str] = made_by(default_factory=dict)
     """Record number -> what had to be assumed to read it ('bar taken as bar gauge')."""
 
     def __len__(self) -> int:
@@ -77,7 +78,8 @@ class Column:
     @property
     def value(self) -> NDArray[np.float64]:
         """One number for each record: the mean of a range, the bound of an open one."""
-        both = np.where(np.isnan(self.low), self.high, np.where(np.isnan(self.high), self.low, (self.low + self.high) / 2))
+        low = np.where(np.isnan(self.low), self.high, self.low)
+        both = (low + np.where(np.isnan(self.high), low, self.high)) / 2
         return np.asarray(both, dtype=np.float64)
 
     @property
@@ -166,7 +168,7 @@ class Table:
     """Spreadsheet row of each record (of its first cell, for a vertical sheet)."""
     hidden: NDArray[np.bool_]
     """Record stands in a hidden row or sheet."""
-    hidden_fields: set[str] = field(default_factory=set)
+    hidden_fields: set[str] = made_by(default_factory=set)
     """Fields in hidden columns."""
     path: str = ""
 
@@ -195,7 +197,7 @@ class Book:
     sha256: str
     gauges: list[Table]
     floats: list[Table]
-    doubts: list[Doubt] = field(default_factory=list)
-    skipped: dict[str, int] = field(default_factory=dict)
-    """Why rows were not audited -> how many ('other instrument', 'level glass without float', 'struck through')."""
+    doubts: list[Doubt] = made_by(default_factory=list)
+    skipped: dict[str, int] = made_by(default_factory=dict)
+    """Why rows were not audited -> how many ('other instrument', 'level glass', 'struck through')."""
     sheets: tuple[str, ...] = ()
