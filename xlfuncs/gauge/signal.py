@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse
+from xlfuncs.gauge._reasons import Floats, positive, refuse
 
 _NANOAMPERE = 1e-9
 
@@ -22,6 +22,7 @@ MEASURING_LOW: float = _limits["measuring_low"] / 1e3
 MEASURING_HIGH: float = _limits["measuring_high"] / 1e3
 FAILURE_LOW: float = _limits["failure_low"] / 1e3
 FAILURE_HIGH: float = _limits["failure_high"] / 1e3
+_MEASURING = f"{_limits['measuring_low']:g} to {_limits['measuring_high']:g} mA"
 
 
 def _floats(value: ArrayLike) -> Floats:
@@ -45,7 +46,7 @@ def _off(current: Floats) -> NDArray[np.bool_]:
 def _stating(name: str, current: ArrayLike) -> Floats:
     """`current` as floats, refused where it states no level."""
     amperes = _floats(current)
-    silent = f"{name} is outside 3.8 to 20.5 mA: it states no level (NE 43)"
+    silent = f"{name} is outside {_MEASURING}: it states no level (NE 43)"
     return refuse(amperes, _off(amperes), silent)
 
 
@@ -67,7 +68,7 @@ def level_to_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: 
     """
     share = (_floats(level) - _floats(lrv)) / _span(lrv, urv)
     current = ZERO + SPAN * np.where(reverse, 1.0 - share, share)
-    outside = "level is outside the range: the transmitter holds 3.8 or 20.5 mA there"
+    outside = f"level is outside the range: the current stays within {_MEASURING} (NE 43)"
     return refuse(current, _off(current), outside)
 
 
@@ -124,22 +125,23 @@ def calibration_table(
     scalars. Returns rows, headings first, in the units that a calibration sheet is filled in with:
     percent of the level range, level [mm], current, low and high limit [mA].
 
-    NaN with a reason, in a table of one row: URV not above LRV, a number of points that is not whole
-    or is out of range, a negative tolerance.
+    Raises ValueError, since a table has no cell for a reason: URV not above LRV, a number of points
+    that is not whole or is out of range, a negative tolerance.
 
     Source: IEC 60381-1 for the line; five points and 0.5 % are common practice, no source.
     """
-    headings: list[str | float] = ["percent", "level, mm", "current, mA", "low limit, mA", "high limit, mA"]
-    span = _span(lrv, urv)
-    whole = bool(points == np.floor(points)) and 2 <= points <= 101
-    count = refuse(np.float64(points), not whole, "points must be a whole number from 2 to 101")
-    band = not_negative("tolerance", tolerance) / 100 * SPAN
-    if np.isnan(span + count + band):
-        return [headings, [np.nan] * len(headings)]
-    share = np.linspace(0.0, 1.0, int(count))
-    level = lrv + share * span
+    if not urv > lrv:
+        raise ValueError("urv must be above lrv: give two different levels, the higher one as urv")
+    if not (2 <= points <= 101 and points == np.floor(points)):
+        raise ValueError("points must be a whole number from 2 to 101")
+    if not tolerance >= 0:
+        raise ValueError("tolerance must not be negative")
+    share = np.linspace(0.0, 1.0, int(points))
+    level = lrv + share * (urv - lrv)
     current = level_to_current(level, lrv, urv, reverse)
+    band = tolerance / 100 * SPAN
     columns = (100 * share, 1e3 * level, 1e3 * current, 1e3 * (current - band), 1e3 * (current + band))
+    headings: list[str | float] = ["percent", "level, mm", "current, mA", "low limit, mA", "high limit, mA"]
     return [headings, *np.stack(columns, axis=1).tolist()]
 
 
