@@ -1,0 +1,68 @@
+"""The annotated copy: the audited workbook with a comment at each finding and the report's sheets behind it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+
+from xlfuncs.audit.model import AuditResult, Finding
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.report import _files, _sheets
+from xlfuncs.report._package import CannotKeep, Package
+
+_CELL = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}")
+
+
+def write(result: AuditResult, source: Path, output: Path | None = None) -> tuple[Path, list[str]]:
+    """Write the copy; gives its path and what a reader has to know about it.
+
+    A file of which a copy would lose something (not .xlsx or .xlsm, signed, damaged) is left alone:
+    the findings go to a workbook of their own, and the notes say why.
+    """
+    ending = source.suffix.lower()
+    if ending not in (".xlsx", ".xlsm"):
+        return _separate(result, source, output, f"is not an .xlsx or .xlsm workbook but '{ending}'")
+    path = _files.target(output, source, f".audited{ending}")
+    if path.suffix.lower() != ending:
+        raise XlfuncsError(f"{path}: a copy of {source.name} has to end in {ending}")
+    try:
+        return path, _annotate(result, source, path)
+    except CannotKeep as reason:
+        return _separate(result, source, output, str(reason))
+
+
+def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
+    notes = []
+    with Package(source) as package:
+        for sheet, cells in _by_cell(result.findings).items():
+            if sheet not in package.sheets:
+                continue
+            texts = {cell: _sheets.comment_text(found) for cell, found in cells.items()}
+            for cell in package.comment(sheet, texts):
+                notes.append(f"{sheet}!{cell}: a conversation stands there; the finding is in the list only")
+        package.graft(_sheets.book(result, list(package.sheets), remarks=notes))
+        with _files.whole_file(path, [source]) as draft:
+            package.save(draft)
+    return notes
+
+
+def _by_cell(findings: Sequence[Finding]) -> dict[str, dict[str, list[Finding]]]:
+    cells: dict[str, dict[str, list[Finding]]] = {}
+    for f in findings:
+        if _CELL.fullmatch(f.cell):
+            cells.setdefault(f.sheet, {}).setdefault(f.cell, []).append(f)
+    return cells
+
+
+def _separate(result: AuditResult, source: Path, output: Path | None, reason: str) -> tuple[Path, list[str]]:
+    path = _files.target(output, source, ".findings.xlsx")
+    if path.suffix.lower() != ".xlsx":
+        raise XlfuncsError(f"{path}: the findings go to a workbook of their own, which has to end in .xlsx")
+    note = f"{source.name} {reason}; the findings are in a workbook of their own, {path.name}"
+    sheets = {f.sheet for f in result.findings} | {n.sheet for n in result.not_checked}
+    linked = source.suffix.lower() != ".csv"
+    made = _sheets.book(result, sheets if linked else (), source.name, [note])
+    with _files.whole_file(path, [source]) as draft:
+        made.save(draft)
+    return path, [note]
