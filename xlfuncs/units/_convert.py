@@ -1,0 +1,203 @@
+"""Unit text to a cached converter; pint is asked once for each unit and never again."""
+
+from __future__ import annotations
+
+import math
+import threading
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib.resources import files
+from typing import Any, Final, overload
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from xlfuncs.units._errors import AmbiguousUnit, UnitError
+from xlfuncs.units._table import Unit, lookup, quantities, quantities_of, quantity_named
+
+Floats = NDArray[np.float64]
+
+STANDARD_ATMOSPHERE: Final = 101325.0
+"""Pa, between gauge and absolute pressure (ISO 2533; NIST SP 811, appendix B.8)."""
+
+_pint_lock: Final = threading.RLock()
+
+
+@cache
+def _registry() -> Any:
+    import pint
+
+    registry = pint.UnitRegistry(cache_folder=None)
+    own = files("xlfuncs.data") / "units_pint.txt"
+    registry.load_definitions(own.read_text(encoding="utf-8").splitlines())
+    return registry
+
+
+def _clean(factor: float) -> float:
+    """The short decimal that a factor misses by rounding only (999.9999999999999 is 1000)."""
+    short = float(f"{factor:.12g}")
+    return short if abs(short - factor) <= 4 * math.ulp(factor) else factor
+
+
+def _factor(expression: str, si: str) -> tuple[float, float]:
+    """(scale, offset) of a unit as pint knows it."""
+    with _pint_lock:
+        registry = _registry()
+        if expression in ("degC", "degF"):
+            zero = float(registry.Quantity(0.0, expression).to(si).magnitude)
+            return _clean(float(registry.Quantity(1.0, f"delta_{expression}").to(si).magnitude)), _clean(zero)
+        return _clean(float(registry.Quantity(expression).to(si).magnitude)), 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Converter:
+    """Between numbers in one unit and SI numbers of one quantity: si = number * scale + offset."""
+
+    unit: str
+    """Canonical name of the unit used."""
+    quantity: str
+    assumed: str
+    """What had to be assumed ('bar taken as bar gauge'), or ""."""
+    scale: float
+    offset: float
+
+    @property
+    def rising(self) -> bool:
+        """Whether a larger number is a larger SI value; not so for degrees API."""
+        return True
+
+    @overload
+    def to_si(self, number: float) -> float: ...
+    @overload
+    def to_si(self, number: Floats) -> Floats: ...
+    def to_si(self, number: float | Floats) -> float | Floats:
+        """SI value of a number, or of each number of an array."""
+        return number * self.scale + self.offset
+
+    @overload
+    def from_si(self, si: float) -> float: ...
+    @overload
+    def from_si(self, si: Floats) -> Floats: ...
+    def from_si(self, si: float | Floats) -> float | Floats:
+        """Number in this unit of an SI value, or of each value of an array."""
+        return (si - self.offset) / self.scale
+
+
+@dataclass(frozen=True, slots=True)
+class HydrometerScale(Converter):
+    """A density scale that divides: si = scale / (base + step * number). NaN where that is no density."""
+
+    base: float
+    step: float
+
+    @property
+    def rising(self) -> bool:
+        return self.step < 0
+
+    @overload
+    def to_si(self, number: float) -> float: ...
+    @overload
+    def to_si(self, number: Floats) -> Floats: ...
+    def to_si(self, number: float | Floats) -> float | Floats:
+        return self.scale / _above_zero(self.base + self.step * number)
+
+    @overload
+    def from_si(self, si: float) -> float: ...
+    @overload
+    def from_si(self, si: Floats) -> Floats: ...
+    def from_si(self, si: float | Floats) -> float | Floats:
+        return (self.scale / _above_zero(si) - self.base) / self.step
+
+
+def _above_zero(value: float | Floats) -> float | Floats:
+    if isinstance(value, np.ndarray):
+        return np.where(value > 0, value, np.nan)
+    return value if value > 0 else np.nan
+
+
+def refusal(text: str, quantity: str) -> UnitError:
+    """The error for a unit text that `quantity` does not have."""
+    wanted = quantity_named(quantity)
+    others = quantities_of(text)
+    kind = quantity.replace("_", " ")
+    known = ", ".join(list(wanted.units)[:6])
+    if others:
+        also = " or ".join(name.replace("_", " ") for name in sorted(others))
+        return UnitError(f"{text!r} is a unit of {also}, not of {kind}: use one of {known}")
+    return UnitError(f"{text!r} is not a known unit of {kind}: use one of {known}")
+
+
+@lru_cache(maxsize=1024)
+def converter(unit: str, quantity: str, assume: bool = False) -> Converter:
+    """The converter between `unit`, as the trade spells it, and the SI number of `quantity`.
+
+    Cached: a repeated unit costs a dictionary look-up. A pressure unit that states no reference
+    ('bar', 'psi') raises `AmbiguousUnit` for a gauge or absolute pressure; with `assume` it is taken as the
+    quantity's own reference and `Converter.assumed` says so. Between gauge and absolute
+    pressure stands the standard atmosphere, 101325 Pa.
+    """
+    found = lookup(unit, quantity)
+    if found is None:
+        raise refusal(unit, quantity)
+    assumed = ""
+    if found.unclear:
+        if not (assume and found.assume):
+            raise AmbiguousUnit(f"{unit!r} is unclear, {found.unclear}")
+        assumed = found.note
+        found = quantity_named(quantity).units[found.assume]
+    return _build(found, assumed)
+
+
+def _build(unit: Unit, assumed: str) -> Converter:
+    si = quantity_named(unit.quantity).si
+    if unit.over is not None:
+        water, _ = _factor("water_60F", si)
+        top, base, step = unit.over
+        return HydrometerScale(unit.name, unit.quantity, assumed, water * top, 0.0, base, step)
+    if unit.plus is not None:
+        water, _ = _factor("water_60F", si)
+        start, step = unit.plus
+        return Converter(unit.name, unit.quantity, assumed, water * step, water * start)
+    scale, offset = _factor(unit.expression, si)
+    if unit.quantity == "pressure_gauge" and unit.reference == "absolute":
+        offset = -STANDARD_ATMOSPHERE
+    elif unit.quantity == "pressure_absolute" and unit.reference == "gauge":
+        offset = STANDARD_ATMOSPHERE
+    return Converter(unit.name, unit.quantity, assumed, scale, offset)
+
+
+def _number(value: ArrayLike) -> float | Floats:
+    return float(value) if isinstance(value, (int, float)) else np.asarray(value, dtype=np.float64)[()]
+
+
+def to_si(value: ArrayLike, unit: str, quantity: str) -> float | Floats:
+    """SI value of numbers in `unit`."""
+    return converter(unit, quantity).to_si(_number(value))
+
+
+def from_si(value: ArrayLike, unit: str, quantity: str) -> float | Floats:
+    """Numbers in `unit` of SI values."""
+    return converter(unit, quantity).from_si(_number(value))
+
+
+def convert(value: ArrayLike, from_unit: str, to_unit: str) -> float | Floats:
+    """Numbers in `from_unit` as numbers in `to_unit`, for the first quantity that has both.
+
+    Degrees of temperature are read as temperatures, not as differences. 'bar' to 'psi' is taken as it
+    stands (no reference is needed when neither states one); 'bar' to 'psig' raises `AmbiguousUnit`.
+    """
+    shared = quantities_of(from_unit) & quantities_of(to_unit)
+    unclear: AmbiguousUnit | None = None
+    for quantity in quantities():
+        if quantity not in shared:
+            continue
+        try:
+            return converter(to_unit, quantity).from_si(converter(from_unit, quantity).to_si(_number(value)))
+        except AmbiguousUnit as error:
+            unclear = unclear or error
+    if unclear is not None:
+        raise unclear
+    for text in (from_unit, to_unit):
+        if not quantities_of(text):
+            raise UnitError(f"{text!r} is not a known unit")
+    raise UnitError(f"{from_unit!r} and {to_unit!r} are units of different quantities")

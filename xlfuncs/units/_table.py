@@ -1,0 +1,164 @@
+"""The units of `data/units.toml`, looked up by quantity and spelling."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Any, Final
+
+from xlfuncs.data import load
+from xlfuncs.units._errors import UnitError
+from xlfuncs.units._text import key, tidy
+
+REFERENCES: Final = ("gauge", "absolute", "difference")
+_BRACES: Final = re.compile(r"\{([^{}]*)\}")
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit of one quantity."""
+
+    name: str
+    """Canonical spelling."""
+    quantity: str
+    expression: str = ""
+    """For pint; "" where the table gives a law or the unit is unclear."""
+    reference: str = ""
+    """Pressures: gauge, absolute or difference; "" where the spelling states none."""
+    over: tuple[float, float, float] | None = None
+    plus: tuple[float, float] | None = None
+    unclear: str = ""
+    assume: str = ""
+    """Canonical name of the unit that an unclear one is taken for on request."""
+    note: str = ""
+    """What is said when that happens."""
+
+
+def expand(pattern: str) -> Iterator[str]:
+    """Every spelling that a pattern with {a,b} stands for."""
+    found = _BRACES.search(pattern)
+    if found is None:
+        yield pattern
+        return
+    for choice in found[1].split(","):
+        yield from expand(pattern[: found.start()] + choice + pattern[found.end() :])
+
+
+class Quantity:
+    """The units of one quantity, by canonical name and by spelling."""
+
+    def __init__(self, name: str, si: str, example: str, bare: str) -> None:
+        self.name = name
+        self.si = si
+        self.example = example
+        self.bare = bare
+        self.units: dict[str, Unit] = {}
+        self.exact: dict[str, Unit] = {}
+        self.folded: dict[str, Unit] = {}
+
+    def add(self, unit: Unit, spellings: Iterator[str] | list[str]) -> None:
+        """Register `unit`; a spelling that another unit took before it is a fault of the table."""
+        self.units[unit.name] = unit
+        for spelling in (unit.name, *spellings):
+            squashed = key(tidy(spelling))
+            taken = self.exact.setdefault(squashed, unit)
+            if taken is not unit:
+                raise ValueError(f"units.toml: {spelling!r} is both {taken.name} and {unit.name} ({self.name})")
+            self.folded.setdefault(squashed.casefold(), unit)
+
+    def find(self, squashed: str) -> Unit | None:
+        """The unit with this spelling (as `key` gives it), or None."""
+        return self.exact.get(squashed) or self.folded.get(squashed.casefold())
+
+
+def _spellings(entry: dict[str, Any]) -> list[str]:
+    return [text for pattern in entry.get("also", ()) for text in expand(pattern)]
+
+
+def _pressures(table: dict[str, Any]) -> Iterator[Quantity]:
+    suffixes: dict[str, list[str]] = {name: [*map(str, table["suffixes"][name])] for name in REFERENCES}
+    patterns = {name: [text for pattern in ends for text in expand(pattern)] for name, ends in suffixes.items()}
+    for own in REFERENCES:
+        quantity = Quantity(f"pressure_{own}", table["si"], table["example"][own], "")
+        for name, entry in table["units"].items():
+            plain = [name, *_spellings(entry)]
+            for reference in REFERENCES:
+                if (own == "difference") != (reference == "difference"):
+                    continue
+                stated = [text + suffix for text in plain for suffix in patterns[reference]]
+                if reference == "difference":
+                    quantity.add(Unit(name, quantity.name, entry["is"], reference), plain + stated)
+                else:
+                    quantity.add(Unit(entry[reference], quantity.name, entry["is"], reference), stated)
+            if own != "difference":
+                gauge, absolute = entry["gauge"], entry["absolute"]
+                bare = Unit(
+                    name,
+                    quantity.name,
+                    unclear=f"gauge or absolute: write {gauge} or {absolute}",
+                    assume=entry[own],
+                    note=f"{name} taken as {name} {own}",
+                )
+                quantity.add(bare, plain)
+        yield quantity
+
+
+@cache
+def quantities() -> dict[str, Quantity]:
+    """Every quantity by name."""
+    found: dict[str, Quantity] = {}
+    for name, table in load("units").items():
+        if name == "meta":
+            continue
+        if name == "pressure":
+            found.update((quantity.name, quantity) for quantity in _pressures(table))
+            continue
+        quantity = Quantity(name, table["si"], table["example"], table.get("bare", ""))
+        for unit, entry in table["units"].items():
+            quantity.add(
+                Unit(
+                    unit,
+                    name,
+                    expression=entry.get("is", ""),
+                    over=tuple(entry["water_over"]) if "water_over" in entry else None,
+                    plus=tuple(entry["water_plus"]) if "water_plus" in entry else None,
+                    unclear=entry.get("unclear", ""),
+                    assume=entry.get("assume", ""),
+                    note=f"{unit} taken as {entry['assume']}" if "assume" in entry else "",
+                ),
+                _spellings(entry),
+            )
+        found[name] = quantity
+    return found
+
+
+def quantity_named(name: str) -> Quantity:
+    """The quantity, or an error that lists the names."""
+    try:
+        return quantities()[name]
+    except KeyError:
+        raise UnitError(f"no quantity is called {name!r}; there are {', '.join(quantities())}") from None
+
+
+@lru_cache(maxsize=4096)
+def lookup(text: str, quantity: str) -> Unit | None:
+    """The unit of `quantity` that `text` spells, or None."""
+    squashed = key(tidy(text))
+    return quantity_named(quantity).find(squashed) if squashed else None
+
+
+def quantities_of(unit: str) -> frozenset[str]:
+    """The quantities that have a unit so spelled, whether or not it is unclear in them ('bar')."""
+    return frozenset(name for name in quantities() if lookup(unit, name) is not None)
+
+
+def is_unit(text: str) -> bool:
+    """Whether the whole text spells a unit of any quantity."""
+    return bool(quantities_of(text))
+
+
+def units_for(quantity: str) -> tuple[str, ...]:
+    """Canonical names of the units that state the quantity without doubt, the usual ones first."""
+    return tuple(name for name, unit in quantity_named(quantity).units.items() if not unit.unclear)
