@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -66,6 +66,41 @@ class NotChecked:
     row: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class UncheckedBlock:
+    """One rule that could not be decided, for many gauges that lack the same data."""
+
+    rule: str
+    missing: tuple[str, ...]
+    gauges: tuple[tuple[str, str, int], ...]
+    """(tag, sheet, row) of each."""
+
+
+class Unchecked(Sequence[NotChecked]):
+    """`NotChecked` for every rule and gauge, kept by blocks: a long index has millions of them."""
+
+    def __init__(self, blocks: Sequence[UncheckedBlock] = ()) -> None:
+        self.blocks = list(blocks)
+
+    def __len__(self) -> int:
+        return sum(len(block.gauges) for block in self.blocks)
+
+    def __iter__(self) -> Iterator[NotChecked]:
+        for block in self.blocks:
+            for tag, sheet, row in block.gauges:
+                yield NotChecked(block.rule, tag, block.missing, sheet, row)
+
+    def __getitem__(self, index: Any) -> Any:
+        if isinstance(index, slice):
+            return list(self)[index]
+        for block in self.blocks if index >= 0 else ():
+            if index < len(block.gauges):
+                tag, sheet, row = block.gauges[index]
+                return NotChecked(block.rule, tag, block.missing, sheet, row)
+            index -= len(block.gauges)
+        raise IndexError(index)
+
+
 @dataclass(slots=True)
 class AuditResult:
     """The one object from which every report is made."""
@@ -77,7 +112,7 @@ class AuditResult:
     """Sheet -> field -> column letter."""
     settings: dict[str, Any]
     findings: list[Finding]
-    not_checked: list[NotChecked]
+    not_checked: Sequence[NotChecked]
     doubts: list[dict[str, Any]] = field(default_factory=list)
     """What the reader would not guess: kind, sheet, cell, text."""
     skipped: dict[str, int] = field(default_factory=dict)

@@ -46,6 +46,15 @@ def column_letter(number: int) -> str:
     return letters
 
 
+def split_address(cell: str) -> tuple[int, int]:
+    """'H14' -> (8, 14): column and row, counted from 1."""
+    letters = cell.rstrip("0123456789")
+    number = 0
+    for letter in letters.upper():
+        number = number * 26 + ord(letter) - 64
+    return number, int(cell[len(letters) :])
+
+
 @dataclass(slots=True)
 class Column:
     """The values of one field for n records. Quantities are in SI; pressures in Pa gauge, whatever

@@ -1,1 +1,71 @@
-"""."""
+"""The one catalogue of worksheet functions, and the one way to call them.
+
+`catalogue()` is cheap: it reads declarations only. `call()` brings in numpy, the units and the
+physics of the function that is called.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import import_module
+from typing import Any
+
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.worksheet.spec import Function
+
+TOPICS = (
+    "floats",
+    "strength",
+    "response",
+    "uncertainty",
+    "fluid",
+    "chamber",
+    "signal",
+    "switches",
+    "heat",
+    "ratings",
+    "general",
+)
+
+
+@cache
+def catalogue() -> dict[str, Function]:
+    """Every worksheet function by its name, in the order of the topics."""
+    functions: dict[str, Function] = {}
+    for topic in TOPICS:
+        from importlib.util import find_spec
+
+        if find_spec(f"xlfuncs.worksheet.functions.{topic}") is None:
+            continue
+        for function in import_module(f"xlfuncs.worksheet.functions.{topic}").FUNCTIONS:
+            if function.name in functions:
+                raise ValueError(f"{function.name} is declared twice")
+            functions[function.name] = function
+    return functions
+
+
+def find(name: str) -> Function:
+    """The declaration of a function, whatever the case of its name; XlfuncsError with the nearest names."""
+    function = catalogue().get(name.strip().upper())
+    if function is None:
+        from difflib import get_close_matches
+
+        near = get_close_matches(name.strip().upper(), catalogue(), 3, 0.5)
+        hint = f"did you mean {', '.join(near)}?" if near else "'xlfuncs functions' lists them"
+        raise XlfuncsError(f"there is no worksheet function '{name}': {hint}")
+    return function
+
+
+def call(name: str, *arguments: Any) -> Any:
+    """Value of a worksheet function, as a cell would show it.
+
+    Each argument is a number in the declared trade unit, text with a unit, None for a blank cell, or
+    a range: a list of rows or a numpy array. Scalars give a float or a text; ranges give an array of
+    their common shape (dtype float, or object where some cells hold text); a table is a list of rows.
+    What cannot be computed gives a `Reason`, a text that names the argument and the mend, never a number.
+
+    Raises XlfuncsError only for a name that is not in the catalogue.
+    """
+    from xlfuncs.worksheet._evaluate import evaluate
+
+    return evaluate(find(name), arguments)

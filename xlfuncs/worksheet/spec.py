@@ -16,9 +16,10 @@ class _Required:
 REQUIRED: Final = _Required()
 """Default of an argument that has none."""
 
-Kind = Literal["quantity", "number", "text", "choice", "flag", "table", "any"]
-"""quantity: a number in `unit`, or text with a unit. number: no unit. choice: one of `choices`.
-flag: TRUE or FALSE. table: a range with headings, handed over as rows. any: handed over as it is."""
+Kind = Literal["quantity", "number", "named", "text", "choice", "flag", "table", "any"]
+"""quantity: a number in `unit`, or text with a unit. number: no unit. named: a quantity, or a name such
+as a material (handed over as a str). choice: one of `choices`. flag: TRUE or FALSE. table: a range with
+headings, handed over as rows. any: handed over as it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,8 @@ class Argument:
     """Quantity of `xlfuncs.units`, such as "length" or "pressure_absolute"; decides which unit texts fit."""
     kind: Kind = "quantity"
     default: Any = REQUIRED
-    """In the trade unit, as a user would type it. None: handed to the callable as None."""
+    """In the trade unit, as a user would type it. None: handed to the callable as None, or as NaN where a
+    cell of a range is blank."""
     choices: tuple[str, ...] = ()
     low: float | None = None
     """Smallest valid number in the trade unit, itself valid."""

@@ -1,1 +1,1 @@
-"""."""
+"""The declarations, one module for each topic, each with `FUNCTIONS`."""

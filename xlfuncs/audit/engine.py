@@ -1,0 +1,145 @@
+"""Runs the rules over a workbook and gathers what they found and what they could not decide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import Executor, as_completed
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from xlfuncs import __version__
+from xlfuncs.audit.gauges import Gauges, label
+from xlfuncs.audit.model import AuditResult, Finding, Unchecked, UncheckedBlock
+from xlfuncs.audit.registry import Hit, Rule, check_names, rules
+from xlfuncs.audit.settings import Settings
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.workbook.model import Book
+from xlfuncs.workbook.reader import read_book
+
+
+def audit_book(
+    path: Path,
+    settings: Settings | None = None,
+    *,
+    mapping: Mapping[str, str] | None = None,
+    floats: Path | None = None,
+) -> AuditResult:
+    """Audit one workbook. `mapping`: field -> heading; `floats`: a second workbook with the float list.
+
+    XlfuncsError where it cannot be audited. The file is only read.
+    """
+    return audit(read_book(path, mapping=mapping, floats=floats), settings or Settings())
+
+
+def audit_many(
+    paths: Iterable[Path], executor: Executor, settings: Settings | None = None, **options: Any
+) -> Iterator[tuple[Path, AuditResult | XlfuncsError]]:
+    """Audit many workbooks on any `concurrent.futures` executor; each result as it is ready.
+
+    One that cannot be audited gives its error and stops none of the others.
+    """
+    waiting = {executor.submit(audit_book, path, settings, **options): path for path in paths}
+    for future in as_completed(waiting):
+        try:
+            yield waiting[future], future.result()
+        except XlfuncsError as why:
+            yield waiting[future], why
+        except Exception as why:
+            yield waiting[future], XlfuncsError(f"{waiting[future]}: the audit stopped: {why!r}")
+
+
+def audit(book: Book, settings: Settings) -> AuditResult:
+    """Run every rule over a workbook that has been read."""
+    check_names(settings.ignore, "settings")
+    gauges = Gauges(book)
+    hits: list[tuple[Rule, Hit]] = []
+    unchecked: list[UncheckedBlock] = []
+    for item in rules().values():
+        if item.slug in settings.ignore:
+            continue
+        fired = list(item.check(gauges, settings))
+        if item.spoils:
+            gauges.spoil((hit.sheet, hit.cell) for hit in fired)
+        hits += [(item, hit) for hit in fired]
+        unchecked += _undecided(item, gauges)
+    findings = [_finding(item, hit, also) for item, hit, also in _root_causes(hits)]
+    return AuditResult(
+        workbook=book.path.name,
+        sha256=book.sha256,
+        rows_audited=gauges.n,
+        columns=_columns(book),
+        settings=settings.to_dict(),
+        findings=findings,
+        not_checked=Unchecked(unchecked),
+        doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
+        skipped=dict(book.skipped),
+        gauges=[],
+        version=__version__,
+    )
+
+
+def _columns(book: Book) -> dict[str, dict[str, str]]:
+    """Sheet -> field -> column letter, as recognised."""
+    out: dict[str, dict[str, str]] = {}
+    for table in (*book.gauges, *book.floats):
+        for found in table.recognised:
+            out.setdefault(found.sheet, {})[found.field] = found.column
+    return out
+
+
+def _undecided(item: Rule, gauges: Gauges) -> Iterator[UncheckedBlock]:
+    """The gauges for which a rule lacks data, by what they lack."""
+    if not item.needs or not gauges.n:
+        return
+    groups = [(need,) if isinstance(need, str) else need for need in item.needs]
+    lacking = np.zeros(gauges.n, dtype=np.int64)
+    for bit, group in enumerate(groups):
+        given = np.logical_or.reduce([gauges.given(name) for name in group])
+        lacking |= np.where(given, 0, 1 << bit)
+    if item.when is not None:
+        lacking = np.where(item.when(gauges), lacking, 0)
+    for pattern in np.unique(lacking[lacking > 0]).tolist():
+        missing = tuple(
+            " or ".join(label(name) for name in group)
+            for bit, group in enumerate(groups)
+            if pattern >> bit & 1
+        )
+        yield UncheckedBlock(
+            item.slug,
+            missing,
+            tuple(
+                (gauges.tag(i), str(gauges.sheet[i]), int(gauges.row[i]))
+                for i in np.flatnonzero(lacking == pattern).tolist()
+            ),
+        )
+
+
+def _root_causes(hits: list[tuple[Rule, Hit]]) -> Iterator[tuple[Rule, Hit, tuple[str, ...]]]:
+    """Hits without those that only repeat another's cause; the latter are named with it."""
+    fired: dict[int, dict[str, Rule]] = {}
+    for item, hit in hits:
+        if hit.record >= 0:
+            fired.setdefault(hit.record, {})[item.slug] = item
+    for item, hit in hits:
+        others = fired.get(hit.record, {})
+        if any(item.slug in other.covers for other in others.values()):
+            continue
+        yield item, hit, tuple(slug for slug in item.covers if slug in others)
+
+
+def _finding(item: Rule, hit: Hit, also: tuple[str, ...]) -> Finding:
+    return Finding(
+        rule=item.slug,
+        severity=item.severity,
+        sheet=hit.sheet,
+        cell=hit.cell,
+        tag=hit.tag,
+        message=hit.message,
+        mend=hit.mend or item.page["mend"],
+        found=hit.found,
+        expected=hit.expected,
+        evidence=hit.evidence,
+        also=also,
+    )

@@ -1,0 +1,49 @@
+"""The sound gauge from which the rules' examples differ: nothing fires on it.
+
+`explain`, the tests and the demo workbooks are made from it. The plant and the float are invented.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+SOUND: dict[str, Any] = {
+    "tag": "LG-1000",
+    "service": "Feed drum V-10",
+    "service_type": "level",
+    "fluid": "Water",
+    "serial": "QX-50100",
+    "float_part": "ZF-250A",
+    "float_serial": "F-7100",
+    "fluid_density": "983.2 kg/m3",
+    "upper_density": "3 kg/m3",
+    "operating_temperature": "60 degC",
+    "operating_pressure": "5 barg",
+    "design_temperature": "120 degC",
+    "design_pressure": "10 barg",
+    "test_pressure": "15 barg",
+    "viscosity": "0.466 mPa.s",
+    "level_rate": "5 mm/s",
+    "float_mass": "350 g",
+    "float_diameter": "50 mm",
+    "float_length": "250 mm",
+    "float_ends": "flat",
+    "magnet_height": "181 mm",
+    "float_design_density": "983 kg/m3",
+    "float_max_pressure": "40 barg",
+    "float_max_temperature": "200 degC",
+    "float_service": "level",
+    "chamber_bore": "60 mm",
+}
+"""Field -> cell, as text with its unit; layouts write it in their own unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class CellError:
+    """An error value in an example's cell."""
+
+    code: str
+
+    def __str__(self) -> str:
+        return self.code

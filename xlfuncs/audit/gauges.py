@@ -1,0 +1,272 @@
+"""The gauges of a workbook, joined with their floats: arrays that the rules work on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.audit.model import Measure
+from xlfuncs.audit.words import says
+from xlfuncs.data import load
+from xlfuncs.gauge import Floats
+from xlfuncs.units import UnitError, converter
+from xlfuncs.workbook.model import Book, Column, State, Table, split_address
+
+Mask = NDArray[np.bool_]
+
+
+def label(field: str) -> str:
+    """The field as a report names it to a person."""
+    return str(load("fields")[field]["label"])
+
+
+def part_key(text: str) -> str:
+    """A part number without case and surplus blanks, for comparing."""
+    return " ".join(str(text).split()).casefold()
+
+
+def _absent(field: str, n: int) -> Column:
+    return Column(
+        field=field,
+        raw=np.full(n, None, dtype=object),
+        state=np.full(n, State.BLANK, dtype=np.uint8),
+        low=np.full(n, np.nan),
+        high=np.full(n, np.nan),
+        text=np.full(n, "", dtype=object),
+        unit=np.full(n, "", dtype=object),
+        sheet=np.full(n, "", dtype=object),
+        row=np.zeros(n, dtype=np.int64),
+        col=np.zeros(n, dtype=np.int64),
+    )
+
+
+def _stacked(field: str, tables: Iterable[Table]) -> Column:
+    """One column from the same field of several tables."""
+    parts = [t.columns.get(field) or _absent(field, len(t)) for t in tables]
+    if len(parts) == 1:
+        return parts[0]
+    joined: dict[str, Any] = {
+        name: np.concatenate([getattr(part, name) for part in parts])
+        for name in ("raw", "state", "low", "high", "text", "unit", "sheet", "row", "col")
+    }
+    out = Column(field=field, **joined)
+    start = 0
+    for part in parts:
+        out.problem.update({start + i: why for i, why in part.problem.items()})
+        out.assumed.update({start + i: why for i, why in part.assumed.items()})
+        start += len(part)
+    return out
+
+
+class Gauges:
+    """n gauges as columns. A value that is missing is NaN, or "" for a text."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.n = sum(len(t) for t in book.gauges)
+        self.sheet: NDArray[np.object_] = np.concatenate(
+            [np.full(len(t), t.sheet, dtype=object) for t in book.gauges] or [np.empty(0, dtype=object)]
+        )
+        self.row: NDArray[np.int64] = np.concatenate(
+            [t.row for t in book.gauges] or [np.empty(0, dtype=np.int64)]
+        )
+        self.own: dict[str, Column] = {}
+        """Columns of the index itself, before the floats were joined."""
+        for table in book.gauges:
+            for name in table.columns:
+                if name not in self.own:
+                    self.own[name] = _stacked(name, book.gauges)
+        self.listed: dict[str, Column] = {}
+        """Columns of the float lists."""
+        for table in book.floats:
+            for name in table.columns:
+                if name not in self.listed:
+                    self.listed[name] = _stacked(name, book.floats)
+        self.columns = dict(self.own)
+        self._join()
+
+    # --- the float list -------------------------------------------------------------------------
+
+    def _join(self) -> None:
+        """Fill the float's data from the float list, where the index does not state it itself."""
+        self.float_row: NDArray[np.int64] = np.full(self.n, -1, dtype=np.int64)
+        """Record of the gauge's float in the float lists; -1 where there is none."""
+        if "float_part" not in self.listed or "float_part" not in self.own:
+            return
+        where: dict[str, int] = {}
+        for record, part in enumerate(self.listed["float_part"].text):
+            if part:
+                where.setdefault(part_key(part), record)
+        keys = {part: where.get(part_key(part), -1) for part in set(self.own["float_part"].text.tolist())}
+        self.float_row = np.array([keys[p] for p in self.own["float_part"].text.tolist()], dtype=np.int64)
+        for name, column in self.listed.items():
+            if name in ("float_part", "remarks"):
+                continue
+            theirs = column.take(self.float_row)
+            ours = self.own.get(name)
+            self.columns[name] = theirs if ours is None else _first_given(ours, theirs)
+
+    # --- reading --------------------------------------------------------------------------------
+
+    def column(self, field: str) -> Column:
+        """The column of a field; an empty one where the workbook has none."""
+        if field not in self.columns:
+            self.columns[field] = _absent(field, self.n)
+        return self.columns[field]
+
+    def given(self, field: str) -> Mask:
+        return self.column(field).given
+
+    def si(self, field: str) -> Floats:
+        """SI numbers, NaN where none is given (the middle of a range)."""
+        column = self.column(field)
+        return np.where(column.given, column.value, np.nan)
+
+    def texts(self, field: str) -> NDArray[np.object_]:
+        column = self.column(field)
+        return np.where(column.given, column.text, "")
+
+    def tag(self, record: int) -> str:
+        """The gauge's tag, "" where it has none."""
+        return str(self.column("tag").text[record]) if self.given("tag")[record] else ""
+
+    def place(self, record: int, field: str) -> tuple[str, str]:
+        """(sheet, cell) of a gauge's value; its tag, or its row, where the value has no cell."""
+        for name in (field, "tag"):
+            column = self.column(name)
+            if address := column.address(record):
+                return str(column.sheet[record]), address
+        return str(self.sheet[record]), f"A{int(self.row[record])}"
+
+    def measure(self, record: int, field: str, si: float | None = None) -> Measure | None:
+        """The value of a cell, or another SI value of the same kind, in the unit of the sheet."""
+        column = self.column(field)
+        spec = load("fields")[field]
+        if spec["kind"] == "text":
+            text = str(column.text[record])
+            return Measure(text) if text else None
+        number = float(column.value[record]) if si is None else float(si)
+        if np.isnan(number):
+            return None
+        unit = str(column.unit[record]) or DISPLAY_UNITS[spec["quantity"]]
+        try:
+            shown = float(converter(unit, spec["quantity"], assume=True).from_si(number))
+        except UnitError:
+            unit = DISPLAY_UNITS[spec["quantity"]]
+            shown = float(converter(unit, spec["quantity"]).from_si(number))
+        return Measure(shown, unit)
+
+    def spoil(self, cells: Iterable[tuple[str, str]]) -> None:
+        """Treat the values of these (sheet, cell) as missing: a finding already says that they are wrong."""
+        wrong: dict[tuple[str, int], list[int]] = {}
+        for sheet, cell in cells:
+            column_number, row = split_address(cell)
+            wrong.setdefault((sheet, column_number), []).append(row)
+        if not wrong:
+            return
+        for column in (*self.own.values(), *self.listed.values()):
+            for (sheet, column_number), rows in wrong.items():
+                here = (column.col == column_number) & (column.sheet == sheet) & np.isin(column.row, rows)
+                column.state[here] = State.UNREADABLE
+        self.columns = dict(self.own)
+        self._join()
+        for name in (
+            "densities",
+            "interface",
+            "upper",
+            "ends",
+            "ends_unknown",
+            "float_shape",
+            "geometry_known",
+        ):
+            self.__dict__.pop(name, None)
+
+    # --- what several rules need ----------------------------------------------------------------
+
+    @cached_property
+    def densities(self) -> tuple[Floats, Floats]:
+        """Lowest and highest stated density of the (lower) fluid."""
+        names = ("fluid_density", "fluid_density_min", "fluid_density_max")
+        values = []
+        for name in names:
+            column = self.column(name)
+            values += [
+                np.where(column.given, column.low, np.nan),
+                np.where(column.given, column.high, np.nan),
+            ]
+        block = np.stack(values)
+        return np.fmin.reduce(block), np.fmax.reduce(block)
+
+    @cached_property
+    def interface(self) -> Mask:
+        """Gauges of an interface: stated, or the upper fluid is as dense as a liquid."""
+        stated = self.texts("service_type")
+        named = says(stated, "interface")
+        silent = ~named & ~says(stated, "level")
+        return named | (silent & (self.si("upper_density") > 300.0))
+
+    @cached_property
+    def upper(self) -> Floats:
+        """Density of the upper fluid; 0 for a level gauge that states none."""
+        stated = self.si("upper_density")
+        return np.where(np.isnan(stated) & ~self.interface, 0.0, stated)
+
+    @cached_property
+    def ends(self) -> NDArray[np.object_]:
+        """Shape of the float's ends; flat where none is stated."""
+        stated = self.texts("float_ends")
+        shape: NDArray[np.object_] = np.full(self.n, "flat", dtype=object)
+        for name in ("hemispherical", "elliptical"):
+            shape[says(stated, name)] = name
+        return shape
+
+    @cached_property
+    def ends_unknown(self) -> Mask:
+        """Where a shape of end is stated that is none of ours."""
+        stated = self.texts("float_ends")
+        known = says(stated, "flat") | says(stated, "hemispherical") | says(stated, "elliptical")
+        return np.asarray((stated != "") & ~known, dtype=np.bool_)
+
+    @cached_property
+    def float_shape(self) -> tuple[Floats, Floats, Floats, NDArray[np.object_]]:
+        """mass, diameter, length, ends for the float balance; length NaN where the ends are unknown."""
+        length = np.where(self.ends_unknown, np.nan, self.si("float_length"))
+        return self.si("float_mass"), self.si("float_diameter"), length, self.ends
+
+    @cached_property
+    def geometry_known(self) -> Mask:
+        """Where the float balance can be solved for the reading."""
+        mass, diameter, length, _ = self.float_shape
+        return ~np.isnan(mass + diameter + length + self.si("magnet_height"))
+
+
+def _first_given(ours: Column, theirs: Column) -> Column:
+    """The index's own value where it states one, else the float list's."""
+    use = ours.given | (ours.state == State.ERROR)
+    mixed: dict[str, Any] = {
+        name: np.where(use, getattr(ours, name), getattr(theirs, name))
+        for name in ("raw", "state", "low", "high", "text", "unit", "sheet", "row", "col")
+    }
+    out = Column(field=ours.field, **mixed)
+    out.problem = theirs.problem | ours.problem
+    out.assumed = theirs.assumed | ours.assumed
+    return out
+
+
+DISPLAY_UNITS = {
+    "density": "kg/m3",
+    "length": "mm",
+    "mass": "g",
+    "temperature": "degC",
+    "pressure_gauge": "barg",
+    "dynamic_viscosity": "mPa.s",
+    "velocity": "mm/s",
+    "current": "mA",
+    "power_per_length": "W/m",
+    "conductivity": "W/m/K",
+}
+"""Unit for a value whose cell states none."""

@@ -1,0 +1,136 @@
+"""How a rule is declared: one function whose docstring is its manual page.
+
+The docstring has a title and three paragraphs::
+
+    The float sinks.
+
+    Finds: ...
+    Why: ...
+    Mend: ...
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from dataclasses import field as made_by
+from functools import cache, cached_property
+from importlib import import_module
+from typing import Any
+
+from xlfuncs.audit.gauges import Gauges, Mask
+from xlfuncs.audit.model import Measure, Severity
+from xlfuncs.audit.settings import Settings
+from xlfuncs.errors import XlfuncsError
+
+FAMILIES = ("sheet", "float_fluid")
+"""Modules of `xlfuncs.audit.rules`, in the order in which they run."""
+
+Row = Mapping[str, Any]
+"""An example: what differs from the sound gauge of `xlfuncs.audit.examples`."""
+
+
+@dataclass(slots=True)
+class Hit:
+    """One place where a rule fires."""
+
+    record: int
+    """Number of the gauge; -1 where the place is not a gauge's (a cell of the float list)."""
+    sheet: str
+    cell: str
+    tag: str
+    message: str
+    field: str = ""
+    found: Measure | None = None
+    expected: Measure | None = None
+    evidence: dict[str, float | str] = made_by(default_factory=dict)
+    mend: str = ""
+    """Better than the docstring's, where the numbers allow a definite one."""
+
+
+Check = Callable[[Gauges, Settings], Iterator[Hit]]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A declared rule."""
+
+    slug: str
+    severity: Severity
+    check: Check
+    family: str
+    needs: tuple[str | tuple[str, ...], ...] = ()
+    """Fields without which it cannot be decided; a tuple lists alternatives."""
+    when: Callable[[Gauges], Mask] | None = None
+    """The gauges that it concerns; all of them when None."""
+    covers: tuple[str, ...] = ()
+    """Rules that, fired for the same gauge, only repeat this one's cause."""
+    spoils: bool = False
+    """The value it complains of is not used by later rules."""
+    passing: tuple[Row, ...] = ()
+    firing: tuple[Row, ...] = ()
+
+    @cached_property
+    def page(self) -> dict[str, str]:
+        """title, finds, why, mend: the parts of the docstring."""
+        text = inspect.cleandoc(self.check.__doc__ or "")
+        title, _, rest = text.partition("\n\n")
+        parts = {"title": title.strip()}
+        for name in ("Finds", "Why", "Mend"):
+            match = re.search(rf"^{name}: (.*?)(?=^\w+: |\Z)", rest, re.S | re.M)
+            if match is None:
+                raise ValueError(f"the docstring of rule {self.slug} lacks '{name}:'")
+            parts[name.casefold()] = " ".join(match.group(1).split())
+        return parts
+
+
+def rule(slug: str, severity: Severity, **details: Any) -> Callable[[Check], Rule]:
+    """Declare the decorated function as a rule; see `Rule` for the details."""
+
+    def declare(check: Check) -> Rule:
+        family = check.__module__.rpartition(".")[2]
+        for name in ("passing", "firing"):
+            if isinstance(details.get(name), Mapping):
+                details[name] = (details[name],)
+        return Rule(slug=slug, severity=severity, check=check, family=family, **details)
+
+    return declare
+
+
+@cache
+def rules() -> dict[str, Rule]:
+    """Every rule by its slug, in the order in which they run."""
+    found: dict[str, Rule] = {}
+    for family in FAMILIES:
+        for item in import_module(f"xlfuncs.audit.rules.{family}").RULES:
+            if item.slug in found:
+                raise ValueError(f"rule {item.slug} is declared twice")
+            found[item.slug] = item
+    return found
+
+
+def find_rule(slug: str) -> Rule:
+    """The rule of that name; XlfuncsError with the nearest names."""
+    if slug not in rules():
+        from difflib import get_close_matches
+
+        near = get_close_matches(slug, rules(), 3, 0.4)
+        hint = f"did you mean {', '.join(near)}?" if near else "'xlfuncs rules' lists them"
+        raise XlfuncsError(f"there is no rule '{slug}': {hint}")
+    return rules()[slug]
+
+
+def check_names(slugs: Iterable[str], origin: str) -> None:
+    """XlfuncsError for a name that is no rule's."""
+    for slug in slugs:
+        if slug not in rules():
+            raise XlfuncsError(f"{origin}: there is no rule '{slug}'; 'xlfuncs rules' lists them")
+
+
+def gauge_hit(gauges: Gauges, record: int, field_name: str, message: str, **details: Any) -> Hit:
+    """A hit at a gauge's value of `field_name`; `found` is that value unless given."""
+    sheet, cell = gauges.place(record, field_name)
+    details.setdefault("found", gauges.measure(record, field_name))
+    return Hit(record, sheet, cell, gauges.tag(record), message, field_name, **details)

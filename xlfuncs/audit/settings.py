@@ -1,0 +1,93 @@
+"""The thresholds of the audit. Every report prints those it used; a TOML file changes them."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, field, fields, replace
+from pathlib import Path
+from typing import Any
+
+from xlfuncs.errors import XlfuncsError
+
+_CP = "common practice, no source"
+
+
+def _setting(default: float, unit: str, meaning: str, source: str = _CP) -> Any:
+    return field(default=default, metadata={"unit": unit, "meaning": meaning, "source": source})
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """One audit's thresholds; the unit is part of each name."""
+
+    offset_tolerance_mm: float = _setting(10.0, "mm", "permitted reading offset, either way")
+    float_reserve_minimum: float = _setting(0.10, "", "share of the float that must stay above the surface")
+    design_density_tolerance: float = _setting(
+        0.05, "", "permitted deviation of design density from the fluid's"
+    )
+    interface_gap_minimum_kg_m3: float = _setting(50.0, "kg/m3", "least density difference of an interface")
+    density_deviation: float = _setting(0.03, "", "permitted deviation of stated from reference density")
+    boiling_margin_k: float = _setting(5.0, "K", "least distance of operating temperature from saturation")
+    level_rate_mm_s: float = _setting(10.0, "mm/s", "rate of level change where none is stated")
+    viscosity_limit_mpas: float = _setting(200.0, "mPa.s", "viscosity up to which a float moves untraced")
+    safety_factor: float = _setting(3.0, "", "collapse pressure over permitted pressure")
+    transmitter_outside_mm: float = _setting(
+        1.0, "mm", "how far LRV or URV may lie outside the visible range"
+    )
+    transmitter_mismatch_mm: float = _setting(
+        5.0, "mm", "how far LRV or URV may lie inside the visible range"
+    )
+    current_tolerance_ma: float = _setting(0.05, "mA", "permitted deviation of a stated current")
+    switch_spacing_mm: float = _setting(25.0, "mm", "least distance of neighbouring set points")
+    freezing_margin_k: float = _setting(10.0, "K", "distance kept from pour or freezing point")
+    tracing_margin: float = _setting(1.2, "", "tracer output over heat loss")
+    wind_m_s: float = _setting(10.0, "m/s", "wind speed taken for the heat loss")
+    emissivity: float = _setting(0.9, "", "emissivity of the jacket taken for the heat loss")
+    insulation_conductivity_w_mk: float = _setting(
+        0.04, "W/m/K", "conductivity of the insulation where none is stated"
+    )
+    ignore: tuple[str, ...] = field(
+        default=(), metadata={"unit": "", "meaning": "rules left out", "source": ""}
+    )
+
+    def to_dict(self) -> dict[str, Any]:
+        """Name -> value, as a report prints it."""
+        return {f.name: list(v) if isinstance(v := getattr(self, f.name), tuple) else v for f in fields(self)}
+
+
+def describe() -> list[tuple[str, Any, str, str]]:
+    """(name, default, meaning, source) of each setting."""
+    return [(f.name, f.default, f.metadata["meaning"], f.metadata["source"]) for f in fields(Settings)]
+
+
+def read_settings(path: Path, base: Settings | None = None) -> tuple[Settings, dict[str, Any]]:
+    """Settings from a TOML file, and the tables in it (`columns`, `accept`), which belong to others.
+
+    XlfuncsError names the file, the key and what would be right.
+    """
+    try:
+        content = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise XlfuncsError(f"settings file {path} does not exist") from None
+    except (OSError, UnicodeDecodeError) as why:
+        raise XlfuncsError(f"settings file {path} cannot be read: {why}") from None
+    except tomllib.TOMLDecodeError as why:
+        raise XlfuncsError(f"settings file {path} is not valid TOML: {why}") from None
+    tables = {k: v for k, v in content.items() if isinstance(v, (dict, list)) and k != "ignore"}
+    values = {k: v for k, v in content.items() if k not in tables}
+    return checked(values, base or Settings(), str(path)), tables
+
+
+def checked(values: dict[str, Any], base: Settings, origin: str) -> Settings:
+    """`base` with `values`, each checked; `origin` is named in the error."""
+    known = {f.name: f for f in fields(Settings)}
+    for name, value in values.items():
+        if name not in known:
+            raise XlfuncsError(f"{origin}: there is no setting '{name}'; settings are {', '.join(known)}")
+        if name == "ignore":
+            if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
+                raise XlfuncsError(f"{origin}: ignore must be a list of rule names, e.g. ['number-as-text']")
+        elif isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value < 1e9:
+            raise XlfuncsError(f"{origin}: {name} must be a number of 0 or more, not {value!r}")
+    numbers = {k: tuple(v) if k == "ignore" else float(v) for k, v in values.items()}
+    return replace(base, **numbers)  # type: ignore[arg-type]
