@@ -1,1 +1,60 @@
-"""."""
+"""The `xlfuncs` command. Each subcommand is a module that declares its arguments in `add` and does
+its work in `run`; what is heavy is imported only there, so that the command starts fast.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from xlfuncs import __version__
+from xlfuncs.errors import XlfuncsError
+
+COMMANDS = ("audit", "columns", "rules", "explain", "functions", "recalculate", "install", "doctor")
+
+FAILED = 2
+"""Exit status when the work could not be done."""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    top = argparse.ArgumentParser(
+        prog="xlfuncs",
+        description="Worksheet functions for magnetic float level gauges, and an audit of the index they live in.",
+        epilog="'xlfuncs COMMAND --help' tells more of each command.",
+    )
+    top.add_argument("--version", action="version", version=f"xlfuncs {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    from importlib.util import find_spec
+
+    for name in [c for c in COMMANDS if find_spec(f"xlfuncs.cli.{c}")]:
+        import_module(f"xlfuncs.cli.{name}").add(commands)
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; returns its exit status. A user's mistake is one line on standard error."""
+    try:
+        args = parser().parse_args(arguments)
+    except SystemExit as stop:  # argparse has said what is wrong
+        return stop.code if isinstance(stop.code, int) else FAILED
+    try:
+        status: int = import_module(f"xlfuncs.cli.{args.command}").run(args)
+        sys.stdout.flush()
+        return status
+    except XlfuncsError as why:
+        print(f"xlfuncs: {why}", file=sys.stderr)
+        return FAILED
+    except BrokenPipeError:  # the reader of our output has gone, as `| head` does
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FAILED
+    except KeyboardInterrupt:
+        print("xlfuncs: interrupted", file=sys.stderr)
+        return 130
+    except OSError as why:
+        place = f"{why.filename}: " if why.filename else ""
+        print(f"xlfuncs: {place}{why.strerror or why}", file=sys.stderr)
+        return FAILED
