@@ -1,0 +1,372 @@
+"""Densities at working conditions: pure fluids, petroleum, and liquids known by measured values.
+
+Pure fluids use the reference equation of state that CoolProp holds for each (water and steam:
+IAPWS-95). Petroleum uses the volume correction of API MPMS 11.1 / ASTM D1250.
+
+Shapes: all arguments broadcast; a fluid or group may be one text or an array of texts. NaN has a
+reason: outside the range of the equation, not a liquid (or not a vapour), an unknown fluid.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from xlfuncs.data import load
+from xlfuncs.gauge._reasons import Floats, positive, refuse, scalar
+from xlfuncs.gauge._state import AT_BOILING, ZERO_CELSIUS, boilable, celsius, evaluate, limits, saturable
+from xlfuncs.gauge.fluids import each_fluid
+
+GROUPS = ("crude", "product", "lubricant")
+REFERENCES = ("15 degC", "60 degF")
+
+_PSI = 6894.757293168361
+
+
+# --- pure fluids ------------------------------------------------------------------------------------
+
+
+def liquid_property(
+    fluid: str | NDArray[Any], temperature: ArrayLike, pressure: ArrayLike | None, output: str
+) -> Floats:
+    """`output` of the saturated liquid, or of the compressed liquid where a pressure is stated."""
+
+    def compute(name: str, kelvin: Floats, pascal: Floats) -> Floats:
+        limit = limits(name)
+        kelvin = saturable(name, kelvin)
+        stated = positive("pressure", pascal)
+        usable = refuse(
+            stated,
+            stated > limit.highest_pressure,
+            f"pressure is above {limit.highest_pressure / 1e5:.4g} bar, "
+            f"where the equation of state of {name} ends",
+        )
+        boiling = evaluate(name, "QT", 0.0, kelvin, "p")
+        usable = refuse(
+            usable,
+            usable < boiling * (1 - AT_BOILING),
+            f"{name} is vapour at this temperature and pressure: it has no liquid density there "
+            "(is the pressure absolute?)",
+        )
+        saturated = np.isnan(pascal) | (usable <= boiling * (1 + AT_BOILING))
+        at_boiling = evaluate(name, "QT", 0.0, np.where(saturated, kelvin, np.nan), output)
+        if saturated.all():
+            return at_boiling
+        below = np.where(saturated | (usable >= limit.critical_pressure), np.nan, usable)
+        above = np.where(usable >= limit.critical_pressure, usable, np.nan)
+        compressed = evaluate(name, "PT", below, kelvin, output, "liquid")
+        squeezed = evaluate(name, "PT", above, kelvin, output, "supercritical_liquid")
+        return scalar(np.where(saturated, at_boiling, np.where(np.isnan(above), compressed, squeezed)))
+
+    return each_fluid(fluid, compute, temperature, np.nan if pressure is None else pressure)
+
+
+def liquid_density(
+    fluid: str | NDArray[Any], temperature: ArrayLike, pressure: ArrayLike | None = None
+) -> Floats:
+    """Density of a pure liquid [kg/m3], saturated or compressed.
+
+    `fluid` by any name that `fluids.resolve` knows; `temperature` [K]; `pressure` [Pa absolute], None
+    or NaN for the saturated liquid.
+
+    Validity: from the triple point (0.02 K below it counts as on it) to below the critical point; the
+    stated pressure at or above the saturation pressure and within the range of the equation of state.
+    NaN with a reason elsewhere; in particular where the fluid is vapour.
+
+    Source: the reference equation of state as in CoolProp; water IAPWS R6-95.
+
+    >>> float(round(liquid_density("water", 293.15), 4))
+    998.1618
+    >>> float(round(liquid_density("water", 300.0, 3e6), 2))
+    997.85
+    """
+    return liquid_property(fluid, temperature, pressure, "rhomass")
+
+
+def vapour_density(
+    fluid: str | NDArray[Any], temperature: ArrayLike | None = None, pressure: ArrayLike | None = None
+) -> Floats:
+    """Density of the vapour above a liquid [kg/m3].
+
+    Saturated at `temperature` [K] when no pressure is stated, saturated at `pressure` [Pa absolute]
+    when no temperature is; with both, the vapour at that state (superheated). None or NaN: not stated.
+
+    NaN with a reason: neither stated; a state without vapour (at or above the critical point when
+    saturated, liquid or above the critical pressure when both are stated); an unknown fluid.
+
+    Source: the reference equation of state as in CoolProp; water IAPWS R6-95.
+
+    >>> float(round(vapour_density("propane", 293.15), 4))
+    18.0823
+    >>> float(round(vapour_density("steam", None, 4e6), 4))
+    20.09
+    """
+
+    def compute(name: str, kelvin: Floats, pascal: Floats) -> Floats:
+        kelvin, pascal = np.broadcast_arrays(kelvin, pascal)
+        no_t, no_p = np.isnan(kelvin), np.isnan(pascal)
+        at_t = evaluate(name, "QT", 1.0, saturable(name, np.where(no_p, kelvin, np.nan)), "rhomass")
+        at_p = evaluate(name, "PQ", boilable(name, np.where(no_t, pascal, np.nan)), 1.0, "rhomass")
+        at_both = _superheated(name, np.where(no_p, np.nan, kelvin), np.where(no_t, np.nan, pascal))
+        found = scalar(np.where(no_p, at_t, np.where(no_t, at_p, at_both)))
+        return refuse(found, no_t & no_p, "give temperature or pressure")
+
+    return each_fluid(
+        fluid,
+        compute,
+        np.nan if temperature is None else temperature,
+        np.nan if pressure is None else pressure,
+    )
+
+
+def _superheated(name: str, kelvin: NDArray[np.float64], pascal: NDArray[np.float64]) -> Floats:
+    """Density of vapour at stated temperatures and pressures [kg/m3]."""
+    limit = limits(name)
+    kelvin = refuse(
+        kelvin,
+        ((kelvin < limit.coldest) | (kelvin > limit.hottest)) & ~np.isnan(pascal),
+        f"temperature is outside {celsius(limit.coldest)} to {celsius(limit.hottest)}, "
+        f"the range of the equation of state of {name}",
+    )
+    pressure = positive("pressure", pascal)
+    pressure = refuse(
+        pressure,
+        pressure >= limit.critical_pressure,
+        f"pressure is not below the critical point of {name} "
+        f"({limit.critical_pressure / 1e5:.5g} bar absolute): there is no vapour beside a liquid",
+    )
+    boils = np.where((kelvin < limit.critical_temperature) & ~np.isnan(pressure), kelvin, np.nan)
+    boiling = evaluate(name, "QT", 1.0, boils, "p")
+    pressure = refuse(
+        pressure,
+        pressure > boiling * (1 + AT_BOILING),
+        f"{name} is liquid at this temperature and pressure: it has no vapour density there",
+    )
+    on_edge = pressure >= boiling * (1 - AT_BOILING)
+    saturated = evaluate(name, "QT", 1.0, np.where(on_edge, kelvin, np.nan), "rhomass")
+    beyond = evaluate(name, "PT", np.where(on_edge, np.nan, pressure), kelvin, "rhomass", "gas")
+    return scalar(np.where(on_edge, saturated, beyond))
+
+
+# --- petroleum --------------------------------------------------------------------------------------
+
+
+def _reference(reference: str) -> tuple[dict[str, Any], float, float]:
+    """Table of constants, reference temperature [K], and the constants' temperature unit [K]."""
+    if reference not in REFERENCES:
+        raise ValueError(f"reference is '{reference}': use one of {', '.join(REFERENCES)}")
+    table = load("petroleum")[reference]
+    if "temperature_degF" in table:
+        return table, _fahrenheit(table["temperature_degF"]), 1 / 1.8
+    return table, table["temperature_degC"] + ZERO_CELSIUS, 1.0
+
+
+def _fahrenheit(degree: float) -> float:
+    return (degree + 459.67) / 1.8
+
+
+def _alpha(density: Floats, group: str | NDArray[Any], reference: str) -> Floats:
+    """Expansion coefficient at the reference temperature [1/K] for a density at that temperature."""
+    table, _, step = _reference(reference)
+    alpha = np.full(np.broadcast_shapes(np.shape(density), np.shape(group)), np.nan)
+    if unknown := {str(g) for g in np.ravel(group)} - set(GROUPS):
+        raise ValueError(f"group is '{sorted(unknown)[0]}': use one of {', '.join(GROUPS)}")
+    for name in GROUPS:
+        for band in table[name]:
+            here = (np.asarray(group) == name) & (density >= band["above"])
+            curve = (band["K0"] / density + band["K1"]) / density + band["K2"]
+            alpha = np.where(here, curve / step, alpha)
+    return scalar(alpha)
+
+
+def _within(density: ArrayLike, group: str | NDArray[Any], reference: str) -> Floats:
+    """Densities at the reference temperature for which the correction holds; others are refused."""
+    rho = np.asarray(density, dtype=np.float64)
+    for name, (low, high) in load("petroleum")["range"]["density"].items():
+        outside = (np.asarray(group) == name) & ((rho < low) | (rho > high))
+        wrong = f"density at {reference} is outside {low:g} to {high:g} kg/m3, the range for {name}"
+        rho = refuse(rho, outside, wrong)
+    return rho
+
+
+def _correctable(temperature: ArrayLike) -> Floats:
+    low, high = (_fahrenheit(t) for t in load("petroleum")["range"]["temperature_degF"])
+    kelvin = np.asarray(temperature, dtype=np.float64)
+    outside = (kelvin < low - 1e-9) | (kelvin > high + 1e-9)
+    return refuse(kelvin, outside, "temperature is outside -50 to 150 degC, the range of API MPMS 11.1")
+
+
+def expansion_factor(alpha: ArrayLike, temperature_rise: ArrayLike) -> Floats:
+    """Volume correction factor for a known expansion coefficient: density over reference density.
+
+    VCF = exp(-alpha dT (1 + 0.8 alpha dT)). `alpha` at the reference temperature [1/K],
+    `temperature_rise` above it [K]; both broadcast.
+
+    Source: API MPMS 11.1 / ASTM D1250, Tables 6C, 24C and 54C.
+
+    >>> float(round(expansion_factor(910e-6 * 1.8, (30 - 60) / 1.8), 4))
+    1.0271
+    """
+    x = np.asarray(alpha, np.float64) * np.asarray(temperature_rise, np.float64)
+    return scalar(np.asarray(np.exp(-x * (1 + 0.8 * x))))
+
+
+def volume_correction(
+    density_ref: ArrayLike, temperature: ArrayLike, group: str | NDArray[Any], reference: str = "15 degC"
+) -> Floats:
+    """Volume correction factor of a petroleum liquid: its density over its density at the reference.
+
+    VCF = exp(-alpha dT (1 + 0.8 alpha dT)), alpha = K0/rho^2 + K1/rho + K2 at the reference
+    temperature, with constants by group; refined products have four bands by density.
+
+    `density_ref` [kg/m3] at the reference temperature, `temperature` [K], `group` one of "crude",
+    "product", "lubricant"; `reference` "15 degC" or "60 degF". Returns VCF.
+
+    Validity (API MPMS 11.1:2004): density 610.6 to 1163.5 kg/m3 (lubricant from 800.9), -50 to
+    150 degC, at atmospheric or equilibrium pressure. NaN with a reason outside. The 2004 procedure also
+    converts temperatures to the scale of 1968; without that its printed examples are met within 0.00002.
+
+    Source: API MPMS 11.1 / ASTM D1250; constants and their origin in `data/petroleum.toml`.
+
+    >>> float(round(volume_correction(850.0, 323.15, "crude"), 7))
+    0.9700086
+    """
+    _, start, _ = _reference(reference)
+    rho = _within(density_ref, group, reference)
+    return expansion_factor(_alpha(rho, group, reference), _correctable(temperature) - start)
+
+
+def oil_density(
+    density_15: ArrayLike,
+    temperature: ArrayLike,
+    group: str | NDArray[Any],
+    pressure: ArrayLike = 0.0,
+) -> Floats:
+    """Density of a petroleum liquid at working conditions, from its density at 15 degC.
+
+    rho = rho15 VCF / (1 - F p), F = exp(a + b t + (c + d t)/rho60^2) 1e-5 per psi, t in degF.
+
+    `density_15` [kg/m3] at 15 degC and atmospheric pressure, `temperature` [K], `group` as in
+    `volume_correction`, `pressure` [Pa gauge]; all broadcast. Returns kg/m3.
+
+    Validity as in `volume_correction`; pressure 0 to 103.4 bar gauge. Dissolved gas is not allowed
+    for: live oil is lighter. NaN with a reason outside.
+
+    Source: API MPMS 11.1 / ASTM D1250.
+
+    >>> float(round(oil_density(850.0, 323.15, "crude"), 4))
+    824.5073
+    """
+    kelvin = _correctable(temperature)
+    thermal = np.asarray(density_15, np.float64) * volume_correction(density_15, kelvin, group)
+    low, high = (psi * _PSI for psi in load("petroleum")["range"]["pressure_psig"])
+    pascal = np.asarray(pressure, dtype=np.float64)
+    pascal = refuse(
+        pascal,
+        (pascal < low) | (pascal > high * (1 + 1e-9)),
+        "pressure is outside 0 to 103.4 bar gauge, the range of API MPMS 11.1",
+    )
+    a, b, c, d = load("petroleum")["pressure"]["coefficients"]
+    rho_60 = np.asarray(density_15, np.float64) * volume_correction(density_15, _fahrenheit(60.0), group)
+    t = kelvin * 1.8 - 459.67
+    compressibility = 1e-5 / _PSI * np.exp(a + b * t + (c + d * t) / rho_60**2)
+    return scalar(np.asarray(thermal / (1 - compressibility * pascal)))
+
+
+def density_at_reference(
+    density: ArrayLike,
+    temperature: ArrayLike,
+    group: str | NDArray[Any],
+    reference: str = "15 degC",
+    hydrometer: ArrayLike = False,
+) -> Floats:
+    """Density at the reference temperature of a petroleum liquid measured at another temperature.
+
+    Inverse of `volume_correction`: rho_ref VCF(rho_ref) = rho, by fixed-point iteration. With
+    `hydrometer`, `density` is the reading of a glass hydrometer made for the reference temperature and
+    is first multiplied by 1 - 2.3e-5 d - 2e-8 d^2, d the temperature above the reference in K.
+
+    `density` [kg/m3], `temperature` [K]; all broadcast. Returns kg/m3. NaN with a reason as in
+    `volume_correction`.
+
+    Source: API MPMS 11.1 / ASTM D1250, Tables 5, 23 and 53.
+
+    >>> float(round(density_at_reference(779.0, 298.15, "crude", hydrometer=True), 2))
+    786.65
+    """
+    _, start, _ = _reference(reference)
+    rise = _correctable(temperature) - start
+    a, b = load("petroleum")["hydrometer"]["coefficients"]
+    observed = positive("density", density) * np.where(hydrometer, 1 - a * rise - b * rise**2, 1.0)
+    rho = observed
+    for _ in range(200):  # contracts by 2 alpha dT or less, below 0.6 over the range of validity
+        last, rho = rho, observed / expansion_factor(_alpha(rho, group, reference), rise)
+        if not np.any(np.abs(rho - last) > 1e-12 * observed):
+            break
+    return scalar(np.asarray(_within(rho, group, reference)))
+
+
+# --- liquids known by measured values ---------------------------------------------------------------
+
+
+def density_between(
+    temperature: ArrayLike,
+    temperature_1: ArrayLike,
+    density_1: ArrayLike,
+    temperature_2: ArrayLike,
+    density_2: ArrayLike,
+) -> Floats:
+    """Density of a liquid at a temperature, on the straight line through two measured points.
+
+    rho = rho1 + (rho2 - rho1) (T - T1)/(T2 - T1). Temperatures [K], densities [kg/m3]; all broadcast.
+
+    Validity: the line is followed beyond a point by at most the distance between the two (common
+    practice, no source); it is poor near the critical point and near 4 degC for water. NaN with a
+    reason: further away, equal temperatures, a density that rises with temperature.
+
+    Source: linear interpolation.
+
+    >>> float(round(density_between(313.15, 293.15, 850.0, 333.15, 822.0), 3))
+    836.0
+    """
+    first, second = np.asarray(temperature_1, np.float64), np.asarray(temperature_2, np.float64)
+    span = refuse(second - first, second == first, "temperature_2 equals temperature_1: give two points")
+    fall = positive("density_2", density_2) - positive("density_1", density_1)
+    fall = refuse(fall, fall * np.sign(span) > 0, "density rises with temperature: check the two points")
+    with np.errstate(invalid="ignore"):
+        share = (np.asarray(temperature, np.float64) - first) / span
+    share = refuse(
+        share,
+        (share < -1 - 1e-9) | (share > 2 + 1e-9),
+        "temperature is further from the two points than they are apart: measure a nearer one",
+    )
+    found = np.asarray(density_1, np.float64) + fall * share
+    return scalar(np.asarray(positive("density", found)))
+
+
+def expanded_density(
+    density_1: ArrayLike, temperature_1: ArrayLike, expansion: ArrayLike, temperature: ArrayLike
+) -> Floats:
+    """Density of a liquid at a temperature, from one point and its expansion coefficient.
+
+    rho = rho1 / (1 + beta (T - T1)), beta the mean volumetric coefficient between the temperatures.
+
+    `density_1` [kg/m3] at `temperature_1` [K], `expansion` [1/K], `temperature` [K]; all broadcast.
+
+    Validity: beta (T - T1) between -0.3 and 0.3 (common practice, no source: beyond it beta is not
+    constant). NaN with a reason outside, or for a coefficient that is negative.
+
+    Source: definition of the volumetric expansion coefficient.
+
+    >>> float(round(expanded_density(850.0, 288.15, 8e-4, 338.15), 4))
+    817.3077
+    """
+    beta = np.asarray(expansion, dtype=np.float64)
+    beta = refuse(beta, beta < 0, "expansion must not be negative")
+    growth = beta * (np.asarray(temperature, np.float64) - np.asarray(temperature_1, np.float64))
+    growth = refuse(
+        growth, np.abs(growth) > 0.3, "expansion times temperature rise is beyond 0.3: check the unit (per K)"
+    )
+    return scalar(np.asarray(positive("density_1", density_1) / (1 + growth)))

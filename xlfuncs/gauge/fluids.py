@@ -1,0 +1,221 @@
+"""Pure fluids by the name a person writes, their saturation and their freezing points.
+
+Names are looked up in `data/fluids.toml`, never guessed: a mixture, a solution or a name that fits
+several substances is unknown, and `why_unknown` says why.
+
+Saturation is computed with the reference equation of state of each fluid as CoolProp holds it: for
+water and steam IAPWS-95 (IAPWS R6-95). CoolProp: Bell, Wronski, Quoilin and Lemort, Ind. Eng. Chem.
+Res. 53 (2014) 2498.
+
+Shapes: the fluid's name and the numbers broadcast; a fluid may be one text or an array of texts.
+NaN has a reason: an unknown fluid, or a state outside the range of its equation.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Iterator
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from xlfuncs.data import load
+from xlfuncs.gauge._reasons import Floats, reasons, refuse, scalar
+from xlfuncs.gauge._state import boilable, evaluate, saturable
+
+_STRENGTH = re.compile(r"%|\bppm\b|\bwt\b|\bvol\b|\bmol\b|°\s*b[eé]\b", re.IGNORECASE)
+_WHOLLY = re.compile(r"\b100([.,]0+)?\s*%(\s*(wt|vol|mol))?")
+_JOINED = re.compile(
+    r"[/+&;,]|\b(?:and|und|et|y|e|with|mit|avec|con|com)\b|(?<=\w)\s*-\s*(?=\w{4})", re.IGNORECASE
+)
+
+
+def _key(text: str) -> str:
+    """What is compared: letters and digits without case and accents; subscripts count as digits.
+
+    Signs that join two substances are kept, and a comma unless it stands between digits (1,2-).
+    """
+    plain = unicodedata.normalize("NFKD", re.sub(r"(?<=\d),(?=\d)", "", text.casefold()))
+    return "".join(c for c in plain if c.isalnum() or c in "=+/&;,")
+
+
+def _spelt_out(text: str) -> str:
+    """German vowels without their dots, as keyboards without them give."""
+    return text.casefold().replace("ä", "ae").replace("ö", "oe").replace("ü", "ue")
+
+
+def _keys(names: Iterable[str]) -> Iterator[str]:
+    for name in names:
+        yield _key(name)
+        yield _key(_spelt_out(name))
+
+
+@lru_cache(maxsize=1)
+def _tables() -> tuple[dict[str, str], dict[str, str], frozenset[str]]:
+    """Fluid by key, reason by key, keys of the words that change nothing."""
+    data = load("fluids")
+    known: dict[str, str] = {}
+    for fluid, entry in data["fluid"].items():
+        spoken = (name for group in entry.get("names", {}).values() for name in group)
+        names = [fluid, *entry.get("codes", ()), *spoken]
+        for key in _keys(names):
+            if known.setdefault(key, fluid) != fluid:
+                raise ValueError(f"fluids.toml: '{key}' names both {known[key]} and {fluid}")
+    unknown = {key: block["reason"] for block in data["unknown"] for key in _keys(block["names"])}
+    return known, unknown, frozenset(_keys(data["qualifiers"]["names"]))
+
+
+def _spellings(text: str) -> Iterator[str]:
+    """The text, then the same turned round at a comma, without brackets, without qualifiers."""
+    yield text
+    head, comma, tail = text.partition(",")
+    if comma and tail.strip():
+        text = f"{tail.strip()} {head.strip()}"
+        yield text
+    words = re.split(r"[\s_]+", text)
+    kept = [word for word in words if _key(word) not in _tables()[2]]
+    if kept and len(kept) < len(words):
+        yield " ".join(kept)
+
+
+@lru_cache(maxsize=4096)
+def _look_up(name: str) -> tuple[str | None, str]:
+    """CoolProp's name, or None and the reason."""
+    known, unknown, qualifiers = _tables()
+    text = _WHOLLY.sub("", name).strip(" ,()")
+    if not _key(text):
+        return None, "no name given"
+    if _STRENGTH.search(text):
+        return None, "a stated strength means a solution or mixture; give its density"
+    whole = _key(text)
+    if whole not in known:
+        outside, bracket, inside = text.partition("(")
+        inside = inside.rpartition(")")[0] if ")" in inside else inside
+        if bracket and outside.strip():
+            fluid, why = _look_up(outside.strip())
+            # a bracket may repeat the name or qualify it; anything else in it could change the substance
+            same = _key(inside) in qualifiers or _look_up(inside)[0] == fluid
+            return (fluid, why) if same or fluid is None else (None, f"'({inside})' is not understood")
+    for spelling in _spellings(text):
+        key = _key(spelling)
+        if key in known:
+            return known[key], ""
+        if key in unknown:
+            return None, unknown[key]
+    parts = [part.strip() for part in _JOINED.split(text) if part.strip()]
+    if len(parts) > 1:
+        fluids = {_look_up(part)[0] for part in parts}
+        if len(fluids) == 1 and None not in fluids:  # "water / steam"
+            return fluids.pop(), ""
+        if any(_key(part) in known or _key(part) in unknown for part in parts):
+            return None, "more than one substance is named; give the density of the mixture"
+    return None, "no equation of state is known by this name; give the density instead"
+
+
+def resolve(name: str) -> str | None:
+    """CoolProp's name of the fluid that a person called `name`, or None where that is unknown.
+
+    Case, accents, punctuation and spaces do not matter; formulae, refrigerant numbers and the names
+    in English, German, French, Spanish, Portuguese and Italian are known. Mixtures, solutions, stated
+    strengths and names that fit several substances are unknown: nothing is guessed.
+
+    >>> resolve("Boiler feed water"), resolve("NH₃"), resolve("Kühlwasser"), resolve("LPG")
+    ('Water', 'Ammonia', 'Water', None)
+    """
+    return _look_up(str(name).strip())[0]
+
+
+def why_unknown(name: str) -> str:
+    """One line that says why `resolve` knows no fluid of this name; "" where it knows one.
+
+    >>> why_unknown("Caustic 20%")
+    "unknown fluid 'Caustic 20%': a stated strength means a solution or mixture; give its density"
+    """
+    text = str(name).strip()
+    fluid, why = _look_up(text)
+    return "" if fluid else f"unknown fluid '{text}': {why}"
+
+
+def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Floats], *numbers: ArrayLike) -> Floats:
+    """`compute(name, *numbers)` for each fluid named; an element with an unknown fluid is refused.
+
+    `fluid` broadcasts against the numbers; `compute` gets the elements of one fluid at a time.
+    """
+    arrays = [np.asarray(number, dtype=np.float64) for number in numbers]
+    if isinstance(fluid, str):
+        name = resolve(fluid)
+        if name is not None:
+            return compute(name, *arrays)
+        nothing = np.full(np.broadcast_shapes(*(array.shape for array in arrays)), np.nan)
+        return refuse(nothing, np.ones(nothing.shape, np.bool_), why_unknown(fluid))
+    names, *arrays = np.broadcast_arrays(np.asarray(fluid, dtype=object), *arrays)
+    found = np.full(names.shape, np.nan)
+    for text in dict.fromkeys(names.flat):
+        where = names == text
+        with reasons() as why:
+            part = each_fluid(str(text), compute, *(array[where] for array in arrays))
+        found[where] = part
+        texts = why.at(part)
+        for reason in dict.fromkeys(texts[np.isnan(part)]):
+            mask = np.zeros(names.shape, np.bool_)
+            mask[where] = (texts == reason) & np.isnan(part)
+            refuse(found, mask, reason)
+    return scalar(found)
+
+
+def saturation_pressure(fluid: str | NDArray[Any], temperature: ArrayLike) -> Floats:
+    """Pressure at which the liquid boils at a temperature.
+
+    The Maxwell criterion on the fluid's equation of state. `temperature` [K] from the triple point to
+    below the critical point. Returns the absolute pressure [Pa].
+
+    NaN with a reason: an unknown fluid; a temperature below the triple point or not below the
+    critical point. Within 0.02 K below the triple point the triple point is taken (0 degC water).
+
+    >>> float(round(saturation_pressure("water", 373.15) / 1e5, 4))
+    1.0142
+    """
+
+    def compute(name: str, kelvin: Floats) -> Floats:
+        return evaluate(name, "QT", 0.0, saturable(name, kelvin), "p")
+
+    return each_fluid(fluid, compute, temperature)
+
+
+def saturation_temperature(fluid: str | NDArray[Any], pressure: ArrayLike) -> Floats:
+    """Temperature at which the liquid boils at an absolute pressure: inverse of `saturation_pressure`.
+
+    `pressure` [Pa absolute] from the triple point to below the critical point. Returns K. NaN with a
+    reason: an unknown fluid; a pressure outside that range.
+
+    >>> float(round(saturation_temperature("water", 101325.0) - 273.15, 2))
+    99.97
+    """
+
+    def compute(name: str, pascal: Floats) -> Floats:
+        return evaluate(name, "PQ", boilable(name, pascal), 0.0, "T")
+
+    return each_fluid(fluid, compute, pressure)
+
+
+def freezing_temperature(fluid: str | NDArray[Any]) -> Floats:
+    """Freezing point of the pure fluid at atmospheric pressure [K].
+
+    Dissolved salts lower it; for oils use the pour point. NaN with a reason: an unknown fluid, or one
+    without a tabulated value.
+
+    Source: CRC Handbook of Chemistry and Physics, 95th edition, as in `data/fluids.toml`.
+
+    >>> float(freezing_temperature("benzene"))
+    278.688
+    """
+
+    def compute(name: str, kelvin: Floats) -> Floats:
+        value = load("fluids")["fluid"][name].get("freezing", np.nan)
+        missing = np.isnan(value) & np.ones(kelvin.shape, np.bool_)
+        return refuse(kelvin + value, missing, f"no freezing point of {name} is tabulated; give a number")
+
+    return each_fluid(fluid, compute, np.zeros(np.shape(fluid)))
