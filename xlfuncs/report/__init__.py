@@ -79,7 +79,9 @@ def _workbooks(
     if len(sources) != len(results):
         raise XlfuncsError("an annotated copy needs the workbook that was audited")
     if len(results) > 1 and output is not None and not output.is_dir():
-        raise XlfuncsError(f"{output}: each of the {len(results)} workbooks gets its own copy; name a folder with -o")
+        raise XlfuncsError(
+            f"{output}: each of the {len(results)} workbooks gets its own copy; name a folder with -o"
+        )
     path = None
     for result, source in zip(results, sources, strict=True):
         path, notes = workbook.write(result, source, output)

@@ -17,7 +17,7 @@ from types import TracebackType
 from xml.sax.saxutils import escape, quoteattr
 
 from openpyxl import Workbook
-from openpyxl.utils.cell import coordinate_from_string, column_index_from_string
+from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
 from xlfuncs.report._xml import Element, NotPlainXml, Splice
 
@@ -32,8 +32,8 @@ _XML = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
 # What follows `legacyDrawing` in a worksheet (CT_Worksheet, ECMA-376 part 1, 18.3.1.99).
 _AFTER_LEGACY = frozenset({
-    "legacyDrawingHF", "drawingHF", "picture", "oleObjects", "controls", "webPublishItems", "tableParts", "extLst",
-    "AlternateContent",
+    "legacyDrawingHF", "drawingHF", "picture", "oleObjects", "controls", "webPublishItems", "tableParts",
+    "extLst", "AlternateContent",
 })  # fmt: skip
 
 # What precedes `definedNames` in a workbook (CT_Workbook, 18.2.27).
@@ -42,14 +42,14 @@ _BEFORE_NAMES = ("externalReferences", "functionGroups", "sheets")
 # The four collections of looks that a cell format points into (CT_Stylesheet, 18.8.39).
 _LOOKS = {"fontId": "fonts", "fillId": "fills", "borderId": "borders"}
 
-_VML = (
-    '<xml xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office" '
-    'xmlns:x="urn:schemas-microsoft-com:office:excel"><o:shapelayout v:ext="edit"><o:idmap v:ext="edit" data="1"/>'
-    "</o:shapelayout></xml>"
+_SPACES = (
+    'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office" '
+    'xmlns:x="urn:schemas-microsoft-com:office:excel"'
 )
+_VML = f'<xml {_SPACES}><o:shapelayout v:ext="edit"><o:idmap v:ext="edit" data="1"/></o:shapelayout></xml>'
 _SHAPE_TYPE = (
-    '<v:shapetype xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office" '
-    'id="_x0000_t202" coordsize="21600,21600" o:spt="202" path="m,l,21600r21600,l21600,xe">'
+    f'<v:shapetype {_SPACES} id="_x0000_t202" coordsize="21600,21600" o:spt="202" '
+    'path="m,l,21600r21600,l21600,xe">'
     '<v:stroke joinstyle="miter"/><v:path gradientshapeok="t" o:connecttype="rect"/></v:shapetype>'
 )
 
@@ -87,13 +87,18 @@ class Package:
         self._workbook = self._splice(self._main)
         targets = {r["Id"]: _resolve(self._main, r["Target"]) for r in self._relations(self._main)}
         self._sheets = _need(self._workbook.root, "sheets")
-        self.sheets = {s.attributes["name"]: targets.get(s.attributes.get("id", ""), "") for s in self._sheets.all("sheet")}
+        self.sheets = {
+            s.attributes["name"]: targets.get(s.attributes.get("id", ""), "")
+            for s in self._sheets.all("sheet")
+        }
         """Name of each sheet -> its part."""
 
     def __enter__(self) -> Package:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         self._zip.close()
 
     def save(self, path: Path) -> None:
@@ -101,7 +106,9 @@ class Package:
         new = self._new | {part: splice.result() for part, splice in self._splices.items()}
         with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out:
             for info in self._zip.infolist():
-                out.writestr(info, new.pop(info.filename) if info.filename in new else self._read(info.filename))
+                out.writestr(
+                    info, new.pop(info.filename) if info.filename in new else self._read(info.filename)
+                )
             for part, data in new.items():
                 out.writestr(part, data)
 
@@ -113,7 +120,14 @@ class Package:
     def _read(self, part: str) -> bytes:
         try:
             return self._new[part] if part in self._new else self._zip.read(self._names[part.lower()])
-        except (KeyError, zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError) as error:
+        except (
+            KeyError,
+            zipfile.BadZipFile,
+            zlib.error,
+            NotImplementedError,
+            RuntimeError,
+            EOFError,
+        ) as error:
             raise CannotKeep(f"has a damaged part, {part}") from error
 
     def _splice(self, part: str, depth: int = 99) -> Splice:
@@ -127,18 +141,24 @@ class Package:
         return self._splices[part]
 
     def _relations(self, part: str) -> list[dict[str, str]]:
-        """The relations of a part to other parts of the file."""
+        """The relations of a part to other parts of the file: Id, Type and Target of each."""
         name = _rels(part)
         if not self._has(name):
             return []
         found = (r.attributes for r in self._splice(name).root.all("Relationship"))
-        return [r for r in found if r.get("TargetMode") != "External"]
+        return [
+            r for r in found if r.get("TargetMode") != "External" and r.keys() >= {"Id", "Type", "Target"}
+        ]
 
     def _related(self, part: str, kind: str) -> str:
         """The part of that kind that belongs to `part`, or an empty text."""
-        return next((_resolve(part, r["Target"]) for r in self._relations(part) if r["Type"].endswith(f"/{kind}")), "")
+        return next(
+            (_resolve(part, r["Target"]) for r in self._relations(part) if r["Type"].endswith(f"/{kind}")), ""
+        )
 
-    def _add(self, wanted: str, data: str | bytes, content_type: str, owner: str, kind: str) -> tuple[str, str]:
+    def _add(
+        self, wanted: str, data: str | bytes, content_type: str, owner: str, kind: str
+    ) -> tuple[str, str]:
         """A new part of the owner; gives its name and the id of the relation to it."""
         stem, _, ending = wanted.rpartition(".")
         number = 1
@@ -156,12 +176,11 @@ class Package:
         self._ids[name] = count = next(
             n for n in range(self._ids.get(name, 0) + 1, 10**6) if f"rIdAudit{n}" not in used
         )
-        link = posixpath.relpath("/" + part, posixpath.dirname("/" + owner))
-        rels.append(
-            rels.root,
-            f'<Relationship{_space(rels, _RELATIONS)} Id="rIdAudit{count}" Type="{_OFFICE}/{kind}" Target={quoteattr(link)}/>',
-        )
-        return part, f"rIdAudit{count}"
+        key = f"rIdAudit{count}"
+        link = quoteattr(posixpath.relpath("/" + part, posixpath.dirname("/" + owner)))
+        space = _space(rels, _RELATIONS)
+        rels.append(rels.root, f'<Relationship{space} Id="{key}" Type="{_OFFICE}/{kind}" Target={link}/>')
+        return part, key
 
     # Comments
 
@@ -174,28 +193,32 @@ class Package:
         page = self._splice(part, depth=1)
         notes = self._related(part, "comments")
         if not notes:
-            notes, _ = self._add("xl/commentsAudit.xml", _COMMENTS, f"{_SPREADSHEET}.comments+xml", part, "comments")
+            notes, _ = self._add(
+                "xl/commentsAudit.xml", _COMMENTS, f"{_SPREADSHEET}.comments+xml", part, "comments"
+            )
         talks = self._related(part, "threadedComment")
         busy = {c.attributes.get("ref", "") for c in self._splice(talks).root.children} if talks else set()
         wanted = {cell: text for cell, text in texts.items() if cell not in busy}
         added = _write_comments(self._splice(notes), wanted)
         drawing = page.root.one("legacyDrawing")
         if drawing is not None:
-            key = drawing.attributes["id"]
-            shapes = next(_resolve(part, r["Target"]) for r in self._relations(part) if r["Id"] == key)
+            key = drawing.attributes.get("id", "")
+            shapes = next((_resolve(part, r["Target"]) for r in self._relations(part) if r["Id"] == key), "")
         else:
             shapes, key = self._add("xl/drawings/vmlDrawingAudit.vml", _VML, _VML_TYPE, part, "vmlDrawing")
-            names = [c.name for c in page.root.children]
-            later = page.root.children[names.index("sheetData") :]
-            where = next((c.start for c in later if c.name in _AFTER_LEGACY), page.root.close)
+            data = _need(page.root, "sheetData")
+            later = (c.start for c in page.root.children if c.start > data.start and c.name in _AFTER_LEGACY)
+            where = next(later, page.root.close)
             page.insert(where, f'<legacyDrawing{_space(page, _MAIN)} xmlns:r="{_OFFICE}" r:id="{key}"/>')
-        self._new[self._names.get(shapes.lower(), shapes)] = _shapes(self._read(shapes), {c: wanted[c] for c in added})
+        self._new[self._names.get(shapes.lower(), shapes)] = _shapes(
+            self._read(shapes), {c: wanted[c] for c in added}
+        )
         return [cell for cell in texts if cell in busy]
 
     # Sheets
 
     def graft(self, book: Workbook) -> None:
-        """Append the sheets of a workbook that was built with openpyxl, their looks and their print titles."""
+        """Append the sheets of a workbook that was built with openpyxl, with their looks and print titles."""
         buffer = io.BytesIO()
         book.save(buffer)
         with zipfile.ZipFile(buffer) as made:
@@ -204,11 +227,15 @@ class Package:
             spaces = f'{_space(self._workbook, _MAIN)} xmlns:r="{_OFFICE}"'
             for k, sheet in enumerate(book.worksheets, 1):
                 data = made.read(f"xl/worksheets/sheet{k}.xml").replace(b' tabSelected="1"', b"")
-                data = re.sub(rb'(<c [^>]*?\bs=")(\d+)', lambda m: m[1] + str(looks[int(m[2])]).encode(), data)
+                data = re.sub(
+                    rb'(<c [^>]*?\bs=")(\d+)', lambda m: m[1] + str(looks[int(m[2])]).encode(), data
+                )
                 kind = f"{_SPREADSHEET}.worksheet+xml"
                 _, key = self._add("xl/worksheets/sheetAudit.xml", data, kind, self._main, "worksheet")
                 name = quoteattr(sheet.title)
-                self._workbook.append(self._sheets, f'<sheet{spaces} name={name} sheetId="{number + k}" r:id="{key}"/>')
+                self._workbook.append(
+                    self._sheets, f'<sheet{spaces} name={name} sheetId="{number + k}" r:id="{key}"/>'
+                )
             self._graft_names(made.read("xl/workbook.xml"))
 
     def _graft_names(self, workbook: bytes) -> None:
@@ -222,8 +249,9 @@ class Package:
             sheet = int(name.attributes["localSheetId"]) + len(self.sheets)
             hidden = ' hidden="1"' if name.attributes.get("hidden") == "1" else ""
             text = workbook[name.inner : name.close].decode()
+            key = name.attributes["name"]
             lines.append(
-                f'<definedName{space} name="{name.attributes["name"]}" localSheetId="{sheet}"{hidden}>{text}</definedName>'
+                f'<definedName{space} name="{key}" localSheetId="{sheet}"{hidden}>{text}</definedName>'
             )
         old = self._workbook.root.one("definedNames")
         if old is not None:
@@ -249,9 +277,12 @@ class Package:
             ])  # fmt: skip
         lines = []
         for look in formats:
-            values = look.attributes | {key: str(int(look.attributes[key]) + first[key]) for key in _LOOKS} | {"xfId": "0"}
+            moved = {key: str(int(look.attributes[key]) + first[key]) for key in _LOOKS}
+            values = look.attributes | moved | {"xfId": "0"}
             attributes = "".join(f" {key}={quoteattr(value)}" for key, value in values.items())
-            lines.append(f"<xf{space}{attributes}>{made[look.inner : max(look.close, look.inner)].decode()}</xf>")
+            lines.append(
+                f"<xf{space}{attributes}>{made[look.inner : max(look.close, look.inner)].decode()}</xf>"
+            )
         start = self._extend(ours, "cellXfs", [
             line if not space else re.sub(r"<(alignment|protection)", rf"<\1{space}", line) for line in lines
         ])  # fmt: skip
@@ -295,7 +326,11 @@ def _with_space(xml: str, space: str) -> str:
 
 
 def _run(text: str, space: str = "", bold: bool = False) -> str:
-    look = "<rPr>" + "<b/>" * bold + '<sz val="9"/><color indexed="81"/><rFont val="Tahoma"/><family val="2"/></rPr>'
+    look = (
+        "<rPr>"
+        + "<b/>" * bold
+        + '<sz val="9"/><color indexed="81"/><rFont val="Tahoma"/><family val="2"/></rPr>'
+    )
     return f'<r{space}>{look}<t xml:space="preserve">{escape(text)}</t></r>'
 
 
@@ -309,7 +344,9 @@ def _write_comments(comments: Splice, texts: Mapping[str, str]) -> list[str]:
     for cell, text in texts.items():
         body = _run(f"{_AUTHOR}\n", space, bold=True) + _run(text, space)
         if cell not in old:
-            comments.append(listed, f'<comment{space} ref="{cell}" authorId="{author}"><text>{body}</text></comment>')
+            comments.append(
+                listed, f'<comment{space} ref="{cell}" authorId="{author}"><text>{body}</text></comment>'
+            )
             continue
         there = _need(old[cell], "text")
         whole = there.one("t")
@@ -335,14 +372,18 @@ def _shapes(vml: bytes, texts: Mapping[str, str]) -> bytes:
         letters, row = coordinate_from_string(cell)
         lines = sum(1 + len(line) // 48 for line in comment.split("\n")) + 2
         size = f"width:260pt;height:{min(13 * lines, 500)}pt"
+        style = f"position:absolute;margin-left:60pt;margin-top:2pt;{size};z-index:{k};visibility:hidden"
+        column = column_index_from_string(letters)
         shapes.append(
-            '<v:shape xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office" '
-            f'xmlns:x="urn:schemas-microsoft-com:office:excel" id="_x0000_s{number + k}" type="#_x0000_t202" '
-            f'style="position:absolute;margin-left:60pt;margin-top:2pt;{size};z-index:{k};visibility:hidden" '
-            'fillcolor="#ffffe1" o:insetmode="auto"><v:fill color2="#ffffe1"/><v:shadow color="black" obscured="t"/>'
-            '<v:path o:connecttype="none"/><v:textbox style="mso-direction-alt:auto"><div style="text-align:left"></div>'
-            '</v:textbox><x:ClientData ObjectType="Note"><x:MoveWithCells/><x:SizeWithCells/><x:AutoFill>False</x:AutoFill>'
-            f"<x:Row>{row - 1}</x:Row><x:Column>{column_index_from_string(letters) - 1}</x:Column></x:ClientData></v:shape>"
+            f'<v:shape {_SPACES} id="_x0000_s{number + k}" type="#_x0000_t202" style="{style}" '
+            'fillcolor="#ffffe1" o:insetmode="auto"><v:fill color2="#ffffe1"/>'
+            '<v:shadow color="black" obscured="t"/><v:path o:connecttype="none"/>'
+            '<v:textbox style="mso-direction-alt:auto"><div style="text-align:left"></div></v:textbox>'
+            '<x:ClientData ObjectType="Note"><x:MoveWithCells/><x:SizeWithCells/>'
+            "<x:AutoFill>False</x:AutoFill>"
+            f"<x:Row>{row - 1}</x:Row><x:Column>{column - 1}</x:Column></x:ClientData></v:shape>"
         )
-    end = text.rindex("</xml>")
+    end = text.rfind("</xml>")
+    if end < 0:
+        raise CannotKeep("has a drawing of comments that cannot be read")
     return (text[:end] + "".join(shapes) + text[end:]).encode("utf-8", "surrogateescape")

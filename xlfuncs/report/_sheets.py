@@ -1,15 +1,20 @@
-"""The sheets that a report adds to a workbook, built with openpyxl: findings, what was not checked, settings."""
+"""The sheets that a report adds to a workbook, built with openpyxl."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from itertools import islice
+from textwrap import wrap
 from typing import Any
 from urllib.parse import quote
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.header_footer import HeaderFooterItem
+from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
 from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.audit.model import AuditResult, Finding, Severity
@@ -17,19 +22,26 @@ from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import cautions
 
 _FILLS = {Severity.ERROR: "F8D7DA", Severity.WARNING: "FFF0C2", Severity.NOTE: "DCEBF7"}
-_HEAD = Font(bold=True, color="FFFFFF")
-_HEAD_FILL = PatternFill("solid", fgColor="2F4858")
-_BOLD = Font(bold=True)
-_LINK = Font(color="0B5394", underline="single")
-_WRAP = Alignment(vertical="top", wrap_text=True)
+_TEXT = Font(name="Calibri", size=10)
+_BOLD = Font(name="Calibri", size=10, bold=True)
+_HEAD = Font(name="Calibri", size=10, bold=True, color="FFFFFF")
+_LINK = Font(name="Calibri", size=10, color="0B5394", underline="single")
+_HEAD_FILL = "2F4858"
+_WRAP = Alignment(horizontal="left", vertical="top", wrap_text=True)
+_LINE = 13.5
+"""Height of a line of text, points."""
 
 _LONGEST = 32_000
 """Characters; a cell holds 32,767."""
+_ROWS = 100_000
+"""Rows of one list: more would open too slowly; the list says how many were left out."""
 _LINKS = 60_000
 """A sheet holds 65,530 links."""
 
 
-def put(sheet: Worksheet, row: int, column: int, value: Any, font: Font | None = None, fill: str = "") -> None:
+def put(
+    sheet: Worksheet, row: int, column: int, value: Any, font: Font | None = None, fill: str = ""
+) -> None:
     """Write a value; a text that a spreadsheet could take for a formula stays a text."""
     cell = sheet.cell(row, column)
     if isinstance(value, str):
@@ -39,12 +51,11 @@ def put(sheet: Worksheet, row: int, column: int, value: Any, font: Font | None =
         cell.value = text
         if words.active(text):
             cell.data_type = "s"
-            cell.quotePrefix = True  # type: ignore[misc]
+            cell.quotePrefix = True
     else:
         cell.value = value
     cell.alignment = _WRAP
-    if font is not None:
-        cell.font = font
+    cell.font = font or _TEXT
     if fill:
         cell.fill = PatternFill("solid", fgColor=fill)
 
@@ -52,8 +63,7 @@ def put(sheet: Worksheet, row: int, column: int, value: Any, font: Font | None =
 def table(sheet: Worksheet, heads: Sequence[tuple[str, float]], color: str = "") -> None:
     """Headings with their column widths, frozen and repeated on every printed page."""
     for column, (head, width) in enumerate(heads, 1):
-        put(sheet, 1, column, head, _HEAD)
-        sheet.cell(1, column).fill = _HEAD_FILL
+        put(sheet, 1, column, head, _HEAD, _HEAD_FILL)
         sheet.column_dimensions[get_column_letter(column)].width = width
     sheet.freeze_panes = "A2"
     sheet.print_title_rows = "1:1"
@@ -62,17 +72,36 @@ def table(sheet: Worksheet, heads: Sequence[tuple[str, float]], color: str = "")
 
 def page(sheet: Worksheet, color: str = "") -> None:
     """A4 across, as wide as the page."""
+    margins = sheet.page_margins
+    margins.left = margins.right = margins.top = 0.4
+    margins.bottom = 0.7
     sheet.page_setup.paperSize = 9
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    sheet.oddFooter.center.text = "&A, page &P of &N"
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.oddFooter = HeaderFooterItem(center=HeaderFooterPart("&A, page &P of &N"))
     if color:
         sheet.sheet_properties.tabColor = color
 
 
+def fit(sheet: Worksheet) -> None:
+    """Rows high enough for their texts: not every spreadsheet program finds that out when it opens a file."""
+    widths = [sheet.column_dimensions[get_column_letter(c)].width for c in range(1, sheet.max_column + 1)]
+    for number, cells in enumerate(sheet.iter_rows(values_only=True), 1):
+        texts = [
+            (t, int(w))
+            for t, w in zip(cells, widths, strict=True)
+            if isinstance(t, str) and (len(t) > w or "\n" in t)
+        ]
+        lines = max(
+            (sum(len(wrap(line, max(w, 4))) or 1 for line in t.split("\n")) for t, w in texts), default=1
+        )
+        sheet.row_dimensions[number].height = min(_LINE * lines + 3, 400)
+
+
 def close(sheet: Worksheet) -> None:
-    """A filter over the whole table, once its rows are written."""
+    """A filter over the whole table and the heights of its rows, once all are written."""
+    fit(sheet)
     sheet.auto_filter.ref = f"A1:{get_column_letter(sheet.max_column)}{sheet.max_row}"
 
 
@@ -85,7 +114,9 @@ def free_name(name: str, taken: Collection[str]) -> str:
     return free
 
 
-def book(result: AuditResult, sheets: Collection[str], file: str = "", remarks: Iterable[str] = ()) -> Workbook:
+def book(
+    result: AuditResult, sheets: Collection[str], file: str = "", remarks: Iterable[str] = ()
+) -> Workbook:
     """A workbook of the report's sheets.
 
     `sheets`: the names of the sheets in the audited workbook, which links may lead to. `file`: the
@@ -110,39 +141,51 @@ def _link(sheet: Worksheet, row: int, column: int, where: str, file: str) -> Non
 
 def _findings(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
     heads = [
-        ("Severity", 10), ("Tag", 14), ("Cell", 18), ("Rule", 26), ("What is wrong", 52), ("Found", 16),
-        ("Expected", 16), ("Evidence", 38), ("How to mend it", 42), ("Same cause", 24),
+        ("Severity", 9), ("Tag", 12), ("Cell", 20), ("Rule", 20), ("What is wrong", 42), ("Found", 12),
+        ("Expected", 12), ("Evidence", 28), ("How to mend it", 34), ("Same cause", 16),
     ]  # fmt: skip
     table(sheet, heads, "C0392B")
-    for row, f in enumerate(result.by_severity(), 2):
+    found = list(result.by_severity())
+    for row, f in enumerate(found[:_ROWS], 2):
         values = (
             f.severity.value, f.tag, words.place(f), f.rule, f.message, words.measure(f.found),
             words.measure(f.expected), words.evidence_text(f), f.mend, ", ".join(f.also),
         )  # fmt: skip
         for column, value in enumerate(values, 1):
-            put(sheet, row, column, value, _BOLD if column == 1 else None, _FILLS[f.severity] if column == 1 else "")
+            put(
+                sheet,
+                row,
+                column,
+                value,
+                _BOLD if column == 1 else None,
+                _FILLS[f.severity] if column == 1 else "",
+            )
         if f.cell and f.sheet in sheets and row <= _LINKS:
             _link(sheet, row, 3, words.reference(f.sheet, f.cell), file)
-    if not result.findings:
+    if len(found) > _ROWS:
+        put(sheet, _ROWS + 2, 1, f"and {len(found) - _ROWS:,} more; --format json lists all", _BOLD)
+    if not found:
         put(sheet, 2, 1, "none")
     close(sheet)
 
 
 def _not_checked(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
     table(sheet, [("Rule", 34), ("Tag", 18), ("Missing data", 70), ("Row", 24)], "7F8C8D")
-    for row, item in enumerate(result.not_checked, 2):
+    for row, item in enumerate(islice(result.not_checked, _ROWS), 2):
         where = f"{item.sheet} row {item.row}" if item.row else item.sheet
         for column, value in enumerate((item.rule, item.tag, ", ".join(item.missing), where), 1):
             put(sheet, row, column, value)
         if item.row and item.sheet in sheets and row <= _LINKS:
             _link(sheet, row, 4, words.reference(item.sheet, f"A{item.row}"), file)
-    if not result.not_checked:
+    if (count := len(result.not_checked)) > _ROWS:
+        put(sheet, _ROWS + 2, 1, f"and {count - _ROWS:,} more; --format json lists all", _BOLD)
+    if not count:
         put(sheet, 2, 1, "none: every rule could be decided for every row")
     close(sheet)
 
 
 def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> None:
-    for column, width in zip("ABC", (38, 60, 24), strict=True):
+    for column, width in zip("ABC", (38, 76, 50), strict=True):
         sheet.column_dimensions[column].width = width
     page(sheet, "7F8C8D")
     row = 0
@@ -165,15 +208,18 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
         ("Findings", words.headline(result)), ("Not checked", len(result.not_checked)),
         *(("Remark", remark) for remark in remarks),
     ])  # fmt: skip
-    lines("Settings", words.flat(result.settings))
+    lines("Settings", words.settings(result))
     lines("Rows not audited, and why", ((why, count) for why, count in result.skipped.items()))
     lines("Doubts of the reader", (
         (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", "")) for d in result.doubts
     ))  # fmt: skip
     lines("Columns read", (
-        (words.label(field), f"{name}, column {letter}") for name, fields in result.columns.items() for field, letter in fields.items()
+        (words.label(field), f"{name}, column {letter}")
+        for name, fields in result.columns.items()
+        for field, letter in fields.items()
     ))  # fmt: skip
     lines("Cautions", ((c.title, c.text) for c in cautions(result.findings)))
+    fit(sheet)
 
 
 def comment_text(findings: Sequence[Finding]) -> str:

@@ -21,8 +21,8 @@ _ACTIVE = ("=", "+", "-", "@", "\t", "\r")
 # Endings of evidence names, longest first, and the unit that a person reads.
 _UNITS = (
     ("_kg_m3", "kg/m3"), ("_g_cm3", "g/cm3"), ("_mm_s", "mm/s"), ("_m_s", "m/s"), ("_w_m_k", "W/(m K)"),
-    ("_w_m", "W/m"), ("_mpa_s", "mPa.s"), ("_n_m", "N/m"), ("_mm2_s", "mm2/s"), ("_percent", "%"),
-    ("_barg", "bar gauge"), ("_bara", "bar absolute"), ("_bar_g", "bar gauge"), ("_bar_a", "bar absolute"),
+    ("_w_mk", "W/(m K)"), ("_w_m", "W/m"), ("_mpa_s", "mPa.s"), ("_mpas", "mPa.s"), ("_n_m", "N/m"),
+    ("_mm2_s", "mm2/s"), ("_percent", "%"), ("_barg", "bar gauge"), ("_bara", "bar absolute"),
     ("_bar", "bar"), ("_mbar", "mbar"), ("_kpa", "kPa"), ("_mpa", "MPa"), ("_pa", "Pa"), ("_psi", "psi"),
     ("_degc", "°C"), ("_k", "K"), ("_mm", "mm"), ("_cm3", "cm3"), ("_m", "m"), ("_kg", "kg"), ("_g", "g"),
     ("_ma", "mA"), ("_ohm", "ohm"), ("_sg", "SG"), ("_s", "s"), ("_w", "W"), ("_n", "N"), ("_v", "V"),
@@ -154,17 +154,32 @@ def cells(findings: Iterable[Finding]) -> list[str]:
     return out
 
 
-def flat(settings: Mapping[str, Any], prefix: str = "") -> list[tuple[str, str]]:
-    """Settings as (name, value) lines; tables inside get dotted names."""
-    lines: list[tuple[str, str]] = []
+def settings(result: AuditResult) -> list[tuple[str, str, str]]:
+    """The settings used: name, value, and what it means with its default where that is another."""
+    from xlfuncs.audit.settings import describe
+
+    known = {name: (_value(default), meaning) for name, default, meaning, _ in describe()}
+    lines = []
+    for name, value in _flat(result.settings):
+        default, meaning = known.get(name, (value, ""))
+        lines.append(
+            (name, value, meaning if default == value else f"{meaning} (default {default})".lstrip())
+        )
+    return lines
+
+
+def _flat(settings: Mapping[str, Any], prefix: str = "") -> Iterable[tuple[str, str]]:
     for name, value in settings.items():
         if isinstance(value, Mapping):
-            lines += flat(value, f"{prefix}{name}.")
-        elif isinstance(value, list | tuple | set | frozenset):
-            lines.append((f"{prefix}{name}", ", ".join(number(v) for v in value) or "none"))
+            yield from _flat(value, f"{prefix}{name}.")
         else:
-            lines.append((f"{prefix}{name}", str(value).lower() if isinstance(value, bool) else number(value)))
-    return lines
+            yield f"{prefix}{name}", _value(value)
+
+
+def _value(value: object) -> str:
+    if isinstance(value, list | tuple | set | frozenset):
+        return ", ".join(number(v) for v in value) or "none"
+    return str(value).lower() if isinstance(value, bool) else number(value)
 
 
 def label(field: str) -> str:

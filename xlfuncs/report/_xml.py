@@ -53,7 +53,8 @@ class Splice:
         self.root = self._read()
 
     def _read(self) -> Element:
-        data, path = self.data, []
+        data = self.data
+        path: list[Element] = []
         level = 0
         root: list[Element] = []
         parser = expat.ParserCreate()
@@ -65,8 +66,13 @@ class Splice:
                 tag = _OPEN.match(data, at)
                 if tag is None:
                     raise NotPlainXml
-                bare = {key.rpartition(":")[2] if not key.startswith("xmlns") else key: v for key, v in attributes.items()}
-                element = Element(name.rpartition(":")[2], bare, at, tag.end(), -1 if not tag[1] else tag.end(), tag.end())
+                bare = {
+                    key.rpartition(":")[2] if not key.startswith("xmlns") else key: v
+                    for key, v in attributes.items()
+                }
+                element = Element(
+                    name.rpartition(":")[2], bare, at, tag.end(), -1 if not tag[1] else tag.end(), tag.end()
+                )
                 (path[-1].children if path else root).append(element)
                 path.append(element)
             level += 1

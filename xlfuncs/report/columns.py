@@ -20,7 +20,9 @@ def print_columns(book: Book) -> None:
         for heading in ("column", "heading", "taken for", "unit", "sure", "runner-up"):
             grid.add_column(heading, overflow="fold")
         for found in table.recognised:
-            unit = found.unit + (f" ({found.unit_source})" if found.unit_source not in ("", "heading") else "")
+            unit = found.unit + (
+                f" ({found.unit_source})" if found.unit_source not in ("", "heading") else ""
+            )
             runner_up = f"{found.runner_up} {found.runner_up_confidence:.0%}" if found.runner_up else ""
             grid.add_row(
                 found.column,

@@ -49,7 +49,9 @@ def _console(stream: TextIO) -> Console:
         columns = None if terminal else 80
     if hasattr(stream, "reconfigure") and (stream.encoding or "").lower().replace("-", "") != "utf8":
         stream.reconfigure(errors="replace")  # an old code page must not stop the report
-    return Console(file=stream, width=columns, highlight=False, markup=False, emoji=False, legacy_windows=None)
+    return Console(
+        file=stream, width=columns, highlight=False, markup=False, emoji=False, legacy_windows=None
+    )
 
 
 def _report(result: AuditResult) -> Iterable[RenderableType]:
@@ -71,13 +73,16 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
         for why, count in sorted(result.skipped.items(), key=lambda item: -item[1]):
             yield _Item(f"{words.plural(count, 'row')}: {words.one_line(why)}")
     yield from _heading("Settings used")
-    yield from (_Item(f"{name} = {value}") for name, value in words.flat(result.settings))
+    for name, value, meaning in words.settings(result):
+        yield _Item(Text.assemble(f"{name} = {value}", (f"  {meaning}", "dim")))
     if not result.settings:
         yield _Item("none")
     yield from _heading("Cautions")
     yield from (_Item(f"{c.title}: {c.text}") for c in cautions(result.findings))
     yield Text()
-    yield Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", overflow="fold", style="dim")
+    yield Text(
+        f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", overflow="fold", style="dim"
+    )
 
 
 def _heading(text: str) -> Iterable[Text]:
@@ -108,9 +113,16 @@ def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[Rende
         head.append(f"  ({len(found):,})")
     yield head
     mends = {f.mend for f in found}
-    if severity is Severity.NOTE and len(found) > _NOTES_IN_FULL and len({f.message for f in found}) > 1 == len(mends):
+    if (
+        severity is Severity.NOTE
+        and len(found) > _NOTES_IN_FULL
+        and len({f.message for f in found}) > 1 == len(mends)
+    ):
         yield from _finding(found[0], with_mend=False)
-        yield _Item(f"and {words.plural(len(found) - 1, 'more cell')}: " + words.listed(words.cells(found[1:]), _CELLS))
+        yield _Item(
+            f"and {words.plural(len(found) - 1, 'more cell')}: "
+            + words.listed(words.cells(found[1:]), _CELLS)
+        )
     else:
         for finding in found:
             yield from _finding(finding, with_mend=len(mends) > 1)
@@ -123,10 +135,16 @@ def _mend(text: str, indent: int) -> RenderableType:
 
 
 def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
-    where = Text.assemble((words.one_line(finding.tag) or "no tag", "bold"), "  ", (words.place(finding), "cyan"))
+    where = Text.assemble(
+        (words.one_line(finding.tag) or "no tag", "bold"), "  ", (words.place(finding), "cyan")
+    )
     yield _Item(where)
     yield _Item(words.one_line(finding.message), 4)
-    proof = [f"{name} {words.measure(m)}" for name, m in (("found", finding.found), ("expected", finding.expected)) if m]
+    proof = [
+        f"{name} {words.measure(m)}"
+        for name, m in (("found", finding.found), ("expected", finding.expected))
+        if m
+    ]
     if finding.evidence:
         proof.append(words.evidence_text(finding))
     if proof:

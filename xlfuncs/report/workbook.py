@@ -1,4 +1,4 @@
-"""The annotated copy: the audited workbook with a comment at each finding and the report's sheets behind it."""
+"""The annotated copy: the audited workbook, a comment at each finding, and the report's sheets behind it."""
 
 from __future__ import annotations
 
