@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
-from xlfuncs.units._table import Unit, lookup, quantities, quantities_of, quantity_named
+from xlfuncs.units._table import Unit, lookup, quantities, quantities_of, quantity_named, units_for
 
 Floats = NDArray[np.float64]
 
@@ -42,7 +42,7 @@ def _clean(factor: float) -> float:
 def _factor(expression: str, si: str) -> tuple[float, float]:
     """(scale, offset) of a unit as pint knows it."""
     with _pint_lock:
-        registry = _registry()
+        registry: Any = _registry()
         if expression in ("degC", "degF"):
             zero = float(registry.Quantity(0.0, expression).to(si).magnitude)
             return _clean(float(registry.Quantity(1.0, f"delta_{expression}").to(si).magnitude)), _clean(zero)
@@ -115,16 +115,21 @@ def _above_zero(value: float | Floats) -> float | Floats:
     return value if value > 0 else np.nan
 
 
-def refusal(text: str, quantity: str) -> UnitError:
-    """The error for a unit text that `quantity` does not have."""
-    wanted = quantity_named(quantity)
-    others = quantities_of(text)
-    kind = quantity.replace("_", " ")
-    known = ", ".join(list(wanted.units)[:6])
-    if others:
-        also = " or ".join(name.replace("_", " ") for name in sorted(others))
-        return UnitError(f"{text!r} is a unit of {also}, not of {kind}: use one of {known}")
-    return UnitError(f"{text!r} is not a known unit of {kind}: use one of {known}")
+def _label(quantity: str) -> str:
+    kind, _, rest = quantity.partition("_")
+    return f"{rest} {kind}" if rest in ("gauge", "absolute") else quantity.replace("_", " ")
+
+
+def _refusal(text: str, quantity: str) -> UnitError:
+    """The error for a text that spells no unit of `quantity`."""
+    known = ", ".join(units_for(quantity)[:6])
+    others = " or ".join(map(_label, sorted(quantities_of(text))))
+    said = f"is a unit of {others}, not of" if others else "is not a known unit of"
+    return UnitError(f"{text!r} {said} {_label(quantity)}: use {known} ...; write e.g. {_example(quantity)}")
+
+
+def _example(quantity: str) -> str:
+    return repr(quantity_named(quantity).example)
 
 
 @lru_cache(maxsize=1024)
@@ -138,11 +143,11 @@ def converter(unit: str, quantity: str, assume: bool = False) -> Converter:
     """
     found = lookup(unit, quantity)
     if found is None:
-        raise refusal(unit, quantity)
+        raise _refusal(unit, quantity)
     assumed = ""
     if found.unclear:
         if not (assume and found.assume):
-            raise AmbiguousUnit(f"{unit!r} is unclear, {found.unclear}")
+            raise AmbiguousUnit(f"{unit!r} can be {found.unclear}")
         assumed = found.note
         found = quantity_named(quantity).units[found.assume]
     return _build(found, assumed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 from typing import Final
 
@@ -13,9 +13,17 @@ from xlfuncs.units._text import key, tidy
 
 _BRACKETS: Final = re.compile(r"[(\[{]((?:[^()\[\]{}]|\([^()]*\))*)[)\]}]")
 _LAST_COMMA: Final = re.compile(r"[,;]\s*([^,;]+)$")
-_TRAILING_IN: Final = re.compile(r"\s(in)\.?$")
+_TRAILING_IN: Final = re.compile(r"\s(?:in|IN)\.?$")
 _IN_UNIT: Final = re.compile(r"\s(?:in|en|em)\s+(\S+)$", re.IGNORECASE)
-_SIDE_BY_SIDE: Final = ("pressure_gauge", "pressure_absolute", "pressure_difference", "temperature", "density")
+_PUNCTUATION: Final = re.compile(r"[,;:|=]|\.(?=\s|$)")
+_SIDE_BY_SIDE: Final = (
+    "pressure_gauge",
+    "pressure_absolute",
+    "pressure_difference",
+    "temperature",
+    "density",
+)
+"""Quantities that a heading may name together ('barg/°C'); their units are never divided by each other."""
 _LONGEST: Final = 5
 """Words of the longest spelling that is looked for in running text."""
 
@@ -25,22 +33,22 @@ def _weak() -> frozenset[str]:
     return frozenset(key(tidy(text)).casefold() for text in load("units")["meta"]["weak"])
 
 
+def _is_exact(text: str, unit: Unit) -> bool:
+    return key(text) in quantities()[unit.quantity].exact
+
+
 def _named(text: str, quantity: str | None) -> Unit | None:
-    """The unit that the whole text spells; without a quantity, the first quantity's that has it."""
+    """The unit that the whole text spells; without a quantity the first that has it, exact case before any."""
     if quantity is not None:
         return lookup(text, quantity)
-    exact = key(tidy(text))
-    units = [unit for name in quantities() if (unit := lookup(text, name)) is not None]
-    for unit in units:  # 'mA' before 'MA': the spelling with the right case wins
-        if exact in quantities()[unit.quantity].exact:
-            return unit
-    return units[0] if units else None
+    units = [unit for name in quantities() if (unit := lookup(text, name)) is not None and name != "ratio"]
+    return next((unit for unit in units if _is_exact(text, unit)), units[0] if units else None)
 
 
-def _only(units: Iterable[Unit]) -> Unit | None:
-    """The unit if all agree, else None."""
-    names = {unit.name: unit for unit in units}
-    return next(iter(names.values())) if len(names) == 1 else None
+def _only(units: Iterable[Unit]) -> str | None:
+    """The name of the unit if all agree, else None."""
+    names = {unit.name for unit in units}
+    return names.pop() if len(names) == 1 else None
 
 
 @lru_cache(maxsize=4096)
@@ -48,70 +56,89 @@ def find_unit(text: str, quantity: str | None = None) -> str | None:
     """Canonical name of the unit stated in a heading ('Op. press. (barg)') or a bare unit cell.
 
     None where no unit, or more than one, is stated. Words are not mistaken for units: single letters and
-    'in', 'min', 'at' count only as the whole text, in brackets or after a comma. With a
-    `quantity` only its units count; a pressure spelled without reference comes back as it is ('bar').
+    'in', 'min', 'at' count only as the whole text, in brackets or after a comma ('in' also as the
+    last word, for a length). With a `quantity` only its units count; a pressure spelled without
+    reference comes back as it is ('bar').
     """
     text = tidy(text).replace("_", " ")
-    whole = _named(text.strip(" ()[]{}"), quantity) if text.strip(" ()[]{}-") else None
+    whole = _named(text.strip(" ()[]{}"), quantity)
     if whole is not None:
         return whole.name
-    inside = [found[1] for found in _BRACKETS.finditer(text)]
-    units = [unit for part in inside if part.strip() not in ("", "1", "-") and (unit := _named(part, quantity))]
-    if units:
-        only = _only(units)
-        return only.name if only else None
+    inside, bracketed = [], []
+    for found in _BRACKETS.finditer(text):
+        unit = _with_words_before(text[: found.end()], quantity) or _named(found[1], quantity)
+        bracketed += [unit] if unit is not None else []
+        inside.append(found[1])
+    outside = _BRACKETS.sub(" ", text)
+    if bracketed:
+        rivals = [unit for unit in _running(outside, quantity) if unit.quantity == bracketed[0].quantity]
+        same_base = [unit for unit in rivals if not bracketed[0].name.startswith(unit.name)]
+        return _only(bracketed + same_base)
     after = _LAST_COMMA.search(text) or _IN_UNIT.search(text)
     if after is not None and (unit := _named(after[1], quantity)) is not None:
         return unit.name
     if quantity == "length" and _TRAILING_IN.search(text):
         return "in"
-    for part in (*inside, text):
+    for part in (*inside, outside):
         units = list(_running(part, quantity))
         if units:
-            only = _only(units)
-            return only.name if only else None
+            return _only(units)
     return None
 
 
-def _running(text: str, quantity: str | None) -> Iterable[Unit]:
-    """Units among the words of a text, weak spellings left out, and those of a condition ('at 15 degC')."""
-    words = re.sub(r"[,;:|=]|\.(?=\s|$)|(?<=\w)\.(?=\s)", " ", text).split()
+def _with_words_before(text: str, quantity: str | None) -> Unit | None:
+    """The unit that the end of a text spells together with its closing bracket, as 'kg/cm2 (g)' does."""
+    words = text.split()
+    for length in range(min(_LONGEST, len(words)), 0, -1):
+        piece = " ".join(words[-length:])
+        balanced = sum(map(piece.count, "([{")) == sum(map(piece.count, ")]}"))
+        if balanced and piece[0] not in "([{" and (unit := _named(piece, quantity)) is not None:
+            return unit
+    return None
+
+
+def _running(text: str, quantity: str | None) -> list[Unit]:
+    """Units among the words of a text: no weak spellings, none of a condition ('at 15 degC').
+
+    Where some are spelled in the right case, the others are taken for words ('Cp' beside 'kJ/kg/K').
+    """
+    words = _PUNCTUATION.sub(" ", text).split()
+    found: list[tuple[bool, Unit]] = []
     at = 0
     while at < len(words):
         for length in range(min(_LONGEST, len(words) - at), 0, -1):
             piece = " ".join(words[at : at + length])
-            unit = _strong(piece, quantity)
-            if unit is not None and _stands_alone(words, at, at + length, unit):
-                yield unit
-                at += length - 1
+            beside = "/" in (words[at - 1 : at] + words[at + length : at + length + 1])
+            unit = _named(piece, quantity) if beside and "/" not in piece else _strong(piece, quantity)
+            if unit is not None and (unit.quantity in _SIDE_BY_SIDE or not beside):
+                condition = at > 0 and (words[at - 1][-1].isdigit() or words[at - 1] in ("@", "at", "bei"))
+                found += [] if condition else [(_is_exact(piece, unit), unit)]
+                at += length
                 break
         else:
-            yield from _parts(words[at], quantity)
-        at += 1
+            found += [(True, unit) for unit in _parts(words[at], quantity)]
+            at += 1
+    exact = [unit for right_case, unit in found if right_case]
+    return exact or [unit for _, unit in found]
 
 
 def _strong(text: str, quantity: str | None) -> Unit | None:
     squashed = key(text).casefold()
-    if not squashed or squashed in _weak() or not any(map(str.isalpha, squashed + "")) and "%" not in squashed:
+    if squashed in _weak() or not (any(map(str.isalpha, squashed)) or "%" in squashed):
         return None
     return _named(text, quantity)
 
 
-def _stands_alone(words: list[str], start: int, end: int, unit: Unit) -> bool:
-    """Not the unit of a condition (a number stands before it), nor a part of an unknown compound (kg / h)."""
-    before = words[start - 1] if start else ""
-    after = words[end] if end < len(words) else ""
-    if before[-1:].isdigit() or before in ("@", "at"):
-        return False
-    return unit.quantity in _SIDE_BY_SIDE or not (before == "/" or after == "/")
-
-
-def _parts(word: str, quantity: str | None) -> Iterable[Unit]:
+def _parts(word: str, quantity: str | None) -> Iterator[Unit]:
     """Units in a word such as 'barg/°C' or 'Press-barg'."""
-    for mark in ("/", "-"):
-        if mark in word:
-            for part in word.split(mark):
-                unit = _strong(part.strip("()[]"), quantity)
-                if unit is not None and unit.quantity in _SIDE_BY_SIDE:
-                    yield unit
+    parts = [part.strip("()[]") for part in re.split("/", word)]
+    if len(parts) > 1:
+        all_units = all(_named(part, None) for part in parts)
+    else:
+        parts, all_units = word.split("-"), False
+        if len(parts) == 1:
             return
+    for part in parts:
+        unit = _named(part, quantity) if all_units else _strong(part, quantity)
+        if unit is not None and unit.quantity in _SIDE_BY_SIDE:
+            yield unit

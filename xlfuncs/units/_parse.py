@@ -1,4 +1,4 @@
-"""Quantity text, as typed in a cell, to SI numbers. Nothing is guessed: a text with two readings is refused."""
+"""Quantity text, as typed in a cell, to SI numbers. A text with two readings is refused, never guessed."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from xlfuncs.units._convert import Converter, converter, refusal
+from xlfuncs.units._convert import Converter, converter
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
+from xlfuncs.units._number import TwoReadings, Unreadable, read_number
 from xlfuncs.units._table import lookup, quantity_named
 from xlfuncs.units._text import FOOTNOTE, tidy
 
@@ -18,14 +19,14 @@ from xlfuncs.units._text import FOOTNOTE, tidy
 class Parsed:
     """A quantity read from a cell.
 
-    One number has si_low == si == si_high. A range has both ends, and `si` is their mean. A bound has one
-    end and NaN for the other ('>20': si_high is NaN), and `si` is the bound. `number` is the number
-    (the mean of a range, the bound) in `unit`.
+    One number has si_low == si == si_high. A range has both ends, and `si` is their mean. A bound has
+    one end and NaN for the other ('>20': si_high is NaN), and `si` is the bound. `number` is the
+    number in `unit`: of a range the mean, of a bound the bound.
     """
 
     number: float
     unit: str
-    """Canonical name."""
+    """Canonical name; of a range with two units the last one's."""
     si: float
     si_low: float
     si_high: float
@@ -33,317 +34,248 @@ class Parsed:
     """What had to be assumed ('bar taken as bar gauge'), or ""."""
 
 
-# --- numbers -------------------------------------------------------------------------------------
+_LONGEST: Final = 120
+"""Characters; a longer text is a remark."""
 
-_GROUPED: Final = r"\d{1,3}(?:[ ']\d{3})+(?!\d)(?:[.,]\d+)?"
-_DIGITS: Final = r"\d+(?:[.,]\d+)*|[.,]\d+"
-_PLAIN: Final = re.compile(rf"(?P<digits>{_GROUPED}|{_DIGITS})(?:\.(?![.\d]))?(?P<power>[eE][+-]?\d+)?")
-_FRACTION: Final = re.compile(r"(?:(?P<whole>\d+)(?:\s+|-))?(?P<top>\d+)\s?(?P<bar>[/⁄])\s?(?P<bottom>\d+)(?![\d.,])")
-_BINARY: Final = (2, 4, 8, 16, 32, 64)
+_SIMPLE: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)(?: ?([^\d\s.,+\-/~<>(\[*][^\d(\[*]*))?")
+"""The usual cell, a plain number and a unit without digits; everything else goes the long way."""
 
-
-class _Ambiguous(Exception):
-    """Two readings of a piece of text."""
-
-
-class _Unreadable(Exception):
-    """Not a number; the text says why, or is empty."""
-
-
-def _decimal(digits: str) -> float:
-    """The value of digits with points and commas, whichever of them groups and whichever divides."""
-    plain = digits.replace(" ", "").replace("'", "")
-    grouped = plain != digits
-    commas, points = plain.count(","), plain.count(".")
-    if commas and points:
-        last = max(plain.rfind(","), plain.rfind("."))
-        other = "," if plain[last] == "." else "."
-        if plain.count(plain[last]) > 1 or not re.fullmatch(rf"\d{{1,3}}(\{other}\d{{3}})+", plain[:last]):
-            raise _Unreadable("points and commas are mixed up")
-        return float(plain[:last].replace(other, "") + "." + plain[last + 1 :])
-    if commas > 1 or points > 1:
-        mark = "," if commas else "."
-        if grouped or not re.fullmatch(rf"[1-9]\d{{0,2}}(\{mark}\d{{3}})+", plain):
-            raise _Unreadable("points and commas are mixed up")
-        return float(plain.replace(mark, ""))
-    if commas and not grouped and re.fullmatch(r"[1-9]\d{0,2},\d{3}", plain):
-        decimal, thousands = plain.replace(",", "."), plain.replace(",", "")
-        raise _Ambiguous(f"could be {decimal} or {thousands}: write {float(decimal):g} or {thousands}")
-    return float(plain.replace(",", "."))
+_ABOUT: Final = r"approx(?:imately|\.)?|circa|about|abt|ca|environ|env|etwa|aprox|typ(?:ical)?|nom(?:inal)?"
+_MIN: Final = r"min(?:imum|imal)?|mindestens|mind|over|above|at least|more than|not less than|ab|über"
+_MAX: Final = (
+    r"max(?:imum|imal)?|up to|below|under|at most|less than|not more than|not exceeding|bis|unter|höchstens"
+)
+_ANY_CASE: Final = re.IGNORECASE
+_APPROXIMATE: Final = re.compile(rf"\s*(?:[~≈∼≃]|(?:{_ABOUT})\b\.?)\s*", _ANY_CASE)
+_APPROXIMATE_END: Final = re.compile(rf"\s*[\s,(](?:{_ABOUT})\.?\)?$", _ANY_CASE)
+_BOUNDS: Final = (
+    ("min", re.compile(rf"\s*(?:>=?|=>|≥|⩾|(?:{_MIN})\b\.?:?)\s*", _ANY_CASE)),
+    ("max", re.compile(rf"\s*(?:<=?|=<|≤|⩽|(?:{_MAX})\b\.?:?)\s*", _ANY_CASE)),
+)
+_BOUND_END: Final = re.compile(r"\s*[\s,(](max|min)(?:imum)?\.?\)?$", _ANY_CASE)
+_BOTH_BOUNDS: Final = re.compile(
+    r"(?P<a>min|max)\.?\s*(?P<x>\d[^a-z]*?)(?P<u>\s*[^\s\d/,;][^\d,;]*?)?\s*[,;/]?\s*(?P<b>min|max)\.?\s*(?P<y>\d.*)",
+    _ANY_CASE,
+)
+_TOLERANCE: Final = re.compile(r"\s*(?:±|\+ ?/ ?-|\+-)\s*")
+_WORD_BETWEEN: Final = re.compile(
+    r"\s+(?:to|bis|thru|through|till|til|until|à|a|al|hasta|até|tot)\s+(?=[+\-.,]?\s?\d)", _ANY_CASE
+)
+_MARK_BETWEEN: Final = re.compile(r"\s*(?:\.{2,4}|[/~÷])\s*(?=[+\-.,]?\s?\d)")
+_HYPHEN_BETWEEN: Final = re.compile(r"(\s*)-(\s*)(?=[+\-.,]?\s?\d)")
+_NOTES: Final = re.compile(
+    rf"(?:\s*[*{FOOTNOTE}‡§¶]+\)?|\s*[(\[]\d{{1,2}}[)\]]"
+    r"|[\s,;]*[(\[]?\s*(?:see |siehe |voir )?(?:notes?|anm(?:erkung)?|remarks?|rem|nota|fn)\b\.?\s*\d{1,2}\s*[)\]]?)+$",
+    _ANY_CASE,
+)
 
 
-class _Reader:
-    """Reads one text from left to right."""
+@lru_cache(maxsize=8192, typed=True)
+def parse(text: str | float, quantity: str, default_unit: str | None = None, assume: bool = False) -> Parsed:
+    """Read a cell's text (or number) as a quantity.
 
-    def __init__(self, text: str, quantity: str, default: str | None, inches: bool) -> None:
-        self.text = text
+    Understood: decimal points and commas, grouped digits, unicode signs and fractions, fractions of an
+    inch (1-1/2"), feet with inches, a unit after or before the number, ranges ('0.82-0.87',
+    '20 to 45', '20/45', '20 ±2'), bounds ('>20', 'max 10', '45 degC max'), 'approx.' and footnote
+    marks. Without a unit the number is in `default_unit`. `assume` is handed to `converter`.
+
+    Raises `AmbiguousUnit` for a text with two readings ('1,500 mm', '10 bar' for a gauge pressure)
+    and `UnitError` for one that cannot be read; both say what to write.
+    """
+    wanted = quantity_named(quantity)
+    default = default_unit or wanted.bare or None
+    shown = text.strip() if isinstance(text, str) else str(text)
+    example = f"{wanted.example.split()[0]} or {wanted.example!r}" if default else repr(wanted.example)
+    try:
+        if isinstance(text, bool) or len(shown) > _LONGEST:
+            raise Unreadable("no quantity")
+        return _Text(shown, quantity, default, assume).read()
+    except TwoReadings as error:
+        raise AmbiguousUnit(f"{shown!r} {error}") from None
+    except Unreadable as error:
+        why = f" ({error})" if str(error) else ""
+        if len(shown) > _LONGEST:
+            shown = shown[:_LONGEST] + "..."
+        raise UnitError(f"{shown!r} cannot be read{why}: write e.g. {example}") from None
+    except UnitError as error:
+        raise type(error)(f"{shown!r}: {error}") from None
+
+
+class _Text:
+    """One text, read from left to right."""
+
+    def __init__(self, text: str, quantity: str, default: str | None, assume: bool) -> None:
+        self.text = tidy(text)
         self.at = 0
         self.quantity = quantity
         self.default = default
-        self.inches = inches
+        self.assume = assume
+        self.bound = ""
+        self.inches: bool | None = None
 
-    @property
-    def rest(self) -> str:
+    def read(self) -> Parsed:
+        """The quantity, from the whole text."""
+        simple = _SIMPLE.fullmatch(self.text)
+        if simple is not None:
+            unit = (simple[2] or self.default or "").strip()
+            if not unit:
+                raise Unreadable("no unit")
+            if lookup(unit, self.quantity) is not None:
+                return self._result([float(simple[1])], [unit])
+        self._strip()
+        if not any(map(str.isdigit, self.text)):
+            raise Unreadable("")
+        self.inches = self._in_inches()
+        return self._expression()
+
+    # --- pieces ---
+
+    def _rest(self) -> str:
         return self.text[self.at :]
 
-    def take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
+    def _take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
         found = pattern.match(self.text, self.at)
         if found is not None:
             self.at = found.end()
         return found
 
-    def number(self) -> float:
-        """A number with an optional sign: plain, or a fraction of an inch."""
-        sign = self.take(_SIGN)
-        factor = -1.0 if sign and sign[1] == "-" else 1.0
-        fraction = _FRACTION.match(self.text, self.at)
-        if fraction is not None:
-            value = self._fraction(fraction)
-            if value is not None:
-                self.at = fraction.end()
-                return factor * value
-        plain = self.take(_PLAIN)
-        if plain is None:
-            raise _Unreadable("")
-        return factor * float(f"{_decimal(plain['digits'])!r}") * 10.0 ** int((plain["power"] or "e0")[1:])
+    def _number(self) -> float:
+        length = self.quantity == "length"
+        value, self.at = read_number(self.text, self.at, length=length, inches=self.inches)
+        return value
 
-    def _fraction(self, found: re.Match[str]) -> float | None:
-        """Value of 'a/b' or 'n a/b' where it is a fraction; None where it is two numbers."""
-        whole, top, bottom = int(found["whole"] or 0), int(found["top"]), int(found["bottom"])
-        typed = found[0]
-        if found["bar"] == "⁄":  # one character, or a fraction slash: no range is typed so
-            if bottom == 0:
-                raise _Unreadable("divides by zero")
-            return whole + top / bottom
-        if self.inches and bottom in _BINARY:
-            if top % 2 and (top < bottom or not found["whole"]):
-                return whole + top / bottom
-            raise _Ambiguous(f"could be a fraction or a range: write {top / bottom + whole:g} or '{top} to {bottom}'")
-        if not self.inches and bottom in _BINARY[:3] and top % 2 and top < bottom:
-            raise _Ambiguous(
-                f"could be the fraction {typed} or a range: write {whole + top / bottom:g}, '{typed} in' or '{top} to {bottom}'"
-            )
-        return None
-
-    def unit(self) -> str | None:
-        """The longest text from here on that spells a unit; None if there is none."""
+    def _unit(self) -> str | None:
+        """The longest text from here on that spells a unit."""
         start = self.at
-        while start < len(self.text) and self.text[start] in " :=":
+        while self.text[start : start + 1] in (" ", ":", "="):
             start += 1
+        if _WORD_BETWEEN.match(self.text, self.at) or not self.text[start : start + 1].strip("0123456789-+."):
+            return None
         for end in range(len(self.text), start, -1):
-            inside = end < len(self.text) and self.text[end - 1].isalpha() and self.text[end].isalpha()
-            if inside:
-                continue
-            candidate = self.text[start:end]
-            if candidate.count("(") != candidate.count(")") or candidate.count("[") != candidate.count("]"):
-                continue
-            if lookup(candidate, self.quantity) is not None:
+            piece = self.text[start:end]
+            cuts_word = end < len(self.text) and piece[-1].isalpha() and self.text[end].isalpha()
+            open_bracket = piece.count("(") != piece.count(")") or piece.count("[") != piece.count("]")
+            if piece[-1] != " " and not cuts_word and not open_bracket and lookup(piece, self.quantity):
                 self.at = end
-                return candidate.strip()
+                return piece
         return None
 
-
-_SIGN: Final = re.compile(r"\s*([+-])\s?(?=[\d.,])|\s*")
-_APPROXIMATE: Final = re.compile(
-    r"(?:[~≈∼≃]|(?:approx(?:imately)?|circa|ca|abt|about|env(?:iron)?|etwa|aprox|c|typ(?:ical)?|nom(?:inal)?)\b\.?)\s*(?=[\d+\-.,~<>])",
-    re.IGNORECASE,
-)
-_LOWER: Final = re.compile(
-    r"(?:>=?|=>|≥|⩾|(?:min(?:imum|imal)?|mindestens|mind|over|above|at least|more than|not less than|ab|über)\b\.?:?)\s*",
-    re.IGNORECASE,
-)
-_UPPER: Final = re.compile(
-    r"(?:<=?|=<|≤|⩽|(?:max(?:imum|imal)?|up to|below|under|at most|less than|not more than|not exceeding|bis|höchstens|unter)\b\.?:?)\s*",
-    re.IGNORECASE,
-)
-_SEPARATOR: Final = re.compile(
-    r"\s*(?P<dots>\.{2,4})\s*|\s+(?P<word>to|bis|thru|through|till|until|à|a|al|hasta|até|tot|til|and|und)\s+"
-    r"|\s*(?P<mark>[/~÷;])\s*|(?P<hyphen>\s*-\s*)",
-    re.IGNORECASE,
-)
-_PLUSMINUS: Final = re.compile(r"\s*(?:±|\+\s?/\s?-|\+-)\s*")
-_TAIL_BOUND: Final = re.compile(r"\s*[\s,(]\(?(max|min)(?:imum)?\.?\)?$", re.IGNORECASE)
-_NOTES: Final = re.compile(
-    rf"(?:\s*[*#{FOOTNOTE}‡§¶]+\)?|\s*[(\[]\d{{1,2}}[)\]]"
-    r"|[\s,;]*[(\[]?\s*(?:see\s+|siehe\s+|voir\s+)?(?:notes?|anm(?:erkung)?|remarks?|rem|nota|fn)\b\.?\s*\d{1,2}\s*[)\]]?)+$",
-    re.IGNORECASE,
-)
-_SIMPLE: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)\s*([^\d\s.,+\-/~<>(\[*][^\d(\[*]*)?")
-
-
-@lru_cache(maxsize=8192)
-def parse(text: str, quantity: str, default_unit: str | None = None, assume: bool = False) -> Parsed:
-    """Read a cell's text as a quantity.
-
-    Understood: decimal points and commas, grouped digits, unicode signs and fractions, fractions of an
-    inch (1-1/2"), a unit after or before the number, ranges ('0.82-0.87', '20 to 45', '20/45', '20 ±2'),
-    bounds ('>20', 'max 10', '45 degC max'), 'approx.' and footnote marks. Without a unit the number is in
-    `default_unit`. `assume` is handed to `converter`.
-
-    Raises `AmbiguousUnit` for a text with two readings ('1,500 mm', '10 bar' for a gauge pressure) and
-    `UnitError` for one that cannot be read; both say what to write.
-    """
-    wanted = quantity_named(quantity)
-    default = default_unit or wanted.bare or None
-    if isinstance(text, (int, float)) and not isinstance(text, bool):
-        if default is None:
-            raise UnitError(f"{text!r} has no unit: write e.g. {wanted.example!r}")
-        return _one(float(text), converter(default, quantity, assume))
-    if not isinstance(text, str):
-        raise UnitError(f"{text!r} is no quantity: write e.g. {wanted.example!r}")
-    try:
-        return _read(tidy(text), quantity, default, assume)
-    except _Ambiguous as error:
-        raise AmbiguousUnit(f"{text.strip()!r} {error}") from None
-    except _Unreadable as error:
-        number = wanted.example.split()[0]
-        help_ = f"{number} or {wanted.example!r}" if default else repr(wanted.example)
-        why = f" ({error})" if str(error) else ""
-        raise UnitError(f"{text.strip()!r} cannot be read{why}: write e.g. {help_}") from None
-
-
-def _one(number: float, unit: Converter) -> Parsed:
-    si = unit.to_si(number)
-    return Parsed(number, unit.unit, si, si, si, unit.assumed)
-
-
-def _unit_or_refuse(text: str, quantity: str, assume: bool) -> Converter:
-    if lookup(text, quantity) is None:
-        raise refusal(text, quantity)
-    return converter(text, quantity, assume)
-
-
-def _read(text: str, quantity: str, default: str | None, assume: bool) -> Parsed:
-    simple = _SIMPLE.fullmatch(text)
-    if simple is not None:
-        named = (simple[2] or "").strip() or default
-        if named is None:
-            raise _Unreadable("no unit")
-        if lookup(named, quantity) is not None:
-            return _one(float(simple[1]), converter(named, quantity, assume))
-    text = _NOTES.sub("", text).rstrip(" ,;")
-    if not any(character.isdigit() for character in text):
-        raise _Unreadable("")
-    return _Expression(text, quantity, default, assume).parsed()
-
-
-class _Expression:
-    """A number, a range or a bound, with units where they are stated."""
-
-    def __init__(self, text: str, quantity: str, default: str | None, assume: bool) -> None:
-        self.quantity = quantity
-        self.default = default
-        self.assume = assume
-        self.bound = ""
-        tail = _TAIL_BOUND.search(text)
-        if tail is not None and not (quantity == "time" and tail[1].lower() == "min"):
-            self.bound = tail[1].lower()
-            text = text[: tail.start()]
-        self.reader = _Reader(text, quantity, default, self._inches(text))
-
-    def _inches(self, text: str) -> bool:
-        if self.quantity != "length":
-            return False
-        digits = [place for place, character in enumerate(text) if character.isdigit()]
-        outer = [text[digits[-1] + 1 :].strip(" )]"), text[: digits[0]].strip()] if digits else []
-        named = [found for found in (lookup(part.strip("(["), "length") for part in outer) if found is not None]
-        if named:
-            return named[0].name == "in"
-        standard = lookup(self.default, "length") if self.default else None
-        return not outer[0] and standard is not None and standard.name == "in"
-
-    def parsed(self) -> Parsed:
-        reader = self.reader
-        reader.take(_APPROXIMATE)
-        self._bound()
-        leading = None if reader.rest[:1].isdigit() else reader.unit()
-        self._bound()
-        reader.take(_APPROXIMATE)
-        first = reader.number()
-        first_unit = reader.unit()
-        numbers, units = [first], [first_unit]
-        compound = self._feet_and_inches(first, first_unit)
-        if compound is not None:
-            numbers = [compound]
-        elif reader.rest.strip():
-            self._second(numbers, units)
-        if reader.rest.strip(" .,;"):
-            self._refuse_rest(units)
-        return self._result(numbers, units, leading)
-
-    def _bound(self) -> None:
-        for pattern, name in ((_LOWER, "min"), (_UPPER, "max")):
-            if self.reader.take(pattern):
+    def _take_bound(self) -> None:
+        for name, pattern in _BOUNDS:
+            if self._take(pattern):
                 if self.bound:
-                    raise _Unreadable("two bounds")
+                    raise Unreadable("two bounds")
                 self.bound = name
 
-    def _feet_and_inches(self, feet: float, unit: str | None) -> float | None:
-        """5' 6" or 5 ft 6 1/2 in, in feet; None if it is not written so."""
-        if self.quantity != "length" or unit is None or not self.reader.rest.strip():
-            return None
-        named = lookup(unit, "length")
-        start = self.reader.at
-        if named is None or named.name != "ft":
-            return None
-        self.reader.take(re.compile(r"\s*-?\s*"))
+    # --- structure ---
+
+    def _strip(self) -> None:
+        """Footnotes, 'approx.' and a bound that follow the quantity; two bounds become a range."""
+        text = _APPROXIMATE_END.sub("", _NOTES.sub("", self.text).rstrip(" ,;"))
+        both = _BOTH_BOUNDS.fullmatch(text)
+        if both is not None and both["a"].lower() == "min" and both["b"].lower() == "max":
+            text = f"{both['x']}{both['u'] or ''} to {both['y']}"
+        end = _BOUND_END.search(text)
+        if end is not None and not (self.quantity == "time" and end[1].lower() == "min"):
+            self.bound = end[1].lower()
+            text = text[: end.start()]
+        self.text = text
+
+    def _in_inches(self) -> bool | None:
+        """Whether the unit stated at either end (or the default) is the inch; None if none is stated."""
+        digits = [place for place, character in enumerate(self.text) if character.isdigit()]
+        for outer in (self.text[digits[-1] + 1 :], self.text[: digits[0]]):
+            unit = lookup(outer, "length")
+            if unit is not None:
+                return unit.name == "in"
+        default = lookup(self.default, "length") if self.default else None
+        return True if default is not None and default.name == "in" else None
+
+    def _expression(self) -> Parsed:
+        self._take(_APPROXIMATE)
+        self._take_bound()
+        leading = self._unit()
+        self._take_bound()
+        self._take(_APPROXIMATE)
+        numbers = [self._number()]
+        units = [self._unit()]
+        if self._rest():
+            self._feet_and_inches(numbers, units) or self._second(numbers, units)
+        if self._rest().strip(" .,;"):
+            rest = self._rest().strip()
+            if len(units) == 1 and units[0] is None and leading is None:
+                converter(rest, self.quantity)  # raises with what the text is a unit of, if of anything
+            raise Unreadable(f"{rest!r} is not understood")
+        if leading is not None:
+            if any(units):
+                raise Unreadable("two units")
+            units = [leading] * len(numbers)
+        last = next((unit for unit in reversed(units) if unit is not None), self.default)
+        if last is None:
+            raise Unreadable("no unit")
+        return self._result(numbers, [unit or last for unit in units])
+
+    def _feet_and_inches(self, numbers: list[float], units: list[str | None]) -> bool:
+        """5' 6" and 5 ft 6 1/2 in, as a number of feet."""
+        start = self.at
+        if (
+            self.quantity != "length"
+            or not units[0]
+            or getattr(lookup(units[0], "length"), "name", "") != "ft"
+        ):
+            return False
+        self._take(re.compile(r"\s*-?\s*(?=\d)"))
         try:
-            inches = self.reader.number()
-        except _Unreadable:
-            inches = math.nan
-        second = self.reader.unit()
-        if math.isnan(inches) or second is None or (lookup(second, "length") or named).name != "in":
-            self.reader.at = start
-            return None
-        return feet + math.copysign(inches / 12.0, feet)
+            inches, unit = self._number(), self._unit()
+        except Unreadable:
+            inches, unit = math.nan, None
+        if unit is None or getattr(lookup(unit, "length"), "name", "") != "in":
+            self.at = start
+            return False
+        numbers[0] += math.copysign(inches / 12.0, numbers[0])
+        return True
 
-    def _second(self, numbers: list[float], units: list[str | None]) -> None:
-        reader = self.reader
-        if reader.take(_PLUSMINUS):
-            spread = reader.number()
-            units.append(reader.unit())
+    def _second(self, numbers: list[float], units: list[str | None]) -> bool:
+        """The other end of a range, or a tolerance."""
+        if self._take(_TOLERANCE):
+            spread = self._number()
             numbers[:] = [numbers[0] - spread, numbers[0] + spread]
-            return
-        before = reader.at
-        separator = reader.take(_SEPARATOR)
-        if separator is None:
-            return
-        hyphen = separator["hyphen"]
-        if hyphen and hyphen[0] == " " and hyphen[-1] != " ":
-            raise _Ambiguous("could be a range or two numbers: write 'LOW to HIGH'")
-        if not reader.rest[:1].isdigit() and not re.match(r"[+\-.,]\s?[\d.,]", reader.rest):
-            reader.at = before
-            return
-        numbers.append(reader.number())
-        units.append(reader.unit())
-        if hyphen and numbers[1] < numbers[0] and units[0] == units[1]:
-            raise _Unreadable("a range runs from low to high")
+            units.append(self._unit())
+            return True
+        hyphen = None
+        if not (self._take(_WORD_BETWEEN) or self._take(_MARK_BETWEEN)):
+            hyphen = self._take(_HYPHEN_BETWEEN)
+            if hyphen is None:
+                return False
+            if hyphen[1] and not hyphen[2]:
+                raise TwoReadings("could be a range or two numbers: write 'LOW to HIGH'")
+        numbers.append(self._number())
+        units.append(self._unit())
+        if hyphen and numbers[1] < numbers[0] and None in units:
+            raise Unreadable("a range runs from low to high")
+        return True
 
-    def _refuse_rest(self, units: list[str | None]) -> None:
-        rest = self.reader.rest.strip()
-        if units[-1] is None and re.match(r"[^\d]", rest) and len(units) == 1:
-            raise refusal(rest, self.quantity)
-        raise _Unreadable(f"{rest!r} is not understood")
-
-    def _result(self, numbers: list[float], units: list[str | None], leading: str | None) -> Parsed:
-        last = next((unit for unit in reversed(units) if unit is not None), None)
-        if leading is not None and last is not None:
-            raise _Unreadable("two units")
-        named = leading or last or self.default
-        if named is None:
-            raise _Unreadable("no unit")
-        final = _unit_or_refuse(named, self.quantity, self.assume)
-        if len(numbers) == 1:
-            if not self.bound:
-                return _one(numbers[0], final)
-            si = final.to_si(numbers[0])
-            lower = (self.bound == "min") == final.rising
-            low, high = (si, math.nan) if lower else (math.nan, si)
-            return Parsed(numbers[0], final.unit, si, low, high, final.assumed)
+    def _result(self, numbers: list[float], units: list[str]) -> Parsed:
+        each = [converter(unit, self.quantity, self.assume) for unit in units]
+        ends = [self._si(number, unit) for number, unit in zip(numbers, each, strict=True)]
+        last = each[-1]
+        if len(ends) == 2:
+            if self.bound:
+                raise Unreadable("a bound and a range")
+            middle = (ends[0] + ends[1]) / 2
+            same = each[0].unit == last.unit
+            number = (numbers[0] + numbers[1]) / 2 if same else float(last.from_si(middle))
+            return Parsed(number, last.unit, middle, min(ends), max(ends), last.assumed)
+        low = high = ends[0]
         if self.bound:
-            raise _Unreadable("a bound and a range")
-        each = [converter(unit or named, self.quantity, self.assume) for unit in units]
-        ends = sorted(unit.to_si(number) for unit, number in zip(each, numbers, strict=True))
-        middle = (ends[0] + ends[1]) / 2
-        number = sum(numbers) / 2 if each[0].unit == each[1].unit else final.from_si(middle)
-        return Parsed(number, final.unit, middle, ends[0], ends[1], final.assumed)
+            if (self.bound == "min") == last.rising:
+                high = math.nan
+            else:
+                low = math.nan
+        return Parsed(numbers[0], last.unit, ends[0], low, high, last.assumed)
+
+    def _si(self, number: float, unit: Converter) -> float:
+        si = float(unit.to_si(number))
+        if math.isnan(si):
+            raise Unreadable(f"{number:g} {unit.unit} is no {self.quantity}")
+        return si

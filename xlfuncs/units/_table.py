@@ -65,7 +65,9 @@ class Quantity:
             squashed = key(tidy(spelling))
             taken = self.exact.setdefault(squashed, unit)
             if taken is not unit:
-                raise ValueError(f"units.toml: {spelling!r} is both {taken.name} and {unit.name} ({self.name})")
+                raise ValueError(
+                    f"units.toml: {spelling!r} is both {taken.name} and {unit.name} ({self.name})"
+                )
             self.folded.setdefault(squashed.casefold(), unit)
 
     def find(self, squashed: str) -> Unit | None:
@@ -79,7 +81,9 @@ def _spellings(entry: dict[str, Any]) -> list[str]:
 
 def _pressures(table: dict[str, Any]) -> Iterator[Quantity]:
     suffixes: dict[str, list[str]] = {name: [*map(str, table["suffixes"][name])] for name in REFERENCES}
-    patterns = {name: [text for pattern in ends for text in expand(pattern)] for name, ends in suffixes.items()}
+    patterns = {
+        name: [text for pattern in ends for text in expand(pattern)] for name, ends in suffixes.items()
+    }
     for own in REFERENCES:
         quantity = Quantity(f"pressure_{own}", table["si"], table["example"][own], "")
         for name, entry in table["units"].items():
@@ -142,7 +146,7 @@ def quantity_named(name: str) -> Quantity:
         raise UnitError(f"no quantity is called {name!r}; there are {', '.join(quantities())}") from None
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=16384)
 def lookup(text: str, quantity: str) -> Unit | None:
     """The unit of `quantity` that `text` spells, or None."""
     squashed = key(tidy(text))

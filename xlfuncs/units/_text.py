@@ -10,7 +10,7 @@ FOOTNOTE: Final = "†"
 """Stands for every superscript that is no exponent."""
 
 _SUPERSCRIPT: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+-")
-_POWER_OF_TEN: Final = re.compile(r"\s*[x×·*]\s*10\s*(?:\^\s*([+\-−]?\d+)|([⁺⁻]?[⁰¹²³⁴-⁹]+))")
+_POWER_OF_TEN: Final = re.compile(r"\s*[x×·*]\s*10\s*(?:\^\s*([+-]?\d+)|([⁺⁻]?[⁰¹²³⁴-⁹]+))")
 _EXPONENT: Final = re.compile(r"(?<=[^\W\d_])([⁺⁻]?[⁰²³⁴-⁹]|⁻¹)")
 _MARK: Final = re.compile(r"[⁺⁻⁰¹²³⁴-⁹]+")
 _VULGAR: Final = re.compile(r"[¼½¾⅐-⅞]")
@@ -33,9 +33,9 @@ def tidy(text: str) -> str:
     A superscript after a letter is an exponent (kg/m³ becomes kg/m3); any other is a footnote mark,
     never a digit of the number before it (0.82¹ is 0.82).
     """
-    if text.isascii():
-        return " ".join(text.replace("''", '"').split()) if "  " in text or "''" in text else text.strip()
     text = _POWER_OF_TEN.sub(lambda m: "e" + (m[1] or m[2]).translate(_SUPERSCRIPT), text)
+    if text.isascii():
+        return " ".join(text.replace("''", '"').split())
     text = _EXPONENT.sub(lambda m: m[1].translate(_SUPERSCRIPT), text)
     text = _MARK.sub(FOOTNOTE, text)
     text = _VULGAR.sub(lambda m: " " + unicodedata.normalize("NFKC", m[0]) + " ", text)
