@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.gauge._names import squeeze
 from xlfuncs.gauge._reasons import Floats, not_negative, refuse
+from xlfuncs.gauge._state import ZERO_CELSIUS
 
-_ZERO_CELSIUS = 273.15
 _BAR = 1e5
 _HAIR = 1e-6
 """A temperature this far (in K) past the end of a table counts as at its end."""
@@ -62,7 +63,7 @@ def _rating_table(stated_class: str | float, stated_group: str | float) -> tuple
     if str(number) not in block:
         return f"flange_class {number} is not tabulated for material_group {group}"
     pressures = np.array(block[str(number)]) * _BAR
-    temperatures = np.array([tables["table"]["lowest"], *block["temperature"]]) + _ZERO_CELSIUS
+    temperatures = np.array([tables["table"]["lowest"], *block["temperature"]]) + ZERO_CELSIUS
     return temperatures, np.concatenate((pressures[:1], pressures))
 
 
@@ -70,7 +71,7 @@ def _read(table: tuple[Floats, Floats], kelvins: Floats, here: NDArray[np.bool_]
     """The table at some temperatures; those `here` that are outside are refused."""
     warm, pressure = table
     outside = (kelvins < warm[0] - _HAIR) | (kelvins > warm[-1] + _HAIR)
-    ends = "{:.0f} to {:.0f} degC".format(*(warm[[0, -1]] - _ZERO_CELSIUS))
+    ends = "{:.0f} to {:.0f} degC".format(*(warm[[0, -1]] - ZERO_CELSIUS))
     refuse(kelvins, here & outside, f"temperature is outside the table of this material_group: {ends}")
     return np.where(outside | np.isnan(kelvins), np.nan, np.interp(kelvins, warm, pressure))
 
@@ -214,14 +215,10 @@ def _read_each(texts: Any, read: Callable[[str], float], reason: str) -> Floats:
 @cache
 def _magnets() -> dict[str, float]:
     return {
-        _squeeze(name): block["highest"][0] + _ZERO_CELSIUS
+        squeeze(name): block["highest"][0] + ZERO_CELSIUS
         for block in load("magnets").values()
         for name in block["names"]
     }
-
-
-def _squeeze(name: str) -> str:
-    return re.sub(r"[\s_-]", "", name.casefold())
 
 
 def magnet_limit(material: Any) -> Floats:
@@ -240,7 +237,7 @@ def magnet_limit(material: Any) -> Floats:
     """
     choices = ", ".join(block["names"][0] for block in load("magnets").values())
     reason = f"material is not a magnet material of the table: give one of {choices}"
-    return _read_each(material, lambda name: _magnets().get(_squeeze(name), np.nan), reason)
+    return _read_each(material, lambda name: _magnets().get(squeeze(name), np.nan), reason)
 
 
 @lru_cache(maxsize=1024)
@@ -248,7 +245,7 @@ def _explosion_limit(text: str) -> float:
     stated = set(_EXPLOSION_CLASS.findall(text.upper()))
     limits = load("temperature_classes")
     celsius = {**limits["iec"], **limits["divisions"]}.get(f"T{stated.pop()}") if len(stated) == 1 else None
-    return np.nan if celsius is None else celsius + _ZERO_CELSIUS
+    return np.nan if celsius is None else celsius + ZERO_CELSIUS
 
 
 def temperature_class_limit(temperature_class: Any, margin: ArrayLike = 0.0) -> Floats:

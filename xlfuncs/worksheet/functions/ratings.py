@@ -23,7 +23,7 @@ FUNCTIONS = (
             GROUP,
             TEMPERATURE,
         ),
-        result=Result("working pressure", "bar", "pressure_gauge"),
+        result=Result("working pressure", "barg", "pressure_gauge"),
         call="xlfuncs.gauge.ratings:flange_rating",
         example=Example((300, "1.1", 175), 44.45),
         source=FLANGES,
@@ -34,7 +34,7 @@ FUNCTIONS = (
         summary="Lowest flange class that covers a gauge pressure at a temperature",
         category=CATEGORY,
         arguments=(
-            Argument("pressure", "design pressure", "bar", "pressure_gauge", low=0),
+            Argument("pressure", "design pressure", "barg", "pressure_gauge", low=0),
             GROUP,
             TEMPERATURE,
         ),
