@@ -1,0 +1,301 @@
+"""What a heading means: each text is scored against the headings of `fields.toml`.
+
+A heading is cut into ideas (`heading_words.toml`: 'Press.', 'Druck' and 'pression' are one), and compared with every
+known heading as a set of ideas, so that order, language and abbreviations do not matter.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections import defaultdict
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Any, Final, Literal
+
+from xlfuncs.data import load
+from xlfuncs.units import find_unit, is_unit
+
+Kind = Literal["gauges", "floats"]
+
+ACCEPT: Final = 0.84
+"""Score from which a heading counts as recognised (common practice, no source)."""
+MARGIN: Final = 0.06
+"""A runner-up closer than this leaves the heading in doubt."""
+POSSIBLE: Final = 0.55
+"""Score from which a field is worth naming as what a heading could be."""
+
+_WEAK: Final = 0.25
+_UNKNOWN: Final = 0.7
+_LETTERS: Final = re.compile(r"[^\W\d_]+|\d+")
+_BRACKETS: Final = re.compile(r"[(\[{<][^()\[\]{}<>]*[)\]}>]")
+_SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
+"""Units in which a differential pressure is written and a design pressure is not."""
+_CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-ÿ]{2})")
+
+
+def fold(text: str) -> str:
+    """Lower case, without accents, one kind of space."""
+    plain = unicodedata.normalize("NFKD", text).casefold()
+    return " ".join("".join(c for c in plain if not unicodedata.combining(c)).split())
+
+
+@cache
+def fields() -> dict[str, dict[str, Any]]:
+    """The fields of `fields.toml`."""
+    return load("fields")
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A field that a heading may name."""
+
+    field: str
+    """A name of `fields.toml`; of a column that the audit does not use, its name after a '-'."""
+    score: float
+    unit: str = ""
+
+    @property
+    def decoy(self) -> bool:
+        return self.field.startswith("-")
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    field: str
+    ideas: frozenset[str]
+    folded: str
+    only: Kind | None
+
+
+class _Vocabulary:
+    """The words and headings of the data files, made ready once."""
+
+    def __init__(self) -> None:
+        words = load("heading_words")
+        self.phrases = [(re.compile(entry["find"]), entry["put"]) for entry in words["phrases"]]
+        self.joined: dict[str, list[str]] = words["joined"]
+        self.units: dict[str, str] = words["units"]
+        self.noise = frozenset(words["lists"]["noise"])
+        self.weak = frozenset(words["lists"]["weak"])
+        self.half = frozenset(words["lists"]["half"])
+        self.dependent = frozenset(words["lists"]["dependent"])
+        self.names = frozenset(words["words"])
+        self.idea: dict[str, str] = {}
+        for idea, spellings in words["words"].items():
+            for word in spellings:
+                self.idea.setdefault(fold(word), idea)
+        self.known: list[_Known] = []
+        for name, entry in fields().items():
+            for texts in entry["headings"].values():
+                self._learn(name, texts, None)
+            for texts in entry.get("list_headings", {}).values():
+                self._learn(name, texts, "floats")
+        for name, texts in words["decoys"].items():
+            self._learn(f"-{name}", texts, None)
+        self.index: dict[str, list[int]] = defaultdict(list)
+        self.by_text: dict[str, list[int]] = defaultdict(list)
+        for number, known in enumerate(self.known):
+            for idea in known.ideas:
+                self.index[idea].append(number)
+            self.by_text[known.folded].append(number)
+        self.common = frozenset(idea for idea in self.index if self.weight(idea) < 0.5)
+
+    def _learn(self, field: str, texts: list[str], only: Kind | None) -> None:
+        for text in texts:
+            folded = squash(text)
+            self.known.append(_Known(field, frozenset(self.ideas(text)), folded, only))
+
+    def weight(self, idea: str) -> float:
+        """How much an idea tells: little for common words, less than a known one for a strange one."""
+        if idea in self.weak:
+            return _WEAK
+        if idea in self.half:
+            return 0.5
+        return 1.0 if idea in self.index or idea in self.names else _UNKNOWN
+
+    def ideas(self, text: str) -> list[str]:
+        """The ideas of a heading, in its order."""
+        text = fold(_CAMEL.sub(" ", text.replace("_", " ").replace("\n", " ")))
+        text = re.sub(r"\b((?:\w\.){2,})", lambda found: found[1].replace(".", "") + " ", text)
+        for pattern, put in self.phrases:
+            text = pattern.sub(put, text)
+        out: list[str] = []
+        for word in _LETTERS.findall(text):
+            for part in self._cut(word):
+                if part not in self.noise:
+                    out.append(self.idea.get(part, part))
+        return out
+
+    @lru_cache(maxsize=4096)  # noqa: B019  (the one vocabulary lives as long as the program)
+    def _cut(self, word: str) -> tuple[str, ...]:
+        """The parts of a compound word, if all of them are known."""
+        if word in self.joined:
+            return tuple(self.joined[word])
+        if word in self.idea or word in self.noise or len(word) < 8:
+            return (word,)
+        for end in range(len(word) - 3, 2, -1):
+            head, tail = word[:end], word[end:]
+            head = head if head in self.idea or head in self.joined else head[:-1] if head[-1:] in "sn" else head
+            if head not in self.idea and head not in self.joined:
+                continue
+            rest = self._cut(tail)
+            if all(part in self.idea for part in rest):
+                return (*self.joined.get(head, [head]), *rest)
+        return (word,)
+
+    def scores(self, ideas: frozenset[str], kind: Kind) -> dict[str, float]:
+        """Field -> how well its best heading covers the ideas and nothing else."""
+        best: dict[str, float] = {}
+        strong = [idea for idea in ideas if idea not in self.common] or list(ideas)
+        seen = {number for idea in strong for number in self.index.get(idea, ())}
+        own = sum(map(self.weight, ideas))
+        for number in seen:
+            known = self.known[number]
+            if known.only is not None and known.only != kind:
+                continue
+            shared = sum(map(self.weight, ideas & known.ideas))
+            score = 2 * shared / (own + sum(map(self.weight, known.ideas)))
+            if score > best.get(known.field, 0.0):
+                best[known.field] = score
+        return best
+
+
+@cache
+def vocabulary() -> _Vocabulary:
+    """The words and headings, read once."""
+    return _Vocabulary()
+
+
+def squash(text: str) -> str:
+    """A heading in the form in which two are the same text."""
+    return " ".join(_LETTERS.findall(fold(text.replace("_", " "))))
+
+
+@lru_cache(maxsize=4096)
+def _fits(unit: str, field: str) -> bool:
+    """Whether a unit can be the unit of a field."""
+    quantity = fields()[field].get("quantity")
+    return quantity is not None and any(find_unit(unit, name) for name in quantities_for(quantity))
+
+
+def quantities_for(quantity: str) -> tuple[str, ...]:
+    """The quantities whose units a column may state: a viscosity may be kinematic."""
+    return (quantity, "kinematic_viscosity") if quantity == "dynamic_viscosity" else (quantity,)
+
+
+def unit_in(text: str, field: str) -> str:
+    """The unit that a heading or a unit cell states for a field, "" if none."""
+    quantity = fields()[field].get("quantity")
+    for name in quantities_for(quantity) if quantity else ():
+        unit = find_unit(text, name)
+        if unit:
+            return unit
+    if quantity == "density":
+        for word in vocabulary_words(text):
+            if word in vocabulary().units:
+                return vocabulary().units[word]
+    return ""
+
+
+@lru_cache(maxsize=4096)
+def vocabulary_words(text: str) -> tuple[str, ...]:
+    """The words of a heading after the phrases are replaced."""
+    text = fold(text)
+    text = re.sub(r"\b((?:\w\.){2,})", lambda found: found[1].replace(".", "") + " ", text)
+    for pattern, put in vocabulary().phrases:
+        text = pattern.sub(put, text)
+    return tuple(_LETTERS.findall(text))
+
+
+@lru_cache(maxsize=8192)
+def _variants(text: str) -> tuple[tuple[str, str], ...]:
+    """A heading as it stands and with what may be its unit taken off: (what is left, unit text)."""
+    text = " ".join(text.replace("_", " ").split())
+    out = {text: ""}
+    bare = _BRACKETS.sub(" ", text).strip(" ,;:/-")
+    if bare and bare != text:
+        inside = " ".join(part[1:-1] for part in _BRACKETS.findall(text))
+        words = vocabulary()
+        if is_unit(inside):
+            out.setdefault(bare, inside)
+        elif not any(words.weight(idea) == 1.0 for idea in words.ideas(inside)):
+            out.setdefault(bare, "")
+        else:
+            bare = text
+    for start in (text, bare):
+        head, mark, tail = start.rpartition(",")
+        if mark and head.strip():
+            out.setdefault(head.strip(), tail.strip() if is_unit(tail) else "")
+        words = start.split()
+        for take in (1, 2, 3):
+            unit = " ".join(words[-take:]).strip("()[],;:")
+            if len(words) > take and is_unit(unit):
+                kept = words[:-take]
+                while len(kept) > 1 and kept[-1].casefold().strip(".,") in ("in", "en", "em", "-", "/", ":", "@"):
+                    kept.pop()
+                out.setdefault(" ".join(kept).rstrip(" ,;:-"), unit)
+    return tuple(out.items())
+
+
+def _best(text: str, also: frozenset[str], kind: Kind) -> dict[str, float]:
+    """Field -> score of a heading, with the ideas of its group heading added."""
+    words = vocabulary()
+    best: dict[str, float] = {}
+    for variant, unit in _variants(text):
+        ideas = frozenset(words.ideas(variant)) | also
+        if not ideas:
+            continue
+        exact = () if also else {words.known[n].field for n in words.by_text.get(squash(variant), ()) if words.known[n].only in (None, kind)}
+        for field, score in words.scores(ideas, kind).items():
+            if unit and not field.startswith("-") and not _fits(unit, field):
+                continue
+            best[field] = max(best.get(field, 0.0), 1.0 if field in exact else min(score, 0.97))
+    return best
+
+
+@lru_cache(maxsize=16384)
+def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "") -> tuple[Match, ...]:
+    """Fields that a heading may name, best first. `group` is the heading above it that spans columns;
+    `unit_row` the text of a row of units beneath."""
+    words = vocabulary()
+    if group and not unit_row and is_unit(text.strip(" ()[]")) and not any(words.weight(i) == 1.0 for i in words.ideas(text)):
+        return match(group, "", kind, text)
+    own = _best(text, frozenset(), kind)
+    best = own
+    if group:
+        above = frozenset(words.ideas(_BRACKETS.sub(" ", group)))
+        best = _best(text, above, kind)
+        telling = any(words.weight(idea) == 1.0 for idea in above)
+        generic = all(idea in words.dependent or idea in words.weak for idea in words.ideas(_BRACKETS.sub(" ", text)))
+        for field, score in own.items():
+            best[field] = max(best.get(field, 0.0), score - (0.3 if telling and generic else 0.03))
+    stated = find_unit(unit_row) if unit_row else find_unit(text)
+    found = []
+    for field, score in best.items():
+        unit = ""
+        if not field.startswith("-"):
+            unit = unit_in(unit_row, field) or unit_in(text, field) or unit_in(group, field)
+            quantity = fields()[field].get("quantity")
+            if stated and not unit and (quantity is not None or is_unit(unit_row)):
+                score *= 0.6  # its unit belongs to something else
+        elif field == "-differential_pressure" and find_unit(f"{unit_row or text}", "pressure_difference") in _SMALL:
+            score += 0.08
+        found.append(Match(field, round(score, 3), unit))
+    found.sort(key=lambda entry: (-entry.score, entry.decoy, entry.field))
+    return tuple(found)
+
+
+def settle(matches: tuple[Match, ...]) -> tuple[Match | None, Match | None]:
+    """(what a heading is taken for, the runner-up); the first is None if nothing is near or two are."""
+    if not matches:
+        return None, None
+    first = matches[0]
+    second = matches[1] if len(matches) > 1 else None
+    if first.score < ACCEPT:
+        return None, first
+    if first.decoy:
+        return first, next((entry for entry in matches if not entry.decoy), None)
+    if second is not None and first.score - second.score < MARGIN and (first.score < 1.0 or second.score >= 1.0):
+        return None, first
+    return first, second
