@@ -118,7 +118,7 @@ def saturable(name: str, temperature: ArrayLike) -> Floats:
     kelvin = refuse(
         kelvin,
         kelvin < limit.coldest,
-        f"temperature is below {celsius(limit.coldest)}, where {name} freezes or its equation of state begins",
+        f"temperature is below {celsius(limit.coldest)}, where {name} freezes or its equation begins",
     )
     return refuse(
         kelvin,

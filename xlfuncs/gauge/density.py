@@ -259,17 +259,38 @@ def oil_density(
     >>> float(round(oil_density(850.0, 323.15, "crude"), 4))
     824.5073
     """
+    return _oil(density_15, temperature, group, pressure, "15 degC")
+
+
+def oil_density_60(
+    density_60: ArrayLike, temperature: ArrayLike, group: str | NDArray[Any], pressure: ArrayLike = 0.0
+) -> Floats:
+    """Density of a petroleum liquid at working conditions, from its density at 60 degF.
+
+    As `oil_density`, with the constants for 60 degF: for SG 60/60 and API gravity. `density_60` [kg/m3].
+
+    >>> float(round(oil_density_60(850.0, 323.15, "crude"), 3))
+    824.929
+    """
+    return _oil(density_60, temperature, group, pressure, "60 degF")
+
+
+def _oil(
+    density_ref: ArrayLike,
+    temperature: ArrayLike,
+    group: str | NDArray[Any],
+    pressure: ArrayLike,
+    reference: str,
+) -> Floats:
     kelvin = _correctable(temperature)
-    thermal = np.asarray(density_15, np.float64) * volume_correction(density_15, kelvin, group)
+    rho_ref = np.asarray(density_ref, dtype=np.float64)
+    thermal = rho_ref * volume_correction(rho_ref, kelvin, group, reference)
     low, high = (psi * _PSI for psi in load("petroleum")["range"]["pressure_psig"])
     pascal = np.asarray(pressure, dtype=np.float64)
-    pascal = refuse(
-        pascal,
-        (pascal < low) | (pascal > high * (1 + 1e-9)),
-        "pressure is outside 0 to 103.4 bar gauge, the range of API MPMS 11.1",
-    )
+    outside = (pascal < low) | (pascal > high * (1 + 1e-9))
+    pascal = refuse(pascal, outside, "pressure is outside 0 to 103.4 bar gauge, the range of API MPMS 11.1")
     a, b, c, d = load("petroleum")["pressure"]["coefficients"]
-    rho_60 = np.asarray(density_15, np.float64) * volume_correction(density_15, _fahrenheit(60.0), group)
+    rho_60 = rho_ref * volume_correction(rho_ref, _fahrenheit(60.0), group, reference)
     t = kelvin * 1.8 - 459.67
     compressibility = 1e-5 / _PSI * np.exp(a + b * t + (c + d * t) / rho_60**2)
     return scalar(np.asarray(thermal / (1 - compressibility * pascal)))
@@ -306,6 +327,13 @@ def density_at_reference(
         if not np.any(np.abs(rho - last) > 1e-12 * observed):
             break
     return scalar(np.asarray(_within(rho, group, reference)))
+
+
+def density_at_15(
+    density: ArrayLike, temperature: ArrayLike, group: str | NDArray[Any], hydrometer: ArrayLike = False
+) -> Floats:
+    """`density_at_reference` for 15 degC."""
+    return density_at_reference(density, temperature, group, "15 degC", hydrometer)
 
 
 # --- liquids known by measured values ---------------------------------------------------------------

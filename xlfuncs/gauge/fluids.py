@@ -139,6 +139,22 @@ def why_unknown(name: str) -> str:
     return "" if fluid else f"unknown fluid '{text}': {why}"
 
 
+def recognised(fluid: str | NDArray[Any]) -> str | NDArray[np.object_]:
+    """The fluid that a name stands for, under the name used here, or why it is unknown.
+
+    `fluid` one text or an array of texts; the result has its shape.
+
+    >>> recognised("BFW")
+    'Water'
+    """
+    if isinstance(fluid, str):
+        return resolve(fluid) or why_unknown(fluid)
+    names = np.asarray(fluid, dtype=object)
+    found = np.empty(names.shape, dtype=object)
+    found.reshape(-1)[:] = [resolve(name) or why_unknown(name) for name in names.flat]
+    return found
+
+
 def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Floats], *numbers: ArrayLike) -> Floats:
     """`compute(name, *numbers)` for each fluid named; an element with an unknown fluid is refused.
 
