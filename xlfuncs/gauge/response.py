@@ -1,0 +1,237 @@
+"""How fast a float follows the level: viscous drag in the chamber, lag, and the dead band of friction.
+
+The float is a closed cylinder of radius r, coaxial in a chamber of bore radius R. Its immersed part
+drags; the flow in the gap is laminar and fully developed. Left out: end effects, the upper fluid's drag,
+eccentricity (a float that touches the wall drags less), inertia of the liquid, and the inlet length of
+the gap, which adds to the drag where Re is high. A curved end counts as a cylinder of the same depth.
+
+Two motions of the liquid are covered:
+
+- It is at rest and flows back past the float. Drag per length, viscosity and velocity is then, with
+  x = ln(R/r), 2 pi/(x - tanh x), which is 2 pi/(ln(R/r) - (R^2 - r^2)/(R^2 + r^2)). This holds for a float
+  that moves while the level stands, and bounds the effect of viscosity in every other motion (`lag`).
+- It moves with the level, as in a chamber that fills from below, and none passes the float. The moving
+  liquid then pushes the float ahead of the level, with tanh x times that drag (`lead`).
+
+Source of the first: Bird, Stewart and Lightfoot, 2nd ed., problem 2C.4; Lohrenz, Swift and Kurata 1960.
+The second is the same momentum balance with no flow past the float. The tests solve both numerically.
+
+Viscosities are dynamic [Pa s]; a time or force refers to small displacements about the float's rest.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from xlfuncs.data import load
+from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse, scalar
+from xlfuncs.gauge.floats import _shape, immersion, stiffness
+
+REYNOLDS_LIMIT: float = load("response")["laminar"]["reynolds"]
+
+Texts = str | NDArray[Any]
+
+
+def _x_minus_tanh(x: Floats) -> Floats:
+    """x - tanh x without cancellation, for x > 0.
+
+    x cosh x - sinh x = sum of 2 n x^(2 n + 1)/(2 n + 1)!, whose terms are all positive.
+    """
+    small = np.minimum(x, 1.0)
+    term, total = small.copy(), np.zeros_like(small)
+    for n in range(1, 11):
+        term = term * small**2 / (2 * n * (2 * n + 1))
+        total = total + 2 * n * term
+    return np.where(x < 1.0, total / np.cosh(small), x - np.tanh(x))
+
+
+def _log_ratio(diameter: ArrayLike, chamber_bore: ArrayLike) -> Floats:
+    """ln(R/r), with its digits in a narrow gap."""
+    across = positive("diameter", diameter)
+    bore = positive("chamber_bore", chamber_bore)
+    gap = refuse(bore - across, bore <= across, "chamber_bore must be above the float's diameter")
+    return np.asarray(np.log1p(gap / across))
+
+
+def drag_coefficient(diameter: ArrayLike, chamber_bore: ArrayLike) -> Floats:
+    """Drag per immersed length, dynamic viscosity and velocity [-] in liquid at rest: 2 pi/(x - tanh x).
+
+    x = ln(chamber_bore/diameter); lengths in m. NaN where the bore is not above the diameter.
+
+    >>> float(round(drag_coefficient(0.05, 0.06), 4))
+    3151.539
+    """
+    return scalar(np.asarray(2 * np.pi / _x_minus_tanh(_log_ratio(diameter, chamber_bore))))
+
+
+def gap_reynolds(
+    diameter: ArrayLike,
+    chamber_bore: ArrayLike,
+    density: ArrayLike,
+    viscosity: ArrayLike,
+    velocity: ArrayLike,
+) -> Floats:
+    """Reynolds number of the gap [-] for a float that moves in liquid at rest: density u 2 (R - r)/viscosity.
+
+    u is the mean velocity of the liquid against the float, velocity R^2/(R^2 - r^2).
+    """
+    across, bore, rho, mu, v = (
+        np.asarray(x, dtype=np.float64) for x in (diameter, chamber_bore, density, viscosity, velocity)
+    )
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return scalar(np.asarray(rho * v * bore**2 / (bore + across) / mu))
+
+
+class _Afloat(NamedTuple):
+    immersed: Floats
+    """Depth of the float's bottom [m]."""
+    stiffness: Floats
+    """Restoring force per displacement, at the waterline where the float rides [N/m]."""
+
+
+def _afloat(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    upper_density: ArrayLike,
+    ends: Texts,
+) -> _Afloat:
+    shape = _shape(diameter, length, ends)
+    depth = immersion(mass, diameter, length, lower_density, upper_density, ends)
+    nearest = np.minimum(depth, shape.length - depth)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        s = nearest / shape.end
+    # an ellipse: its cross-section at the share s of the end's depth
+    share = np.where(nearest < shape.end, s * (2 - s), 1.0)
+    return _Afloat(depth, share * stiffness(diameter, lower_density, upper_density))
+
+
+def _laminar(reynolds: Floats, value: Floats, cause: str) -> Floats:
+    return refuse(
+        value,
+        reynolds > REYNOLDS_LIMIT,
+        f"the flow past the float is not laminar (Re above {REYNOLDS_LIMIT:g}): {cause}",
+    )
+
+
+def lag(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    viscosity: ArrayLike,
+    chamber_bore: ArrayLike,
+    level_rate: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Floats:
+    """How far the float stays behind a level that moves at a steady rate [m]: drag/stiffness.
+
+    drag = coefficient x viscosity x immersion x level_rate, in liquid at rest: the upper bound.
+    stiffness = A (rho_l - rho_u) g with the waterline's area A. A rising level is read low by it, a
+    falling one high. Linear about the rest position: hold it against the float's height above the surface.
+
+    mass [kg], lengths [m], densities [kg/m3], viscosity [Pa s], level_rate [m/s]. NaN with the reason:
+    the float does not float, the bore is not above the diameter, or the flow is not laminar.
+    """
+    mu, rate = positive("viscosity", viscosity), not_negative("level_rate", level_rate)
+    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
+    drag = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed * rate
+    reynolds = gap_reynolds(diameter, chamber_bore, lower_density, mu, rate)
+    return scalar(np.asarray(_laminar(reynolds, drag / float_.stiffness, "level_rate is too high for it")))
+
+
+def lead(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    viscosity: ArrayLike,
+    chamber_bore: ArrayLike,
+    level_rate: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Floats:
+    """How far the liquid that moves with the level pushes the float ahead of it [m].
+
+    (R^2 - r^2)/(R^2 + r^2) times `lag`: no liquid passes the float, but the chamber's wall holds the liquid
+    back, and the pressure that drives it along lifts the float. A rising level is read high by it.
+    Arguments and NaN as `lag`, whose limit of laminar flow is the stricter one.
+    """
+    behind = lag(
+        mass, diameter, length, lower_density, viscosity, chamber_bore, level_rate, upper_density, ends
+    )
+    return scalar(np.asarray(behind * np.tanh(_log_ratio(diameter, chamber_bore))))
+
+
+def viscosity_limit(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    chamber_bore: ArrayLike,
+    level_rate: ArrayLike,
+    lag: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Floats:
+    """Dynamic viscosity at which the float lags by `lag` [m] behind the level [Pa s].
+
+    The inverse of the function `lag`. NaN with the reason as there, and where the
+    flow at the limit would not be laminar.
+    """
+    rate, allowed = positive("level_rate", level_rate), positive("lag", lag)
+    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
+    coefficient = drag_coefficient(diameter, chamber_bore)
+    limit = allowed * float_.stiffness / (coefficient * float_.immersed * rate)
+    reynolds = gap_reynolds(diameter, chamber_bore, lower_density, limit, rate)
+    return scalar(np.asarray(_laminar(reynolds, limit, "viscosity does not decide the lag here")))
+
+
+def time_constant(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    viscosity: ArrayLike,
+    chamber_bore: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Floats:
+    """Time in which a displaced float comes back to 1/e of its displacement [s]: c/k.
+
+    c = coefficient x viscosity x immersion, in liquid at rest; k the stiffness as in `lag`. Holds
+    while the float creeps. NaN with the reason where c^2 < 4 k M: there it swings, with no single time
+    constant. M is the mass of the float and of the liquid that it moves in the gap, taken at its mean
+    velocity: rho pi r^2 h r^2/(R^2 - r^2) (kinetic energy of plug flow).
+    """
+    mu = positive("viscosity", viscosity)
+    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
+    damping = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed
+    across, bore = np.asarray(diameter, dtype=np.float64), np.asarray(chamber_bore, dtype=np.float64)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        gap = across**2 / (bore**2 - across**2)
+    liquid = np.asarray(lower_density) * np.pi / 4 * across**2 * float_.immersed * gap
+    swings = damping**2 < 4 * float_.stiffness * (np.asarray(mass) + liquid)
+    return refuse(
+        damping / float_.stiffness,
+        swings,
+        "viscosity is low: the float swings about the level and has no single time constant",
+    )
+
+
+def friction_band(
+    diameter: ArrayLike, lower_density: ArrayLike, drag_force: ArrayLike, upper_density: ArrayLike = 0.0
+) -> Floats:
+    """How far the level moves before the float follows, either way [m]: drag_force/stiffness.
+
+    drag_force [N] is what holds the float: friction on the wall, deposits, the magnetic drag of followers
+    and switches. Between a rising and a falling level the readings differ by twice the result. Holds
+    while the surface is at the straight part of the float.
+    """
+    force = not_negative("drag_force", drag_force)
+    return scalar(np.asarray(force / stiffness(diameter, lower_density, upper_density)))
