@@ -4,7 +4,7 @@ The only module that imports pint, and only when the first unit is asked for. `c
 map between a unit and SI; `parse` reads the text of a cell; `find_unit` the unit of a heading.
 """
 
-from xlfuncs.units._convert import Converter, HydrometerScale, convert, converter, from_si, to_si
+from xlfuncs.units._convert import Converter, HydrometerScale, converter, from_si, to_si
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
 from xlfuncs.units._find import find_unit
 from xlfuncs.units._parse import Parsed, parse
@@ -16,7 +16,6 @@ __all__ = [
     "HydrometerScale",
     "Parsed",
     "UnitError",
-    "convert",
     "converter",
     "find_unit",
     "from_si",

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
-from xlfuncs.units._table import Unit, lookup, quantities, quantities_of, quantity_named, units_for
+from xlfuncs.units._table import Unit, lookup, quantities_of, quantity_named, units_for
 
 Floats = NDArray[np.float64]
 
@@ -27,7 +27,7 @@ _pint_lock: Final = threading.RLock()
 def _registry() -> Any:
     import pint
 
-    registry = pint.UnitRegistry(cache_folder=None)
+    registry: Any = pint.UnitRegistry()
     own = files("xlfuncs.data") / "units_pint.txt"
     registry.load_definitions(own.read_text(encoding="utf-8").splitlines())
     return registry
@@ -42,7 +42,7 @@ def _clean(factor: float) -> float:
 def _factor(expression: str, si: str) -> tuple[float, float]:
     """(scale, offset) of a unit as pint knows it."""
     with _pint_lock:
-        registry: Any = _registry()
+        registry = _registry()
         if expression in ("degC", "degF"):
             zero = float(registry.Quantity(0.0, expression).to(si).magnitude)
             return _clean(float(registry.Quantity(1.0, f"delta_{expression}").to(si).magnitude)), _clean(zero)
@@ -183,26 +183,3 @@ def to_si(value: ArrayLike, unit: str, quantity: str) -> float | Floats:
 def from_si(value: ArrayLike, unit: str, quantity: str) -> float | Floats:
     """Numbers in `unit` of SI values."""
     return converter(unit, quantity).from_si(_number(value))
-
-
-def convert(value: ArrayLike, from_unit: str, to_unit: str) -> float | Floats:
-    """Numbers in `from_unit` as numbers in `to_unit`, for the first quantity that has both.
-
-    Degrees of temperature are read as temperatures, not as differences. 'bar' to 'psi' is taken as it
-    stands (no reference is needed when neither states one); 'bar' to 'psig' raises `AmbiguousUnit`.
-    """
-    shared = quantities_of(from_unit) & quantities_of(to_unit)
-    unclear: AmbiguousUnit | None = None
-    for quantity in quantities():
-        if quantity not in shared:
-            continue
-        try:
-            return converter(to_unit, quantity).from_si(converter(from_unit, quantity).to_si(_number(value)))
-        except AmbiguousUnit as error:
-            unclear = unclear or error
-    if unclear is not None:
-        raise unclear
-    for text in (from_unit, to_unit):
-        if not quantities_of(text):
-            raise UnitError(f"{text!r} is not a known unit")
-    raise UnitError(f"{from_unit!r} and {to_unit!r} are units of different quantities")

@@ -38,7 +38,7 @@ def _is_exact(text: str, unit: Unit) -> bool:
 
 
 def _named(text: str, quantity: str | None) -> Unit | None:
-    """The unit that the whole text spells; without a quantity the first that has it, exact case before any."""
+    """The unit that the whole text spells; without a quantity the first that has it, exact case first."""
     if quantity is not None:
         return lookup(text, quantity)
     units = [unit for name in quantities() if (unit := lookup(text, name)) is not None and name != "ratio"]

@@ -78,7 +78,10 @@ def _fraction(found: re.Match[str], length: bool, inches: bool | None) -> float 
     if found["bar"] == "⁄":  # typed as one character: no range is typed so
         if bottom == 0:
             raise Unreadable("divided by zero")
-        return whole + top / bottom
+        value = whole + top / bottom
+        if length and inches is None:
+            raise TwoReadings(f"could be inches: write '{value:g} in', or {value:g} if it is not")
+        return value
     if bottom not in _BINARY:
         return None
     reduced, proper = top % 2 == 1, top < bottom

@@ -53,9 +53,9 @@ _BOUNDS: Final = (
     ("max", re.compile(rf"\s*(?:<=?|=<|≤|⩽|(?:{_MAX})\b\.?:?)\s*", _ANY_CASE)),
 )
 _BOUND_END: Final = re.compile(r"\s*[\s,(](max|min)(?:imum)?\.?\)?$", _ANY_CASE)
-_BOTH_BOUNDS: Final = re.compile(
-    r"(?P<a>min|max)\.?\s*(?P<x>\d[^a-z]*?)(?P<u>\s*[^\s\d/,;][^\d,;]*?)?\s*[,;/]?\s*(?P<b>min|max)\.?\s*(?P<y>\d.*)",
-    _ANY_CASE,
+_BOTH_BOUNDS: Final = (
+    re.compile(r"min\.?:?\s*([\d+-].*?)\s*[,;/]?\s*\bmax\.?:?\s*([\d+-].*)", _ANY_CASE),
+    re.compile(r"([\d+-].*?)\s*\(?\bmin\.?\)?\s*[,;/-]\s*([\d+-].*?)\s*\(?\bmax\.?\)?", _ANY_CASE),
 )
 _TOLERANCE: Final = re.compile(r"\s*(?:±|\+ ?/ ?-|\+-)\s*")
 _WORD_BETWEEN: Final = re.compile(
@@ -64,8 +64,8 @@ _WORD_BETWEEN: Final = re.compile(
 _MARK_BETWEEN: Final = re.compile(r"\s*(?:\.{2,4}|[/~÷])\s*(?=[+\-.,]?\s?\d)")
 _HYPHEN_BETWEEN: Final = re.compile(r"(\s*)-(\s*)(?=[+\-.,]?\s?\d)")
 _NOTES: Final = re.compile(
-    rf"(?:\s*[*{FOOTNOTE}‡§¶]+\)?|\s*[(\[]\d{{1,2}}[)\]]"
-    r"|[\s,;]*[(\[]?\s*(?:see |siehe |voir )?(?:notes?|anm(?:erkung)?|remarks?|rem|nota|fn)\b\.?\s*\d{1,2}\s*[)\]]?)+$",
+    rf"(?:\s*[*{FOOTNOTE}‡§¶]+\)?|\s*[(\[]\d{{1,2}}[)\]]|[\s,;]*[(\[]?\s*(?:see |siehe )?"
+    r"(?:notes?|anm(?:erkung)?|rem(?:arks?)?|nota|fn)\b\.?\s*\d{1,2}\s*[)\]]?)+$",
     _ANY_CASE,
 )
 
@@ -85,7 +85,8 @@ def parse(text: str | float, quantity: str, default_unit: str | None = None, ass
     wanted = quantity_named(quantity)
     default = default_unit or wanted.bare or None
     shown = text.strip() if isinstance(text, str) else str(text)
-    example = f"{wanted.example.split()[0]} or {wanted.example!r}" if default else repr(wanted.example)
+    bare = wanted.example.split()[0]
+    example = f"{bare} or {wanted.example!r}" if default and bare != wanted.example else repr(wanted.example)
     try:
         if isinstance(text, bool) or len(shown) > _LONGEST:
             raise Unreadable("no quantity")
@@ -172,9 +173,10 @@ class _Text:
     def _strip(self) -> None:
         """Footnotes, 'approx.' and a bound that follow the quantity; two bounds become a range."""
         text = _APPROXIMATE_END.sub("", _NOTES.sub("", self.text).rstrip(" ,;"))
-        both = _BOTH_BOUNDS.fullmatch(text)
-        if both is not None and both["a"].lower() == "min" and both["b"].lower() == "max":
-            text = f"{both['x']}{both['u'] or ''} to {both['y']}"
+        if self.quantity == "length":
+            text = text.lstrip("Øø⌀ ")
+        for pattern in _BOTH_BOUNDS:
+            text = pattern.sub(r"\1 to \2", text) if pattern.fullmatch(text) else text
         end = _BOUND_END.search(text)
         if end is not None and not (self.quantity == "time" and end[1].lower() == "min"):
             self.bound = end[1].lower()

@@ -159,8 +159,9 @@ def quantities_of(unit: str) -> frozenset[str]:
 
 
 def is_unit(text: str) -> bool:
-    """Whether the whole text spells a unit of any quantity."""
-    return bool(quantities_of(text))
+    """Whether the whole text spells a unit of any quantity; '1' and '-' spell none here."""
+    found = [lookup(text, name) for name in quantities()]
+    return any(unit is not None and unit.name != "1" for unit in found)
 
 
 def units_for(quantity: str) -> tuple[str, ...]:
