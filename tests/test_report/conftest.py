@@ -25,33 +25,46 @@ def _picture() -> bytes:
 
     rows = b"".join(b"\0" + b"\x20\x60\xa0" * 8 for _ in range(8))
     head = struct.pack(">IIBBBBB", 8, 8, 8, 2, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", head)
+        + chunk(b"IDAT", zlib.compress(rows))
+        + chunk(b"IEND", b"")
+    )
 
 
 @pytest.fixture(scope="session")
 def index(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A workbook with styles, kept values, a filter, a validation, comments, a chart, a picture, a hidden sheet."""
+    """A workbook with styles, kept values, a filter, a validation, a comment, a chart and a picture."""
     import io
 
     import xlsxwriter
 
     path = tmp_path_factory.mktemp("index") / "Harrow Fen index.xlsx"
     book = xlsxwriter.Workbook(path)
-    head = book.add_format({"bold": True, "bg_color": "#DDE6EE", "text_wrap": True, "border": 1, "valign": "top"})
+    head = book.add_format(
+        {"bold": True, "bg_color": "#DDE6EE", "text_wrap": True, "border": 1, "valign": "top"}
+    )
     odd = book.add_format({"italic": True, "font_color": "#884400", "num_format": "0.000"})
     sheet = book.add_worksheet("Level gauges")
     sheet.set_column("A:A", 12)
     sheet.set_column("B:G", 15)
-    sheet.write("A1", "Harrow Fen Works, level gauges, revision C", book.add_format({"bold": True, "font_size": 14}))
+    sheet.write(
+        "A1", "Harrow Fen Works, level gauges, revision C", book.add_format({"bold": True, "font_size": 14})
+    )
     for column, heading in enumerate(HEADINGS):
         sheet.write(2, column, heading, head)
     for k in range(ROWS):
         row = 3 + k
-        sheet.write_row(row, 0, [f"LG-12{k + 1:02d}", f"Area {1 + k % 3}", ["Bittle oil", "Water", "Ammarine"][k % 3]])
+        sheet.write_row(
+            row, 0, [f"LG-12{k + 1:02d}", f"Area {1 + k % 3}", ["Bittle oil", "Water", "Ammarine"][k % 3]]
+        )
         sheet.write(row, 3, 0.71 + 0.01 * (k % 5), odd)
         sheet.write(row, 4, 16 + k % 4)
         sheet.write(row, 5, f"QF-{7 + k % 2}")
-        sheet.write_formula(row, 6, f"=ROUND((0.8-D{row + 1})*200,1)", odd, round((0.8 - 0.71 - 0.01 * (k % 5)) * 200, 1))
+        sheet.write_formula(
+            row, 6, f"=ROUND((0.8-D{row + 1})*200,1)", odd, round((0.8 - 0.71 - 0.01 * (k % 5)) * 200, 1)
+        )
     last = 3 + ROWS
     sheet.autofilter(2, 0, last - 1, 6)
     sheet.freeze_panes(3, 1)
@@ -76,66 +89,126 @@ def sample(index: Path) -> AuditResult:
     sheet = "Level gauges"
     findings = [
         Finding(
-            "offset-exceeds-tolerance", Severity.ERROR, sheet, "D4", "LG-1201",
-            "Float QF-7 reads 18.4 mm low in a fluid of 0.71 SG under vapour of 3.2 kg/m3; 10 mm are allowed.",
+            "offset-exceeds-tolerance",
+            Severity.ERROR,
+            sheet,
+            "D4",
+            "LG-1201",
+            "Float QF-7 reads 18.4 mm low in fluid of 0.71 SG under vapour of 3.2 kg/m3; allowed are 10 mm.",
             "Fit a float made for 0.71 SG, or state the reading correction on the gauge's plate.",
-            Measure(0.71, "SG"), Measure(0.8, "SG"),
-            {"reading_offset_mm": -18.4, "immersion_mm": 241.0, "magnet_height_mm": 222.6, "float_mass_kg": 0.4521},
+            Measure(0.71, "SG"),
+            Measure(0.8, "SG"),
+            {
+                "reading_offset_mm": -18.4,
+                "immersion_mm": 241.0,
+                "magnet_height_mm": 222.6,
+                "float_mass_kg": 0.4521,
+            },
             ("design-density-mismatch",),
         ),
         Finding(
-            "offset-exceeds-tolerance", Severity.ERROR, sheet, "D9", "LG-1206",
+            "offset-exceeds-tolerance",
+            Severity.ERROR,
+            sheet,
+            "D9",
+            "LG-1206",
             "Float QF-8 reads 11.2 mm low in a fluid of 0.71 SG; 10 mm are allowed.",
             "Fit a float made for 0.71 SG, or state the reading correction on the gauge's plate.",
-            Measure(0.71, "SG"), Measure(0.765, "SG"), {"reading_offset_mm": -11.2},
+            Measure(0.71, "SG"),
+            Measure(0.765, "SG"),
+            {"reading_offset_mm": -11.2},
         ),
         Finding(
-            "float-sinks", Severity.ERROR, sheet, "F11", "LG-1208",
+            "float-sinks",
+            Severity.ERROR,
+            sheet,
+            "F11",
+            "LG-1208",
             "Float QF-8 has a mean density of 812 kg/m3 and the fluid has 730 kg/m3: it sinks.",
             "Choose a float of less than 657 kg/m3 mean density.",
-            Measure("QF-8"), None, {"float_density_kg_m3": 812.0, "fluid_density_kg_m3": 730.0},
+            Measure("QF-8"),
+            None,
+            {"float_density_kg_m3": 812.0, "fluid_density_kg_m3": 730.0},
         ),
         Finding(
-            "float-collapses", Severity.ERROR, sheet, "E7", "LG-1204",
-            "The float's shell collapses at 41.2 bar; divided by 3 that is 13.7 bar, below the design pressure of 19 bar.",
+            "float-collapses",
+            Severity.ERROR,
+            sheet,
+            "E7",
+            "LG-1204",
+            "The shell collapses at 41.2 bar; divided by 3 that is 13.7 bar, less than the design of 19 bar.",
             "Choose a float of thicker wall or smaller diameter.",
-            Measure(19.0, "bar gauge"), Measure(13.73, "bar gauge"), {"collapse_bar": 41.2, "design_bar": 19.0},
+            Measure(19.0, "bar gauge"),
+            Measure(13.73, "bar gauge"),
+            {"collapse_bar": 41.2, "design_bar": 19.0},
         ),
         Finding(
-            "tag-duplicate", Severity.ERROR, sheet, "A13", "LG-1210",
-            "Tag LG-1210 stands on rows 13 and 14.", "Give each gauge a tag of its own.",
+            "tag-duplicate",
+            Severity.ERROR,
+            sheet,
+            "A13",
+            "LG-1210",
+            "Tag LG-1210 stands on rows 13 and 14.",
+            "Give each gauge a tag of its own.",
         ),
         Finding(
-            "unit-ambiguous", Severity.WARNING, sheet, "E3", "",
+            "unit-ambiguous",
+            Severity.WARNING,
+            sheet,
+            "E3",
+            "",
             "The pressures are in bar without gauge or absolute; taken as bar gauge.",
             "Write barg or bara in the heading.",
         ),
         *(
             Finding(
-                "number-as-text", Severity.NOTE, sheet, f"D{4 + k}", f"LG-12{k + 1:02d}",
-                f"'0,7{1 + k % 5}' is a text; it was read as 0.7{1 + k % 5} SG.", "Type the value as a number.",
+                "number-as-text",
+                Severity.NOTE,
+                sheet,
+                f"D{4 + k}",
+                f"LG-12{k + 1:02d}",
+                f"'0,7{1 + k % 5}' is a text; it was read as 0.7{1 + k % 5} SG.",
+                "Type the value as a number.",
             )
             for k in range(20)
         ),
-    ]  # fmt: skip
+    ]
     tags = [f"LG-12{k + 1:02d}" for k in range(ROWS)]
     return AuditResult(
         workbook=index.name,
         sha256=hashlib.sha256(index.read_bytes()).hexdigest(),
         rows_audited=ROWS,
         columns={sheet: {"tag": "A", "fluid_density": "D", "design_pressure": "E", "float_part": "F"}},
-        settings={"offset_tolerance_mm": 10.0, "safety_factor": 3.0, "strict": False, "density": {"gap_kg_m3": 50.0}},
+        settings={
+            "offset_tolerance_mm": 10.0,
+            "safety_factor": 3.0,
+            "strict": False,
+            "density": {"gap_kg_m3": 50.0},
+        },
         findings=findings,
         not_checked=[
-            *(NotChecked("float-lags", t, ("operating viscosity", "bore of the chamber"), sheet, 4 + k) for k, t in enumerate(tags)),
-            *(NotChecked("float-collapses", t, ("wall thickness of the float",), sheet, 4 + k) for k, t in enumerate(tags[4:])),
+            *(
+                NotChecked("float-lags", t, ("operating viscosity", "bore of the chamber"), sheet, 4 + k)
+                for k, t in enumerate(tags)
+            ),
+            *(
+                NotChecked("float-collapses", t, ("wall thickness of the float",), sheet, 4 + k)
+                for k, t in enumerate(tags[4:])
+            ),
             NotChecked("flange-rating-exceeded", "LG-1203", ("flange class", "design temperature"), sheet, 6),
             NotChecked("viscosity-too-high", "LG-1203", ("operating viscosity",), sheet, 6),
         ],
-        doubts=[{"kind": "unit", "sheet": sheet, "cell": "E3", "text": "'bar' is taken as bar gauge; say so with --map"}],
+        doubts=[
+            {
+                "kind": "unit",
+                "sheet": sheet,
+                "cell": "E3",
+                "text": "'bar' is taken as bar gauge; say so with --map",
+            }
+        ],
         skipped={"struck through": 2, "another instrument": 1},
         version="0.1.0",
-    )  # fmt: skip
+    )
 
 
 @pytest.fixture
@@ -144,9 +217,14 @@ def finding() -> Callable[..., Finding]:
 
     def make(**changes: Any) -> Finding:
         fields: dict[str, Any] = {
-            "rule": "float-sinks", "severity": Severity.ERROR, "sheet": "Level gauges", "cell": "D4", "tag": "LG-1201",
-            "message": "It sinks.", "mend": "Choose another float.",
-        }  # fmt: skip
+            "rule": "float-sinks",
+            "severity": Severity.ERROR,
+            "sheet": "Level gauges",
+            "cell": "D4",
+            "tag": "LG-1201",
+            "message": "It sinks.",
+            "mend": "Choose another float.",
+        }
         return Finding(**(fields | changes))
 
     return make
@@ -158,9 +236,15 @@ def result_of() -> Callable[..., AuditResult]:
 
     def make(*findings: Finding, workbook: str = "index.xlsx", **changes: Any) -> AuditResult:
         fields: dict[str, Any] = {
-            "workbook": workbook, "sha256": "0" * 64, "rows_audited": 1, "columns": {}, "settings": {},
-            "findings": list(findings), "not_checked": [], "version": "0.1.0",
-        }  # fmt: skip
+            "workbook": workbook,
+            "sha256": "0" * 64,
+            "rows_audited": 1,
+            "columns": {},
+            "settings": {},
+            "findings": list(findings),
+            "not_checked": [],
+            "version": "0.1.0",
+        }
         return AuditResult(**(fields | changes))
 
     return make

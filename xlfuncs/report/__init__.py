@@ -66,7 +66,8 @@ def write(
     path = _files.target(output, first, _ENDINGS.get(format, f".audit.{format}"))
     module = import_module(f"xlfuncs.report.{_TEXTS.get(format, format)}")
     if format in _TEXTS:
-        return _files.write_text(path, module.text(results), sources)
+        mark = "\ufeff" if format == "csv" else ""  # by it spreadsheet programs know UTF-8
+        return _files.write_text(path, mark + module.text(results), sources)
     module.write(results, path, sources)
     return path
 

@@ -272,20 +272,15 @@ class Package:
         space = _space(ours, _MAIN)
         first = {}
         for key, name in _LOOKS.items():
-            first[key] = self._extend(ours, name, [
-                _with_space(made[look.start : look.end].decode(), space) for look in _need(theirs.root, name).children
-            ])  # fmt: skip
+            looks = (made[look.start : look.end].decode() for look in _need(theirs.root, name).children)
+            first[key] = self._extend(ours, name, [_with_space(look, space) for look in looks])
         lines = []
         for look in formats:
             moved = {key: str(int(look.attributes[key]) + first[key]) for key in _LOOKS}
             values = look.attributes | moved | {"xfId": "0"}
             attributes = "".join(f" {key}={quoteattr(value)}" for key, value in values.items())
-            lines.append(
-                f"<xf{space}{attributes}>{made[look.inner : max(look.close, look.inner)].decode()}</xf>"
-            )
-        start = self._extend(ours, "cellXfs", [
-            line if not space else re.sub(r"<(alignment|protection)", rf"<\1{space}", line) for line in lines
-        ])  # fmt: skip
+            lines.append(f"<xf{space}{attributes}>{made[look.inner : look.close].decode()}</xf>")
+        start = self._extend(ours, "cellXfs", lines)
         return [start + k for k in range(len(formats))]
 
     @staticmethod

