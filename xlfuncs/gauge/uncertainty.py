@@ -1,0 +1,121 @@
+"""Uncertainty of the reading offset from what is known of the float and the fluid.
+
+Law of propagation of uncertainty, first order, uncorrelated inputs (JCGM 100:2008, 5.1.2)::
+
+    u^2 = sum over x of [ (f(x + u_x) - f(x - u_x)) / 2 ]^2
+
+f is the reading offset and each difference is one input's contribution, c u_x, with the sensitivity c
+taken across the input's own uncertainty (5.1.3, note 2). Nothing is differentiated by hand, so that it
+holds for every shape of end. Length, upper density and scale are taken as exact.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from xlfuncs.gauge._reasons import Floats, not_negative, reasons, refuse, scalar
+from xlfuncs.gauge.floats import _shape, reading_offset
+
+Texts = str | NDArray[Any]
+
+
+def offset_contributions(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    magnet_height: ArrayLike,
+    lower_density: ArrayLike,
+    u_mass: ArrayLike,
+    u_diameter: ArrayLike,
+    u_magnet_height: ArrayLike,
+    u_density: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """What mass, diameter, magnet height and lower density each contribute to the offset's uncertainty [m].
+
+    Each result is |f(x + u_x) - f(x - u_x)|/2 for the standard uncertainty u_x, in the unit of x: kg, m, m,
+    kg/m3. Other arguments as `xlfuncs.gauge.floats.reading_offset`; all broadcast. NaN with the reason: a
+    negative uncertainty, one as large as its quantity, or a float that within it may sink or hang free.
+    """
+    values = {
+        "mass": np.asarray(mass, dtype=np.float64),
+        "diameter": np.asarray(diameter, dtype=np.float64),
+        "lower_density": np.asarray(lower_density, dtype=np.float64),
+    }
+    shape = _shape(diameter, length, ends)
+    closed = shape.length <= 2 * shape.end * (1 + 1e-9)
+
+    def offset(**changed: Floats) -> Floats:
+        now = values | changed
+        # a float without a straight part, such as a sphere, keeps its shape
+        overall = np.where(closed, shape.length * now["diameter"] / values["diameter"], shape.length)
+        return reading_offset(
+            now["mass"],
+            now["diameter"],
+            overall,
+            magnet_height,
+            now["lower_density"],
+            upper_density,
+            ends,
+        )
+
+    at_rest = offset()
+
+    def contribution(name: str, u_name: str, u: ArrayLike) -> Floats:
+        step = not_negative(u_name, u)
+        step = refuse(
+            step, step >= values[name], f"{u_name} must be below {name}: it is one standard deviation"
+        )
+        with reasons():  # what spoils a step is said below, in terms of the float as stated
+            above, below = offset(**{name: values[name] + step}), offset(**{name: values[name] - step})
+        lost = np.isnan(above - below) & ~np.isnan(at_rest) & ~np.isnan(step)
+        text = f"within {u_name} the float may sink or hang free, so the offset has no uncertainty to state"
+        return refuse(scalar(np.asarray(np.abs(above - below) / 2)), lost, text)
+
+    # the offset is magnet_height less something that does not depend on it
+    plane = scalar(np.asarray(not_negative("u_magnet_height", u_magnet_height) + 0 * at_rest))
+    return (
+        contribution("mass", "u_mass", u_mass),
+        contribution("diameter", "u_diameter", u_diameter),
+        plane,
+        contribution("lower_density", "u_density", u_density),
+    )
+
+
+def offset_uncertainty(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    magnet_height: ArrayLike,
+    lower_density: ArrayLike,
+    u_mass: ArrayLike,
+    u_diameter: ArrayLike,
+    u_magnet_height: ArrayLike,
+    u_density: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Floats:
+    """Standard uncertainty of the reading offset [m]: root of the sum of squares of `offset_contributions`.
+
+    First order: where the offset bends within one uncertainty (a float near its limit of floating, or with
+    the surface in a curved end) it is an approximation. A tolerance of +-a with nothing known inside it has
+    the standard uncertainty a/sqrt(3) (JCGM 100:2008, 4.3.7). Arguments and NaN as `offset_contributions`.
+    """
+    parts = offset_contributions(
+        mass,
+        diameter,
+        length,
+        magnet_height,
+        lower_density,
+        u_mass,
+        u_diameter,
+        u_magnet_height,
+        u_density,
+        upper_density,
+        ends,
+    )
+    return scalar(np.asarray(np.sqrt(sum(part**2 for part in parts))))
