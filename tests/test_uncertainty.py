@@ -13,40 +13,14 @@ from xlfuncs.gauge.uncertainty import offset_contributions, offset_uncertainty
 
 SPREAD = {"u_mass": 0.001, "u_diameter": 0.0001, "u_magnet_height": 0.0005, "u_density": 5.0}
 
+LEVEL = {"mass": 0.28, "diameter": 0.05, "length": 0.2, "magnet_height": 0.15, "lower_density": 850.0}
+
 CASES = {
-    "flat": {"mass": 0.28, "diameter": 0.05, "length": 0.2, "magnet_height": 0.15, "lower_density": 850.0},
-    "vapour": {
-        "mass": 0.28,
-        "diameter": 0.05,
-        "length": 0.2,
-        "magnet_height": 0.15,
-        "lower_density": 850.0,
-        "upper_density": 20.0,
-    },
-    "interface": {
-        "mass": 0.38,
-        "diameter": 0.05,
-        "length": 0.2,
-        "magnet_height": 0.17,
-        "lower_density": 1000.0,
-        "upper_density": 780.0,
-    },
-    "hemispherical": {
-        "mass": 0.3,
-        "diameter": 0.05,
-        "length": 0.25,
-        "magnet_height": 0.18,
-        "lower_density": 850.0,
-        "ends": "hemispherical",
-    },
-    "elliptical": {
-        "mass": 0.3,
-        "diameter": 0.05,
-        "length": 0.225,
-        "magnet_height": 0.18,
-        "lower_density": 850.0,
-        "ends": "elliptical",
-    },
+    "flat": LEVEL,
+    "vapour": LEVEL | {"upper_density": 20.0},
+    "interface": LEVEL | {"mass": 0.38, "lower_density": 1000.0, "upper_density": 780.0},
+    "hemispherical": LEVEL | {"mass": 0.3, "length": 0.25, "ends": "hemispherical"},
+    "elliptical": LEVEL | {"mass": 0.3, "length": 0.225, "ends": "elliptical"},
 }
 
 

@@ -111,6 +111,16 @@ def _unknown(name: str) -> str:
     return f"material '{name}' is unknown: use {known}, or a modulus such as 193 GPa"
 
 
+def _with_numbers_named(material_or_modulus: ArrayLike) -> NDArray[np.object_]:
+    """European material numbers, which a sheet reads as a modulus: 1.4404 (GPa) is the name "1.4404"."""
+    given = np.array(material_or_modulus, dtype=object)
+    for at in np.ndindex(given.shape):
+        cell: Any = given[at]
+        if not isinstance(cell, str) and 1e9 <= cell < 10e9 and find_material(f"{cell / 1e9:.4f}"):
+            given[at] = f"{cell / 1e9:.4f}"
+    return given
+
+
 def metal(material_or_modulus: ArrayLike, temperature: ArrayLike) -> Metal:
     """Properties by material name, or from a modulus [Pa]; an array may mix both.
 
@@ -119,7 +129,7 @@ def metal(material_or_modulus: ArrayLike, temperature: ArrayLike) -> Metal:
     unknown name, a number that is no modulus of a metal, or a temperature outside the table.
     """
     given, kelvin = np.broadcast_arrays(
-        np.asarray(material_or_modulus, dtype=object), np.asarray(temperature, dtype=np.float64)
+        _with_numbers_named(material_or_modulus), np.asarray(temperature, dtype=np.float64)
     )
     is_name = np.array([isinstance(cell, str) for cell in given.flat], dtype=np.bool_).reshape(given.shape)
     names = np.where(is_name, given, "")
@@ -349,7 +359,7 @@ def collapse_mode(
 ) -> NDArray[Any] | str:
     """What gives way first at `collapse_pressure`, as text, and what that pressure leaves out."""
     pressures, lobes = _pressures(diameter, wall, length, material_or_modulus, temperature, ends)
-    given, shapes = np.broadcast_arrays(np.asarray(material_or_modulus, dtype=object), np.asarray(ends))
+    given, shapes = np.broadcast_arrays(_with_numbers_named(material_or_modulus), np.asarray(ends))
     given, shapes, lowest, lobes = np.broadcast_arrays(given, shapes, np.argmin(pressures, axis=0), lobes)
     texts = np.empty(lowest.shape, dtype=object)
     for at in np.ndindex(lowest.shape):
@@ -376,7 +386,7 @@ def permitted_pressure(
     ends: Texts = "flat",
     safety_factor: ArrayLike = 3.0,
 ) -> Floats:
-    """Permitted pressure outside [Pa gauge], with atmospheric pressure inside.
+    """Permitted pressure outside over inside [Pa].
 
     `collapse_pressure` / safety_factor. Arguments as there; safety_factor 1 and above.
     """
@@ -448,7 +458,7 @@ def permitted_flat_end_pressure(
     temperature: ArrayLike = 293.15,
     safety_factor: ArrayLike = 3.0,
 ) -> Floats:
-    """Permitted pressure outside [Pa gauge] of the flat ends alone: `flat_end_yield` / safety_factor.
+    """Permitted pressure outside over inside [Pa] of the flat ends alone: `flat_end_yield` / safety_factor.
 
     diameter (outside), wall of the shell and end_wall [m]; the plate spans the mean diameter. NaN with the
     reason for a material that is not in the table or a temperature outside it.

@@ -356,14 +356,17 @@ def _cells(
 ) -> Any:
     if not shape and not np.shape(result):
         if function.result.text or isinstance(result, str):
-            return str(result)
+            why = "" if str(result) else str(why_not.at(""))
+            return Reason(PREFIX + why) if why else str(result)
         if math.isnan(result):
             return Reason(PREFIX + (str(why_not.at(result)) or "no result: outside the range of validity"))
         return _plain(float(_unit_of(function, result, unit)))
     values = np.broadcast_to(np.asarray(_unit_of(function, result, unit)), shape)
     if values.dtype.kind not in "fiu":
         out = values.astype(object)
-        bad = np.zeros(shape, dtype=np.bool_)
+        texts = why_not.at(np.empty(shape))
+        for at in map(tuple, np.argwhere((out == "") & (texts != ""))):
+            out[at] = Reason(PREFIX + texts[at])
     else:
         bad = ~np.isfinite(values)
         if not bad.any() and all(t.problem is None for t in taken):
