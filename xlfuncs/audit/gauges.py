@@ -13,14 +13,23 @@ from xlfuncs.audit.model import Measure
 from xlfuncs.audit.words import says
 from xlfuncs.data import load
 from xlfuncs.gauge import Floats
+from xlfuncs.gauge.fluids import resolve
 from xlfuncs.units import UnitError, converter
 from xlfuncs.workbook.model import Book, Column, State, Table, split_address
 
 Mask = NDArray[np.bool_]
 
 
+VIRTUAL = {
+    "known_fluid": "name of a fluid with reference data (a pure one, or its density and boiling point)"
+}
+"""What rules need beyond the fields of a sheet."""
+
+
 def label(field: str) -> str:
     """The field as a report names it to a person."""
+    if field in VIRTUAL:
+        return VIRTUAL[field]
     return str(load("fields")[field]["label"])
 
 
@@ -119,6 +128,9 @@ class Gauges:
         return self.columns[field]
 
     def given(self, field: str) -> Mask:
+        """Where a gauge states a usable value of a field."""
+        if field == "known_fluid":
+            return self.known_fluid
         return self.column(field).given
 
     def si(self, field: str) -> Floats:
@@ -216,6 +228,34 @@ class Gauges:
         return np.where(np.isnan(stated) & ~self.interface, 0.0, stated)
 
     @cached_property
+    def known_fluid(self) -> Mask:
+        """Where the fluid's name is one with reference data."""
+        texts = self.texts("fluid").tolist()
+        known = {text: bool(text) and resolve(str(text)) is not None for text in set(texts)}
+        return np.array([known[text] for text in texts], dtype=np.bool_)
+
+    def absolute(self, field: str) -> Floats:
+        """A pressure as Pa absolute; the standard atmosphere is taken."""
+        return self.si(field) + ATMOSPHERE
+
+    @cached_property
+    def untraced(self) -> Mask:
+        """Where the sheet states that there is no tracing; a dash in that column says so too."""
+        column = self.column("tracing")
+        dash = (column.state == State.PLACEHOLDER) & np.array(
+            [str(raw).strip().casefold() in DASHES for raw in column.raw.tolist()], dtype=np.bool_
+        )
+        return np.asarray(says(self.texts("tracing"), "no") | dash)
+
+    @cached_property
+    def traced(self) -> Mask:
+        """Where tracing is stated, or data of a tracer."""
+        stated = self.texts("tracing")
+        silent = (stated == "") & ~self.untraced
+        data = self.given("tracer_output") | self.given("maintain_temperature")
+        return np.asarray(((stated != "") & ~self.untraced) | (silent & data))
+
+    @cached_property
     def ends(self) -> NDArray[np.object_]:
         """Shape of the float's ends; flat where none is stated."""
         stated = self.texts("float_ends")
@@ -256,6 +296,11 @@ def _first_given(ours: Column, theirs: Column) -> Column:
     out.assumed = theirs.assumed | ours.assumed
     return out
 
+
+ATMOSPHERE = 101325.0
+"""Pa, standard atmosphere."""
+
+DASHES = ("-", "--", "–", "—", "n/a", "na", "none", "nil")
 
 DISPLAY_UNITS = {
     "density": "kg/m3",

@@ -11,11 +11,21 @@ from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.words import says
-from xlfuncs.gauge import Floats, floats
+from xlfuncs.gauge import Floats, density, floats, fluids, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
 DENSITY = ("fluid_density", "fluid_density_min", "fluid_density_max")
 """Any one of these states the density of the (lower) fluid."""
+
+
+_BUTANE = {
+    "operating_temperature": "40 degC",
+    "operating_pressure": "5 barg",
+    "viscosity": "0.14 mPa.s",
+    "float_mass": "214 g",
+    "float_design_density": "601 kg/m3",
+}
+"""n-Butane at 40 degC, saturated, has 554.9 kg/m3 (CoolProp); 601 is its density at 0 degC."""
 
 
 def _level(gauges: Gauges) -> Mask:
@@ -242,15 +252,15 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     with np.errstate(invalid="ignore"):
         sinks = mean >= lowest
     for record in np.flatnonzero(sinks).tolist():
-        density = gauges.measure(record, _density_field(gauges, record, lowest=True), float(lowest[record]))
+        name = _density_field(gauges, record, lowest=True)
         yield gauge_hit(
             gauges,
             record,
-            _density_field(gauges, record, lowest=True),
+            name,
             f"the float sinks: its mean density of {mean[record]:.1f} kg/m3 is not below"
             f" the fluid's {lowest[record]:.1f} kg/m3{_flat_note(gauges, record)}",
-            found=density,
-            expected=gauges.measure(record, _density_field(gauges, record, lowest=True), float(mean[record])),
+            found=gauges.measure(record, name, float(lowest[record])),
+            expected=gauges.measure(record, name, float(mean[record])),
             evidence={
                 "float_density_kg_m3": float(mean[record]),
                 "fluid_density_kg_m3": float(lowest[record]),
@@ -327,7 +337,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
         worst = np.where(low_is_worse, at_lowest, at_highest) * 1e3
         beyond = np.abs(worst) > settings.offset_tolerance_mm
     for record in np.flatnonzero(beyond).tolist():
-        density = float((lowest if low_is_worse[record] else highest)[record])
+        rho = float((lowest if low_is_worse[record] else highest)[record])
         name = _density_field(gauges, record, lowest=bool(low_is_worse[record]))
         one = (mass[record], diameter[record], length[record], plane[record])
         low, high = floats.density_window(
@@ -336,7 +346,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
         best = floats.implied_density(*one, 0.0, gauges.upper[record], str(ends[record]))
         evidence: dict[str, float | str] = {
             "reading_offset_mm": float(worst[record]),
-            "density_kg_m3": density,
+            "density_kg_m3": rho,
             "upper_density_kg_m3": float(gauges.upper[record]),
         }
         window = ""
@@ -349,8 +359,8 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
             record,
             name,
             f"the gauge reads {'high' if worst[record] > 0 else 'low'} by {abs(worst[record]):.1f} mm"
-            f" at {density:.1f} kg/m3{_flat_note(gauges, record)}{window}",
-            found=gauges.measure(record, name, density),
+            f" at {rho:.1f} kg/m3{_flat_note(gauges, record)}{window}",
+            found=gauges.measure(record, name, rho),
             expected=gauges.measure(record, name, float(best)) if np.isfinite(best) else None,
             evidence=evidence,
         )
@@ -378,8 +388,8 @@ def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]
     lowest, highest = gauges.densities
     with np.errstate(invalid="ignore"):
         low_is_worse = np.abs(lowest / design - 1) >= np.abs(highest / design - 1)
-        density = np.where(low_is_worse, lowest, highest)
-        deviation = density / design - 1
+        rho = np.where(low_is_worse, lowest, highest)
+        deviation = rho / design - 1
         wrong = ~gauges.geometry_known & (np.abs(deviation) > settings.design_density_tolerance)
     for record in np.flatnonzero(wrong).tolist():
         name = _density_field(gauges, record, lowest=bool(low_is_worse[record]))
@@ -390,17 +400,321 @@ def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]
             name,
             f"the fluid's density is {abs(deviation[record]):.1%} {side}"
             f" the {design[record]:.0f} kg/m3 that the float was made for",
-            found=gauges.measure(record, name, float(density[record])),
+            found=gauges.measure(record, name, float(rho[record])),
             expected=gauges.measure(record, name, float(design[record])),
             evidence={
                 "design_density_kg_m3": float(design[record]),
-                "density_kg_m3": float(density[record]),
+                "density_kg_m3": float(rho[record]),
                 "deviation": float(deviation[record]),
             },
         )
 
 
+def _statable(gauges: Gauges) -> Mask:
+    """Level gauges whose fluid is a pure one with reference data."""
+    return gauges.given("known_fluid") & ~gauges.interface
+
+
+@rule(
+    "density-not-at-operating-conditions",
+    Severity.WARNING,
+    needs=("known_fluid", "operating_temperature", DENSITY),
+    when=_level,
+    passing={"fluid_density": "975 kg/m3", "float_mass": "347 g", "fluid": "Agua"},
+    firing={"fluid": "n-Butane", "fluid_density": "601 kg/m3", **_BUTANE},
+)
+def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The stated density is not that of the operating conditions.
+
+    Finds: a recognised pure fluid whose stated density differs by more than 3 % (common practice, no
+        source) from the reference equation of state at operating pressure and temperature; without a
+        pressure, from the saturated liquid.
+    Why: densities are often copied from a table for 15 or 20 degC; the float is then chosen for a liquid
+        that the plant never has.
+    Mend: state the density at operating conditions, and check the float against it.
+    """
+    where = _statable(gauges) & gauges.given("operating_temperature")
+    reference = np.full(gauges.n, np.nan)
+    if where.any():
+        reference[where] = density.liquid_density(
+            gauges.texts("fluid")[where],
+            gauges.si("operating_temperature")[where],
+            gauges.absolute("operating_pressure")[where],
+        )
+    lowest, highest = gauges.densities
+    with np.errstate(invalid="ignore"):
+        too_low = highest < reference * (1 - settings.density_deviation)
+        too_high = lowest > reference * (1 + settings.density_deviation)
+    for record in np.flatnonzero(too_low | too_high).tolist():
+        stated = float((highest if too_low[record] else lowest)[record])
+        name = _density_field(gauges, record, lowest=not too_low[record])
+        fluid = gauges.texts("fluid")[record]
+        kelvin = float(gauges.si("operating_temperature")[record])
+        yield gauge_hit(
+            gauges,
+            record,
+            name,
+            f"{fluid} at {kelvin - 273.15:.0f} degC has {reference[record]:.1f} kg/m3,"
+            f" {stated:.1f} kg/m3 is stated ({stated / reference[record] - 1:+.1%})",
+            found=gauges.measure(record, name, stated),
+            expected=gauges.measure(record, name, float(reference[record])),
+            evidence={
+                "reference_density_kg_m3": float(reference[record]),
+                "stated_density_kg_m3": stated,
+                "operating_temperature_degC": kelvin - 273.15,
+            },
+        )
+
+
+@rule(
+    "fluid-boils-in-chamber",
+    Severity.WARNING,
+    needs=("known_fluid", "operating_temperature", "operating_pressure"),
+    when=_level,
+    passing={"operating_temperature": "60 degC"},
+    firing={
+        "operating_temperature": "110 degC",
+        "operating_pressure": "0.5 barg",
+        "fluid_density": "951 kg/m3",
+        "float_mass": "338.6 g",
+        "float_design_density": "951 kg/m3",
+    },
+)
+def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The liquid is at or near boiling.
+
+    Finds: a recognised pure fluid whose operating temperature is within 5 K (common practice, no source)
+        of saturation at operating pressure, or above it.
+    Why: the chamber gains or loses heat, the liquid in it boils or flashes, bubbles lift and shake the
+        float and lower the density: the reading is unsteady and wrong.
+    Mend: confirm pressure and temperature; insulate the chamber, keep its connections short and wide, and
+        choose the float for the boiling liquid.
+    """
+    where = _statable(gauges) & gauges.given("operating_temperature") & gauges.given("operating_pressure")
+    boiling = np.full(gauges.n, np.nan)
+    if where.any():
+        boiling[where] = fluids.saturation_temperature(
+            gauges.texts("fluid")[where], gauges.absolute("operating_pressure")[where]
+        )
+    kelvin = gauges.si("operating_temperature")
+    with np.errstate(invalid="ignore"):
+        near = kelvin > boiling - settings.boiling_margin_k
+    for record in np.flatnonzero(near).tolist():
+        margin = float(boiling[record] - kelvin[record])
+        state = f"only {margin:.1f} K below" if margin > 0 else f"{-margin:.1f} K above"
+        yield gauge_hit(
+            gauges,
+            record,
+            "operating_temperature",
+            f"{gauges.texts('fluid')[record]} at {kelvin[record] - 273.15:.1f} degC is {state} saturation"
+            f" ({boiling[record] - 273.15:.1f} degC at operating pressure)",
+            expected=gauges.measure(record, "operating_temperature", float(boiling[record])),
+            evidence={
+                "saturation_temperature_degC": float(boiling[record] - 273.15),
+                "margin_K": margin,
+            },
+        )
+
+
+def _lag_known(gauges: Gauges) -> Mask:
+    mass, diameter, length, _ = gauges.float_shape
+    return ~np.isnan(mass + diameter + length + gauges.si("chamber_bore"))
+
+
+@rule(
+    "float-wider-than-chamber",
+    Severity.ERROR,
+    needs=("float_diameter", "chamber_bore"),
+    covers=("float-lags",),
+    passing={"chamber_bore": "55 mm"},
+    firing={"chamber_bore": "49.2 mm"},
+)
+def float_wider_than_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The float does not fit into the chamber.
+
+    Finds: a float whose outside diameter is not below the chamber's bore.
+    Why: it cannot be put in, or jams; usually a float of another gauge or a bore given as nominal size.
+    Mend: correct the bore, or choose a slimmer float.
+    """
+    across, bore = gauges.si("float_diameter"), gauges.si("chamber_bore")
+    with np.errstate(invalid="ignore"):
+        wide = across >= bore
+    for record in np.flatnonzero(wide).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "chamber_bore",
+            f"the float of {across[record] * 1e3:.1f} mm does not fit into"
+            f" the bore of {bore[record] * 1e3:.1f} mm",
+            evidence={
+                "float_diameter_mm": float(across[record] * 1e3),
+                "chamber_bore_mm": float(bore[record] * 1e3),
+            },
+        )
+
+
+@rule(
+    "float-lags",
+    Severity.WARNING,
+    needs=(*GEOMETRY, "chamber_bore", "viscosity", DENSITY),
+    passing={"viscosity": "20 mPa.s"},
+    firing={"viscosity": "150 mPa.s", "fluid": "Blend 7"},
+)
+def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The float lags behind the level.
+
+    Finds: a float that the fluid's viscosity holds back by more than the offset tolerance while the level
+        moves at the stated rate, 10 mm/s where none is stated (common practice, no source).
+    Why: while the vessel fills the gauge reads low, while it empties it reads high.
+    Mend: trace and insulate the chamber so that the fluid stays thin, or widen the gap between float and
+        chamber.
+    """
+    mass, diameter, length, ends = gauges.float_shape
+    rate = np.where(gauges.given("level_rate"), gauges.si("level_rate"), settings.level_rate_mm_s * 1e-3)
+    viscosity = np.where(gauges.given("viscosity"), gauges.column("viscosity").high, np.nan)
+    lowest, _ = gauges.densities
+    lag = np.asarray(
+        response.lag(
+            mass, diameter, length, lowest, viscosity, gauges.si("chamber_bore"), rate, gauges.upper, ends
+        )
+    )
+    with np.errstate(invalid="ignore"):
+        slow = lag * 1e3 > settings.offset_tolerance_mm
+    for record in np.flatnonzero(slow).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "viscosity",
+            f"the float lags {lag[record] * 1e3:.1f} mm behind a level that moves {rate[record] * 1e3:g} mm/s"
+            f"{_flat_note(gauges, record)}",
+            evidence={"lag_mm": float(lag[record] * 1e3), "level_rate_mm_s": float(rate[record] * 1e3)},
+        )
+
+
+@rule(
+    "viscosity-too-high",
+    Severity.WARNING,
+    when=lambda gauges: ~_lag_known(gauges),
+    needs=("viscosity", "tracing"),
+    passing={"chamber_bore": None, "viscosity": "150 mPa.s"},
+    firing={"chamber_bore": None, "viscosity": "350 mPa.s", "fluid": "Blend 7", "tracing": "none"},
+)
+def viscosity_too_high(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The fluid is viscous and the chamber is not traced.
+
+    Finds: a gauge whose float or chamber bore is unknown, so that its lag cannot be computed, with an
+        operating viscosity above 200 mPa.s (common practice, no source) and no heat tracing.
+    Why: the float may move slowly or not at all.
+    Mend: trace the chamber, or get float and bore so that the lag itself can be computed.
+    """
+    viscosity = np.where(gauges.given("viscosity"), gauges.column("viscosity").high, np.nan)
+    with np.errstate(invalid="ignore"):
+        thick = ~_lag_known(gauges) & gauges.untraced & (viscosity * 1e3 > settings.viscosity_limit_mpas)
+    for record in np.flatnonzero(thick).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "viscosity",
+            f"viscosity of {viscosity[record] * 1e3:.0f} mPa.s, above {settings.viscosity_limit_mpas:g},"
+            " and no tracing",
+            expected=gauges.measure(record, "viscosity", settings.viscosity_limit_mpas * 1e-3),
+            evidence={"viscosity_mPas": float(viscosity[record] * 1e3)},
+        )
+
+
+@rule(
+    "float-data-impossible",
+    Severity.ERROR,
+    needs=(),
+    passing={"float_ends": "hemispherical", "magnet_height": "190.6 mm"},
+    firing=({"magnet_height": "260 mm"}, {"float_ends": "conical"}),
+)
+def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The float's own data contradict each other.
+
+    Finds: a magnet plane above the float's top; a length over all shorter than the float's two ends; a
+        shape of ends that is not flat, hemispherical or elliptical.
+    Why: no float can be like that, so nothing can be computed for it; often length and straight length, or
+        the height from the top and from the bottom, were mixed up.
+    Mend: correct the float's data from its drawing: length over all, magnet plane above the bottom.
+    """
+    _, diameter, _, ends = gauges.float_shape
+    length, plane = gauges.si("float_length"), gauges.si("magnet_height")
+    least = np.select([ends == "hemispherical", ends == "elliptical"], [diameter, diameter / 2], 0.0)
+    with np.errstate(invalid="ignore"):
+        above = plane > length
+        short = length < least * (1 - 1e-9)
+    for record in np.flatnonzero(above).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "magnet_height",
+            f"the magnet plane, {plane[record] * 1e3:.0f} mm above the bottom, is above the float's top"
+            f" ({length[record] * 1e3:.0f} mm long)",
+            evidence={
+                "magnet_height_mm": float(plane[record] * 1e3),
+                "float_length_mm": float(length[record] * 1e3),
+            },
+        )
+    for record in np.flatnonzero(short).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "float_length",
+            f"a float of {length[record] * 1e3:.0f} mm over all is shorter than its two {ends[record]} ends"
+            f" ({least[record] * 1e3:.0f} mm)",
+            evidence={"float_length_mm": float(length[record] * 1e3), "ends_mm": float(least[record] * 1e3)},
+        )
+    for record in np.flatnonzero(gauges.ends_unknown).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "float_ends",
+            f"ends '{gauges.texts('float_ends')[record]}' are not flat, hemispherical or elliptical (2:1)",
+        )
+
+
+@rule(
+    "densities-swapped",
+    Severity.ERROR,
+    covers=(
+        "interface-density-gap-small",
+        "interface-float-outside-fluids",
+        "offset-exceeds-tolerance",
+        "float-sinks",
+    ),
+    passing={"upper_density": "30 kg/m3", "float_mass": "353.7 g"},
+    firing={"service_type": "interface", "float_service": "interface", "upper_density": "1050 kg/m3"},
+)
+def densities_swapped(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The upper fluid is not the lighter one.
+
+    Finds: an upper fluid whose density is not below the lower fluid's.
+    Why: the heavier fluid lies below; the two columns, or the two rows, were swapped, and nothing computed
+        from them holds.
+    Mend: swap the densities, or correct the one that is wrong.
+    """
+    lowest, _ = gauges.densities
+    upper = np.where(gauges.given("upper_density"), gauges.column("upper_density").high, np.nan)
+    with np.errstate(invalid="ignore"):
+        swapped = upper >= lowest
+    for record in np.flatnonzero(swapped).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "upper_density",
+            f"the upper fluid's {upper[record]:.1f} kg/m3 is not below"
+            f" the lower fluid's {lowest[record]:.1f} kg/m3",
+            evidence={
+                "upper_density_kg_m3": float(upper[record]),
+                "lower_density_kg_m3": float(lowest[record]),
+            },
+        )
+
+
 RULES = (
+    float_data_impossible,
+    densities_swapped,
     float_not_in_list,
     float_service_mismatch,
     interface_float_outside_fluids,
@@ -409,4 +723,9 @@ RULES = (
     float_barely_floats,
     offset_exceeds_tolerance,
     design_density_mismatch,
+    density_not_at_operating_conditions,
+    fluid_boils_in_chamber,
+    float_wider_than_chamber,
+    float_lags,
+    viscosity_too_high,
 )

@@ -1,0 +1,293 @@
+"""Rules about what float, flanges and chamber withstand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.audit.gauges import Gauges, Mask
+from xlfuncs.audit.model import Measure, Severity
+from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.settings import Settings
+from xlfuncs.gauge import Floats, ratings, strength
+
+CELSIUS = 273.15
+
+
+def _each(texts: NDArray[np.object_], read: Callable[[str], Any]) -> list[Any]:
+    """`read` for each text, once for each different one."""
+    known = {text: read(str(text)) if text else None for text in set(texts.tolist())}
+    return [known[text] for text in texts.tolist()]
+
+
+@rule(
+    "float-pressure-exceeded",
+    Severity.ERROR,
+    needs=("float_max_pressure", "design_pressure"),
+    covers=("float-collapses", "float-test-pressure-exceeded"),
+    passing={"float_max_pressure": "10 barg", "test_pressure": None},
+    firing={"float_max_pressure": "8 barg"},
+)
+def float_pressure_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The float's maximum pressure is below the design pressure.
+
+    Finds: a gauge whose design pressure is above the maximum pressure stated for its float.
+    Why: the float can collapse; it then sinks, and the gauge shows empty while the vessel fills.
+    Mend: choose a float for the design pressure; ask its maker for a confirmed rating.
+    """
+    yield from _pressure_below(gauges, "design_pressure", "the design pressure")
+
+
+@rule(
+    "float-test-pressure-exceeded",
+    Severity.WARNING,
+    needs=("float_max_pressure", "test_pressure"),
+    firing={"float_max_pressure": "12 barg"},
+)
+def float_test_pressure_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The hydrostatic test would crush the float.
+
+    Finds: a gauge whose hydrostatic test pressure is above the maximum pressure stated for its float.
+    Why: a float left in the chamber during the test collapses, and nobody sees it from outside.
+    Mend: take the float out before the hydrostatic test, and write so into the test procedure.
+    """
+    yield from _pressure_below(gauges, "test_pressure", "the hydrostatic test pressure")
+
+
+def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
+    permitted = np.where(gauges.given("float_max_pressure"), gauges.column("float_max_pressure").low, np.nan)
+    applied = np.where(gauges.given(field), gauges.column(field).high, np.nan)
+    with np.errstate(invalid="ignore"):
+        over = applied > permitted * (1 + 1e-9)
+    for record in np.flatnonzero(over).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            field,
+            f"the float withstands {permitted[record] / 1e5:.2f} barg,"
+            f" {words} is {applied[record] / 1e5:.2f} barg",
+            found=gauges.measure(record, field, float(applied[record])),
+            expected=gauges.measure(record, field, float(permitted[record])),
+            evidence={
+                f"{field}_barg": float(applied[record] / 1e5),
+                "float_max_pressure_barg": float(permitted[record] / 1e5),
+            },
+        )
+
+
+@rule(
+    "float-temperature-exceeded",
+    Severity.ERROR,
+    needs=(("float_max_temperature", "magnet_max_temperature", "magnet_material"), "design_temperature"),
+    passing={"float_max_temperature": "120 degC"},
+    firing=(
+        {"float_max_temperature": "100 degC"},
+        {"magnet_max_temperature": "100 degC"},
+        {"magnet_max_temperature": None, "magnet_material": "NdFeB"},
+    ),
+)
+def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The float or its magnet is too hot.
+
+    Finds: a gauge whose design temperature is above the maximum temperature of its float or its magnet.
+        Where only the magnet's material is stated, the lowest limit of its grades is taken.
+    Why: a magnet that was too hot stays weak: the indicator falls off the float, for good.
+    Mend: choose a float and a magnet for the design temperature; the maker's figure for the grade decides.
+    """
+    design = np.where(gauges.given("design_temperature"), gauges.column("design_temperature").high, np.nan)
+    limits = {
+        "float_max_temperature": gauges.si("float_max_temperature"),
+        "magnet_max_temperature": gauges.si("magnet_max_temperature"),
+    }
+    by_material = np.array(_each(gauges.texts("magnet_material"), ratings.magnet_limit), dtype=np.float64)
+    unstated = np.isnan(limits["magnet_max_temperature"])
+    limits["magnet_material"] = np.where(unstated, by_material, np.nan)
+    names = {
+        "float_max_temperature": "the float",
+        "magnet_max_temperature": "the magnet",
+        "magnet_material": "the magnet material",
+    }
+    lowest = np.fmin.reduce(np.stack(list(limits.values())))
+    with np.errstate(invalid="ignore"):
+        over = design > lowest + 1e-6
+    for record in np.flatnonzero(over).tolist():
+        field = min((f for f in limits if not np.isnan(limits[f][record])), key=lambda f: limits[f][record])
+        yield gauge_hit(
+            gauges,
+            record,
+            "design_temperature",
+            f"{names[field]} withstands {lowest[record] - CELSIUS:.0f} degC,"
+            f" the design temperature is {design[record] - CELSIUS:.0f} degC",
+            found=gauges.measure(record, "design_temperature", float(design[record])),
+            expected=gauges.measure(record, "design_temperature", float(lowest[record])),
+            evidence={
+                "limit_degC": float(lowest[record] - CELSIUS),
+                "design_temperature_degC": float(design[record] - CELSIUS),
+            },
+        )
+
+
+@rule(
+    "float-collapses",
+    Severity.ERROR,
+    needs=("float_wall", "float_diameter", "float_length", "float_material", "design_pressure"),
+    passing={"float_wall": "0.9 mm"},
+    firing={"float_wall": "0.4 mm"},
+)
+def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The float's shell is too weak for the design pressure.
+
+    Finds: a float whose computed collapse pressure (buckling or yield of the shell and its ends at design
+        temperature, whichever is lower) divided by the safety factor of 3 (common practice, no source)
+        is below the design pressure.
+    Why: an ideal shell collapses at the computed pressure, a real one below it. A collapsed float sinks.
+    Mend: choose a thicker or shorter float, or one that is pressurised inside; ask the maker for the
+        calculation and the test certificate.
+    """
+    permitted = permitted_pressures(gauges, settings)
+    design = np.where(gauges.given("design_pressure"), gauges.column("design_pressure").high, np.nan)
+    with np.errstate(invalid="ignore"):
+        weak = permitted < design
+    for record in np.flatnonzero(weak).tolist():
+        collapse = float(permitted[record] * settings.safety_factor)
+        yield gauge_hit(
+            gauges,
+            record,
+            "design_pressure",
+            f"the float collapses at {collapse / 1e5:.1f} bar computed, which permits"
+            f" {permitted[record] / 1e5:.1f} barg; the design pressure is {design[record] / 1e5:.1f} barg",
+            found=gauges.measure(record, "design_pressure", float(design[record])),
+            expected=gauges.measure(record, "design_pressure", float(permitted[record])),
+            evidence={
+                "collapse_pressure_bar": collapse / 1e5,
+                "safety_factor": settings.safety_factor,
+                "permitted_pressure_bar": float(permitted[record] / 1e5),
+            },
+        )
+
+
+def permitted_pressures(gauges: Gauges, settings: Settings) -> Floats:
+    """Permitted external pressure of each float [Pa]; NaN where it cannot be computed."""
+    wall, diameter, length = gauges.si("float_wall"), gauges.si("float_diameter"), gauges.float_shape[2]
+    material = gauges.texts("float_material")
+    temperature = np.where(gauges.given("design_temperature"), gauges.si("design_temperature"), 293.15)
+    known = ~np.isnan(wall + diameter + length) & (material != "")
+    out = np.full(gauges.n, np.nan)
+    if known.any():
+        out[known] = strength.permitted_pressure(
+            diameter[known],
+            wall[known],
+            length[known],
+            material[known],
+            temperature[known],
+            gauges.ends[known],
+            settings.safety_factor,
+        )
+    return out
+
+
+@rule(
+    "flange-rating-exceeded",
+    Severity.ERROR,
+    needs=("flange_class", ("material_group", "chamber_material"), "design_pressure", "design_temperature"),
+    passing={"flange_class": "300", "design_pressure": "12 barg", "test_pressure": "18 barg"},
+    firing={"design_pressure": "13 barg", "test_pressure": "20 barg"},
+)
+def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The flanges are rated below the design pressure.
+
+    Finds: a gauge whose design pressure is above the rating that ASME B16.5-2009 gives for its flange
+        class and material group at design temperature. The group is the stated one, or that of the
+        chamber's material.
+    Why: the connection to the vessel is not strong enough.
+    Mend: choose the next class, or correct class, material or design conditions. The code of the plant
+        and the design authority decide.
+    """
+    stated = _each(gauges.texts("material_group"), _group)
+    derived = _each(gauges.texts("chamber_material"), ratings.material_group)
+    groups = [own or theirs for own, theirs in zip(stated, derived, strict=True)]
+    classes = _each(gauges.texts("flange_class"), ratings.class_number)
+    known = np.array(
+        [a is not None and b is not None for a, b in zip(groups, classes, strict=True)], dtype=np.bool_
+    )
+    temperature = np.where(
+        gauges.given("design_temperature"), gauges.column("design_temperature").high, np.nan
+    )
+    design = np.where(gauges.given("design_pressure"), gauges.column("design_pressure").high, np.nan)
+    known &= ~np.isnan(temperature + design)
+    rating = np.full(gauges.n, np.nan)
+    if known.any():
+        rating[known] = ratings.flange_rating(
+            np.array([str(classes[i]) for i in np.flatnonzero(known)], dtype=object),
+            np.array([groups[i] for i in np.flatnonzero(known)], dtype=object),
+            temperature[known],
+        )
+    with np.errstate(invalid="ignore"):
+        over = design > rating * (1 + 1e-9)
+    for record in np.flatnonzero(over).tolist():
+        where = f"class {classes[record]}, group {groups[record]} at {temperature[record] - CELSIUS:.0f} degC"
+        yield gauge_hit(
+            gauges,
+            record,
+            "flange_class",
+            f"flanges of {where} are rated {rating[record] / 1e5:.1f} barg,"
+            f" the design pressure is {design[record] / 1e5:.1f} barg",
+            expected=gauges.measure(record, "design_pressure", float(design[record])),
+            found=gauges.measure(record, "design_pressure", float(rating[record])),
+            evidence={
+                "flange_rating_barg": float(rating[record] / 1e5),
+                "design_pressure_barg": float(design[record] / 1e5),
+                "flange_class": float(classes[record]),
+                "material_group": str(groups[record]),
+            },
+        )
+
+
+def _group(text: str) -> str | None:
+    """'2.3', 'Gr. 2.3', 'Group 2.3' -> '2.3'; None for what is no group number."""
+    words = text.casefold().replace("group", " ").replace("gr.", " ").split()
+    return words[0] if len(words) == 1 and words[0].replace(".", "", 1).isdigit() else None
+
+
+@rule(
+    "chamber-magnetic",
+    Severity.ERROR,
+    needs=("chamber_material",),
+    passing={"chamber_material": "304L"},
+    firing={"chamber_material": "A105", "flange_class": "300", "material_group": "1.1"},
+)
+def chamber_magnetic(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The chamber is magnetic.
+
+    Finds: a chamber of carbon steel, ferritic, martensitic or duplex stainless steel.
+    Why: its wall shields the field of the float's magnet and drags the float: the indicator does not
+        follow, or not at all.
+    Mend: make the chamber of austenitic stainless steel, titanium, a nickel alloy or plastic.
+    """
+    magnetic: Mask = np.array(
+        [answer is True for answer in _each(gauges.texts("chamber_material"), ratings.is_ferromagnetic)],
+        dtype=np.bool_,
+    )
+    for record in np.flatnonzero(magnetic).tolist():
+        material = str(gauges.texts("chamber_material")[record])
+        yield gauge_hit(
+            gauges,
+            record,
+            "chamber_material",
+            f"the chamber's material {material} is ferromagnetic",
+            expected=Measure("a material that is not ferromagnetic"),
+            evidence={"material": material},
+        )
+
+
+RULES = (
+    float_pressure_exceeded,
+    float_test_pressure_exceeded,
+    float_temperature_exceeded,
+    float_collapses,
+    flange_rating_exceeded,
+    chamber_magnetic,
+)
