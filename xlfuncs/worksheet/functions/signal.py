@@ -73,7 +73,8 @@ FUNCTIONS = (
             Argument(
                 "tolerance",
                 "permitted deviation of the current, percent of 16 mA",
-                kind="number",
+                "%",
+                "percent",
                 default=0.5,
                 low=0,
                 high=100,

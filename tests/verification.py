@@ -1,0 +1,172 @@
+"""Every check of a function against a value that this package did not compute.
+
+    python -m tests.verification
+
+prints the table: function, case, source, published, ours, deviation, tolerance, verdict. The exit status
+is 1 if a value is outside its tolerance or a function of the catalogue has no check.
+
+The checks are the rows of `tests/published/*.csv`, with these columns:
+
+function    name of a worksheet function, or dotted name of a callable of `xlfuncs.gauge`
+case        what the row is about
+inputs      JSON: list of arguments as in a cell, or object of SI keyword arguments for a callable
+output      which part of the result: an index, several joined by '/' for a table; blank for all of it
+value       as printed in the source; a text is compared as it stands
+tolerance   absolute: half the last printed digit, or what the source states
+unit        of value and tolerance
+source      standard, table, page; or the library that computed it; or 'from memory: ...'
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import sys
+from collections import defaultdict
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.worksheet import call, catalogue
+
+FOLDER = Path(__file__).parent / "published"
+WIDEST = (40, 50, 70, 26, 22, 9, 9, 7)
+"""Characters of each column that are printed."""
+COLUMNS = ("function", "case", "inputs", "output", "value", "tolerance", "unit", "source")
+
+
+@dataclass(frozen=True)
+class Check:
+    """One row of a table of published values."""
+
+    place: str
+    function: str
+    case: str
+    inputs: list[Any] | dict[str, Any]
+    output: tuple[int, ...]
+    value: float | str
+    tolerance: float
+    unit: str
+    source: str
+
+    def ours(self) -> float | str:
+        """What this package gives."""
+        if isinstance(self.inputs, dict):
+            module, _, name = self.function.rpartition(".")
+            given = {key: np.array(x) if isinstance(x, list) else x for key, x in self.inputs.items()}
+            result = getattr(import_module(module), name)(**given)
+        else:
+            result = call(self.function, *self.inputs)
+        for index in self.output:
+            result = result[index]
+        return str(result) if isinstance(result, str) else float(result)
+
+    def deviation(self, ours: float | str) -> float | None:
+        """Ours less the published value; None for texts and where there is no number."""
+        if isinstance(ours, str) or isinstance(self.value, str):
+            return None
+        return ours - self.value
+
+    def holds(self, ours: float | str) -> bool:
+        deviation = self.deviation(ours)
+        if deviation is None:
+            return ours == self.value
+        return abs(deviation) <= self.tolerance * (1 + 1e-9)
+
+
+def _check(place: str, row: dict[str, str]) -> Check:
+    try:
+        inputs = json.loads(row["inputs"])
+        if not isinstance(inputs, dict if "." in row["function"] else list):
+            raise ValueError("a worksheet function takes a list of inputs, a gauge callable an object")
+        if not row["source"].strip():
+            raise ValueError("source is blank")
+        value: float | str
+        try:
+            value, tolerance = float(row["value"]), float(row["tolerance"])
+        except ValueError:
+            if row["tolerance"].strip():
+                raise
+            value, tolerance = row["value"], 0.0
+        output = tuple(int(part) for part in row["output"].split("/") if part.strip())
+    except (KeyError, TypeError, ValueError) as why:
+        raise SystemExit(f"{place}: {why}") from None
+    return Check(
+        place, row["function"], row["case"], inputs, output, value, tolerance, row["unit"], row["source"]
+    )
+
+
+def read() -> list[Check]:
+    """All rows of all tables."""
+    checks = []
+    for path in sorted(FOLDER.glob("*.csv")):
+        with path.open(encoding="utf-8", newline="") as handle:
+            reader = csv.DictReader(handle, strict=True)
+            if tuple(reader.fieldnames or ()) != COLUMNS:
+                raise SystemExit(f"{path.name}: the columns must be {', '.join(COLUMNS)}")
+            checks += [_check(f"{path.name}:{reader.line_num}", row) for row in reader]
+    return checks
+
+
+def sources(checks: list[Check]) -> dict[str, set[str]]:
+    """Different sources behind each function of the catalogue that has arguments.
+
+    A check of the callable behind a worksheet function counts for that function.
+    """
+    found: dict[str, set[str]] = defaultdict(set)
+    for check in checks:
+        found[check.function].add(check.source)
+    return {
+        name: found[name] | found[function.call.replace(":", ".")]
+        for name, function in catalogue().items()
+        if function.arguments
+    }
+
+
+def _shown(value: float | str | None) -> str:
+    if value is None:
+        return ""
+    return value if isinstance(value, str) else f"{value:.10g}"
+
+
+def main() -> int:
+    """Print the table; the exit status."""
+    checks = read()
+    table = [("function", "case", "source", "published", "ours", "deviation", "tolerance", "verdict")]
+    outside = 0
+    for check in checks:
+        ours = check.ours()
+        good = check.holds(ours)
+        outside += not good
+        deviation = check.deviation(ours)
+        table.append(
+            (
+                check.function.removeprefix("xlfuncs."),
+                check.case,
+                check.source,
+                f"{_shown(check.value)} {check.unit}".strip(),
+                _shown(ours),
+                "" if deviation is None else f"{deviation:.2g}",
+                "" if deviation is None else f"{check.tolerance:.2g}",
+                "ok" if good else "OUTSIDE",
+            )
+        )
+    widths = [min(most, max(len(row[i]) for row in table)) for i, most in enumerate(WIDEST)]
+    for row in table:
+        print("  ".join(cell[:width].ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+    behind = sources(checks)
+    unchecked = [name for name, texts in behind.items() if not texts]
+    for name in unchecked:
+        print(f"{name}: no check")
+    print(
+        f"{len(checks)} checks of {len(behind) - len(unchecked)} worksheet functions:"
+        f" {len(checks) - outside} within tolerance, {outside} outside, {len(unchecked)} functions unchecked"
+    )
+    return 1 if outside or unchecked else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
