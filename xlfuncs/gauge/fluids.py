@@ -84,21 +84,14 @@ def _spellings(text: str) -> Iterator[str]:
 @lru_cache(maxsize=4096)
 def _look_up(name: str) -> tuple[str | None, str]:
     """CoolProp's name, or None and the reason."""
-    known, unknown, qualifiers = _tables()
+    known, unknown, _ = _tables()
     text = _WHOLLY.sub("", name).strip(" ,()")
     if not _key(text):
         return None, "no name given"
     if _STRENGTH.search(text):
         return None, "a stated strength means a solution or mixture; give its density"
-    whole = _key(text)
-    if whole not in known:
-        outside, bracket, inside = text.partition("(")
-        inside = inside.rpartition(")")[0] if ")" in inside else inside
-        if bracket and outside.strip():
-            fluid, why = _look_up(outside.strip())
-            # a bracket may repeat the name or qualify it; anything else in it could change the substance
-            same = _key(inside) in qualifiers or _look_up(inside)[0] == fluid
-            return (fluid, why) if same or fluid is None else (None, f"'({inside})' is not understood")
+    if _key(text) not in known and "(" in text:
+        return _bracketed(text)
     for spelling in _spellings(text):
         key = _key(spelling)
         if key in known:
@@ -113,6 +106,23 @@ def _look_up(name: str) -> tuple[str | None, str]:
         if any(_key(part) in known or _key(part) in unknown for part in parts):
             return None, "more than one substance is named; give the density of the mixture"
     return None, "no equation of state is known by this name; give the density instead"
+
+
+def _bracketed(text: str) -> tuple[str | None, str]:
+    """A bracket may belong to the name, repeat it or qualify it; anything else could change the substance."""
+    before, _, rest = text.partition("(")
+    inside, closed, after = rest.rpartition(")")
+    if not closed:
+        inside, after = rest, ""
+    outside = f"{before.strip()} {after.strip()}".strip()
+    if not outside:
+        return _look_up(inside)
+    together = f"{inside.strip()} {outside}"
+    if any(_key(together) in table for table in _tables()[:2]):
+        return _look_up(together)
+    fluid, why = _look_up(outside)
+    repeats = _key(inside) in _tables()[2] or _look_up(inside)[0] == fluid
+    return (fluid, why) if repeats or fluid is None else (None, f"'({inside})' is not understood")
 
 
 def resolve(name: str) -> str | None:
