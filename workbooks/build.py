@@ -1,0 +1,40 @@
+"""Builds the demo workbooks: `python workbooks/build.py [NAME...] [-o FOLDER]`.
+
+The same data give the same bytes. To add a workbook, write a function that takes the path of the new
+file, and name it in WORKBOOKS.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import index
+
+WORKBOOKS: dict[str, Callable[[Path], None]] = {
+    "instrument_index.xlsx": index.instrument_index,
+    "float_list.xlsx": index.float_list,
+}
+
+
+def main(arguments: list[str] | None = None) -> int:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("names", nargs="*", help=f"of {', '.join(WORKBOOKS)}; all of them by default")
+    parser.add_argument("-o", "--output", type=Path, default=Path(__file__).parent, help="folder")
+    options = parser.parse_args(arguments)
+    if unknown := [name for name in options.names if name not in WORKBOOKS]:
+        parser.error(f"no workbook {unknown[0]}: choose from {', '.join(WORKBOOKS)}")
+    options.output.mkdir(parents=True, exist_ok=True)
+    for name in options.names or WORKBOOKS:
+        target = options.output / name
+        fresh = target.with_suffix(".xlsx.tmp")
+        WORKBOOKS[name](fresh)
+        fresh.replace(target)
+        print(target)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
