@@ -22,6 +22,10 @@ ACCEPT: Final = 0.84
 """Score from which a heading counts as recognised (common practice, no source)."""
 MARGIN: Final = 0.06
 """A runner-up closer than this leaves the heading in doubt."""
+EXACT: Final = 1.0
+"""Score of a heading that stands in `fields.toml`; a later one in a list scores a little less."""
+SURE: Final = 0.975
+"""Score that only such a heading reaches."""
 POSSIBLE: Final = 0.55
 """Score from which a field is worth naming as what a heading could be."""
 
@@ -66,6 +70,8 @@ class _Known:
     ideas: frozenset[str]
     folded: str
     only: Kind | None
+    rank: int
+    """Place among the headings of its field: the first are the surest."""
 
 
 class _Vocabulary:
@@ -102,9 +108,8 @@ class _Vocabulary:
         self.common = frozenset(idea for idea in self.index if self.weight(idea) < 0.5)
 
     def _learn(self, field: str, texts: list[str], only: Kind | None) -> None:
-        for text in texts:
-            folded = squash(text)
-            self.known.append(_Known(field, frozenset(self.ideas(text)), folded, only))
+        for rank, text in enumerate(texts):
+            self.known.append(_Known(field, frozenset(self.ideas(text)), squash(text), only, rank))
 
     def weight(self, idea: str) -> float:
         """How much an idea tells: little for common words, less than a known one for a strange one."""
@@ -136,7 +141,9 @@ class _Vocabulary:
             return (word,)
         for end in range(len(word) - 3, 2, -1):
             head, tail = word[:end], word[end:]
-            head = head if head in self.idea or head in self.joined else head[:-1] if head[-1:] in "sn" else head
+            head = (
+                head if head in self.idea or head in self.joined else head[:-1] if head[-1:] in "sn" else head
+            )
             if head not in self.idea and head not in self.joined:
                 continue
             rest = self._cut(tail)
@@ -232,10 +239,25 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
             unit = " ".join(words[-take:]).strip("()[],;:")
             if len(words) > take and is_unit(unit):
                 kept = words[:-take]
-                while len(kept) > 1 and kept[-1].casefold().strip(".,") in ("in", "en", "em", "-", "/", ":", "@"):
+                while len(kept) > 1 and kept[-1].casefold().strip(".,") in (
+                    "in",
+                    "en",
+                    "em",
+                    "-",
+                    "/",
+                    ":",
+                    "@",
+                ):
                     kept.pop()
                 out.setdefault(" ".join(kept).rstrip(" ,;:-"), unit)
     return tuple(out.items())
+
+
+def _in_float_list(field: str) -> bool:
+    """Whether a float list can have such a column; there, 'Mass' needs no 'float' before it."""
+    if field.startswith("-"):
+        return field[1:] not in load("heading_words")["lists"]["not_in_float_list"]
+    return "floats" in fields()[field]["tables"]
 
 
 def _best(text: str, also: frozenset[str], kind: Kind) -> dict[str, float]:
@@ -246,11 +268,16 @@ def _best(text: str, also: frozenset[str], kind: Kind) -> dict[str, float]:
         ideas = frozenset(words.ideas(variant)) | also
         if not ideas:
             continue
-        exact = () if also else {words.known[n].field for n in words.by_text.get(squash(variant), ()) if words.known[n].only in (None, kind)}
+        same = [words.known[n] for n in words.by_text.get(squash(variant), ())] if not also else []
+        exact = {
+            known.field: EXACT - 0.001 * known.rank for known in reversed(same) if known.only in (None, kind)
+        }
         for field, score in words.scores(ideas, kind).items():
+            if kind == "floats" and not _in_float_list(field):
+                continue
             if unit and not field.startswith("-") and not _fits(unit, field):
                 continue
-            best[field] = max(best.get(field, 0.0), 1.0 if field in exact else min(score, 0.97))
+            best[field] = max(best.get(field, 0.0), exact.get(field, 0.0), min(score, 0.97))
     return best
 
 
@@ -259,7 +286,12 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
     """Fields that a heading may name, best first. `group` is the heading above it that spans columns;
     `unit_row` the text of a row of units beneath."""
     words = vocabulary()
-    if group and not unit_row and is_unit(text.strip(" ()[]")) and not any(words.weight(i) == 1.0 for i in words.ideas(text)):
+    if (
+        group
+        and not unit_row
+        and is_unit(text.strip(" ()[]"))
+        and not any(words.weight(i) == 1.0 for i in words.ideas(text))
+    ):
         return match(group, "", kind, text)
     own = _best(text, frozenset(), kind)
     best = own
@@ -267,7 +299,9 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
         above = frozenset(words.ideas(_BRACKETS.sub(" ", group)))
         best = _best(text, above, kind)
         telling = any(words.weight(idea) == 1.0 for idea in above)
-        generic = all(idea in words.dependent or idea in words.weak for idea in words.ideas(_BRACKETS.sub(" ", text)))
+        generic = all(
+            idea in words.dependent or idea in words.weak for idea in words.ideas(_BRACKETS.sub(" ", text))
+        )
         for field, score in own.items():
             best[field] = max(best.get(field, 0.0), score - (0.3 if telling and generic else 0.03))
     stated = find_unit(unit_row) if unit_row else find_unit(text)
@@ -279,7 +313,10 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
             quantity = fields()[field].get("quantity")
             if stated and not unit and (quantity is not None or is_unit(unit_row)):
                 score *= 0.6  # its unit belongs to something else
-        elif field == "-differential_pressure" and find_unit(f"{unit_row or text}", "pressure_difference") in _SMALL:
+        elif (
+            field == "-differential_pressure"
+            and find_unit(f"{unit_row or text}", "pressure_difference") in _SMALL
+        ):
             score += 0.08
         found.append(Match(field, round(score, 3), unit))
     found.sort(key=lambda entry: (-entry.score, entry.decoy, entry.field))
@@ -296,6 +333,10 @@ def settle(matches: tuple[Match, ...]) -> tuple[Match | None, Match | None]:
         return None, first
     if first.decoy:
         return first, next((entry for entry in matches if not entry.decoy), None)
-    if second is not None and first.score - second.score < MARGIN and (first.score < 1.0 or second.score >= 1.0):
+    if (
+        second is not None
+        and first.score - second.score < MARGIN
+        and (first.score < SURE or second.score >= SURE)
+    ):
         return None, first
     return first, second

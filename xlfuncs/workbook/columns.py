@@ -1,0 +1,345 @@
+"""Cells of one field to a `Column`: numbers in SI, texts cleaned, every cell with its state."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from functools import cache, lru_cache
+from itertools import repeat
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.data import load
+from xlfuncs.units import AmbiguousUnit, UnitError, converter, parse
+from xlfuncs.workbook.headings import fields, fold, quantities_for
+from xlfuncs.workbook.model import Column, State
+
+_BLANK, _NUMBER, _TEXT, _OTHER = 0, 1, 2, 3
+_CODES: Final = {float: _NUMBER, int: _NUMBER, str: _TEXT, type(None): _BLANK}
+
+SG_RANGE: Final = (0.3, 3.0)
+KG_RANGE: Final = (300.0, 3000.0)
+"""Numbers of a density without unit that can only be SG, or only kg/m3 (common practice, no source)."""
+
+
+@cache
+def _words(name: str) -> frozenset[str]:
+    return frozenset(fold(text) for text in load("instruments")["cells"][name])
+
+
+@cache
+def _errors() -> frozenset[str]:
+    return frozenset(load("instruments")["cells"]["errors"])
+
+
+def is_error(value: Any) -> bool:
+    """Whether a value is the text of an error cell."""
+    return isinstance(value, str) and value[:1] in "#E" and value in _errors()
+
+
+@lru_cache(maxsize=65536)
+def is_placeholder(text: str, number: bool) -> bool:
+    """Whether a cell stands for 'not known yet'."""
+    plain = fold(text).strip(" ()[]")
+    if plain in _words("placeholders") or plain.rstrip(".") in _words("placeholders"):
+        return True
+    return number and plain in _words("no_number")
+
+
+@dataclass(slots=True)
+class Cells:
+    """The cells of one column of a table, one for each record."""
+
+    raw: NDArray[np.object_]
+    sheet: NDArray[np.object_]
+    row: NDArray[np.int64]
+    col: NDArray[np.int64]
+    uncalculated: Collection[tuple[int, int]] = ()
+
+
+def blank_none(raw: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Blank texts as None."""
+    blank = raw == ""
+    if not isinstance(blank, np.ndarray) or not blank.any():
+        return raw
+    out = raw.copy()
+    out[blank] = None
+    return out
+
+
+def text_column(name: str, cells: Cells) -> Column:
+    """A column of a text field."""
+    n = len(cells.raw)
+    state = np.full(n, State.BLANK, dtype=np.uint8)
+    texts = np.full(n, "", dtype=object)
+    known: dict[Any, tuple[str, State]] = {}
+    for i, value in enumerate(cells.raw.tolist()):
+        if value is None or value == "":
+            continue
+        key = (type(value), value)
+        found = known.get(key)
+        if found is None:
+            found = known[key] = _read_text(value)
+        texts[i], state[i] = found
+    nothing = np.full(n, np.nan)
+    column = Column(
+        name,
+        blank_none(cells.raw),
+        state,
+        nothing,
+        nothing,
+        texts,
+        np.full(n, "", dtype=object),
+        cells.sheet,
+        cells.row,
+        cells.col,
+    )
+    _mark_uncalculated(column, cells.uncalculated)
+    return column
+
+
+def _read_text(value: Any) -> tuple[str, State]:
+    if isinstance(value, bool):
+        return ("TRUE" if value else "FALSE"), State.OK
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value)), State.OK
+    if isinstance(value, (float, int)):
+        return f"{value:g}", State.OK
+    if isinstance(value, datetime) and value.time() == time():
+        return value.date().isoformat(), State.OK
+    if isinstance(value, (date, time)):
+        return value.isoformat(), State.OK
+    if is_error(value):
+        return "", State.ERROR
+    text = " ".join(str(value).split())
+    if not text:
+        return "", State.BLANK
+    if is_placeholder(text, False):
+        return "", State.PLACEHOLDER
+    return text, State.OK
+
+
+def _mark_uncalculated(column: Column, places: Collection[tuple[int, int]]) -> None:
+    if not places:
+        return
+    for i in np.flatnonzero(column.state == State.BLANK).tolist():
+        if (int(column.row[i]), int(column.col[i])) in places:
+            column.state[i] = State.NEVER_CALCULATED
+
+
+@dataclass(frozen=True, slots=True)
+class _Value:
+    """What a text says."""
+
+    state: State
+    low: float = math.nan
+    high: float = math.nan
+    unit: str = ""
+    own_unit: bool = False
+    problem: str = ""
+    assumed: str = ""
+    quantity: str = ""
+
+
+@lru_cache(maxsize=65536)
+def _read_quantity(text: str, quantity: str, unit: str) -> _Value:
+    """Read a text; `unit` is that of the heading, "" if there is none."""
+    stripped = text.strip()
+    if not stripped:
+        return _Value(State.BLANK)
+    if is_error(stripped):
+        return _Value(State.ERROR)
+    if is_placeholder(stripped, True):
+        return _Value(State.PLACEHOLDER)
+    trouble: UnitError | None = None
+    for kind in quantities_for(quantity):
+        for own in (True, False) if unit else (True,):
+            try:
+                value = parse(stripped, kind, None if own else unit, assume=True)
+            except UnitError as error:
+                if trouble is None or isinstance(error, AmbiguousUnit) or not own:
+                    trouble = error
+                continue
+            single = value.si_low == value.si_high
+            return _Value(
+                State.OK if not single or (own and not unit) else State.TEXT_NUMBER,
+                value.si_low,
+                value.si_high,
+                value.unit,
+                own,
+                assumed=value.assumed,
+                quantity=kind,
+            )
+    if not unit and _is_number(stripped, quantity):
+        return _Value(State.AMBIGUOUS)  # its unit stands nowhere; the column's doubt says so
+    if isinstance(trouble, AmbiguousUnit):
+        return _Value(State.AMBIGUOUS, problem=str(trouble))
+    return _Value(State.UNREADABLE, problem=str(trouble))
+
+
+def _is_number(text: str, quantity: str) -> bool:
+    """Whether a text would be read if its unit were known."""
+    unit = {"density": "kg/m3", "length": "mm"}.get(quantity)
+    try:
+        parse(text, quantity if unit else "ratio", unit)
+    except UnitError:
+        return False
+    return True
+
+
+def tell_density(numbers: NDArray[np.float64]) -> str:
+    """The unit of a density column that states none, if its numbers leave no choice."""
+    numbers = numbers[np.isfinite(numbers)]
+    if not len(numbers):
+        return ""
+    if ((numbers >= SG_RANGE[0]) & (numbers <= SG_RANGE[1])).all():
+        return "SG"
+    if ((numbers >= KG_RANGE[0]) & (numbers <= KG_RANGE[1])).all():
+        return "kg/m3"
+    return ""
+
+
+def _to_si(
+    numbers: NDArray[np.float64], unit: str, quantity: str
+) -> tuple[NDArray[np.float64], str, str, str]:
+    """(SI numbers, canonical unit, what was assumed, quantity) of numbers in a column's unit."""
+    for kind in quantities_for(quantity):
+        try:
+            found = converter(unit, kind, assume=True)
+        except UnitError:
+            continue
+        return np.asarray(found.to_si(numbers), dtype=np.float64), found.unit, found.assumed, kind
+    return np.full(len(numbers), np.nan), "", "", quantity
+
+
+@dataclass(slots=True)
+class Quantities:
+    """A quantity column, and what its unit was found to be."""
+
+    column: Column
+    unit: str = ""
+    source: str = ""
+    """"cells", "assumed", "told" or "" as given."""
+    untold: int = 0
+    """Numbers whose unit cannot be told."""
+    kinematic: NDArray[np.bool_] | None = field(default=None)
+    """Records whose viscosity is kinematic (m2/s), still to be multiplied by the density."""
+
+
+def numbers_of(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
+    """(numbers, NaN elsewhere; code of each cell)."""
+    listed = raw.tolist()
+    codes = np.fromiter(map(_CODES.get, map(type, listed), repeat(_OTHER)), np.uint8, len(listed))
+    if (codes == _NUMBER).all():
+        return np.array(listed, dtype=np.float64), codes
+    numbers = np.full(len(listed), np.nan)
+    which = np.flatnonzero(codes == _NUMBER)
+    if len(which):
+        numbers[which] = np.array(raw[which].tolist(), dtype=np.float64)
+    return numbers, codes
+
+
+def quantity_column(name: str, cells: Cells, unit: str) -> Quantities:
+    """A column of a quantity field; `unit` as the heading or the row of units states it, or ""."""
+    spec = fields()[name]
+    quantity: str = spec["quantity"]
+    n = len(cells.raw)
+    numbers, codes = numbers_of(cells.raw)
+    is_number = (codes == _NUMBER) & np.isfinite(numbers)
+    source = ""
+    if not unit and is_number.any():
+        if quantity == "density" and (unit := tell_density(_density_numbers(cells.raw, numbers, codes))):
+            source = "told"
+        elif unit := spec.get("unit", ""):
+            source = "assumed"
+    state = np.where(is_number, np.uint8(State.OK), np.uint8(State.BLANK))
+    low = np.full(n, np.nan)
+    problem: dict[int, str] = {}
+    assumed: dict[int, str] = {}
+    untold = 0
+    kinematic = np.zeros(n, dtype=bool)
+    units = np.full(n, "", dtype=object)
+    if unit:
+        si, canonical, note, kind = _to_si(numbers, unit, quantity)
+        low = si
+        units[is_number] = canonical
+        if kind != quantity:
+            kinematic |= is_number
+        if note:
+            assumed = dict.fromkeys(np.flatnonzero(is_number).tolist(), note)
+    elif is_number.any():
+        state[is_number] = State.AMBIGUOUS
+        untold += int(is_number.sum())
+    high = low
+    texts = np.full(n, "", dtype=object)
+    stated = "" if source else unit
+    own_units: dict[str, int] = {}
+    if (codes >= _TEXT).any():
+        high = low.copy()
+        default = unit or spec.get("unit", "")
+        for i in np.flatnonzero(codes == _TEXT).tolist():
+            text = cells.raw[i]
+            if not text:
+                continue
+            value = _read_quantity(text, quantity, default)
+            if value.own_unit and value.state == State.TEXT_NUMBER and not stated:
+                state[i] = State.OK  # a sheet that states its units in the cells
+            else:
+                state[i] = value.state
+            low[i], high[i], units[i], texts[i] = value.low, value.high, value.unit, text.strip()
+            if value.problem:
+                problem[i] = value.problem
+            if value.assumed:
+                assumed[i] = value.assumed
+            if value.own_unit:
+                own_units[value.unit] = own_units.get(value.unit, 0) + 1
+            if value.quantity == "kinematic_viscosity":
+                kinematic[i] = True
+            untold += value.state == State.AMBIGUOUS and not value.problem
+        for i in np.flatnonzero(codes == _OTHER).tolist():
+            state[i], problem[i] = State.UNREADABLE, _no_number(cells.raw[i], spec["label"])
+    column = Column(
+        name,
+        blank_none(cells.raw),
+        state,
+        low,
+        high,
+        texts,
+        units,
+        cells.sheet,
+        cells.row,
+        cells.col,
+        problem,
+        assumed,
+    )
+    _mark_uncalculated(column, cells.uncalculated)
+    if own_units and not is_number.any():
+        unit, source = max(own_units, key=lambda name: own_units[name]), "cells"
+    return Quantities(column, unit, source, untold, kinematic if kinematic.any() else None)
+
+
+def _density_numbers(
+    raw: NDArray[np.object_], numbers: NDArray[np.float64], codes: NDArray[np.uint8]
+) -> NDArray[np.float64]:
+    """All numbers of a density column without unit, those kept as text included."""
+    found = [numbers[codes == _NUMBER]]
+    for text in {raw[i] for i in np.flatnonzero(codes == _TEXT).tolist()}:
+        try:
+            value = parse(text, "ratio")
+        except UnitError:
+            continue
+        found.append(np.array([value.si_low, value.si_high]))
+    return np.concatenate(found)
+
+
+def _no_number(value: Any, label: str) -> str:
+    if isinstance(value, (date, datetime)):
+        day = value.strftime("%Y-%m-%d")
+        return f"holds the date {day}, perhaps once a range such as {value.month}-{value.day}: enter the {label} again, as text"
+    if isinstance(value, (time, timedelta)):
+        return f"holds the time {value}: enter the {label} again"
+    return f"holds {str(value).upper()}, no {label}: enter the number"

@@ -1,0 +1,398 @@
+"""Formulas of a workbook evaluated without a spreadsheet program.
+
+`evaluate` takes one formula; `Calculation` a whole workbook, each formula once, in the order in which
+they need one another. A kept value of an ordinary formula is trusted as long as nothing it refers to
+has changed, so that functions which are not known here do no harm.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.workbook.block import Block
+from xlfuncs.workbook.formula import (
+    NA,
+    Area,
+    At,
+    Call,
+    CellError,
+    Cells,
+    Node,
+    NotUnderstood,
+    Reference,
+    TableReference,
+    content,
+    own_name,
+    parse,
+    plain,
+    walk,
+)
+from xlfuncs.workbook.model import column_letter
+from xlfuncs.worksheet import catalogue, find
+
+Place = tuple[str, int, int]
+"""Sheet, row and column of a cell; rows and columns from 1."""
+
+SPILL = CellError("#SPILL!")
+
+
+def evaluate(formula: str, cells: Cells, sheet: str, row: int, column: int, array: bool = False) -> Any:
+    """Value of one formula that stands in a cell: float, str, bool, None or `CellError`; an array
+    formula gives a block where it fills more than one cell. NotUnderstood says what is not known here.
+    """
+    at = At(cells, sheet, row, column, array)
+    value = parse(formula).value(at)
+    if array:
+        return content(value, at)
+    value = plain(value, at)
+    return value[0][0] if isinstance(value, list) else value
+
+
+def functions_used(formula: str, cells: Cells | None = None, sheet: str = "") -> frozenset[str]:
+    """Our functions in a formula, by their names; with `cells`, those behind its defined names as well."""
+    at = None if cells is None else At(cells, sheet, 0, 0)
+    if at is None and "LG_" not in formula.upper():
+        return frozenset()
+    return frozenset(
+        n.function for n in walk(parse(formula), at) if isinstance(n, Call) and own_name(n.function)
+    )
+
+
+@dataclass(slots=True)
+class FormulaCell:
+    """A formula as it stands in a file."""
+
+    text: str
+    fills: Area | None = None
+    """For an array formula: the cells that it fills."""
+    dynamic: bool = False
+    """The array may grow and shrink."""
+    other: str = ""
+    """Why it cannot be evaluated here, such as 'a data table'."""
+
+
+@dataclass(slots=True)
+class SheetCells:
+    """The cells of a sheet."""
+
+    name: str
+    values: dict[tuple[int, int], Any] = field(default_factory=dict)
+    """Constants and kept values by row and column."""
+    formulas: dict[tuple[int, int], FormulaCell] = field(default_factory=dict)
+    rows: int = 0
+    columns: int = 0
+
+
+@dataclass(slots=True)
+class BookCells:
+    """The cells of a workbook and what formulas can refer to by name."""
+
+    sheets: dict[str, SheetCells]
+    """By the name in small letters."""
+    names: dict[tuple[str, str], str] = field(default_factory=dict)
+    """(sheet in small letters or "", name in small letters) -> formula without '='."""
+    tables: dict[str, tuple[Area, tuple[str, ...], int]] = field(default_factory=dict)
+    trusted: bool = True
+    """False where the file asks to be calculated when it is opened."""
+
+
+class _Needs(Exception):
+    """Formulas that have to be calculated first."""
+
+    def __init__(self, places: list[Place]) -> None:
+        self.places = places
+
+
+class _Stuck(Exception):
+    """A value that depends on a formula which could not be evaluated."""
+
+    def __init__(self, place: Place) -> None:
+        self.place = place
+
+
+def address(place: Place) -> str:
+    """'Index!H14'."""
+    return f"{place[0]}!{column_letter(place[2])}{place[1]}"
+
+
+class Calculation:
+    """A workbook, calculated. It is the `Cells` of its own formulas while they are evaluated."""
+
+    def __init__(self, book: BookCells) -> None:
+        self.book = book
+        self.values: dict[Place, Any] = {}
+        """Value of every formula cell, and of every cell that an array formula fills."""
+        self.fills: dict[Place, Area] = {}
+        """Anchor of an array formula -> the cells that it fills now."""
+        self.own: set[Place] = set()
+        """Formulas in which one of our functions stands."""
+        self.left: dict[Place, str] = {}
+        """Formulas that could not be evaluated and do not depend on ours -> why."""
+        self.kept: dict[Place, Any] = {}
+        """Values kept in the file, of the same cells as `values`."""
+        self._formulas: dict[Place, FormulaCell] = {}
+        self._owner: dict[Place, Place] = {}
+        self._rows: dict[tuple[str, int], list[int]] = {}
+        self._stuck: dict[Place, str] = {}
+        self._changed: set[Place] = set()
+        for sheet in book.sheets.values():
+            for (row, column), formula in sheet.formulas.items():
+                place = (sheet.name, row, column)
+                self._formulas[place] = formula
+                for cell in _filled(place, formula.fills):
+                    self.kept[cell] = sheet.values.pop(cell[1:], None)
+        self._settle()
+
+    # what formulas ask for (`Cells`)
+
+    def sheet(self, name: str) -> str | None:
+        found = self.book.sheets.get(name.casefold())
+        return None if found is None else found.name
+
+    def name(self, name: str, sheet: str) -> str | None:
+        names, key = self.book.names, name.casefold()
+        return names.get((sheet.casefold(), key), names.get(("", key)))
+
+    def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
+        return self.book.tables.get(name.casefold())
+
+    def spilled(self, sheet: str, row: int, column: int) -> Area | None:
+        return self.fills.get((sheet, row, column))
+
+    def value(self, sheet: str, row: int, column: int) -> Any:
+        place = (sheet, row, column)
+        if place in self.values:
+            return self.values[place]
+        owner = self._owner.get(place)
+        if owner is None:
+            return self._constant(place)
+        if owner in self._stuck:
+            raise _Stuck(owner)
+        raise _Needs([owner])
+
+    def block(self, area: Area) -> Block:
+        self._need(self._formulas_in(area))
+        sheet = self.book.sheets[area.sheet.casefold()]
+        bottom = min(area.bottom, max(sheet.rows, area.top))
+        right = min(area.right, max(sheet.columns, area.left))
+        return [
+            [self.value(area.sheet, row, column) for column in range(area.left, right + 1)]
+            for row in range(area.top, bottom + 1)
+        ]
+
+    # the order of calculation
+
+    def _settle(self) -> None:
+        """Calculate all; again where an array formula has come to fill other cells than before."""
+        for _ in range(8):
+            self._clear()
+            for place in sorted(self._formulas, key=lambda p: not self._formulas[p].dynamic):
+                self._calculate(place)
+            if all(self._formulas[anchor].fills == area for anchor, area in self.fills.items()):
+                break
+            for anchor, area in self.fills.items():
+                self._formulas[anchor].fills = area
+        else:
+            raise XlfuncsError(
+                "the array formulas keep changing one another's size; give them room of their own"
+            )
+        self._refuse_stuck()
+
+    def _clear(self) -> None:
+        """Forget all results; note which cells the formulas fill."""
+        self.values, self.fills, self._owner, self._stuck = {}, {}, {}, {}
+        self.own, self._changed = set(), set()
+        columns: dict[tuple[str, int], set[int]] = {}
+        for place, formula in self._formulas.items():
+            sheet = self.book.sheets[place[0].casefold()]
+            for cell in _filled(place, formula.fills):
+                self._owner[cell] = place
+                columns.setdefault((cell[0], cell[2]), set()).add(cell[1])
+                sheet.rows, sheet.columns = max(sheet.rows, cell[1]), max(sheet.columns, cell[2])
+        self._rows = {key: sorted(rows) for key, rows in columns.items()}
+
+    def _formulas_in(self, area: Area) -> Iterator[Place]:
+        """The formulas that give the values of an area."""
+        last = self.book.sheets[area.sheet.casefold()].columns
+        for column in range(area.left, min(area.right, last) + 1):
+            rows = self._rows.get((area.sheet, column))
+            if rows:
+                for row in rows[bisect_left(rows, area.top) : bisect_right(rows, area.bottom)]:
+                    yield self._owner[area.sheet, row, column]
+
+    def _need(self, formulas: Iterable[Place]) -> None:
+        missing = [p for p in formulas if p not in self.values and p not in self._stuck]
+        if missing:
+            raise _Needs(missing)
+
+    def _calculate(self, first: Place) -> None:
+        """Calculate a formula and before it all that it needs, without recursion."""
+        waiting: dict[Place, bool] = {first: False}
+        """A stack: True for those that have begun and wait for the ones above them."""
+        while waiting:
+            place = next(reversed(waiting))
+            if place not in self.values and place not in self._stuck:
+                try:
+                    self._compute(place)
+                except _Needs as needs:
+                    waiting[place] = True
+                    for needed in needs.places:
+                        if waiting.get(needed):
+                            self._refuse_circle([p for p, begun in waiting.items() if begun], needed)
+                        waiting.pop(needed, None)
+                        waiting[needed] = False
+                    continue
+            del waiting[place]
+
+    @staticmethod
+    def _refuse_circle(chain: list[Place], again: Place) -> None:
+        circle = [*chain[chain.index(again) :], again]
+        cells = [address(p) for p in circle]
+        shown = " -> ".join(cells if len(cells) <= 6 else [*cells[:4], "...", cells[-1]])
+        raise XlfuncsError(f"{cells[0]}: the formula refers to itself ({shown}); break the circle")
+
+    def _compute(self, place: Place) -> None:
+        formula = self._formulas[place]
+        at = At(self, *place, array=formula.fills is not None)
+        nodes: list[Node] = []
+        try:
+            if formula.other:
+                raise NotUnderstood(formula.other)
+            nodes = list(walk(parse(formula.text), at))
+            ours = {n.function for n in nodes if isinstance(n, Call) and own_name(n.function)}
+            if ours:
+                self.own.add(place)
+                self._refuse_unknown(place, ours)
+            elif self.book.trusted and self._keep(place, nodes):
+                return
+            self._store(place, evaluate(formula.text, self, *place, array=at.array))
+        except NotUnderstood as why:
+            self._give_up(place, nodes, str(why))
+        except _Stuck as stuck:
+            self._give_up(place, nodes, f"it needs {address(stuck.place)}, where {self._stuck[stuck.place]}")
+
+    @staticmethod
+    def _refuse_unknown(place: Place, functions: set[str]) -> None:
+        for function in functions - catalogue().keys():
+            try:
+                find(function)
+            except XlfuncsError as error:
+                raise XlfuncsError(f"{address(place)}: {error}") from None
+
+    def _precedents(self, place: Place, nodes: list[Node]) -> list[Place] | None:
+        """The formulas that a formula refers to; None where that cannot be told without evaluating it."""
+        at = At(self, *place)
+        found: list[Place] = []
+        for node in nodes:
+            if not isinstance(node, (Reference, TableReference)):
+                continue
+            try:
+                area = node.value(at)
+            except NotUnderstood:
+                return None
+            if isinstance(area, Area):
+                found += self._formulas_in(area)
+        return found
+
+    def _keep(self, place: Place, nodes: list[Node]) -> bool:
+        """Take the kept value of an ordinary formula if nothing that it refers to has changed."""
+        if self.kept[place] is None:
+            return False
+        precedents = self._precedents(place, nodes)
+        if precedents is None:
+            return False
+        self._need(p for p in precedents if p != place)
+        if any(p in self._changed or p in self._stuck for p in precedents):
+            return False
+        fills = self._formulas[place].fills
+        for cell in _filled(place, fills):
+            self.values[cell] = self.kept.get(cell)
+        if fills:
+            self.fills[place] = fills
+        return True
+
+    def _give_up(self, place: Place, nodes: list[Node], why: str) -> None:
+        """Keep the value that stands in the file if it is still right; else the cell is stuck."""
+        if place not in self.own and nodes and self._keep(place, nodes):
+            self.left[place] = why
+        else:
+            self._stuck[place] = why
+
+    def _constant(self, place: Place) -> Any:
+        return self.book.sheets[place[0].casefold()].values.get(place[1:])
+
+    def _store(self, place: Place, value: Any) -> None:
+        formula = self._formulas[place]
+        area = formula.fills
+        if area is None:
+            self._set(place, value)
+            return
+        block = value if isinstance(value, list) else [[value]]
+        if formula.dynamic:
+            area = area._replace(bottom=area.top + len(block) - 1, right=area.left + len(block[0]) - 1)
+            if any(self._taken(cell, place) for cell in _filled(place, area)):
+                area, block = area._replace(bottom=area.top, right=area.left), [[SPILL]]
+        self.fills[place] = area
+        if area != formula.fills:
+            self._changed.add(place)
+        for cell in _filled(place, area):
+            row = 0 if len(block) == 1 else cell[1] - area.top
+            column = 0 if len(block[0]) == 1 else cell[2] - area.left
+            inside = row < len(block) and column < len(block[row])
+            self._set(cell, block[row][column] if inside else NA)
+
+    def _taken(self, cell: Place, anchor: Place) -> bool:
+        owner = self._owner.get(cell)
+        return owner != anchor and (owner is not None or self._constant(cell) is not None)
+
+    def _set(self, place: Place, value: Any) -> None:
+        value = 0.0 if value is None else value  # a formula that refers to a blank cell shows 0
+        self.values[place] = value
+        kept = self.kept.get(place)
+        same = type(value) is type(kept) and value == kept
+        if isinstance(value, float) and isinstance(kept, float):
+            same = abs(value - kept) <= 1e-12 * max(abs(value), abs(kept))
+        if not same:
+            self._changed.add(self._owner.get(place, place))
+
+    def _refuse_stuck(self) -> None:
+        """Refuse if one of our functions, or what depends on one, could not be evaluated."""
+        wanted = sorted(p for p in self._stuck if self._depends(p))
+        if wanted:
+            lines = [f"{address(p)}: {self._stuck[p]} is not known here" for p in wanted[:5]]
+            more = f" (and {len(wanted) - 5} more cells)" if len(wanted) > 5 else ""
+            raise XlfuncsError(
+                f"{'; '.join(lines)}{more}; use '--with calc' to have LibreOffice calculate them"
+            )
+        self.left.update(self._stuck)
+
+    def _depends(self, place: Place) -> bool:
+        """Whether a formula is one of ours or refers to one, directly or not."""
+        seen: set[Place] = set()
+        waiting = [place]
+        while waiting:
+            here = waiting.pop()
+            if here in self.own:
+                return True
+            if here not in seen:
+                seen.add(here)
+                try:
+                    nodes = list(walk(parse(self._formulas[here].text), At(self, *here)))
+                except NotUnderstood:
+                    continue
+                waiting += self._precedents(here, nodes) or []
+        return False
+
+
+def _filled(place: Place, fills: Area | None) -> Iterator[Place]:
+    """The cells that a formula fills: its own, or all of an array formula."""
+    if fills is None:
+        yield place
+        return
+    for row in range(fills.top, fills.bottom + 1):
+        for column in range(fills.left, fills.right + 1):
+            yield fills.sheet, row, column

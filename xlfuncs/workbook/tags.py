@@ -1,0 +1,205 @@
+"""Tags and instrument types: which rows of a list are magnetic float gauges."""
+
+from __future__ import annotations
+
+import re
+from functools import cache, lru_cache
+from typing import Any, Final
+
+from xlfuncs.data import load
+from xlfuncs.workbook.headings import fold
+
+_DIGIT: Final = re.compile(r"\d")
+_LETTER_GROUPS: Final = re.compile(r"(?<![A-Z])[A-Z]{1,5}(?![A-Z])")
+_TAG_SHAPE: Final = re.compile(r"^(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][\w./\\#&+, \-–()]{0,59}$")
+_LIKE: Final = re.compile(
+    r"(?i)^(?:\w{1,8}[-_/. ]{1,2}){0,3}\d{0,4}[a-z]{1,6}[-_/. ]{0,2}\d{1,8}(?:[-_/. ]?[a-z0-9]{1,4}){0,3}$"
+)
+_JOINERS: Final = re.compile(
+    r"\s*(?:[,;&+\n]|/(?=\s*(?:\w{1,6}-)?[A-Za-z]{1,5}[-_. ]?\d)|\band\b|\bund\b|\bet\b|\by\b)\s*",
+    re.IGNORECASE,
+)
+_SLASHED: Final = re.compile(
+    r"^(?P<stem>.*?[A-Za-z].*?\d)\s?(?P<first>[A-Z]?)\s*(?P<more>(?:/\s*(?:[A-Z]|\d{1,6}[A-Z]?)\s*)+)$",
+    re.IGNORECASE,
+)
+_THROUGH: Final = re.compile(
+    r"^(?P<stem>.*\d)\s*(?P<first>[A-Z])\s*(?:-|–|to|\.\.+)\s*(?P<last>[A-Z])$", re.IGNORECASE
+)
+
+
+@cache
+def _table() -> dict[str, Any]:
+    return load("instruments")
+
+
+@cache
+def _gauge_letters() -> frozenset[str]:
+    return frozenset(_table()["letters"]["gauge"])
+
+
+@cache
+def _perhaps_letters() -> frozenset[str]:
+    return frozenset(_table()["letters"]["perhaps"])
+
+
+@cache
+def _section_words() -> frozenset[str]:
+    return frozenset(fold(word) for word in _table()["cells"]["section"])
+
+
+@lru_cache(maxsize=262144)
+def is_tag(text: str) -> bool:
+    """Whether a text has the shape of a tag: letters and a number, and no word such as 'AREA'."""
+    text = text.strip()
+    if len(text) < 3 or not _TAG_SHAPE.match(text):
+        return False
+    first = re.match(r"[^\W\d_]+", text)
+    if first is not None and fold(first[0]) in _section_words():
+        return False
+    return all(_LIKE.match(part.strip()) is not None for part in split_tags(text))
+
+
+@lru_cache(maxsize=262144)
+def split_tags(text: str) -> tuple[str, ...]:
+    """The tags of a cell: 'LT-002A/B/C' is LT-002A, LT-002B and LT-002C."""
+    text = text.strip()
+    if not any(mark in text for mark in ",;&+\n/–") and " " not in text and not text[-1:].isalpha():
+        return (text,)
+    out: list[str] = []
+    for piece in filter(None, _JOINERS.split(text)):
+        out += _slashed(piece.strip(), out[-1] if out else "")
+    return tuple(dict.fromkeys(out)) or (text,)
+
+
+def _slashed(piece: str, before: str) -> list[str]:
+    if before and not re.search(r"[A-Za-z].*\d", piece):
+        return [_like(before, piece)]
+    through = _THROUGH.match(piece)
+    if through is not None and through["first"].upper() < through["last"].upper():
+        letters = range(ord(through["first"]), ord(through["last"]) + 1)
+        if len(letters) <= 12 and through["first"].isupper() == through["last"].isupper():
+            return [through["stem"] + chr(letter) for letter in letters]
+    found = _SLASHED.match(piece)
+    if found is None:
+        return [piece]
+    if not found["first"]:
+        letters = found["more"].replace("/", "").split()
+        if all(letter.isalpha() for letter in letters):  # 'LG-101/A/B'; 'LG-101/B' alone is one tag
+            return (
+                [found["stem"] + letter for letter in "".join(letters)]
+                if len("".join(letters)) > 1
+                else [piece]
+            )
+    tags = [(found["stem"] + found["first"]).strip()]
+    for more in found["more"].split("/")[1:]:
+        tags.append(_like(tags[-1], more.strip()))
+    return tags
+
+
+def _like(tag: str, ending: str) -> str:
+    """The tag that differs from another in its last letter or its last digits."""
+    if ending.isalpha():
+        stem = tag[:-1] if tag[-1:].isalpha() else tag
+        return stem + ending
+    digits = re.search(r"\d+[A-Za-z]?$", tag)
+    if digits is None:
+        return ending
+    body = tag[: digits.start()]
+    number = re.match(r"\d+", digits[0])
+    own = re.match(r"\d+", ending)
+    if number and own and len(own[0]) < len(number[0]):
+        body += number[0][: len(number[0]) - len(own[0])]
+    return body + ending
+
+
+@lru_cache(maxsize=262144)
+def letters_of(tag: str) -> str:
+    """The function letters of a tag ('23-LG-96184' gives LG), "" if it has none.
+
+    With several groups of letters the one before the loop number counts, unless another names a level
+    gauge.
+    """
+    groups = list(_LETTER_GROUPS.finditer(tag.upper()))
+    if not groups:
+        return ""
+    for found in groups:
+        if found[0] in _gauge_letters():
+            return found[0]
+    before = [found for found in groups if re.match(r"[-_/. ]{0,2}\d", tag[found.end() :])]
+    return (before or groups)[-1 if before else 0][0]
+
+
+@lru_cache(maxsize=65536)
+def type_of(text: str) -> str:
+    """What a description says: "magnetic", "glass", "other" or "" ."""
+    plain = fold(text)
+    types = _table()["types"]
+    if any(word in plain for word in types["magnetic"]):
+        return "magnetic"
+    if any(word in plain for word in types["glass"]):
+        return "glass"
+    if any(word in plain for word in types["other"]):
+        return "other"
+    return ""
+
+
+@lru_cache(maxsize=8192)
+def says_no_float(text: str) -> bool:
+    """Whether the float column says that there is none."""
+    return fold(text).strip(" .()") in {fold(word) for word in _table()["types"]["no_float"]}
+
+
+def isa_level(letters: str) -> bool:
+    """Whether letters name an instrument for level."""
+    return letters[:1] == "L"
+
+
+def perhaps_gauge(letters: str) -> bool:
+    """Letters that name a level gauge only where something else says so."""
+    return letters in _perhaps_letters()
+
+
+def is_gauge(letters: str) -> bool:
+    """Letters that name a level gauge."""
+    return letters in _gauge_letters()
+
+
+@cache
+def _instrument_letters() -> frozenset[str]:
+    """First letters by which an instrument of another variable is known."""
+    return frozenset("PTFADSVWXHJKYZ")
+
+
+@lru_cache(maxsize=65536)
+def other_instrument(letters: str) -> bool:
+    """Letters that name an instrument other than a level gauge, its transmitter or switch."""
+    if not letters or is_gauge(letters) or perhaps_gauge(letters):
+        return False
+    if letters[0] == "L":
+        return True
+    succeeding = set("IRTCSEGVYAQZKLHXOW")
+    return letters[0] in _instrument_letters() and 2 <= len(letters) <= 5 and set(letters[1:]) <= succeeding
+
+
+@cache
+def _tag_patterns() -> tuple[re.Pattern[str], ...]:
+    return tuple(re.compile(text, re.IGNORECASE) for text in _table()["cells"]["tag_patterns"])
+
+
+@lru_cache(maxsize=8192)
+def is_sample_tag(text: str) -> bool:
+    """Whether a tag only shows how to fill in the sheet ('XX-LG-XXXX')."""
+    return any(pattern.match(text.strip()) for pattern in _tag_patterns())
+
+
+@lru_cache(maxsize=8192)
+def ends_list(text: str) -> bool:
+    """Whether a text begins a total or a note."""
+    plain = fold(text)
+    first = re.match(r"[^\W\d_]+(?: [^\W\d_]+)?", plain)
+    if first is None:
+        return False
+    word = first[0].split()[0]
+    cells = _table()["cells"]
+    return plain.strip(" :.") in cells["total"] or word in cells["total"] or word in cells["note"]
