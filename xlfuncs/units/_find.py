@@ -37,14 +37,6 @@ def _is_exact(text: str, unit: Unit) -> bool:
     return key(text) in quantities()[unit.quantity].exact
 
 
-def _named(text: str, quantity: str | None) -> Unit | None:
-    """The unit that the whole text spells; without a quantity the first that has it, exact case first."""
-    if quantity is not None:
-        return lookup(text, quantity)
-    units = [unit for name in quantities() if (unit := lookup(text, name)) is not None and name != "ratio"]
-    return next((unit for unit in units if _is_exact(text, unit)), units[0] if units else None)
-
-
 def _only(units: Iterable[Unit]) -> str | None:
     """The name of the unit if all agree, else None."""
     names = {unit.name for unit in units}
@@ -61,21 +53,19 @@ def find_unit(text: str, quantity: str | None = None) -> str | None:
     reference comes back as it is ('bar').
     """
     text = tidy(text).replace("_", " ")
-    whole = _named(text.strip(" ()[]{}"), quantity)
+    whole = lookup(text.strip(" ()[]{}"), quantity)
     if whole is not None:
         return whole.name
     inside, bracketed = [], []
     for found in _BRACKETS.finditer(text):
-        unit = _with_words_before(text[: found.end()], quantity) or _named(found[1], quantity)
+        unit = _with_words_before(text[: found.end()], quantity) or lookup(found[1], quantity)
         bracketed += [unit] if unit is not None else []
         inside.append(found[1])
     outside = _BRACKETS.sub(" ", text)
     if bracketed:
-        rivals = [unit for unit in _running(outside, quantity) if unit.quantity == bracketed[0].quantity]
-        same_base = [unit for unit in rivals if not bracketed[0].name.startswith(unit.name)]
-        return _only(bracketed + same_base)
+        return _only(bracketed + _rivals(bracketed[0], _running(outside, quantity)))
     after = _LAST_COMMA.search(text) or _IN_UNIT.search(text)
-    if after is not None and (unit := _named(after[1], quantity)) is not None:
+    if after is not None and (unit := lookup(after[1], quantity)) is not None:
         return unit.name
     if quantity == "length" and _TRAILING_IN.search(text):
         return "in"
@@ -86,13 +76,22 @@ def find_unit(text: str, quantity: str | None = None) -> str | None:
     return None
 
 
+def _rivals(bracketed: Unit, others: Iterable[Unit]) -> list[Unit]:
+    """Units beside the bracket that contradict it: 'kg/m3 (SG)' does, 'bar (barg)' and '°C (mm)' do not."""
+    return [
+        unit
+        for unit in others
+        if unit.quantity == bracketed.quantity and not bracketed.name.startswith(unit.name)
+    ]
+
+
 def _with_words_before(text: str, quantity: str | None) -> Unit | None:
     """The unit that the end of a text spells together with its closing bracket, as 'kg/cm2 (g)' does."""
     words = text.split()
     for length in range(min(_LONGEST, len(words)), 0, -1):
         piece = " ".join(words[-length:])
         balanced = sum(map(piece.count, "([{")) == sum(map(piece.count, ")]}"))
-        if balanced and piece[0] not in "([{" and (unit := _named(piece, quantity)) is not None:
+        if balanced and piece[0] not in "([{" and (unit := lookup(piece, quantity)) is not None:
             return unit
     return None
 
@@ -109,7 +108,7 @@ def _running(text: str, quantity: str | None) -> list[Unit]:
         for length in range(min(_LONGEST, len(words) - at), 0, -1):
             piece = " ".join(words[at : at + length])
             beside = "/" in (words[at - 1 : at] + words[at + length : at + length + 1])
-            unit = _named(piece, quantity) if beside and "/" not in piece else _strong(piece, quantity)
+            unit = lookup(piece, quantity) if beside and "/" not in piece else _strong(piece, quantity)
             if unit is not None and (unit.quantity in _SIDE_BY_SIDE or not beside):
                 condition = at > 0 and (words[at - 1][-1].isdigit() or words[at - 1] in ("@", "at", "bei"))
                 found += [] if condition else [(_is_exact(piece, unit), unit)]
@@ -126,19 +125,19 @@ def _strong(text: str, quantity: str | None) -> Unit | None:
     squashed = key(text).casefold()
     if squashed in _weak() or not (any(map(str.isalpha, squashed)) or "%" in squashed):
         return None
-    return _named(text, quantity)
+    return lookup(text, quantity)
 
 
 def _parts(word: str, quantity: str | None) -> Iterator[Unit]:
     """Units in a word such as 'barg/°C' or 'Press-barg'."""
     parts = [part.strip("()[]") for part in re.split("/", word)]
     if len(parts) > 1:
-        all_units = all(_named(part, None) for part in parts)
+        all_units = all(lookup(part, None) for part in parts)
     else:
         parts, all_units = word.split("-"), False
         if len(parts) == 1:
             return
     for part in parts:
-        unit = _named(part, quantity) if all_units else _strong(part, quantity)
+        unit = lookup(part, quantity) if all_units else _strong(part, quantity)
         if unit is not None and unit.quantity in _SIDE_BY_SIDE:
             yield unit

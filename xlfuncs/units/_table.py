@@ -146,11 +146,24 @@ def quantity_named(name: str) -> Quantity:
         raise UnitError(f"no quantity is called {name!r}; there are {', '.join(quantities())}") from None
 
 
+@cache
+def _any_quantity() -> Quantity:
+    """The spellings of all quantities; the first quantity that has one keeps it. '1' and '-' are left out."""
+    merged = Quantity("", "", "", "")
+    for name, quantity in quantities().items():
+        if name != "ratio":
+            merged.exact = {**quantity.exact, **merged.exact}
+            merged.folded = {**quantity.folded, **merged.folded}
+    return merged
+
+
 @lru_cache(maxsize=16384)
-def lookup(text: str, quantity: str) -> Unit | None:
-    """The unit of `quantity` that `text` spells, or None."""
+def lookup(text: str, quantity: str | None) -> Unit | None:
+    """The unit that `text` spells, of a quantity or (None) of the first that has it; or None."""
     squashed = key(tidy(text))
-    return quantity_named(quantity).find(squashed) if squashed else None
+    if not squashed:
+        return None
+    return (_any_quantity() if quantity is None else quantity_named(quantity)).find(squashed)
 
 
 def quantities_of(unit: str) -> frozenset[str]:
@@ -160,8 +173,7 @@ def quantities_of(unit: str) -> frozenset[str]:
 
 def is_unit(text: str) -> bool:
     """Whether the whole text spells a unit of any quantity; '1' and '-' spell none here."""
-    found = [lookup(text, name) for name in quantities()]
-    return any(unit is not None and unit.name != "1" for unit in found)
+    return lookup(text, None) is not None
 
 
 def units_for(quantity: str) -> tuple[str, ...]:
