@@ -119,7 +119,8 @@ def film_coefficient(
     tall, wide, speed = _floats(height), _floats(diameter), _floats(wind)
     grashof = STANDARD_GRAVITY * np.abs(warm - cold) / mean * tall**3 / viscosity**2
     natural = natural_nusselt(grashof * prandtl, prandtl) * conductivity / tall
-    forced = np.where(speed > 0, forced_nusselt(speed * wide / viscosity, prandtl) * conductivity / wide, 0.0)
+    blown = forced_nusselt(speed * wide / viscosity, prandtl) * conductivity / wide
+    forced = np.where(speed == 0, 0.0, blown)
     radiation = _floats(emissivity) * STEFAN_BOLTZMANN * (warm**2 + cold**2) * (warm + cold)
     return _floats((natural**4 + forced**4) ** 0.25 + radiation)[()]
 
@@ -198,7 +199,8 @@ def insulation_conductivity(insulation: Any, temperature: ArrayLike) -> Floats:
 
 
 def _root(function: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
-    """Where `function` crosses zero between two arrays of ends (regula falsi, Illinois rule)."""
+    """Where `function` crosses zero between two arrays of ends (regula falsi, Illinois rule); NaN where
+    it is NaN."""
     at_low, at_high = function(low), function(high)
     for _ in range(100):
         if not np.any(np.abs(at_high) > _CLOSE):
@@ -211,7 +213,7 @@ def _root(function: Callable[[Floats], Floats], low: Floats, high: Floats) -> Fl
         low = np.where(crossed, high, low)
         at_low = np.where(crossed, at_high, at_low / 2.0)
         high, at_high = middle, at_middle
-    return high
+    return np.where(np.abs(at_high) <= 1e3 * _CLOSE, high, np.nan)
 
 
 def _balance(

@@ -151,7 +151,7 @@ def _ignored_words() -> re.Pattern[str]:
 
 def _tidy(name: str) -> str:
     """A material's name as it is compared: 'ASTM A-182 Gr. F316L' and 'F316L' are one."""
-    text = re.sub(r"[-_,()]|\.(?!\d)", " ", str(name).upper())
+    text = re.sub(r"[-_,()]|(?<!\d)\.|\.(?!\d)", " ", str(name).upper())
     text = re.sub(r"\bS?A ?(\d{3})", r"A\1", text)
     text = re.sub(r"\b(?:SS|TP|SUS|AISI) ?(?=\d)", "", text)
     return re.sub(r"\s", "", _ignored_words().sub("", text))
