@@ -49,7 +49,12 @@ def _reversed(gauges: Gauges) -> Mask:
     "range-exceeds-connections",
     Severity.ERROR,
     needs=("visible_range", "connection_distance"),
-    passing={"visible_range": "1200 mm", "urv": "1200 mm", "connection_arrangement": "top / bottom"},
+    passing={
+        "visible_range": "1200 mm",
+        "urv": "1200 mm",
+        "stated_current": None,
+        "connection_arrangement": "top / bottom",
+    },
     firing={
         "visible_range": "1200 mm",
         "urv": "1200 mm",

@@ -250,6 +250,8 @@ def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         if load("fields")[column.field]["kind"] != "quantity":
             continue
         for record in np.flatnonzero(column.state == State.TEXT_NUMBER).tolist():
+            if record in column.assumed:  # its unit is in doubt: `unit-ambiguous` names the cell
+                continue
             typed = _as_typed(column, record)
             yield _cell_hit(
                 gauges, column, record, f"{label(column.field)} '{typed}' is kept as text, not as a number"

@@ -1,0 +1,301 @@
+"""Workbooks in different layouts from the same gauges: what the rules' examples are planted in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from openpyxl import Workbook
+from openpyxl.worksheet.worksheet import Worksheet
+
+from xlfuncs.audit.examples import SOUND, CellError
+from xlfuncs.data import load
+from xlfuncs.units import converter, parse
+
+FLOAT_FIELDS = (
+    "float_part",
+    "float_mass",
+    "float_diameter",
+    "float_length",
+    "float_ends",
+    "magnet_height",
+    "float_design_density",
+    "float_max_pressure",
+    "float_max_temperature",
+    "float_wall",
+    "float_material",
+    "float_service",
+    "magnet_material",
+    "magnet_max_temperature",
+)
+
+METRIC = {
+    "density": "kg/m3",
+    "length": "mm",
+    "mass": "g",
+    "temperature": "degC",
+    "pressure_gauge": "barg",
+    "dynamic_viscosity": "mPa.s",
+    "velocity": "mm/s",
+    "current": "mA",
+    "power_per_length": "W/m",
+    "conductivity": "W/m/K",
+}
+US = METRIC | {
+    "density": "SG",
+    "length": "in",
+    "mass": "lb",
+    "temperature": "degF",
+    "pressure_gauge": "psig",
+    "dynamic_viscosity": "cP",
+    "velocity": "in/min",
+}
+
+HEADINGS = {
+    "tag": "Tag No.",
+    "service": "Service",
+    "service_type": "Level / Interface",
+    "fluid": "Fluid",
+    "serial": "Gauge Serial No.",
+    "float_part": "Float Part No.",
+    "float_serial": "Float Serial No.",
+    "float_gauge_serial": "Float for Gauge Serial No.",
+    "transmitter_gauge_serial": "Transmitter for Gauge Serial No.",
+    "fluid_density": "Operating Density",
+    "upper_density": "Upper Fluid Density",
+    "operating_temperature": "Operating Temperature",
+    "operating_pressure": "Operating Pressure",
+    "design_temperature": "Design Temperature",
+    "design_pressure": "Design Pressure",
+    "test_pressure": "Hydrotest Pressure",
+    "viscosity": "Viscosity",
+    "level_rate": "Rate of Level Change",
+    "pour_point": "Pour Point",
+    "freezing_point": "Freezing Point",
+    "minimum_ambient": "Min. Ambient Temperature",
+    "float_mass": "Float Weight",
+    "float_diameter": "Float OD",
+    "float_length": "Float Length",
+    "float_ends": "Float Ends",
+    "magnet_height": "Magnet Height",
+    "float_design_density": "Float Design Density",
+    "float_max_pressure": "Float Max. Pressure",
+    "float_max_temperature": "Float Max. Temperature",
+    "float_wall": "Float Wall Thickness",
+    "float_material": "Float Material",
+    "float_service": "Float Service",
+    "magnet_material": "Magnet Material",
+    "magnet_max_temperature": "Magnet Max. Temperature",
+    "chamber_bore": "Chamber Bore",
+    "chamber_diameter": "Chamber OD",
+    "chamber_material": "Chamber Material",
+    "flange_class": "Flange Class",
+    "material_group": "Material Group",
+    "connection_arrangement": "Connection Arrangement",
+    "connection_distance": "Centre to Centre",
+    "visible_range": "Visible Range",
+    "scale_zero": "Scale Zero",
+    "lrv": "LRV",
+    "urv": "URV",
+    "action": "Transmitter Action",
+    "stated_level": "Level at Stated Current",
+    "stated_current": "Stated Current",
+    "switch_lsll": "LSLL",
+    "switch_lsl": "LSL",
+    "switch_lsh": "LSH",
+    "switch_lshh": "LSHH",
+    "tracing": "Heat Tracing",
+    "tracer_output": "Tracer Output",
+    "maintain_temperature": "Maintain Temperature",
+    "sheath_temperature": "Sheath Temperature",
+    "temperature_class": "Temperature Class",
+    "transmitter_max_temperature": "Transmitter Max. Temperature",
+    "insulation_thickness": "Insulation Thickness",
+}
+
+GROUPS = {
+    "Operating": ("operating_temperature", "operating_pressure"),
+    "Design": ("design_temperature", "design_pressure"),
+}
+"""Group heading -> fields below it, with the short headings of `SHORT`."""
+SHORT = {
+    "operating_temperature": "Temp.",
+    "operating_pressure": "Press.",
+    "design_temperature": "Temp.",
+    "design_pressure": "Press.",
+}
+
+
+@dataclass(frozen=True)
+class Layout:
+    """How the sheets are laid out."""
+
+    name: str
+    units: dict[str, str]
+    title_rows: int = 0
+    grouped: bool = False
+    unit_row: bool = False
+    own_float_sheet: bool = True
+    section_rows: bool = False
+    notes: bool = False
+    index_sheet: str = "Index"
+    float_sheet: str = "Floats"
+
+
+LAYOUTS = (
+    Layout("metric", METRIC),
+    Layout(
+        "us",
+        US,
+        title_rows=5,
+        grouped=True,
+        section_rows=True,
+        notes=True,
+        index_sheet="Level Gauges",
+        float_sheet="Float Data",
+    ),
+    Layout("one-sheet", METRIC, title_rows=2, unit_row=True, own_float_sheet=False, index_sheet="Sheet1"),
+)
+
+
+@dataclass
+class Planted:
+    """A workbook and where its values stand."""
+
+    path: Path
+    cells: dict[tuple[int, str], str] = field(default_factory=dict)
+    """(number of the gauge, field) -> 'Sheet!H14'."""
+
+
+def gauges(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The sound gauge, changed as each row says, with a tag, a serial and a float of its own."""
+    out = []
+    for number, row in enumerate(rows):
+        own = {
+            "tag": f"LG-{1000 + number}",
+            "serial": f"QX-{50100 + number}",
+            "float_part": f"ZF-{250 + number}A",
+            "float_serial": f"F-{7100 + number}",
+        }
+        out.append({**SOUND, **own, **row})
+    return out
+
+
+def build(path: Path, layout: Layout, rows: Sequence[dict[str, Any]]) -> Planted:
+    """Write gauges in a layout; None leaves a cell blank, a leading ' keeps a text as it is."""
+    book = Workbook()
+    index = book.active
+    assert index is not None
+    index.title = layout.index_sheet
+    planted = Planted(path)
+    every = gauges(rows)
+    names = [name for name in HEADINGS if any(gauge.get(name) is not None for gauge in every)]
+    floats = [name for name in FLOAT_FIELDS if name in names]
+    columns = [n for n in names if not layout.own_float_sheet or n == "float_part" or n not in floats]
+    first = _headings(index, layout, columns)
+    row = first
+    for number, gauge in enumerate(every):
+        if layout.section_rows and number % 2 == 0:
+            index.cell(row, 1, f"AREA {200 + 100 * number}")
+            row += 1
+        _record(index, row, columns, gauge, layout, planted, number)
+        row += 1
+    if layout.notes:
+        index.cell(row + 1, 1, "Notes:")
+        index.cell(row + 2, 1, "1. All data to be confirmed by the process department.")
+    if layout.own_float_sheet:
+        sheet = book.create_sheet(layout.float_sheet)
+        row = _headings(sheet, layout, floats)
+        spare = dict(SOUND) | {"float_part": "ZF-100B"}
+        _record(sheet, row, floats, spare, layout, Planted(path), 0)
+        for number, gauge in enumerate(every):
+            if all(gauge.get(name) is None for name in ("float_mass", "float_diameter", "float_length")):
+                continue
+            row += 1
+            _record(sheet, row, floats, gauge, layout, planted, number, skip=("float_part",))
+    book.save(path)
+    return planted
+
+
+def _unit(name: str, layout: Layout) -> str:
+    spec = load("fields")[name]
+    return layout.units[spec["quantity"]] if spec["kind"] == "quantity" else ""
+
+
+def _headings(sheet: Worksheet, layout: Layout, columns: list[str]) -> int:
+    """Write title and headings; returns the first row of data."""
+    for row in range(1, layout.title_rows + 1):
+        sheet.cell(row, 2, ("Instrument index", "Project 0000, invented", "Rev. 1", "", "")[row - 1] or None)
+    row = layout.title_rows + (2 if layout.title_rows else 1)
+    grouped = (
+        {n: g for g, members in GROUPS.items() for n in members if n in columns} if layout.grouped else {}
+    )
+    for number, name in enumerate(columns, 1):
+        unit = _unit(name, layout)
+        heading = HEADINGS[name]
+        if layout.grouped:
+            group = grouped.get(name)
+            previous = grouped.get(columns[number - 2]) if number > 1 else None
+            if group and group != previous:
+                sheet.cell(row, number, group)
+                span = sum(grouped.get(n) == group for n in columns)
+                sheet.merge_cells(
+                    start_row=row, end_row=row, start_column=number, end_column=number + span - 1
+                )
+            heading = SHORT[name] if group else heading
+        line = row + 1 if layout.grouped else row
+        if unit and layout.unit_row:
+            sheet.cell(line + 1, number, unit)
+        elif unit:
+            heading = f"{heading} ({unit})"
+        sheet.cell(line, number, heading)
+    return row + 1 + layout.grouped + layout.unit_row
+
+
+def _record(
+    sheet: Worksheet,
+    row: int,
+    columns: list[str],
+    gauge: dict[str, Any],
+    layout: Layout,
+    planted: Planted,
+    number: int,
+    skip: tuple[str, ...] = (),
+) -> None:
+    for column, name in enumerate(columns, 1):
+        cell = sheet.cell(row, column)
+        if name not in skip:
+            planted.cells[number, name] = f"{sheet.title}!{cell.coordinate}"
+        _write(cell, name, gauge.get(name), layout)
+
+
+def _write(cell: Any, name: str, value: Any, layout: Layout) -> None:
+    if value is None:
+        return
+    if isinstance(value, CellError):
+        cell.value = value.code
+        cell.data_type = "e"
+        return
+    text = str(value)
+    quantity = load("fields")[name].get("quantity")
+    if text.startswith("'"):
+        cell.value = text[1:]
+    elif quantity is None:
+        cell.value = text
+    else:
+        cell.value = _in_unit(text, quantity, layout.units[quantity])
+
+
+def _in_unit(text: str, quantity: str, unit: str) -> float | str:
+    """The number in the layout's unit; what only a text can say stays a text."""
+    try:
+        read = parse(text, quantity)
+    except ValueError:
+        return text
+    if read.si_low != read.si_high or (
+        quantity == "density" and read.unit.startswith("SG") and unit != read.unit
+    ):
+        return text
+    return float(f"{float(converter(unit, quantity).from_si(read.si)):.10g}")

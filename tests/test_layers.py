@@ -1,0 +1,65 @@
+"""Imports point downwards only, and what is heavy is imported late."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import xlfuncs
+
+ROOT = Path(xlfuncs.__file__).parent
+LAYERS = ("data", "gauge", "units", "worksheet", "workbook", "audit", "hosts", "report", "cli")
+"""From the bottom upwards."""
+FREE = {"errors", "__init__"}
+"""Modules beside the layers that any of them may import."""
+ONLY_IN = {
+    "pint": {"units"},
+    "xlwings": {"hosts"},
+    "uno": {"hosts"},
+    "unohelper": {"hosts"},
+    "CoolProp": {"gauge"},
+}
+SPREADSHEETS = {"openpyxl", "python_calamine", "xlwings", "uno", "xlsxwriter"}
+
+
+def _modules() -> Iterator[tuple[str, Path]]:
+    for path in sorted(ROOT.rglob("*.py")):
+        parts = path.relative_to(ROOT).parts
+        if len(parts) > 1:
+            yield parts[0], path
+
+
+def _imports(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            yield node.module or ""
+
+
+@pytest.mark.parametrize(
+    ("layer", "path"), list(_modules()), ids=lambda value: str(value).removeprefix(str(ROOT))
+)
+def test_imports_point_downwards(layer: str, path: Path) -> None:
+    for name in _imports(path):
+        root, _, rest = name.partition(".")
+        if root == "xlfuncs" and rest:
+            other = rest.split(".")[0]
+            if other not in FREE:
+                assert LAYERS.index(other) <= LAYERS.index(layer), f"{path.name} imports {name}"
+        assert layer in ONLY_IN.get(root, {layer}), f"{path.name} imports {root}"
+        if layer in ("gauge", "units", "data", "worksheet"):
+            assert root not in SPREADSHEETS, f"{path.name} imports {root}"
+
+
+def test_the_command_starts_without_what_is_heavy() -> None:
+    code = "import sys; from xlfuncs.cli import main; main(['--help']); print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = set(done.stdout.splitlines()[-1].split())
+    assert not loaded & {"numpy", "pint", "openpyxl", "rich", "CoolProp", "python_calamine", "xlwings"}

@@ -1,0 +1,66 @@
+"""Each rule fires on its own example, in every layout, and nothing else does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.layouts import LAYOUTS, Layout, build
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.model import AuditResult
+from xlfuncs.audit.registry import Rule, rules
+
+ONCE_FOR_ALL_ROWS = {"tag-duplicate", "serial-reused"}
+"""Rules about pairs of rows: two rows give one finding."""
+NEEDS_LIST = {"float-not-in-list"}
+
+
+def _found(result: AuditResult) -> list[tuple[str, str]]:
+    return [(f.rule, f"{f.sheet}!{f.cell}: {f.message}") for f in result.findings]
+
+
+def _layouts(item: Rule) -> list[Layout]:
+    return [layout for layout in LAYOUTS if layout.own_float_sheet or item.slug not in NEEDS_LIST]
+
+
+CASES = [(item, layout) for item in rules().values() for layout in _layouts(item)]
+IDS = [f"{item.slug}-{layout.name}" for item, layout in CASES]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: layout.name)
+def test_nothing_fires_on_the_sound_gauge(layout: Layout, tmp_path: Path) -> None:
+    planted = build(tmp_path / "sound.xlsx", layout, [{}])
+    result = audit_book(planted.path)
+    assert _found(result) == []
+    assert result.rows_audited == 1
+
+
+@pytest.mark.parametrize(("item", "layout"), CASES, ids=IDS)
+def test_fires_on_its_example_alone(item: Rule, layout: Layout, tmp_path: Path) -> None:
+    planted = build(tmp_path / "firing.xlsx", layout, item.firing)
+    result = audit_book(planted.path)
+    found = _found(result)
+    assert {slug for slug, _ in found} == {item.slug}, found
+    assert len(found) == (1 if item.slug in ONCE_FOR_ALL_ROWS else len(item.firing)), found
+
+
+@pytest.mark.parametrize(("item", "layout"), CASES, ids=IDS)
+def test_stays_silent_on_what_passes(item: Rule, layout: Layout, tmp_path: Path) -> None:
+    planted = build(tmp_path / "passing.xlsx", layout, item.passing or [{}])
+    assert [found for found in _found(audit_book(planted.path)) if found[0] == item.slug] == []
+
+
+@pytest.mark.parametrize(("item", "layout"), CASES, ids=IDS)
+def test_points_at_the_cell_with_the_value(item: Rule, layout: Layout, tmp_path: Path) -> None:
+    """The cell named is one of those that the example changed, or the tag of its row."""
+    planted = build(tmp_path / "firing.xlsx", layout, item.firing)
+    for finding in audit_book(planted.path).findings:
+        cell = f"{finding.sheet}!{finding.cell}"
+        assert cell in planted.cells.values(), f"{cell} is no cell of a gauge: {finding.message}"
+
+
+@pytest.mark.parametrize("item", rules().values(), ids=lambda item: item.slug)
+def test_is_explained(item: Rule) -> None:
+    assert all(len(text) > 10 for text in item.page.values())
+    assert item.firing, "a rule shows an example that fires"
