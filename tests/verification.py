@@ -3,7 +3,8 @@
     python -m tests.verification
 
 prints the table: function, case, source, published, ours, deviation, tolerance, verdict. The exit status
-is 1 if a value is outside its tolerance or a function of the catalogue has no check.
+is 1 if a value is outside its tolerance or a function of the catalogue has no check, 2 if a table cannot be
+read.
 
 The checks are the rows of `tests/published/*.csv`, with these columns:
 
@@ -93,7 +94,7 @@ def _check(place: str, row: dict[str, str]) -> Check:
             value, tolerance = row["value"], 0.0
         output = tuple(int(part) for part in row["output"].split("/") if part.strip())
     except (KeyError, TypeError, ValueError) as why:
-        raise SystemExit(f"{place}: {why}") from None
+        raise ValueError(f"{place}: {why}") from None
     return Check(
         place, row["function"], row["case"], inputs, output, value, tolerance, row["unit"], row["source"]
     )
@@ -106,7 +107,7 @@ def read() -> list[Check]:
         with path.open(encoding="utf-8", newline="") as handle:
             reader = csv.DictReader(handle, strict=True)
             if tuple(reader.fieldnames or ()) != COLUMNS:
-                raise SystemExit(f"{path.name}: the columns must be {', '.join(COLUMNS)}")
+                raise ValueError(f"{path.name}: the columns must be {', '.join(COLUMNS)}")
             checks += [_check(f"{path.name}:{reader.line_num}", row) for row in reader]
     return checks
 
@@ -134,7 +135,11 @@ def _shown(value: float | str | None) -> str:
 
 def main() -> int:
     """Print the table; the exit status."""
-    checks = read()
+    try:
+        checks = read()
+    except ValueError as why:
+        print(why, file=sys.stderr)
+        return 2
     table = [("function", "case", "source", "published", "ours", "deviation", "tolerance", "verdict")]
     outside = 0
     for check in checks:
