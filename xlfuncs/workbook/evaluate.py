@@ -134,6 +134,8 @@ class Calculation:
         """Formulas that could not be evaluated and do not depend on ours -> why."""
         self.kept: dict[Place, Any] = {}
         """Values kept in the file, of the same cells as `values`."""
+        self._first: dict[Place, Place] = {}
+        """Cell -> the formula that filled it in the file."""
         self._formulas: dict[Place, FormulaCell] = {}
         self._owner: dict[Place, Place] = {}
         self._rows: dict[tuple[str, int], list[int]] = {}
@@ -145,7 +147,16 @@ class Calculation:
                 self._formulas[place] = formula
                 for cell in _filled(place, formula.fills):
                     self.kept[cell] = sheet.values.pop(cell[1:], None)
+                    self._first[cell] = place
         self._settle()
+
+    def anchor(self, place: Place) -> Place:
+        """The formula that fills a cell."""
+        return self._owner[place]
+
+    def emptied(self) -> Iterator[Place]:
+        """Cells that a dynamic array formula filled in the file and no longer fills."""
+        return (p for p, first in self._first.items() if p not in self.values and first not in self.left)
 
     # what formulas ask for (`Cells`)
 

@@ -32,7 +32,7 @@ def whole_file(output: Path, sources: Iterable[Path] = ()) -> Iterator[Path]:
         draft.chmod(0o666 & ~mask)  # mkstemp makes it readable by its owner alone
         os.replace(draft, output)
     except PermissionError as error:
-        raise XlfuncsError(f"{output}: cannot be replaced; close it in other programs and try again") from error
+        raise XlfuncsError(f"{output}: cannot be replaced; close it elsewhere and try again") from error
     except OSError as error:
         raise XlfuncsError(f"{output}: could not be written ({error.strerror or error})") from error
     finally:

@@ -299,7 +299,7 @@ _CELLWISE: dict[str, tuple[int, int, Callable[..., Any]]] = {
 
 def _cells(value: Any, at: At) -> Iterator[tuple[Any, bool]]:
     """Each cell of an argument, and whether it stands in a range (where texts and blanks are passed over)."""
-    if isinstance(value, Area) or isinstance(value, list):
+    if isinstance(value, (Area, list)):
         block = at.cells.block(value) if isinstance(value, Area) else value
         for row in block:
             for cell in row:
@@ -417,7 +417,7 @@ def _pattern(wanted: str) -> re.Pattern[str] | None:
 
 
 def _found(wanted: Any, cells: list[Any], how: int, wildcards: bool = True) -> int:
-    """Position of a value, from 0; `how` 0 exact, 1 the largest not above it, -1 the smallest not below it."""
+    """Position of a value, from 0. `how`: 0 exact, 1 the largest not above it, -1 the smallest not below."""
     if isinstance(wanted, CellError):
         raise _Error(wanted)
     if wanted is None:

@@ -528,7 +528,9 @@ def _calculated(workbook: bytes) -> bytes:
     """The workbook part, told that its values are up to date."""
     found = re.search(rb"<(?:[\w.-]+:)?calcPr\b[^<>]*>", workbook)
     if found is None:
-        *_, before = re.finditer(rb"</((?:[\w.-]+:)?)(?:sheets|functionGroups|externalReferences|definedNames)>", workbook)
+        *_, before = re.finditer(
+            rb"</((?:[\w.-]+:)?)(?:sheets|functionGroups|externalReferences|definedNames)>", workbook
+        )
         tag = b"<" + before[1] + b'calcPr calcId="%d"/>' % _CALC_ID
         return workbook[: before.end()] + tag + workbook[before.end() :]
     tag = re.sub(rb"\s+(fullCalcOnLoad|forceFullCalc)\s*=\s*(\"[^\"]*\"|'[^']*')", b"", found[0])
