@@ -366,6 +366,7 @@ def test_petroleum_is_refused_outside_its_range():
     assert "610.6 to 1163.5" in reason(density.oil_density, 600.0, 300.0, "crude")
     assert "800.9" in reason(density.oil_density, 790.0, 300.0, "lubricant")
     assert "-50 to 150 degC" in reason(density.oil_density, 850.0, 430.0, "crude")
+    assert "470.5 to 1201.8" in reason(density.density_at_15, 1.0, 300.0, "crude")
     assert "103.4 bar" in reason(density.oil_density, 850.0, 300.0, "crude", 2e7)
     with pytest.raises(ValueError, match="group is 'gasoline': use one of crude, product, lubricant"):
         density.oil_density(750.0, 300.0, "gasoline")

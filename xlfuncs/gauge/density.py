@@ -181,12 +181,12 @@ def _alpha(density: Floats, group: str | NDArray[Any], reference: str) -> Floats
     return scalar(alpha)
 
 
-def _within(density: ArrayLike, group: str | NDArray[Any], reference: str) -> Floats:
-    """Densities at the reference temperature for which the correction holds; others are refused."""
+def _within(density: ArrayLike, group: str | NDArray[Any], what: str, limits_of: str = "density") -> Floats:
+    """Densities for which the correction holds; others are refused."""
     rho = np.asarray(density, dtype=np.float64)
-    for name, (low, high) in load("petroleum")["range"]["density"].items():
+    for name, (low, high) in load("petroleum")["range"][limits_of].items():
         outside = (np.asarray(group) == name) & ((rho < low) | (rho > high))
-        wrong = f"density at {reference} is outside {low:g} to {high:g} kg/m3, the range for {name}"
+        wrong = f"{what} is outside {low:g} to {high:g} kg/m3, the range for {name}"
         rho = refuse(rho, outside, wrong)
     return rho
 
@@ -234,7 +234,7 @@ def volume_correction(
     0.9700086
     """
     _, start, _ = _reference(reference)
-    rho = _within(density_ref, group, reference)
+    rho = _within(density_ref, group, f"density at {reference}")
     return expansion_factor(_alpha(rho, group, reference), _correctable(temperature) - start)
 
 
@@ -270,7 +270,7 @@ def oil_density_60(
     As `oil_density`, with the constants for 60 degF: for SG 60/60 and API gravity. `density_60` [kg/m3].
 
     >>> float(round(oil_density_60(850.0, 323.15, "crude"), 3))
-    824.929
+    824.915
     """
     return _oil(density_60, temperature, group, pressure, "60 degF")
 
@@ -320,13 +320,14 @@ def density_at_reference(
     _, start, _ = _reference(reference)
     rise = _correctable(temperature) - start
     a, b = load("petroleum")["hydrometer"]["coefficients"]
-    observed = positive("density", density) * np.where(hydrometer, 1 - a * rise - b * rise**2, 1.0)
+    measured = _within(density, group, "density", "observed")
+    observed = measured * np.where(hydrometer, 1 - a * rise - b * rise**2, 1.0)
     rho = observed
     for _ in range(200):  # contracts by 2 alpha dT or less, below 0.6 over the range of validity
         last, rho = rho, observed / expansion_factor(_alpha(rho, group, reference), rise)
         if not np.any(np.abs(rho - last) > 1e-12 * observed):
             break
-    return scalar(np.asarray(_within(rho, group, reference)))
+    return scalar(np.asarray(_within(rho, group, f"density at {reference}")))
 
 
 def density_at_15(

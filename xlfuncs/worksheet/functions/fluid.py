@@ -130,7 +130,14 @@ FUNCTIONS = (
         summary="Density of a petroleum liquid at a temperature, from its API gravity or SG at 60 degF",
         category=CATEGORY,
         arguments=(
-            Argument("density_60", "API gravity, or density or SG at 60 degF", "degAPI", "density"),
+            Argument(
+                "density_60",
+                "API gravity, or density or SG at 60 degF",
+                "degAPI",
+                "density",
+                low=-10.1,
+                high=100.1,
+            ),
             TEMPERATURE,
             GROUP,
         ),
