@@ -461,12 +461,8 @@ class _SheetWriter:
             if local == "f" and edit.formula:
                 formula = self._data[start:stop]
                 if edit.fills:
-                    formula = re.sub(
-                        rb'(\sref\s*=\s*)("[^"]*"|\'[^\']*\')',
-                        rb'\1"' + edit.fills.encode() + b'"',
-                        formula,
-                        1,
-                    )
+                    wanted = rb'\1"' + edit.fills.encode() + b'"'
+                    formula = re.sub(rb'(\sref\s*=\s*)("[^"]*"|\'[^\']*\')', wanted, formula, count=1)
             elif local not in ("f", "v", "is"):
                 rest += self._data[start:stop]
         if not edit.formula:
