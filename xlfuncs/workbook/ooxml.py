@@ -12,6 +12,7 @@ import re
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Final
 from urllib.parse import unquote
 
@@ -100,6 +101,13 @@ def struck_styles(book: zipfile.ZipFile) -> frozenset[bytes]:
                 if font < len(fonts) and fonts[font]:
                     styles.append(str(number).encode())
     return frozenset(styles)
+
+
+def scan_all(path: Path) -> dict[str, Scan]:
+    """Search every worksheet of a workbook."""
+    with zipfile.ZipFile(path) as book:
+        struck = struck_styles(book)
+        return {name: scan(book, part, struck) for name, part in sheet_parts(book).items() if "chartsheet" not in part}
 
 
 def _xml(book: zipfile.ZipFile, part: str) -> ElementTree.Element:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook import files, layout, tables
+from xlfuncs.workbook import layout, opening, tables
 from xlfuncs.workbook.grid import Grid
 from xlfuncs.workbook.headings import fields
 from xlfuncs.workbook.model import Book, Doubt, Table
@@ -17,7 +17,7 @@ __all__ = ["load_grid", "read_book"]
 
 def load_grid(path: Path) -> list[Grid]:
     """The raw values of every sheet, with their addresses. XlfuncsError where the file cannot be read."""
-    return files.open_grids(Path(path))
+    return opening.open_grids(Path(path))
 
 
 def read_book(path: Path, *, mapping: Mapping[str, str] | None = None, floats: Path | None = None) -> Book:
@@ -41,7 +41,7 @@ def read_book(path: Path, *, mapping: Mapping[str, str] | None = None, floats: P
     for table in gauges:
         table.path = str(path)
     return Book(
-        path, files.digest(path), gauges, listed, doubts, dict(skipped), tuple(grid.sheet for grid in grids)
+        path, opening.digest(path), gauges, listed, doubts, dict(skipped), tuple(grid.sheet for grid in grids)
     )
 
 

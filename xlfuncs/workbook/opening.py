@@ -1,0 +1,205 @@
+"""Opens a spreadsheet file of any kind and hands over its sheets as grids. The file is only read.
+
+Every reader is bounded: declared sizes are checked first, and what a small file could blow up is read in a
+process of its own, with limits of time and memory.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final
+
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.workbook import ooxml
+from xlfuncs.workbook.grid import Grid
+
+MAX_UNPACKED: Final = 1 << 30
+"""Bytes that a workbook may unpack to."""
+MAX_CELLS: Final = 20_000_000
+"""Cells of the rectangle that a sheet covers, up to which it is read as one block."""
+
+_OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_TEXT_SUFFIXES: Final = (".csv", ".tsv", ".txt")
+_KINDS: Final = ".xlsx, .xlsm, .xls, .xlsb, .ods or .csv"
+_SAVE: Final = "open it in a spreadsheet program and save it as .xlsx"
+_LOCKED: Final = "is encrypted: remove the password in the spreadsheet program and save it again"
+
+
+class Unreadable(Exception):
+    """One reader could not read the file; another may."""
+
+
+def digest(path: Path) -> str:
+    """SHA-256 of the file."""
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def check(path: Path) -> None:
+    """Refuse what is no readable file."""
+    try:
+        if path.is_dir():
+            raise XlfuncsError(f"{path} is a folder: name the workbook in it")
+        if not path.exists():
+            raise XlfuncsError(f"{path} does not exist: check the name and the folder")
+        if not path.is_file():
+            raise XlfuncsError(f"{path} is no ordinary file: copy the workbook to a disk first")
+        if path.stat().st_size == 0:
+            raise XlfuncsError(f"{path} is empty (0 bytes): it holds no workbook")
+        with path.open("rb") as stream:
+            stream.read(1)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise XlfuncsError(f"{path} cannot be read: {why}") from None
+
+
+def open_grids(path: Path) -> list[Grid]:
+    """The sheets of a workbook, in its order. XlfuncsError says why it cannot be read."""
+    check(path)
+    with path.open("rb") as stream:
+        head = stream.read(4096)
+    if head.startswith(b"PK"):
+        return _open_zip(path)
+    if head.startswith(_OLE):
+        return _open_ole(path)
+    if path.suffix.lower() in _TEXT_SUFFIXES:
+        from xlfuncs.workbook.delimited import read_text
+
+        return [read_text(path)]
+    raise XlfuncsError(f"{path} {_no_workbook(head)}")
+
+
+def _no_workbook(head: bytes) -> str:
+    start = head.lstrip(b"\xef\xbb\xbf \t\r\n")[:400].lower()
+    if b"<html" in start or start.startswith((b"<!doctype html", b"<table")):
+        return f"is an HTML page, not a workbook: {_SAVE}"
+    if start.startswith(b"<?xml"):
+        return f"is an XML file, not a workbook: {_SAVE}"
+    if b"\0" not in head:
+        return "is a text file, not a workbook: if it is a list, name it .csv, else save it as .xlsx"
+    return f"is no workbook ({_KINDS}): {_SAVE}"
+
+
+def _open_zip(path: Path) -> list[Grid]:
+    try:
+        with zipfile.ZipFile(path) as book:
+            items = book.infolist()
+            names = {item.filename for item in items}
+            encrypted = any(item.flag_bits & 1 for item in items)
+            unpacked = sum(item.file_size for item in items if "/media/" not in item.filename)
+            if "META-INF/manifest.xml" in names and not encrypted:
+                with book.open("META-INF/manifest.xml") as stream:
+                    encrypted = b"encryption-data" in stream.read(1 << 22)
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, RuntimeError, EOFError) as error:
+        raise XlfuncsError(f"{path} is damaged ({short(error)}): get an intact copy of the workbook") from None
+    if encrypted:
+        raise XlfuncsError(f"{path} {_LOCKED}")
+    if unpacked > MAX_UNPACKED:
+        raise XlfuncsError(
+            f"{path} unpacks to {unpacked / 1e9:.1f} GB, more than the limit of {MAX_UNPACKED / 1e9:.1f} GB: "
+            "delete unused sheets and formats, and save it again"
+        )
+    if "xl/workbook.xml" in names:
+        return _first_that_reads(path, [_xlsx, _apart("openpyxl")])
+    if "xl/workbook.bin" in names or "content.xml" in names:
+        return _first_that_reads(path, [_apart("calamine")])
+    raise XlfuncsError(f"{path} is a zip archive without a workbook in it: unpack it and name the workbook")
+
+
+def _open_ole(path: Path) -> list[Grid]:
+    with path.open("rb") as stream:
+        content = stream.read(1 << 26)
+    if "EncryptedPackage".encode("utf-16-le") in content:
+        raise XlfuncsError(f"{path} {_LOCKED}")
+    return _first_that_reads(path, [_apart("calamine")])
+
+
+def _first_that_reads(path: Path, readers: list[Callable[[Path], list[Grid]]]) -> list[Grid]:
+    reasons = []
+    for reader in readers:
+        try:
+            return reader(path)
+        except Unreadable as error:
+            reasons.append(str(error))
+    raise XlfuncsError(f"{path} cannot be read ({reasons[-1]}): open it in a spreadsheet program and save it again")
+
+
+def short(error: BaseException) -> str:
+    """The first line of an error."""
+    return (str(error).strip().splitlines() or [type(error).__name__])[0][:160]
+
+
+def attempt(path: Path, read: Callable[[Path], Any]) -> Any:
+    """Call a reader; whatever it throws, panics of compiled code included, becomes `Unreadable`."""
+    try:
+        return read(path)
+    except (KeyboardInterrupt, SystemExit, XlfuncsError):
+        raise
+    except BaseException as error:
+        if type(error).__name__ == "PasswordError":
+            raise XlfuncsError(f"{path} {_LOCKED}") from None
+        raise Unreadable(short(error)) from None
+
+
+def _xlsx(path: Path) -> list[Grid]:
+    """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML."""
+    scans: dict[str, ooxml.Scan] = attempt(path, ooxml.scan_all)
+    for found in scans.values():
+        if found.last_row * found.last_col > MAX_CELLS:
+            raise Unreadable("its cells are scattered over too large a sheet")
+    grids: list[Grid] = attempt(path, calamine_grids)
+    return [_with_scan(grid, scans.get(grid.sheet)) for grid in grids]
+
+
+def _with_scan(grid: Grid, found: ooxml.Scan | None) -> Grid:
+    if found is None:
+        return grid
+    if found.errors:
+        rows = {row: i for i, row in enumerate(grid.rows.tolist())}
+        cols = {col: j for j, col in enumerate(grid.cols.tolist())}
+        if all(row in rows and col in cols for row, col in found.errors):
+            for (row, col), text in found.errors.items():
+                grid.values[rows[row], cols[col]] = text
+        else:
+            wider = Grid.sparse(grid.sheet, {(row, col): value for row, col, value in grid.cells()} | found.errors)
+            grid.values, grid.rows, grid.cols = wider.values, wider.rows, wider.cols
+    grid.hidden_rows = frozenset(found.hidden_rows)
+    grid.hidden_cols = frozenset(found.hidden_cols)
+    grid.struck = frozenset(found.struck)
+    grid.uncalculated = frozenset(found.uncalculated)
+    return grid
+
+
+def calamine_grids(path: Path) -> list[Grid]:
+    """Sheets as the compiled reader gives them."""
+    import python_calamine
+
+    out = []
+    with python_calamine.CalamineWorkbook.from_path(path) as book:
+        for number, about in enumerate(book.sheets_metadata):
+            if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
+                continue
+            sheet = book.get_sheet_by_index(number)
+            first = sheet.start
+            grid = Grid.empty(about.name)
+            if first is not None:
+                grid = Grid.dense(about.name, sheet.to_python(skip_empty_area=True), first[0] + 1, first[1] + 1)
+                grid.merges = [
+                    (top + 1, left + 1, bottom + 1, right + 1)
+                    for (top, left), (bottom, right) in sheet.merged_cell_ranges or ()
+                ]
+            grid.hidden = about.visible != python_calamine.SheetVisibleEnum.Visible
+            out.append(grid)
+    return out
+
+
+def _apart(reader: str) -> Callable[[Path], list[Grid]]:
+    def read(path: Path) -> list[Grid]:
+        from xlfuncs.workbook.guard import read_apart
+
+        return read_apart(path, reader)
+
+    return read
