@@ -171,7 +171,7 @@ FUNCTIONS = (
         arguments=(MASS, DIAMETER, LENGTH, LOWER, UPPER, ENDS),
         result=Result("net buoyancy reserve", "N", "force"),
         call="xlfuncs.gauge.floats:net_buoyancy",
-        example=Example((280, 50, 200, 850), 0.5275506),
+        example=Example((280, 50, 200, 850), 0.527541082),
         source=BALANCE,
         notes=(UPRIGHT,),
     ),
