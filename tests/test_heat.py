@@ -242,6 +242,11 @@ def test_the_first_shortcoming_is_named(change, verdict):
     assert heat.trace_check(**{**FINE, **change}) == verdict
 
 
+@pytest.mark.parametrize("name", FINE)
+def test_no_verdict_without_all_data(name):
+    assert heat.trace_check(**{**FINE, name: np.nan}) == ""
+
+
 def test_a_column_of_verdicts():
     verdicts = heat.trace_check(**{**FINE, "tracer_output": np.array([10.0, 24.0, 30.0])})
     assert [text == "adequate" for text in verdicts] == [False, True, True]

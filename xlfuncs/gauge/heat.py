@@ -390,7 +390,7 @@ def trace_check(
     covers the loss with its margin.
 
     Parameters: temperatures [K], `tracer_output` and `heat_loss` at the lowest ambient [W/m], `margin`
-    [-]; all broadcast. Returns texts of their shape.
+    [-]; all broadcast. Returns texts of their shape; "" where an argument is NaN.
 
     Source: common practice, no source; the principles are those of IEC/IEEE 60079-30-2.
 
@@ -412,8 +412,8 @@ def trace_check(
             ),
         )
     )
-    texts = np.empty(given[0].shape, dtype=object)
-    for at in np.ndindex(texts.shape):
+    texts = np.full(given[0].shape, "", dtype=object)
+    for at in map(tuple, np.argwhere(~np.isnan(sum(given)))):
         texts[at] = _shortcoming(*(float(values[at]) for values in given))
     return texts[()]
 
