@@ -171,9 +171,10 @@ def _alpha(density: Floats, group: str | NDArray[Any], reference: str) -> Floats
     """Expansion coefficient at the reference temperature [1/K] for a density at that temperature."""
     table, _, step = _reference(reference)
     alpha = np.full(np.broadcast_shapes(np.shape(density), np.shape(group)), np.nan)
-    if unknown := {str(g) for g in np.ravel(group)} - set(GROUPS):
-        raise ValueError(f"group is '{sorted(unknown)[0]}': use one of {', '.join(GROUPS)}")
-    for name in GROUPS:
+    present = {group} if isinstance(group, str) else {str(g) for g in np.ravel(group)}
+    if unknown := present - set(GROUPS):
+        raise ValueError(f"group is '{min(unknown)}': use one of {', '.join(GROUPS)}")
+    for name in present:
         for band in table[name]:
             here = (np.asarray(group) == name) & (density >= band["above"])
             curve = (band["K0"] / density + band["K1"]) / density + band["K2"]
