@@ -67,12 +67,12 @@ def shell_theory(modulus, poisson_ratio, radius, wall, unsupported_length, most_
     return lowest
 
 
-@pytest.mark.parametrize("length", [0.1, 0.15, 0.2, 0.3, 0.5, 1.0])
-@pytest.mark.parametrize("wall", [0.0005, 0.0006, 0.001])
+@pytest.mark.parametrize("length", [0.05, 0.1, 0.15, 0.2, 0.3, 0.5, 1.0])
+@pytest.mark.parametrize("wall", [0.00025, 0.0005, 0.001, 0.002])
 def test_buckling_agrees_with_the_shell_equations(length, wall):
     pressure, lobes = strength.cylinder_buckling(**STEEL, radius=0.025, wall=wall, unsupported_length=length)
     expected, n = shell_theory(**STEEL, radius=0.025, wall=wall, unsupported_length=length)
-    assert pressure == pytest.approx(expected, rel=0.01)
+    assert pressure == pytest.approx(expected, rel=0.015)
     assert pressure > expected * (1 - 1e-3)  # the docstring says which way it errs
     assert lobes == n
 
