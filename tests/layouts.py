@@ -100,7 +100,7 @@ HEADINGS = {
     "lrv": "LRV",
     "urv": "URV",
     "action": "Transmitter Action",
-    "stated_level": "Level at Stated Current",
+    "stated_level": "Stated Level",
     "stated_current": "Stated Current",
     "switch_lsll": "LSLL",
     "switch_lsl": "LSL",

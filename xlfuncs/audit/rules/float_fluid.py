@@ -597,7 +597,13 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     when=lambda gauges: ~_lag_known(gauges),
     needs=("viscosity", "tracing"),
     passing={"chamber_bore": None, "viscosity": "150 mPa.s"},
-    firing={"chamber_bore": None, "viscosity": "350 mPa.s", "fluid": "Blend 7", "tracing": "none"},
+    firing={
+        "chamber_bore": None,
+        "viscosity": "350 mPa.s",
+        "fluid": "Blend 7",
+        "tracing": "none",
+        "minimum_ambient": "12 degC",
+    },
 )
 def viscosity_too_high(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """The fluid is viscous and the chamber is not traced.

@@ -235,8 +235,8 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "number-as-text",
     Severity.NOTE,
-    passing={"float_mass": "352 g"},
-    firing={"float_mass": "'352,5"},
+    passing={"stated_current": "12 mA"},
+    firing={"stated_current": "'12,0"},
 )
 def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """A number kept as text.
@@ -261,7 +261,7 @@ def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "cell-error",
     Severity.ERROR,
-    firing=({"fluid_density": CellError("#REF!")}, {"float_part": CellError("#N/A")}),
+    firing=({"fluid_density": CellError("#REF!")}, {"operating_pressure": CellError("#N/A")}),
 )
 def cell_error(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """An error value in a cell that is needed.
