@@ -83,6 +83,39 @@ def index(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+GAUGES: list[dict[str, Any]] = [
+    {
+        "tag": "LG-1201", "sheet": "Level gauges", "row": 4, "area": "Area 1", "service": "Slop drum",
+        "fluid": "Bittle oil", "float_part": "QF-7", "float_mass_kg": 0.330, "float_diameter_mm": 50.0,
+        "float_length_mm": 280.0, "float_ends": "hemispherical", "magnet_height_mm": 222.6,
+        "lower_density": 709.3, "lower_density_min": 690.0, "lower_density_max": 830.0, "upper_density": 3.2,
+        "immersion_mm": 245.2, "reading_offset_mm": -22.6, "tolerance_mm": 10.0,
+        "density_window": [748.9, 821.9], "chamber_bore_mm": 57.0, "connection_distance_mm": 1400.0,
+        "visible_range_mm": 1300.0, "visible_low_mm": 50.0, "scale_zero_mm": 50.0, "lrv_mm": 0.0,
+        "urv_mm": 1300.0, "switches": {"LSLL": 80.0, "LSL": 100.0, "LSH": 1180.0, "LSHH": 1250.0},
+        "pressures": {"operating": 9.0, "design": 16.0, "test": 24.0, "float_max": 25.0, "collapse": 41.2,
+                      "permitted": 13.73, "flange": 44.5},
+        "viscosity": {"curve": [[0, 900], [20, 310], [40, 120], [60, 55], [80, 29], [100, 17]],
+                      "operating": [25.0, 240.0], "limit": 200.0, "pour_point": -9.0},
+    },
+    {
+        "tag": "LG-1206", "sheet": "Level gauges", "row": 9, "area": "Area 3", "interface": True,
+        "float_diameter_mm": 48.0, "float_length_mm": 220.0, "float_ends": "flat", "magnet_height_mm": 88.9,
+        "immersion_mm": 100.1, "reading_offset_mm": -11.2, "tolerance_mm": 10.0, "float_mass_kg": 0.35,
+        "lower_density": 998.0, "upper_density": 780.0, "visible_range_mm": 900.0,
+        "connection_distance_mm": 800.0,
+    },
+    {
+        "tag": "LG-1208", "sheet": "Level gauges", "row": 11, "area": "Area 2", "float_diameter_mm": 48.0,
+        "float_length_mm": 220.0, "float_mass_kg": 0.3233, "magnet_height_mm": 150.0, "lower_density": 730.0,
+        "immersion_mm": None, "reading_offset_mm": float("nan"), "tolerance_mm": 10.0,
+    },
+    {"tag": "LG-1204", "sheet": "Level gauges", "row": 7, "area": "Area 1",
+     "pressures": {"design": 19.0, "collapse": 41.2, "permitted": 13.73, "flange": None}},
+]  # fmt: skip
+"""What an audit tells of the gauges: one with everything, one without a bore, one that sinks, one bare."""
+
+
 @pytest.fixture(scope="session")
 def sample(index: Path) -> AuditResult:
     """A result as an audit of `index` could give it."""
@@ -94,15 +127,15 @@ def sample(index: Path) -> AuditResult:
             sheet,
             "D4",
             "LG-1201",
-            "Float QF-7 reads 18.4 mm low in fluid of 0.71 SG under vapour of 3.2 kg/m3; allowed are 10 mm.",
+            "Float QF-7 reads 22.6 mm low in fluid of 0.71 SG under vapour of 3.2 kg/m3; allowed are 10 mm.",
             "Fit a float made for 0.71 SG, or state the reading correction on the gauge's plate.",
             Measure(0.71, "SG"),
             Measure(0.8, "SG"),
             {
-                "reading_offset_mm": -18.4,
-                "immersion_mm": 241.0,
+                "reading_offset_mm": -22.6,
+                "immersion_mm": 245.2,
                 "magnet_height_mm": 222.6,
-                "float_mass_kg": 0.4521,
+                "float_mass_kg": 0.33,
             },
             ("design-density-mismatch",),
         ),
@@ -207,6 +240,7 @@ def sample(index: Path) -> AuditResult:
             }
         ],
         skipped={"struck through": 2, "another instrument": 1},
+        gauges=GAUGES,
         version="0.1.0",
     )
 

@@ -58,7 +58,7 @@ def test_csv_has_a_row_for_each_finding_and_each_gap(sample):
     first = rows[0]
     assert (first["tag"], first["found"], first["found_unit"]) == ("LG-1201", "0.71", "SG")
     assert float(first["expected"]) == 0.8
-    assert "reading offset -18.4 mm" in first["evidence"]
+    assert "reading offset -22.6 mm" in first["evidence"]
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\t=", "\n="])

@@ -121,7 +121,7 @@ def test_the_list_links_to_the_cells(copy, sample):
     assert first["Tag"].value == "LG-1201"
     assert first["Cell"].hyperlink.location == "'Level gauges'!D4"
     assert first["Expected"].value == "0.8 SG"
-    assert "reading offset -18.4 mm" in first["Evidence"].value
+    assert "reading offset -22.6 mm" in first["Evidence"].value
     assert first["How to mend it"].value.startswith("Fit a float")
     assert sheet.max_row == 1 + len(sample.findings)
     assert sheet.auto_filter.ref == f"A1:J{sheet.max_row}"

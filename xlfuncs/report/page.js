@@ -1,0 +1,60 @@
+"use strict";
+(() => {
+  const find = (id) => document.getElementById(id);
+  const form = find("filter");
+  if (!form) return;
+  document.documentElement.classList.add("live");
+  const rows = [...document.querySelectorAll("#findings tbody tr")].map((row) => ({
+    row,
+    keys: row.dataset,
+    tag: row.cells[1].textContent.toLowerCase(),
+  }));
+  const gauges = [...document.querySelectorAll(".gauge")];
+  const shown = find("shown");
+  const choices = ["rule", "area", "book"].filter((name) => form.elements[name]);
+
+  const apply = () => {
+    const severities = new Set([...form.querySelectorAll("[name=severity]:checked")].map((box) => box.value));
+    const words = form.elements.tag.value.toLowerCase().split(/\s+/).filter(Boolean);
+    const wanted = choices.map((name) => [name, form.elements[name].value]).filter(([, value]) => value !== "");
+    const open = new Set();
+    let count = 0;
+    for (const { row, keys, tag } of rows) {
+      const show =
+        severities.has(keys.severity) &&
+        wanted.every(([name, value]) => keys[name] === value) &&
+        words.every((word) => tag.includes(word));
+      row.hidden = !show;
+      if (show) {
+        count += 1;
+        if (keys.gauge) open.add(keys.gauge);
+      }
+    }
+    for (const gauge of gauges) gauge.hidden = !open.has(gauge.id);
+    const total = rows.length.toLocaleString("en");
+    shown.textContent =
+      count === rows.length ? `All ${total} findings` : `${count.toLocaleString("en")} of ${total} findings`;
+  };
+
+  form.addEventListener("input", apply);
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("reset", () => setTimeout(apply));
+  form.elements.tag.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") {
+      form.elements.tag.value = "";
+      apply();
+    }
+  });
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("button.rule");
+    if (!button) return;
+    form.reset();
+    form.elements.rule.value = button.dataset.rule;
+    setTimeout(() => {
+      apply();
+      find("list").scrollIntoView();
+      find("list").focus({ preventScroll: true });
+    });
+  });
+  apply();
+})();
