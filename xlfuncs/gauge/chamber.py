@@ -19,10 +19,17 @@ from numpy.typing import ArrayLike
 from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse, scalar
 
 
-def _excess(name: str, density: ArrayLike, vapour_density: ArrayLike) -> Floats:
-    """How much heavier a liquid is than the vapour above it [kg/m3]."""
-    excess = positive(name, density) - not_negative("vapour_density", vapour_density)
-    return refuse(scalar(np.asarray(excess)), excess <= 0, f"{name} must be above vapour_density")
+def _excesses(
+    vessel_density: ArrayLike, chamber_density: ArrayLike, vapour_density: ArrayLike
+) -> tuple[Floats, Floats]:
+    """How much heavier the liquids in vessel and chamber are than the vapour above them [kg/m3]."""
+    vapour = not_negative("vapour_density", vapour_density)
+    in_vessel = positive("vessel_density", vessel_density) - vapour
+    in_chamber = positive("chamber_density", chamber_density) - vapour
+    return (
+        refuse(in_vessel, in_vessel <= 0, "vessel_density must be above vapour_density"),
+        refuse(in_chamber, in_chamber <= 0, "chamber_density must be above vapour_density"),
+    )
 
 
 def chamber_level(
@@ -44,11 +51,8 @@ def chamber_level(
     >>> float(round(chamber_level(0.5, 798.3678, 960.1703, 20.08995), 6))
     0.413942
     """
-    above = not_negative("vessel_level", vessel_level)
-    ratio = _excess("vessel_density", vessel_density, vapour_density) / _excess(
-        "chamber_density", chamber_density, vapour_density
-    )
-    return scalar(np.asarray(above * ratio))
+    in_vessel, in_chamber = _excesses(vessel_density, chamber_density, vapour_density)
+    return scalar(np.asarray(not_negative("vessel_level", vessel_level) * in_vessel / in_chamber))
 
 
 def vessel_level(
@@ -64,11 +68,8 @@ def vessel_level(
     >>> float(round(vessel_level(0.413942, 798.3678, 960.1703, 20.08995), 6))
     0.5
     """
-    above = not_negative("chamber_level", chamber_level)
-    ratio = _excess("chamber_density", chamber_density, vapour_density) / _excess(
-        "vessel_density", vessel_density, vapour_density
-    )
-    return scalar(np.asarray(above * ratio))
+    in_vessel, in_chamber = _excesses(vessel_density, chamber_density, vapour_density)
+    return scalar(np.asarray(not_negative("chamber_level", chamber_level) * in_chamber / in_vessel))
 
 
 def chamber_error(

@@ -4,16 +4,17 @@ from xlfuncs.worksheet.spec import Argument, Example, Function, Result
 
 CATEGORY = "Level, current, switches"
 
-VESSEL_DENSITY = Argument("vessel_density", "density of the liquid in the vessel", "kg/m3", "density", low=0)
-CHAMBER_DENSITY = Argument(
-    "chamber_density",
-    "density of the liquid in the chamber, at its own temperature",
-    "kg/m3",
-    "density",
-    low=0,
-)
-VAPOUR_DENSITY = Argument(
-    "vapour_density", "density of the vapour above both", "kg/m3", "density", default=0, low=0
+VESSEL_LEVEL = Argument("vessel_level", "level in the vessel above the lower connection", "mm", "length")
+DENSITIES = (
+    Argument("vessel_density", "density of the liquid in the vessel", "kg/m3", "density", low=0),
+    Argument(
+        "chamber_density",
+        "density of the liquid in the chamber, at its own temperature",
+        "kg/m3",
+        "density",
+        low=0,
+    ),
+    Argument("vapour_density", "density of the vapour above both", "kg/m3", "density", default=0, low=0),
 )
 
 HYDROSTATICS = "hydrostatics: equal pressure at the lower connection"
@@ -27,12 +28,7 @@ FUNCTIONS = (
         name="LG_CHAMBER_LEVEL",
         summary="Level in the chamber for a level in the vessel, when their densities differ",
         category=CATEGORY,
-        arguments=(
-            Argument("vessel_level", "level in the vessel above the lower connection", "mm", "length"),
-            VESSEL_DENSITY,
-            CHAMBER_DENSITY,
-            VAPOUR_DENSITY,
-        ),
+        arguments=(VESSEL_LEVEL, *DENSITIES),
         result=Result("chamber level", "mm", "length"),
         call="xlfuncs.gauge.chamber:chamber_level",
         example=Example((500, 798.3678, 960.1703, 20.08995), 413.942197, 1e-8),
@@ -45,9 +41,7 @@ FUNCTIONS = (
         category=CATEGORY,
         arguments=(
             Argument("chamber_level", "level in the chamber above the lower connection", "mm", "length"),
-            VESSEL_DENSITY,
-            CHAMBER_DENSITY,
-            VAPOUR_DENSITY,
+            *DENSITIES,
         ),
         result=Result("vessel level", "mm", "length"),
         call="xlfuncs.gauge.chamber:vessel_level",
@@ -59,12 +53,7 @@ FUNCTIONS = (
         name="LG_CHAMBER_ERROR",
         summary="Chamber level minus vessel level: positive when the chamber stands too high",
         category=CATEGORY,
-        arguments=(
-            Argument("vessel_level", "level in the vessel above the lower connection", "mm", "length"),
-            VESSEL_DENSITY,
-            CHAMBER_DENSITY,
-            VAPOUR_DENSITY,
-        ),
+        arguments=(VESSEL_LEVEL, *DENSITIES),
         result=Result("error", "mm", "length"),
         call="xlfuncs.gauge.chamber:chamber_error",
         example=Example((500, 798.3678, 960.1703, 20.08995), -86.057803, 1e-8),
@@ -79,9 +68,7 @@ FUNCTIONS = (
             Argument(
                 "connection_distance", "centre to centre of the process connections", "mm", "length", low=0
             ),
-            VESSEL_DENSITY,
-            CHAMBER_DENSITY,
-            VAPOUR_DENSITY,
+            *DENSITIES,
             Argument("points", "number of levels, evenly spaced", kind="number", default=5, low=2, high=101),
         ),
         result=Result("vessel level, chamber level, error", shape="table"),
