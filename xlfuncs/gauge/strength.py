@@ -108,7 +108,7 @@ def material(name: str, temperature: ArrayLike) -> Metal:
 
 def _unknown(name: str) -> str:
     known = ", ".join(load("materials"))
-    return f"material '{name}' is unknown: use {known}, or a modulus such as 193 GPa"
+    return f"material '{name}' is unknown: use one of {known}"
 
 
 def _with_numbers_named(material_or_modulus: ArrayLike) -> NDArray[np.object_]:
@@ -121,12 +121,16 @@ def _with_numbers_named(material_or_modulus: ArrayLike) -> NDArray[np.object_]:
     return given
 
 
-def metal(material_or_modulus: ArrayLike, temperature: ArrayLike) -> Metal:
+_OR_MODULUS = ", or give its modulus, e.g. 193 GPa"
+
+
+def metal(material_or_modulus: ArrayLike, temperature: ArrayLike, hint: str = _OR_MODULUS) -> Metal:
     """Properties by material name, or from a modulus [Pa]; an array may mix both.
 
     A modulus leaves the yield strength unknown (infinite here, so that yield never governs) and takes
     Poisson's ratio as 0.3; it counts as the modulus at `temperature`. NaN with the reason for an
-    unknown name, a number that is no modulus of a metal, or a temperature outside the table.
+    unknown name (`hint` ends that reason), a number that is no modulus of a metal, or a temperature
+    outside the table.
     """
     given, kelvin = np.broadcast_arrays(
         _with_numbers_named(material_or_modulus), np.asarray(temperature, dtype=np.float64)
@@ -139,7 +143,7 @@ def metal(material_or_modulus: ArrayLike, temperature: ArrayLike) -> Metal:
     number = refuse(
         number,
         (number < low) | (number > high),
-        f"material_or_modulus is no modulus of a metal ({low / 1e9:g} to {high / 1e9:g} GPa), nor a name",
+        f"material_or_modulus as a number is in GPa, {low / 1e9:g} to {high / 1e9:g} for metals; or name one",
     )
     out[0] = number
     out[1] = np.where(np.isnan(number), np.nan, _POISSON_OF_METALS)
@@ -147,7 +151,7 @@ def metal(material_or_modulus: ArrayLike, temperature: ArrayLike) -> Metal:
     for name in sorted({name for name in names.flat if name}):
         where = names == name
         if find_material(name) is None:
-            refuse(number, where, _unknown(name))
+            refuse(number, where, _unknown(name) + hint)
         else:
             # outside `where` the temperature is NaN, so that no reason is noted there
             for i, value in enumerate(material(name, np.where(where, kelvin, np.nan))):
@@ -467,11 +471,8 @@ def permitted_flat_end_pressure(
     thickness = positive("wall", wall)
     radius = (positive("diameter", diameter) - thickness) / 2
     radius = refuse(radius, radius <= thickness / 2, "wall must be below half the diameter")
-    _, nu, strength = metal(material, temperature)
-    strength = refuse(
-        strength,
-        np.isposinf(strength),
-        "material must be a name: the plate fails by yield, not by its modulus",
-    )
+    _, nu, strength = metal(material, temperature, hint="")
+    named = "material must be a name, such as 316L: a plate fails by yield, which a modulus does not tell"
+    strength = refuse(strength, np.isposinf(strength), named)
     pressure = flat_end_yield(strength, nu, radius, positive("end_wall", end_wall))
     return _floats(pressure / _safety(safety_factor))
