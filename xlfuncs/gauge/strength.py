@@ -26,12 +26,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Floats, positive, refuse, scalar
+from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import _shape
 
 STANDARD_ATMOSPHERE = 101325.0
 """Pa, between gauge and absolute pressure."""
-
-ZERO_CELSIUS = 273.15
 
 _LOBES = np.arange(2, 65)
 _POISSON_OF_METALS = 0.3
@@ -393,7 +392,8 @@ def permitted_pressure(
 ) -> Floats:
     """Permitted pressure outside over inside [Pa].
 
-    `collapse_pressure` / safety_factor. Arguments as there; safety_factor 1 and above.
+    `collapse_pressure` / safety_factor. Arguments as there; safety_factor 1 and above. Its default of 3 is
+    common practice; UG-28 of ASME BPVC VIII-1 keeps as much on the elastic buckling of cylinders.
     """
     collapse = collapse_pressure(diameter, wall, length, material_or_modulus, temperature, ends)
     return _floats(collapse / _safety(safety_factor))
