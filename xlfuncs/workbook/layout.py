@@ -123,7 +123,9 @@ class _Page:
             return False
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)
         marks = sum(text.casefold() in _UNIT_MARKS for text in texts)
-        return (units >= 2 and units + marks >= 0.6 * len(texts)) or (units >= 1 and units + marks == len(texts))
+        return (units >= 2 and units + marks >= 0.6 * len(texts)) or (
+            units >= 1 and units + marks == len(texts)
+        )
 
 
 def find_layouts(grid: Grid, mapping: Mapping[str, str], first: int = 0) -> Layout | None:
@@ -287,8 +289,8 @@ def _is_list(columns: Mapping[str, Found], kind: Kind) -> bool:
     gauge_only = [name for name in columns if "floats" not in fields()[name]["tables"]]
     float_numbers = sum(name in columns for name in _FLOAT_NUMBERS)
     if kind == "floats":
-        return (
-            ("float_part" in columns and float_numbers >= 2) or ("float_serial" in columns and float_numbers >= 3)
+        return ("float_part" in columns and float_numbers >= 2) or (
+            "float_serial" in columns and float_numbers >= 3
         )
     telling = [name for name in gauge_only if name not in _SHARED]
     if has_tag(columns):

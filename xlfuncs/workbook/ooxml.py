@@ -33,7 +33,7 @@ _REFERENCE: Final = re.compile(rb'\br="([A-Z]+)(\d+)"')
 _STYLE: Final = re.compile(rb'\bs="(\d+)"')
 _CELL_END: Final = re.compile(rb"</(?:\w+:)?c>")
 _ERROR: Final = re.compile(rb'<(?:\w+:)?c\b([^>]*\bt="e"[^>]*)>(.*?)</(?:\w+:)?c>', re.DOTALL)
-_VALUE: Final = re.compile(rb"<(?:\w+:)?v>([^<]*)</(?:\w+:)?v>")
+VALUE: Final = re.compile(rb"<(?:\w+:)?v>([^<]*)</(?:\w+:)?v>")
 _FORMULA: Final = re.compile(rb"<(?:\w+:)?c\b([^>]*[^>/])>\s*<(?:\w+:)?f\b(.*?)</(?:\w+:)?c>", re.DOTALL)
 _ROW_END: Final = re.compile(rb"</(?:\w+:)?row>|<(?:\w+:)?row\b[^>]*/>")
 _NO_STRIKE: Final = ("0", "false")
@@ -107,7 +107,11 @@ def scan_all(path: Path) -> dict[str, Scan]:
     """Search every worksheet of a workbook."""
     with zipfile.ZipFile(path) as book:
         struck = struck_styles(book)
-        return {name: scan(book, part, struck) for name, part in sheet_parts(book).items() if "chartsheet" not in part}
+        return {
+            name: scan(book, part, struck)
+            for name, part in sheet_parts(book).items()
+            if "chartsheet" not in part
+        }
 
 
 def _xml(book: zipfile.ZipFile, part: str) -> ElementTree.Element:
@@ -153,18 +157,31 @@ def scan(book: zipfile.ZipFile, part: str, struck: frozenset[bytes] = frozenset(
             _hidden(piece, found)
         if b't="e"' in piece:
             for attributes, body in _ERROR.findall(piece):
-                place, value = _place(attributes), _VALUE.search(body)
+                place, value = _place(attributes), VALUE.search(body)
                 if place:
                     found.errors[place] = value[1].decode("utf-8", "replace") if value else "#VALUE!"
-        if b"<f" in piece or b":f>" in piece or b":f " in piece:
+        if _has_formulas(piece):
             for attributes, body in _FORMULA.findall(piece):
-                if not _VALUE.search(body) and (place := _place(attributes)):
+                if not VALUE.search(body) and (place := _place(attributes)):
                     found.uncalculated.add(place)
         if strike is not None and strike.search(piece):
             for attributes in _CELL.findall(piece):
                 if strike.search(attributes) and (place := _place(attributes)):
                     found.struck.add(place)
     return found
+
+
+def _has_formulas(piece: bytes) -> bool:
+    return b"<f" in piece or b":f>" in piece or b":f " in piece
+
+
+def formula_cells(book: zipfile.ZipFile, part: str) -> Iterator[tuple[tuple[int, int], bytes, bytes]]:
+    """(row and column, attributes, what follows '<f') of each formula cell of a sheet."""
+    for piece in _pieces(book, part):
+        if _has_formulas(piece):
+            for attributes, body in _FORMULA.findall(piece):
+                if place := _place(attributes):
+                    yield place, attributes, body
 
 
 def _place(attributes: bytes) -> tuple[int, int] | None:

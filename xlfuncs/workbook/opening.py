@@ -94,7 +94,9 @@ def _open_zip(path: Path) -> list[Grid]:
                 with book.open("META-INF/manifest.xml") as stream:
                     encrypted = b"encryption-data" in stream.read(1 << 22)
     except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, RuntimeError, EOFError) as error:
-        raise XlfuncsError(f"{path} is damaged ({short(error)}): get an intact copy of the workbook") from None
+        raise XlfuncsError(
+            f"{path} is damaged ({short(error)}): get an intact copy of the workbook"
+        ) from None
     if encrypted:
         raise XlfuncsError(f"{path} {_LOCKED}")
     if unpacked > MAX_UNPACKED:
@@ -124,7 +126,9 @@ def _first_that_reads(path: Path, readers: list[Callable[[Path], list[Grid]]]) -
             return reader(path)
         except Unreadable as error:
             reasons.append(str(error))
-    raise XlfuncsError(f"{path} cannot be read ({reasons[-1]}): open it in a spreadsheet program and save it again")
+    raise XlfuncsError(
+        f"{path} cannot be read ({reasons[-1]}): open it in a spreadsheet program and save it again"
+    )
 
 
 def short(error: BaseException) -> str:
@@ -164,7 +168,9 @@ def _with_scan(grid: Grid, found: ooxml.Scan | None) -> Grid:
             for (row, col), text in found.errors.items():
                 grid.values[rows[row], cols[col]] = text
         else:
-            wider = Grid.sparse(grid.sheet, {(row, col): value for row, col, value in grid.cells()} | found.errors)
+            wider = Grid.sparse(
+                grid.sheet, {(row, col): value for row, col, value in grid.cells()} | found.errors
+            )
             grid.values, grid.rows, grid.cols = wider.values, wider.rows, wider.cols
     grid.hidden_rows = frozenset(found.hidden_rows)
     grid.hidden_cols = frozenset(found.hidden_cols)
@@ -186,7 +192,9 @@ def calamine_grids(path: Path) -> list[Grid]:
             first = sheet.start
             grid = Grid.empty(about.name)
             if first is not None:
-                grid = Grid.dense(about.name, sheet.to_python(skip_empty_area=True), first[0] + 1, first[1] + 1)
+                grid = Grid.dense(
+                    about.name, sheet.to_python(skip_empty_area=True), first[0] + 1, first[1] + 1
+                )
                 grid.merges = [
                     (top + 1, left + 1, bottom + 1, right + 1)
                     for (top, left), (bottom, right) in sheet.merged_cell_ranges or ()

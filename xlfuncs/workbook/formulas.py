@@ -1,0 +1,86 @@
+"""The formulas of an .xlsx or .xlsm, for the rules that look at formulas and not only at values."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from collections.abc import Collection, Iterator
+from pathlib import Path
+from typing import Any, Final
+from xml.sax.saxutils import unescape
+
+from xlfuncs.workbook import ooxml
+from xlfuncs.workbook.model import Formula, column_letter
+from xlfuncs.workbook.opening import Unreadable, attempt
+
+_TEXT: Final = re.compile(rb"^(?P<about>[^>]*?)(?:/>|>(?P<text>[^<]*)</(?:\w+:)?f>)", re.DOTALL)
+_KIND: Final = re.compile(rb'\bt="(\w+)"')
+_SHARED: Final = re.compile(rb'\bsi="(\d+)"')
+_ENTITIES: Final = {"&quot;": '"', "&apos;": "'", "&#10;": "\n", "&#13;": "\r"}
+
+
+def read_formulas(path: Path, sheets: Collection[str] | None = None) -> list[Formula]:
+    """Every formula of a workbook, or of some of its sheets; none for a format that is not .xlsx or .xlsm.
+
+    Shared formulas come with their references moved to their own cell.
+    """
+    path = Path(path)
+    if not zipfile.is_zipfile(path):
+        return []
+    try:
+        found: list[Formula] = attempt(path, lambda path: list(_formulas(path, sheets)))
+    except Unreadable:
+        return []
+    return found
+
+
+def _formulas(path: Path, sheets: Collection[str] | None) -> Iterator[Formula]:
+    with zipfile.ZipFile(path) as book:
+        if "xl/workbook.xml" not in book.NameToInfo:
+            return
+        for name, part in ooxml.sheet_parts(book).items():
+            if (sheets is None or name in sheets) and part in book.NameToInfo:
+                yield from _sheet_formulas(book, name, part)
+
+
+def _sheet_formulas(book: zipfile.ZipFile, name: str, part: str) -> Iterator[Formula]:
+    shared: dict[bytes, Any] = {}
+    for place, about, body in ooxml.formula_cells(book, part):
+        found = _TEXT.match(body)
+        if found is None:
+            continue
+        text = "=" + _plain(found["text"] or b"")
+        number = _SHARED.search(found["about"])
+        if b'"shared"' in found["about"] and number is not None:
+            from openpyxl.formula.translate import Translator
+
+            address = f"{column_letter(place[1])}{place[0]}"
+            if text != "=":
+                shared[number[1]] = Translator(text, address)
+            elif number[1] in shared:
+                text = shared[number[1]].translate_formula(address)
+        if text != "=":
+            yield Formula(name, place[0], place[1], text, _kept(about, body))
+
+
+def _kept(about: bytes, body: bytes) -> Any:
+    """The value kept with a formula; None if it was never calculated."""
+    value = ooxml.VALUE.search(body)
+    if value is None:
+        return None
+    kind = _KIND.search(about)
+    text = _plain(value[1])
+    match kind[1] if kind else b"n":
+        case b"b":
+            return text.strip() in ("1", "true")
+        case b"n":
+            try:
+                return float(text)
+            except ValueError:
+                return text
+        case _:
+            return text
+
+
+def _plain(text: bytes) -> str:
+    return unescape(text.decode("utf-8", "replace"), _ENTITIES)

@@ -1,0 +1,102 @@
+"""Reads a workbook in a process of its own, with limits of time and memory.
+
+A file of a few kilobytes can make a reader ask for gigabytes or run for hours, and a compiled reader that
+gets no memory takes its process with it. Run as `python -m xlfuncs.workbook.guard READER FILE`, this module
+is that process: it writes the sheets, pickled, to its standard output.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import pickle
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.workbook.grid import Grid
+from xlfuncs.workbook.opening import Unreadable, attempt, calamine_grids
+
+MEMORY: Final = 3 << 30
+"""Bytes of address space that the process may take."""
+SECONDS_PER_MB: Final = 9.0
+SHORTEST: Final = 8.0
+"""Seconds that every file gets."""
+LONGEST: Final = 600.0
+
+_READ, _UNREADABLE, _REFUSED = "read", "unreadable", "refused"
+
+
+def read_apart(path: Path, reader: str) -> list[Grid]:
+    """The sheets of a file, read by "calamine" or "openpyxl" in another process.
+
+    `Unreadable` where the reader gave up or ran into a limit.
+    """
+    limit = min(max(SHORTEST, SECONDS_PER_MB * path.stat().st_size / 1e6), LONGEST)
+    command = [sys.executable, "-m", "xlfuncs.workbook.guard", reader, os.fspath(path.absolute())]
+    environment = os.environ | {
+        "PYTHONPATH": os.pathsep.join(filter(None, sys.path)),
+        "PYTHONIOENCODING": "utf-8",
+    }
+    try:
+        done = subprocess.run(
+            command,
+            capture_output=True,
+            timeout=limit,
+            env=environment,
+            check=False,
+            stdin=subprocess.DEVNULL,
+        )
+    except subprocess.TimeoutExpired:
+        raise Unreadable(f"reading took longer than {limit:.0f} s") from None
+    except OSError as error:
+        raise Unreadable(f"no process could be started to read it: {error.strerror}") from None
+    if done.returncode != 0 or not done.stdout:
+        raise Unreadable("the reader failed or ran out of memory")
+    outcome, content = pickle.loads(done.stdout)  # written by this very module, in the process below
+    if outcome == _REFUSED:
+        raise XlfuncsError(content)
+    if outcome == _UNREADABLE:
+        raise Unreadable(content)
+    grids: list[Grid] = content
+    return grids
+
+
+def _readers() -> dict[str, Callable[[Path], list[Grid]]]:
+    from xlfuncs.workbook.sparse import openpyxl_grids
+
+    return {"calamine": calamine_grids, "openpyxl": openpyxl_grids}
+
+
+def _limit_memory() -> None:
+    try:
+        import resource
+    except ImportError:  # not on Windows: there the time limit has to do
+        return
+    _, most = resource.getrlimit(resource.RLIMIT_AS)
+    wanted = MEMORY if most == resource.RLIM_INFINITY else min(MEMORY, most)
+    resource.setrlimit(resource.RLIMIT_AS, (wanted, most))
+
+
+def main(reader: str, file: str) -> int:
+    """Read one file and write the outcome to standard output."""
+    _limit_memory()
+    path = Path(file)
+    try:
+        outcome: tuple[str, object] = (_READ, attempt(path, _readers()[reader]))
+    except XlfuncsError as error:
+        outcome = (_REFUSED, str(error))
+    except Unreadable as error:
+        outcome = (_UNREADABLE, str(error))
+    buffer = io.BytesIO()
+    pickle.dump(outcome, buffer, protocol=pickle.HIGHEST_PROTOCOL)
+    sys.stdout.buffer.write(buffer.getbuffer())
+    sys.stdout.buffer.flush()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:3]))
