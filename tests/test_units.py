@@ -366,6 +366,8 @@ def test_units_know_their_quantities():
 ONE_NUMBER = {  # text: number, unit; length with default mm
     "280": (280, "mm"),
     " 280 ": (280, "mm"),
+    "'280": (280, "mm"),
+    "'280 mm": (280, "mm"),
     "280 mm": (280, "mm"),
     "280mm": (280, "mm"),
     "280 mm.": (280, "mm"),
@@ -437,6 +439,7 @@ ONE_NUMBER = {  # text: number, unit; length with default mm
     "280¹": (280, "mm"),
     "280 mm¹": (280, "mm"),
     "280 mm ²⁾": (280, "mm"),
+    "280¹ mm": (280, "mm"),
     "280 (1)": (280, "mm"),
     "280 mm [2]": (280, "mm"),
     "280 note 3": (280, "mm"),
@@ -469,6 +472,8 @@ RANGES = {  # text: low, high in mm; NaN is an open end
     "20..45": (20, 45),
     "20~45": (20, 45),
     "20÷45": (20, 45),
+    "20 mm ... 45 mm": (20, 45),
+    "-20 mm … +45 mm": (-20, 45),
     "20 to 45": (20, 45),
     "20 TO 45 mm": (20, 45),
     "20 bis 45": (20, 45),
@@ -613,6 +618,47 @@ def test_what_was_assumed_is_told():
         parse("10", "pressure_gauge", "bar")
 
 
+@pytest.mark.parametrize(
+    ("text", "quantity", "number", "unit", "wrong"),
+    [
+        ("150 mm (5.9 in)", "length", 150, "mm", "150 mm (6.9 in)"),
+        ('2" (50 mm)', "length", 2, "in", '2" (60 mm)'),
+        ("100 °C [212 °F]", "temperature", 100, "degC", "100 °C [100 °F]"),
+        ("150 psig (10.3 bar)", "pressure_gauge", 150, "psig", "150 psig (103 bar)"),
+        ("850 kg/m³ (0.85 SG)", "density", 850, "kg/m3", "850 kg/m³ (0.58 SG)"),
+    ],
+)
+def test_a_second_unit_in_brackets_has_to_agree(text, quantity, number, unit, wrong):
+    found = parse(text, quantity)
+    assert (found.number, found.unit) == (number, unit)
+    with pytest.raises(AmbiguousUnit, match="two values that differ"):
+        parse(wrong, quantity)
+
+
+@pytest.mark.parametrize(("text", "quantity"), [("1 m ± 5 mm", "length"), ("20 °C ± 5 K", "temperature")])
+def test_a_tolerance_in_another_unit_is_refused(text, quantity):
+    with pytest.raises(UnitError, match="tolerance is in another unit"):
+        parse(text, quantity)
+
+
+def test_a_tolerance_may_share_its_unit():
+    for text in ("100 ± 2 mm", "100 mm ± 2", "100 mm ± 2 mm"):
+        assert parse(text, "length", "m").si_low == pytest.approx(0.098)
+
+
+def test_a_bracket_that_is_no_second_value_is_refused():
+    for text in ("850 kg/m3 (15 °C)", "850 kg/m3 (see 7)", "850 @ 15 °C"):
+        with pytest.raises(UnitError, match="is not understood"):
+            parse(text, "density", "kg/m3")
+
+
+def test_the_example_of_a_refusal_suits_the_column():
+    with pytest.raises(UnitError, match=r"write e\.g\. '0.82 SG'$"):
+        parse("?", "density", "kg/m3")
+    with pytest.raises(UnitError, match=r"write e\.g\. 0.82 or '0.82 SG'$"):
+        parse("?", "density", "SG")
+
+
 def test_numbers_are_taken_as_texts_are():
     assert parse(280, "length", "mm") == parse(280.0, "length", "mm") == parse("280", "length", "mm")
     for value in (True, False, math.nan, math.inf):
@@ -631,6 +677,7 @@ def test_numbers_are_taken_as_texts_are():
         ("3/4 mm", "'3/4 in'"),
         ('2/4"', "write 0.5 or '2 to 4'"),
         ("6 1/4", "write 6.25 or '6 1/4 in'"),
+        ('1.1/2"', "write '1 1/2 in' or '1.1 to 2'"),
         ("20 -45", "range or two numbers"),
         ("280 350", "280350 or '280 to 350'"),
     ],
@@ -655,7 +702,7 @@ def test_small_fractions_of_other_units_are_doubtful_too(text):
         "1.5.2", "12,34,567", "1.234,567,8", "1,2.3", "20-45-60", "0.7/0.8/0.9", "45-20", "5 mm 6",
         "5 mm mm", "mm 5 mm", "(280)", "=5", "± 10 mm", "280 psig", "280 furlong", "max", "> max 5",
         "5 <", "max 20-45", "1e400", "150#", "DN 50", '2" sch 40', "5 mm OD", "1⁄0 in", "280 @ 15 °C",
-        "280 kg", "5 e", "0x1F", "1_000", "--5", "5-", "5 to", "5 and 6",
+        "280 kg", "5 e", "0x1F", "1_000", "--5", "5-", "5 to", "'280'", '"280"', "5 and 6",
     ],
 )  # fmt: skip
 def test_what_cannot_be_read_is_refused_with_an_example(text):

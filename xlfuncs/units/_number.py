@@ -21,6 +21,8 @@ _PLAIN: Final = re.compile(
 _FRACTION: Final = re.compile(
     r"(?:(?P<whole>\d+)(?:\s+|\s?-\s?(?=\d+⁄)|-))?(?P<top>\d+)\s?(?P<bar>[/⁄])\s?(?P<bottom>\d+)(?![\d.,])"
 )
+_POINT_FRACTION: Final = re.compile(r"(\d+)\.(\d+)/(\d+)(?![\d.,])")
+"""1.1/2 is one and a half to some, and 1.1 to 2 to others."""
 _SIGN: Final = re.compile(r"\s*(?:([+-])\s?(?=[\d.,]))?")
 _BINARY: Final = (2, 4, 8, 16, 32, 64)
 """Denominators of fractions of an inch."""
@@ -40,6 +42,14 @@ def read_number(text: str, at: int, *, length: bool, inches: bool | None) -> tup
         value = _fraction(fraction, length, inches)
         if value is not None:
             return factor * value, fraction.end()
+    dotted = _POINT_FRACTION.match(text, start)
+    if dotted is not None and length and inches is not False:
+        whole, top, bottom = map(int, dotted.groups())
+        if bottom in _BINARY and top % 2 and top < bottom:
+            mixed = f"{whole} {top}/{bottom}"
+            raise TwoReadings(
+                f"could be a fraction or two numbers: write '{mixed} in' or '{whole}.{top} to {bottom}'"
+            )
     plain = _PLAIN.match(text, start)
     if plain is None:
         raise Unreadable("")

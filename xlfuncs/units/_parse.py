@@ -34,6 +34,8 @@ class Parsed:
     """What had to be assumed ('bar taken as bar gauge'), or ""."""
 
 
+_NO_UNIT: Final = ("", *"0123456789+-.")
+"""What cannot begin a unit here."""
 _LONGEST: Final = 120
 """Characters; a longer text is a remark."""
 
@@ -63,6 +65,12 @@ _WORD_BETWEEN: Final = re.compile(
 )
 _MARK_BETWEEN: Final = re.compile(r"\s*(?:\.{2,4}|[/~÷])\s*(?=[+\-.,]?\s?\d)")
 _HYPHEN_BETWEEN: Final = re.compile(r"(\s*)-(\s*)(?=[+\-.,]?\s?\d)")
+_FEET_TO_INCHES: Final = re.compile(r"\s*-?\s*(?=\d)")
+_TEXT_MARK: Final = re.compile(r"^'(?=[^']*$)")
+"""The apostrophe that spreadsheets put before a number kept as text."""
+_MARK: Final = re.compile(rf"\s*{FOOTNOTE}\s*(?=\D|$)")
+_STARTS_A_UNIT: Final = re.compile(r"[^\W\d]|[°%\"'#]|[(\[][^\W\d]")
+_OTHER_VALUE: Final = re.compile(r"\s*(?:\(([^()]*\d[^()]*)\)|\[([^\[\]]*\d[^\[\]]*)\])")
 _NOTES: Final = re.compile(
     rf"(?:\s*[*{FOOTNOTE}‡§¶]+\)?|\s*[(\[]\d{{1,2}}[)\]]|[\s,;]*[(\[]?\s*(?:see |siehe )?"
     r"(?:notes?|anm(?:erkung)?|rem(?:arks?)?|nota|fn)\b\.?\s*\d{1,2}\s*[)\]]?)+$",
@@ -85,8 +93,6 @@ def parse(text: str | float, quantity: str, default_unit: str | None = None, ass
     wanted = quantity_named(quantity)
     default = default_unit or wanted.bare or None
     shown = text.strip() if isinstance(text, str) else str(text)
-    bare = wanted.example.split()[0]
-    example = f"{bare} or {wanted.example!r}" if default and bare != wanted.example else repr(wanted.example)
     try:
         if isinstance(text, bool) or len(shown) > _LONGEST:
             raise Unreadable("no quantity")
@@ -97,9 +103,18 @@ def parse(text: str | float, quantity: str, default_unit: str | None = None, ass
         why = f" ({error})" if str(error) else ""
         if len(shown) > _LONGEST:
             shown = shown[:_LONGEST] + "..."
-        raise UnitError(f"{shown!r} cannot be read{why}: write e.g. {example}") from None
+        raise UnitError(f"{shown!r} cannot be read{why}: write e.g. {_example(quantity, default)}") from None
     except UnitError as error:
         raise type(error)(f"{shown!r}: {error}") from None
+
+
+def _example(quantity: str, default: str | None) -> str:
+    """What a refusal proposes: "280 or '280 mm'" where a plain number would be taken so."""
+    example = quantity_named(quantity).example
+    number, _, unit = example.partition(" ")
+    named = lookup(default, quantity) if default else None
+    plain = unit and named is not None and named == lookup(unit, quantity)
+    return f"{number} or {example!r}" if plain else repr(example)
 
 
 class _Text:
@@ -150,13 +165,14 @@ class _Text:
         start = self.at
         while self.text[start : start + 1] in (" ", ":", "="):
             start += 1
-        if _WORD_BETWEEN.match(self.text, self.at) or not self.text[start : start + 1].strip("0123456789-+."):
+        if _WORD_BETWEEN.match(self.text, self.at) or self.text[start : start + 1] in _NO_UNIT:
             return None
         for end in range(len(self.text), start, -1):
             piece = self.text[start:end]
             cuts_word = end < len(self.text) and piece[-1].isalpha() and self.text[end].isalpha()
             open_bracket = piece.count("(") != piece.count(")") or piece.count("[") != piece.count("]")
-            if piece[-1] != " " and not cuts_word and not open_bracket and lookup(piece, self.quantity):
+            ends_well = piece[-1] != " " and piece[-2:] not in ("..", " .")
+            if ends_well and not cuts_word and not open_bracket and lookup(piece, self.quantity):
                 self.at = end
                 return piece
         return None
@@ -172,10 +188,11 @@ class _Text:
 
     def _strip(self) -> None:
         """Footnotes, 'approx.' and a bound that follow the quantity; two bounds become a range."""
-        text = _APPROXIMATE_END.sub("", _NOTES.sub("", self.text).rstrip(" ,;"))
+        text = _MARK.sub(" ", _NOTES.sub("", self.text)).rstrip(" ,;")
+        text = _APPROXIMATE_END.sub("", _TEXT_MARK.sub("", text))
         if self.quantity == "length":
             text = text.lstrip("Øø⌀ ")
-        for pattern in _BOTH_BOUNDS:
+        for pattern in _BOTH_BOUNDS[: 1 if self.quantity == "time" else 2]:
             text = pattern.sub(r"\1 to \2", text) if pattern.fullmatch(text) else text
         end = _BOUND_END.search(text)
         if end is not None and not (self.quantity == "time" and end[1].lower() == "min"):
@@ -196,16 +213,17 @@ class _Text:
     def _expression(self) -> Parsed:
         self._take(_APPROXIMATE)
         self._take_bound()
-        leading = self._unit()
+        leading = None if self.text[self.at : self.at + 1] in ("'", '"') else self._unit()
         self._take_bound()
         self._take(_APPROXIMATE)
         numbers = [self._number()]
         units = [self._unit()]
         if self._rest():
             self._feet_and_inches(numbers, units) or self._second(numbers, units)
+        other = self._take(_OTHER_VALUE)
         if self._rest().strip(" .,;"):
             rest = self._rest().strip()
-            if len(units) == 1 and units[0] is None and leading is None:
+            if len(units) == 1 and units[0] is None and leading is None and _STARTS_A_UNIT.match(rest):
                 converter(rest, self.quantity)  # raises with what the text is a unit of, if of anything
             raise Unreadable(f"{rest!r} is not understood")
         if leading is not None:
@@ -215,34 +233,50 @@ class _Text:
         last = next((unit for unit in reversed(units) if unit is not None), self.default)
         if last is None:
             raise Unreadable("no unit")
-        return self._result(numbers, [unit or last for unit in units])
+        found = self._result(numbers, [unit or last for unit in units])
+        if other is not None:
+            self._compare(found, other[1] or other[2])
+        return found
+
+    def _compare(self, found: Parsed, other: str) -> None:
+        """A second value in brackets, '2 in (50 mm)', has to be the same one in another unit."""
+        try:
+            same = parse(other, self.quantity, assume=True)
+        except UnitError:
+            raise Unreadable(f"'({other})' is not understood") from None
+        apart = abs(same.si - found.si)
+        allowed = 1.0 if self.quantity.startswith("temperature") else 0.02 * max(abs(same.si), abs(found.si))
+        if apart > allowed or (same.si_low != same.si_high) != (found.si_low != found.si_high):
+            raise TwoReadings(f"states two values that differ, the one in brackets is '{other}': write one")
 
     def _feet_and_inches(self, numbers: list[float], units: list[str | None]) -> bool:
         """5' 6" and 5 ft 6 1/2 in, as a number of feet."""
-        start = self.at
-        if (
-            self.quantity != "length"
-            or not units[0]
-            or getattr(lookup(units[0], "length"), "name", "") != "ft"
-        ):
+        if self._length_named(units[0]) != "ft":
             return False
-        self._take(re.compile(r"\s*-?\s*(?=\d)"))
+        start = self.at
+        self._take(_FEET_TO_INCHES)
         try:
             inches, unit = self._number(), self._unit()
         except Unreadable:
-            inches, unit = math.nan, None
-        if unit is None or getattr(lookup(unit, "length"), "name", "") != "in":
+            unit = None
+        if self._length_named(unit) != "in":
             self.at = start
             return False
         numbers[0] += math.copysign(inches / 12.0, numbers[0])
         return True
 
+    def _length_named(self, unit: str | None) -> str:
+        found = lookup(unit, "length") if unit and self.quantity == "length" else None
+        return found.name if found else ""
+
     def _second(self, numbers: list[float], units: list[str | None]) -> bool:
         """The other end of a range, or a tolerance."""
         if self._take(_TOLERANCE):
-            spread = self._number()
+            spread, unit = self._number(), self._unit()
+            if unit and units[0] and lookup(unit, self.quantity) != lookup(units[0], self.quantity):
+                raise Unreadable("the tolerance is in another unit")
             numbers[:] = [numbers[0] - spread, numbers[0] + spread]
-            units.append(self._unit())
+            units[:] = [units[0] or unit] * 2
             return True
         hyphen = None
         if not (self._take(_WORD_BETWEEN) or self._take(_MARK_BETWEEN)):
@@ -278,6 +312,6 @@ class _Text:
 
     def _si(self, number: float, unit: Converter) -> float:
         si = float(unit.to_si(number))
-        if math.isnan(si):
+        if not math.isfinite(si):
             raise Unreadable(f"{number:g} {unit.unit} is no {self.quantity}")
         return si
