@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
+from time import perf_counter
 
 import chemicals
 import numpy as np
@@ -719,10 +720,23 @@ def test_a_number_without_any_unit_is_refused():
         parse("280", "length")
 
 
+@pytest.mark.parametrize(
+    "piece", ["note 1", "*", "(1)", "[1]", " min", "-1", "1 ", ",", ".", "(", "1/2 ", "mm "]
+)
+def test_no_text_takes_long(piece):
+    text = "5 " + piece * (110 // len(piece)) + "x"
+    start = perf_counter()
+    with pytest.raises(UnitError):
+        parse(text, "length", "mm")
+    find_unit(text)
+    assert perf_counter() - start < 0.5
+
+
 def test_a_long_remark_is_refused_shortly():
     with pytest.raises(UnitError) as error:
         parse("see the data sheet of the vessel " * 40 + "5 mm", "length", "mm")
     assert len(str(error.value)) < 250
+    assert find_unit("the level is given in mm " * 40 + "(mm)") is None
 
 
 @given(

@@ -24,6 +24,8 @@ _SIDE_BY_SIDE: Final = (
     "density",
 )
 """Quantities that a heading may name together ('barg/°C'); their units are never divided by each other."""
+_LONGEST_HEADING: Final = 300
+"""Characters; a longer text is a remark."""
 _LONGEST: Final = 5
 """Words of the longest spelling that is looked for in running text."""
 
@@ -52,6 +54,8 @@ def find_unit(text: str, quantity: str | None = None) -> str | None:
     last word, for a length). With a `quantity` only its units count; a pressure spelled without
     reference comes back as it is ('bar').
     """
+    if len(text) > _LONGEST_HEADING:
+        return None
     text = tidy(text).replace("_", " ")
     whole = lookup(text.strip(" ()[]{}"), quantity)
     if whole is not None:

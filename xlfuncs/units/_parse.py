@@ -71,11 +71,18 @@ _TEXT_MARK: Final = re.compile(r"^'(?=[^']*$)")
 _MARK: Final = re.compile(rf"\s*{FOOTNOTE}\s*(?=\D|$)")
 _STARTS_A_UNIT: Final = re.compile(r"[^\W\d]|[°%\"'#]|[(\[][^\W\d]")
 _OTHER_VALUE: Final = re.compile(r"\s*(?:\(([^()]*\d[^()]*)\)|\[([^\[\]]*\d[^\[\]]*)\])")
-_NOTES: Final = re.compile(
-    rf"(?:\s*[*{FOOTNOTE}‡§¶]+\)?|\s*[(\[]\d{{1,2}}[)\]]|[\s,;]*[(\[]?\s*(?:see |siehe )?"
-    r"(?:notes?|anm(?:erkung)?|rem(?:arks?)?|nota|fn)\b\.?\s*\d{1,2}\s*[)\]]?)+$",
+_NOTE: Final = re.compile(
+    rf" ?[*{FOOTNOTE}‡§¶]+\)?$| ?[(\[]\d{{1,2}}[)\]]$"
+    r"|[ ,;]*[(\[]?(?:see |siehe )?(?:notes?|anm(?:erkung)?|rem(?:arks?)?|nota|fn)\b\.? ?\d{1,2}[)\]]?$",
     _ANY_CASE,
 )
+
+
+def _without_notes(text: str) -> str:
+    """`text` without the footnote marks at its end; one at a time, so that no text takes long."""
+    while (found := _NOTE.search(text)) is not None:
+        text = text[: found.start()]
+    return text
 
 
 @lru_cache(maxsize=8192, typed=True)
@@ -188,7 +195,7 @@ class _Text:
 
     def _strip(self) -> None:
         """Footnotes, 'approx.' and a bound that follow the quantity; two bounds become a range."""
-        text = _MARK.sub(" ", _NOTES.sub("", self.text)).rstrip(" ,;")
+        text = _MARK.sub(" ", _without_notes(self.text)).rstrip(" ,;")
         text = _APPROXIMATE_END.sub("", _TEXT_MARK.sub("", text))
         if self.quantity == "length":
             text = text.lstrip("Øø⌀ ")
