@@ -34,7 +34,7 @@ class Parsed:
     """What had to be assumed ('bar taken as bar gauge'), or ""."""
 
 
-_NO_UNIT: Final = ("", *"0123456789+-.")
+_NO_UNIT: Final = ("", *"0123456789+-.^")
 """What cannot begin a unit here."""
 _LONGEST: Final = 120
 """Characters; a longer text is a remark."""

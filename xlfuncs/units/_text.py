@@ -11,6 +11,8 @@ FOOTNOTE: Final = "†"
 
 _SUPERSCRIPT: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+-")
 _POWER_OF_TEN: Final = re.compile(r"\s*[x×·*]\s*10\s*(?:\^\s*([+-]?\d+)|([⁺⁻]?[⁰¹²³⁴-⁹]+))")
+_BARE_POWER: Final = re.compile(r"(?<![\d.,])10(?=[⁺⁻⁰¹²³⁴-⁹])")
+"""A footnote to 10 or a power of ten; it is left unreadable."""
 _EXPONENT: Final = re.compile(r"(?<=[^\W\d_])([⁺⁻]?[⁰²³⁴-⁹]|⁻¹)")
 _MARK: Final = re.compile(r"[⁺⁻⁰¹²³⁴-⁹]+")
 _VULGAR: Final = re.compile(r"[¼½¾⅐-⅞]")
@@ -37,7 +39,7 @@ def tidy(text: str) -> str:
     if text.isascii():
         return " ".join(text.replace("''", '"').split())
     text = _EXPONENT.sub(lambda m: m[1].translate(_SUPERSCRIPT), text)
-    text = _MARK.sub(FOOTNOTE, text)
+    text = _MARK.sub(FOOTNOTE, _BARE_POWER.sub("10^", text))
     text = _VULGAR.sub(lambda m: " " + unicodedata.normalize("NFKC", m[0]) + " ", text)
     text = unicodedata.normalize("NFKC", text.translate(_CHARACTERS)).translate(_CHARACTERS)
     return " ".join(text.replace("''", '"').split())
