@@ -398,7 +398,8 @@ def pressure_chart(gauge: Gauge) -> Figure | None:
     def x(pressure: float) -> float:
         return left + pressure / most * (width - left - 20)
 
-    out = []
+    out: list[str] = []
+    labels = []
     for k, (name, number) in enumerate(bars):
         y = top + row * k
         below = design is not None and number < design
@@ -407,7 +408,7 @@ def pressure_chart(gauge: Gauge) -> Figure | None:
         inside = number > most * 0.55
         label = f"{words.number(number)}{' below design' if below else ''}"
         at = x(number) + (-6 if inside else 6)
-        out.append(svg.text(at, y + 16, label, "inbar" if inside else "tick", "end" if inside else ""))
+        labels.append(svg.text(at, y + 16, label, "inbar" if inside else "tick", "end" if inside else ""))
     place = -math.inf
     for name, at in sorted(loads, key=lambda load: load[1]):
         out.append(svg.line(x(at), top - 6, x(at), ground, f"load {name}"))
@@ -416,7 +417,7 @@ def pressure_chart(gauge: Gauge) -> Figure | None:
         place = min(place, width - 6.2 * len(label))
         out.append(svg.text(place, 14 if name != "test" else 26, label, "tick"))
         place += 6.2 * len(label)
-    out.append(svg.line(left, ground, width - 20, ground, "axis"))
+    out += [*labels, svg.line(left, ground, width - 20, ground, "axis")]
     for tick in svg.ticks(0, most, 6):
         out.append(svg.line(x(tick), ground, x(tick), ground + 4, "axis"))
         out.append(svg.text(x(tick), ground + 16, f"{tick:g}", "tick", "middle"))

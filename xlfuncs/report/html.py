@@ -110,6 +110,7 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
     findings.sort(key=lambda pair: -pair[1].severity.rank)
     shown = _drawn(findings, places)
     yield from _summary([f for _, f in findings])
+    yield from _cautions([f for _, f in findings])
     yield from _list(results, findings, places, shown)
     yield from _gauges(findings, places, shown)
     yield from _not_checked(results)
@@ -212,9 +213,15 @@ def _row(book: int, f: Finding, places: _Places, shown: Mapping[str, Any], name:
     parts = [f"<p>{_t(f.message)}</p>"]
     parts += [f'<p class="soft">{_t("; ".join(proof))}</p>'] if proof else []
     parts += [f'<p class="mend">{_t(f.mend)}</p>'] if f.mend else []
-    where = _t(words.place(f)) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
+    where = _place(f) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
     cells = "".join(f"<td>{cell}</td>" for cell in (tag, where, _t(f.rule), "".join(parts)))
     return f'<tr class="{f.severity.value}" {data}><td class="s">{f.severity.value}</td>{cells}</tr>'
+
+
+def _place(f: Finding) -> str:
+    """The reference; a line may end before its cell, not within it."""
+    sheet, mark, cell = words.place(f).rpartition("!")
+    return f'{_t(sheet)}<wbr><span class="whole">{mark}{_t(cell)}</span>'
 
 
 def _gauges(
@@ -308,6 +315,9 @@ def _about(results: Sequence[AuditResult]) -> Iterator[str]:
             for name, letter in fields.items()
         )
         yield from _table("Columns read", columns)
+
+
+def _cautions(findings: Sequence[Finding]) -> Iterator[str]:
     yield "<h2>Cautions</h2>"
-    for caution in cautions(f for r in results for f in r.findings):
+    for caution in cautions(findings):
         yield f'<p class="caution"><b>{_t(caution.title)}</b>{_t(caution.text)}</p>'
