@@ -10,9 +10,12 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlfuncs.audit.examples import SOUND, CellError
+from xlfuncs.audit.examples import SOUND, CellError, Formula
 from xlfuncs.data import load
 from xlfuncs.units import converter, parse
+from xlfuncs.workbook import inplace
+from xlfuncs.workbook.inplace import Edit
+from xlfuncs.workbook.model import split_address
 
 FLOAT_FIELDS = (
     "float_part",
@@ -113,6 +116,7 @@ HEADINGS = {
     "temperature_class": "Temperature Class",
     "transmitter_max_temperature": "Transmitter Max. Temperature",
     "insulation_thickness": "Insulation Thickness",
+    "remarks": "Remarks",
 }
 
 GROUPS = {
@@ -216,7 +220,24 @@ def build(path: Path, layout: Layout, rows: Sequence[dict[str, Any]]) -> Planted
             row += 1
             _record(sheet, row, floats, gauge, layout, planted, number, skip=("float_part",))
     book.save(path)
+    _keep_results(planted, every)
     return planted
+
+
+def _keep_results(planted: Planted, every: Sequence[dict[str, Any]]) -> None:
+    """Put the kept values of formulas into the file, as a spreadsheet program does."""
+    edits: dict[str, dict[tuple[int, int], Edit]] = {}
+    for (number, name), cell in planted.cells.items():
+        value = every[number].get(name)
+        if isinstance(value, Formula) and value.kept is not None:
+            sheet, _, address = cell.partition("!")
+            column, row = split_address(address)
+            edits.setdefault(sheet, {})[row, column] = Edit(value.kept)
+    if edits:
+        whole = planted.path.with_suffix(".kept.xlsx")
+        with inplace.Workbook(planted.path) as source:
+            source.save(whole, edits)
+        whole.replace(planted.path)
 
 
 def _unit(name: str, layout: Layout) -> str:
@@ -264,6 +285,8 @@ def _record(
     number: int,
     skip: tuple[str, ...] = (),
 ) -> None:
+    if gauge.get("_hidden") and "tag" in columns:
+        sheet.row_dimensions[row].hidden = True
     for column, name in enumerate(columns, 1):
         cell = sheet.cell(row, column)
         if name not in skip:
@@ -273,6 +296,9 @@ def _record(
 
 def _write(cell: Any, name: str, value: Any, layout: Layout) -> None:
     if value is None:
+        return
+    if isinstance(value, Formula):
+        cell.value = value.text
         return
     if isinstance(value, CellError):
         cell.value = value.code

@@ -11,8 +11,8 @@ from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.registry import Rule, rules
 
-ONCE_FOR_ALL_ROWS = {"tag-duplicate", "serial-reused"}
-"""Rules about pairs of rows: two rows give one finding."""
+ONCE_FOR_ALL_ROWS = {"tag-duplicate", "serial-reused", "formula-overwritten"}
+"""Rules that compare rows: the example gives one finding."""
 NEEDS_LIST = {"float-not-in-list"}
 
 

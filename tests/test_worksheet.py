@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.units import units_for
 from xlfuncs.worksheet import call, catalogue, find
-from xlfuncs.worksheet._evaluate import PREFIX, Reason
+from xlfuncs.worksheet._evaluate import Reason
 from xlfuncs.worksheet.help import formula, help_text
+from xlfuncs.worksheet.spec import REASON_PREFIX as PREFIX
 from xlfuncs.worksheet.spec import Function
 
 FUNCTIONS = list(catalogue().values())

@@ -66,6 +66,17 @@ SOUND: dict[str, Any] = {
 
 
 @dataclass(frozen=True, slots=True)
+class Formula:
+    """A formula in an example's cell, with the value that the file keeps for it."""
+
+    text: str
+    kept: float | str | None
+
+    def __str__(self) -> str:
+        return f"{self.text} keeping {self.kept}" if self.kept is not None else f"{self.text} without a value"
+
+
+@dataclass(frozen=True, slots=True)
 class CellError:
     """An error value in an example's cell."""
 

@@ -15,6 +15,8 @@ from xlfuncs.data import load
 from xlfuncs.gauge import Floats
 from xlfuncs.gauge.fluids import resolve
 from xlfuncs.units import UnitError, converter
+from xlfuncs.workbook.evaluate import BookCells
+from xlfuncs.workbook.kept import formula_cells
 from xlfuncs.workbook.model import Book, Column, State, Table, split_address
 
 Mask = NDArray[np.bool_]
@@ -226,6 +228,11 @@ class Gauges:
         """Density of the upper fluid; 0 for a level gauge that states none."""
         stated = self.si("upper_density")
         return np.where(np.isnan(stated) & ~self.interface, 0.0, stated)
+
+    @cached_property
+    def formulas(self) -> BookCells | None:
+        """The workbook's cells with their formulas; None where it has none."""
+        return formula_cells(self.book.path)
 
     @cached_property
     def known_fluid(self) -> Mask:

@@ -25,7 +25,7 @@ from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
 
-FAMILIES = ("sheet", "float_fluid", "strength", "geometry", "tracing")
+FAMILIES = ("sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
 """Modules of `xlfuncs.audit.rules`, in the order in which they run."""
 
 Row = Mapping[str, Any]

@@ -23,7 +23,7 @@ def parser() -> argparse.ArgumentParser:
     """The whole command line."""
     top = argparse.ArgumentParser(
         prog="xlfuncs",
-        description="Worksheet functions for magnetic float level gauges, and an audit of the index they live in.",
+        description="Worksheet functions for magnetic float level gauges, and an audit of their index.",
         epilog="'xlfuncs COMMAND --help' tells more of each command.",
     )
     top.add_argument("--version", action="version", version=f"xlfuncs {__version__}")

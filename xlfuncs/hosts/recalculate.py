@@ -13,7 +13,7 @@ from xlfuncs.workbook.files import whole_file
 from xlfuncs.workbook.formula import Area
 from xlfuncs.workbook.inplace import Edit, Workbook
 from xlfuncs.workbook.model import column_letter
-from xlfuncs.worksheet._evaluate import PREFIX
+from xlfuncs.worksheet.spec import REASON_PREFIX as PREFIX
 
 
 @dataclass(slots=True)

@@ -19,10 +19,8 @@ from numpy.typing import NDArray
 
 from xlfuncs.gauge import reasons
 from xlfuncs.units import UnitError, converter, parse, units_for
+from xlfuncs.worksheet.spec import REASON_PREFIX as PREFIX
 from xlfuncs.worksheet.spec import Argument, Function
-
-PREFIX = "#LG! "
-"""Begins every text that stands in a cell instead of a result, so that a search finds them all."""
 
 
 class Reason(str):

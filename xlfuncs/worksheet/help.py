@@ -80,7 +80,7 @@ def help_text(function: Function) -> str:
     lines += ["Result", _paragraph(result.meaning + (f", {result.unit}" if result.unit else "")), ""]
     lines += ["Example", f"  {formula(function)}"]
     if (semicolons := formula(function, ";")) != formula(function):
-        lines.append(f"  {semicolons}   (where the list separator is a semicolon)")
+        lines += ["  or, where the list separator is a semicolon,", f"  {semicolons}"]
     lines += [*_indented(answer_text(function.example.answer)), ""]
     lines += ["Source", _paragraph(function.source)]
     if function.notes:

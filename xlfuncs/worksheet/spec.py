@@ -7,6 +7,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
+REASON_PREFIX: Final = "#LG! "
+"""Begins every text that stands in a cell instead of a result, so that a search finds them all."""
+
 
 class _Required:
     def __repr__(self) -> str:

@@ -1,0 +1,255 @@
+"""Rules about the formulas of the workbook and what is hidden in it."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.audit.examples import Formula
+from xlfuncs.audit.gauges import Gauges, label
+from xlfuncs.audit.model import Measure, Severity
+from xlfuncs.audit.registry import Hit, rule
+from xlfuncs.audit.settings import Settings
+from xlfuncs.workbook.evaluate import evaluate, functions_used
+from xlfuncs.workbook.formula import NotUnderstood
+from xlfuncs.workbook.kept import Kept, relative
+from xlfuncs.workbook.model import State, column_letter
+from xlfuncs.worksheet.spec import REASON_PREFIX
+
+CLOSE = 1e-6
+"""Relative difference up to which two results are the same."""
+MOSTLY = 0.8
+"""Share of a column's rows that must hold the same formula to make the rest stand out."""
+
+
+def _tag_of(gauges: Gauges, sheet: str, row: int) -> tuple[int, str]:
+    """Number and tag of the gauge in a row of the index; -1 and "" where there is none."""
+    here = np.flatnonzero((gauges.row == row) & (gauges.sheet == sheet))
+    return (int(here[0]), gauges.tag(int(here[0]))) if len(here) else (-1, "")
+
+
+def _hit(gauges: Gauges, sheet: str, row: int, column: int, message: str, **details: Any) -> Hit:
+    record, tag = _tag_of(gauges, sheet, row)
+    return Hit(record, sheet, f"{column_letter(column)}{row}", tag, message, **details)
+
+
+def _shown(value: Any) -> Measure:
+    return Measure(float(value) if isinstance(value, (int, float)) else str(value))
+
+
+def _same(kept: Any, due: Any) -> bool:
+    if isinstance(kept, (int, float)) and isinstance(due, (int, float)):
+        return math.isclose(kept, due, rel_tol=CLOSE, abs_tol=1e-9)
+    return bool(kept == due) or {kept, due} == {None, ""}
+
+
+@rule(
+    "result-stale",
+    Severity.ERROR,
+    passing={"stated_current": Formula("=LG_LEVEL_TO_CURRENT(500, 0, 1000)", 12.0)},
+    firing={"stated_current": Formula("=LG_LEVEL_TO_CURRENT(600, 0, 1000)", 12.0)},
+)
+def result_stale(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """A kept result is not what the function gives.
+
+    Finds: a cell with one of the worksheet functions whose kept value differs from what the function gives
+        for the values that its input cells hold now.
+    Why: the workbook was changed where the functions could not run, or the value was typed over in the
+        file: what the sheet shows does not belong to its data.
+    Mend: recalculate the workbook ('xlfuncs recalculate BOOK -o OUT') and read the findings again.
+    """
+    book = gauges.formulas
+    if book is None:
+        return
+    cells = Kept(book)
+    for sheet in book.sheets.values():
+        for (row, column), formula in sorted(sheet.formulas.items()):
+            kept = sheet.values.get((row, column))
+            if kept is None or not functions_used(formula.text, cells, sheet.name):
+                continue
+            try:
+                due = evaluate(formula.text, cells, sheet.name, row, column, formula.fills is not None)
+            except NotUnderstood:
+                continue
+            if isinstance(due, list):
+                due = due[0][0]
+            if not _same(kept, due):
+                yield _hit(
+                    gauges,
+                    sheet.name,
+                    row,
+                    column,
+                    f"the cell keeps {_shown(kept)}, its formula gives {_shown(due)}",
+                    found=_shown(kept),
+                    expected=_shown(due),
+                    evidence={"formula": formula.text},
+                )
+
+
+@rule(
+    "never-calculated",
+    Severity.WARNING,
+    passing={"stated_current": Formula("=LG_LEVEL_TO_CURRENT(500, 0, 1000)", 12.0)},
+    firing={"stated_current": Formula("=LG_LEVEL_TO_CURRENT(500, 0, 1000)", None)},
+)
+def never_calculated(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """A formula without a result.
+
+    Finds: a cell of a needed column that holds a formula, but no value kept with it.
+    Why: the workbook was written by a program that does not calculate; the audit cannot use the cell.
+    Mend: open and save the workbook in a spreadsheet program, or run 'xlfuncs recalculate BOOK -o OUT'.
+    """
+    for columns in (gauges.own, gauges.listed):
+        for column in columns.values():
+            for record in np.flatnonzero(column.state == State.NEVER_CALCULATED).tolist():
+                yield _hit(
+                    gauges,
+                    str(column.sheet[record]),
+                    int(column.row[record]),
+                    int(column.col[record]),
+                    f"{label(column.field)} is a formula that was never calculated",
+                )
+
+
+@rule(
+    "function-refused",
+    Severity.WARNING,
+    firing={
+        "remarks": Formula('=LG_LEVEL_TO_CURRENT("x", 0, 1000)', f"{REASON_PREFIX}level: 'x' cannot be read")
+    },
+    covers=("result-stale",),
+)
+def function_refused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """A worksheet function gives a reason instead of a number.
+
+    Finds: a cell in which one of the worksheet functions says why it has no result.
+    Why: sums, minima and charts pass over a text in silence, so that the gap is not seen elsewhere.
+    Mend: do what the text in the cell says.
+    """
+    book = gauges.formulas
+    if book is None:
+        return
+    for sheet in book.sheets.values():
+        for (row, column), value in sorted(sheet.values.items()):
+            if isinstance(value, str) and value.startswith(REASON_PREFIX) and (row, column) in sheet.formulas:
+                yield _hit(
+                    gauges, sheet.name, row, column, value.removeprefix(REASON_PREFIX), found=Measure(value)
+                )
+
+
+@rule(
+    "formula-path",
+    Severity.WARNING,
+    passing={"stated_current": Formula("=LG_LEVEL_TO_CURRENT(500, 0, 1000)", 12.0)},
+    firing={"stated_current": Formula("='C:\\tools\\sheet.xlam'!LG_LEVEL_TO_CURRENT(500, 0, 1000)", 12.0)},
+)
+def formula_path(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """A path of another computer in a formula.
+
+    Finds: a worksheet function called through the path of an add-in file.
+    Why: on another computer the path does not exist; the cell shows #NAME? or a value that is never renewed.
+    Mend: replace the path in the formulas by nothing, so that the plain name of the function remains.
+    """
+    book = gauges.formulas
+    if book is None:
+        return
+    for sheet in book.sheets.values():
+        for (row, column), formula in sorted(sheet.formulas.items()):
+            upper = formula.text.upper()
+            if "!LG_" in upper and functions_used(formula.text, None, sheet.name):
+                at = upper.index("!LG_")
+                yield _hit(
+                    gauges,
+                    sheet.name,
+                    row,
+                    column,
+                    f"the formula calls its function through {formula.text[:at].lstrip('=')}",
+                    evidence={"formula": formula.text},
+                )
+
+
+@rule(
+    "formula-overwritten",
+    Severity.WARNING,
+    passing=tuple({"stated_current": Formula("=12", 12.0)} for _ in range(5)),
+    firing=(*({"stated_current": Formula("=8+4", 12.0)} for _ in range(5)), {"stated_current": "12 mA"}),
+)
+def formula_overwritten(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """A constant where the other rows have a formula.
+
+    Finds: a typed value in a column of the index in which at least four rows and four fifths of them hold
+        the same formula.
+    Why: somebody typed over the formula; the value no longer follows the data of its row.
+    Mend: copy the formula of the neighbouring rows into the cell, or note why the value is fixed.
+    """
+    book = gauges.formulas
+    if book is None:
+        return
+    for table in gauges.book.gauges:
+        sheet = book.sheets.get(table.sheet.casefold())
+        if sheet is None:
+            continue
+        rows = sorted(set(table.row.tolist()))
+        for column in sorted({c for _, c in sheet.formulas}):
+            forms = {
+                row: relative(sheet.formulas[row, column].text, row, column)
+                for row in rows
+                if (row, column) in sheet.formulas
+            }
+            if len(forms) < 4:
+                continue
+            (usual, count), *_ = Counter(forms.values()).most_common(1)
+            if count < MOSTLY * len(rows):
+                continue
+            example = next(row for row, form in forms.items() if form == usual)
+            for row in rows:
+                value = sheet.values.get((row, column))
+                if row not in forms and value not in (None, ""):
+                    yield _hit(
+                        gauges,
+                        sheet.name,
+                        row,
+                        column,
+                        f"{_shown(value)} was typed where {count} of {len(rows)} rows have a formula",
+                        found=_shown(value),
+                        evidence={"formula": sheet.formulas[example, column].text},
+                    )
+
+
+@rule(
+    "row-hidden",
+    Severity.NOTE,
+    firing={"_hidden": True},
+)
+def row_hidden(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """Audited data is hidden.
+
+    Finds: a gauge in a hidden row or sheet, and a needed column that is hidden.
+    Why: nobody looks at what is hidden, but formulas and lists still use it.
+    Mend: show the row or column; delete what is no longer valid.
+    """
+    for table in (*gauges.book.gauges, *gauges.book.floats):
+        for record in np.flatnonzero(table.hidden).tolist():
+            row = int(table.row[record])
+            what = "gauge" if table.kind == "gauges" else "float"
+            name = table.columns.get("tag" if what == "gauge" else "float_part")
+            cell = (name.address(record) if name else "") or f"A{row}"
+            yield Hit(
+                _tag_of(gauges, table.sheet, row)[0] if what == "gauge" else -1,
+                table.sheet,
+                cell,
+                str(name.text[record]) if name else "",
+                f"the {what}'s row {row} is hidden",
+            )
+        for found in table.recognised:
+            if found.field in table.hidden_fields:
+                yield Hit(
+                    -1, found.sheet, found.heading_cell, "", f"the column of {label(found.field)} is hidden"
+                )
+
+
+RULES = (result_stale, never_calculated, function_refused, formula_path, formula_overwritten, row_hidden)

@@ -1,0 +1,91 @@
+"""A workbook as its file keeps it: cells, formulas and the values stored with them; nothing is calculated."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from pathlib import Path
+from typing import Any
+
+from xlfuncs.workbook.block import Block
+from xlfuncs.workbook.evaluate import BookCells, SheetCells
+from xlfuncs.workbook.formula import Area
+from xlfuncs.workbook.inplace import Workbook
+from xlfuncs.workbook.ooxml import column_number
+
+_REFERENCE = re.compile(r"(\$?)([A-Z]{1,3})(\$?)(\d+)(?![\d(])")
+_PIECE = 1 << 20
+
+
+def formula_cells(path: Path) -> BookCells | None:
+    """All cells of an .xlsx or .xlsm file with formulas; None for a file without, or of another format.
+
+    A file without formulas is only searched, not parsed.
+    """
+    if not zipfile.is_zipfile(path) or not _has_formulas(path):
+        return None
+    with Workbook(path) as book:
+        return book.cells
+
+
+def _has_formulas(path: Path) -> bool:
+    with zipfile.ZipFile(path) as book:
+        for name in book.namelist():
+            if not name.startswith("xl/worksheets/") or not name.endswith(".xml"):
+                continue
+            with book.open(name) as part:
+                tail = b""
+                while piece := part.read(_PIECE):
+                    text = tail + piece
+                    if b"<f>" in text or b"<f " in text:
+                        return True
+                    tail = piece[-4:]
+    return False
+
+
+def relative(formula: str, row: int, column: int) -> str:
+    """A formula with its references as distances, so that copies of it down a column are equal."""
+
+    def distance(match: re.Match[str]) -> str:
+        fixed_column, letters, fixed_row, digits = match.groups()
+        across = letters if fixed_column else f"C[{column_number(letters) - column}]"
+        return across + (digits if fixed_row else f"R[{int(digits) - row}]")
+
+    return _REFERENCE.sub(distance, formula)
+
+
+class Kept:
+    """The `Cells` of a workbook with the values that its file keeps."""
+
+    def __init__(self, book: BookCells) -> None:
+        self.book = book
+
+    def _sheet(self, name: str) -> SheetCells:
+        return self.book.sheets[name.casefold()]
+
+    def value(self, sheet: str, row: int, column: int) -> Any:
+        return self._sheet(sheet).values.get((row, column))
+
+    def block(self, area: Area) -> Block:
+        sheet = self._sheet(area.sheet)
+        bottom = min(area.bottom, max(sheet.rows, area.top))
+        right = min(area.right, max(sheet.columns, area.left))
+        return [
+            [sheet.values.get((row, column)) for column in range(area.left, right + 1)]
+            for row in range(area.top, bottom + 1)
+        ]
+
+    def sheet(self, name: str) -> str | None:
+        found = self.book.sheets.get(name.casefold())
+        return None if found is None else found.name
+
+    def name(self, name: str, sheet: str) -> str | None:
+        names, key = self.book.names, name.casefold()
+        return names.get((sheet.casefold(), key), names.get(("", key)))
+
+    def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
+        return self.book.tables.get(name.casefold())
+
+    def spilled(self, sheet: str, row: int, column: int) -> Area | None:
+        formula = self._sheet(sheet).formulas.get((row, column))
+        return None if formula is None else formula.fills
