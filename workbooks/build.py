@@ -11,11 +11,13 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import contractor
 import index
 
 WORKBOOKS: dict[str, Callable[[Path], None]] = {
     "instrument_index.xlsx": index.instrument_index,
     "float_list.xlsx": index.float_list,
+    "contractor_index.xlsx": contractor.contractor_index,
 }
 
 

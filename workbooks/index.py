@@ -19,9 +19,9 @@ from sheets import (
     Style,
     Table,
     Text,
-    With,
     grouped,
     setup_page,
+    with_unit,
     workbook,
 )
 from xlsxwriter.workbook import Workbook
@@ -134,8 +134,8 @@ def index_columns() -> tuple[Column, ...]:
             "identity",
             Column("tag", "Tag", plain("tag"), 10, "@"),
             Column("area", "Area", plain("area"), 6, "General"),
-            Column("service", "Service", plain("service"), 30, "@"),
-            Column("instrument", "Instrument type", _instrument, 21, "@"),
+            Column("service", "Service", plain("service"), 27, "@"),
+            Column("instrument", "Instrument type", _instrument, 20, "@"),
             Column("type", "Level or interface", gauge("service_type"), 10, "@"),
             Column("serial", "Serial no.", _serial("QB"), 10, "@"),
         ),
@@ -249,13 +249,13 @@ def index_columns() -> tuple[Column, ...]:
             ),
             number(
                 *("reference", "Reference density\n(kg/m³)"),
-                Live("LG_DENSITY", ("fluid", "temperature", With("pressure", "barg"))),
+                Live("LG_DENSITY", ("fluid", "temperature", with_unit("pressure", "barg"))),
                 form="0.0",
                 when=_pure,
             ),
             number(
                 *("boiling", "Boils at oper. pressure\n(°C)"),
-                Live("LG_SATURATION_TEMPERATURE", ("fluid", With("pressure", "barg"))),
+                Live("LG_SATURATION_TEMPERATURE", ("fluid", with_unit("pressure", "barg"))),
                 form="0.0",
                 when=_pure,
             ),
@@ -384,8 +384,10 @@ def instrument_index(path: Path) -> None:
         sheet.freeze_panes(FIRST, 1)
         sheet.repeat_rows(0)
         sheet.repeat_columns(0)
-        sheet.set_print_scale(60)
-        sheet.set_v_pagebreaks([table.number["chamber_material"], table.number["immersion"]])
+        sheet.set_print_scale(62)
+        sheet.set_v_pagebreaks(
+            [table.number[key] for key in ("chamber_material", "transmitter_tag", "immersion")]
+        )
         sheet.autofilter(0, 0, FIRST + len(rows) - 1, table.last)
         write_floats(book, style, FLOATS)
         _notes(book, style)

@@ -156,7 +156,7 @@ class Gauge:
 
 def _gauges() -> tuple[Gauge, ...]:
     water = {"freezing": 0.0, "maintain": 10.0}
-    indoors = {"minimum_ambient": 15.0}
+    indoors = {"minimum_ambient": 18.0}
     g = Gauge
     return (
         # solvent storage: outdoors, nitrogen blanket
@@ -266,12 +266,14 @@ def _gauges() -> tuple[Gauge, ...]:
         g(
             *("30", 3004, "Oil settler D-3004", "Sodex liquor", 40, 2.0, 90, 6.0, "KV-123", 800, 1010, 0.9),
             **indoors,
+            freezing=-12,
             upper_fluid="Virelite oil 20",
             stated_upper=880,
         ),
         g(
             *("30", 3005, "Brine settler D-3005", "Sodex brine", 40, 2.0, 90, 6.0, "KV-124", 800, 1180, 1.6),
             **indoors,
+            freezing=-20,
             upper_fluid="Quenol 8",
             stated_upper=820,
         ),
@@ -305,6 +307,7 @@ def _gauges() -> tuple[Gauge, ...]:
             1052,
             1.8,
             **indoors,
+            freezing=-8,
         ),
         g(
             "30",
@@ -320,6 +323,7 @@ def _gauges() -> tuple[Gauge, ...]:
             1188,
             1.7,
             **indoors,
+            freezing=-20,
         ),
         # utilities: outdoors, water traced
         g(

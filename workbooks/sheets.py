@@ -38,11 +38,16 @@ class Text:
 
 
 @dataclass(frozen=True)
-class With:
-    """A cell's number with its unit, as text: `H14&" psig"`."""
+class Typed:
+    """An argument that is a formula itself, with cells by their key in braces, and its value."""
 
-    key: str
-    unit: str
+    text: str
+    value: Callable[[Callable[[str], Any]], Any]
+
+
+def with_unit(key: str, unit: str) -> Typed:
+    """A cell's number with its unit, as text: `H14&" psig"`."""
+    return Typed(f'{{{key}}}&" {unit}"', lambda value: f"{value(key):g} {unit}")
 
 
 @dataclass(frozen=True)
@@ -50,14 +55,14 @@ class Live:
     """A worksheet function of the cells of its own row. `part`: which of several values, from 1."""
 
     name: str
-    arguments: tuple[str | With | Text, ...]
+    arguments: tuple[str | Typed | Text, ...]
     part: int = 0
 
     def formula(self, address: Callable[[str], str]) -> str:
         typed = []
         for argument in self.arguments:
-            if isinstance(argument, With):
-                typed.append(f'{address(argument.key)}&" {argument.unit}"')
+            if isinstance(argument, Typed):
+                typed.append(_filled(argument.text, address))
             else:
                 typed.append(address(argument) if isinstance(argument, str) else str(argument))
         inner = f"{self.name}({','.join(typed)})"
@@ -66,8 +71,8 @@ class Live:
     def result(self, value: Callable[[str], Any]) -> Any:
         given = []
         for argument in self.arguments:
-            if isinstance(argument, With):
-                given.append(f"{value(argument.key):g} {argument.unit}")
+            if isinstance(argument, Typed):
+                given.append(argument.value(value))
             else:
                 given.append(value(argument) if isinstance(argument, str) else argument.value)
         found = call(self.name, *given)
@@ -82,15 +87,15 @@ class Formula:
     value: Callable[[Callable[[str], Any]], Any]
 
     def formula(self, address: Callable[[str], str]) -> str:
-        keys = {key: address(key) for key in _braced(self.text)}
-        return self.text.format(**keys)
+        return _filled(self.text, address)
 
     def result(self, value: Callable[[str], Any]) -> Any:
         return self.value(value)
 
 
-def _braced(text: str) -> set[str]:
-    return {part.split("}")[0] for part in text.split("{")[1:]}
+def _filled(text: str, address: Callable[[str], str]) -> str:
+    keys = {part.split("}")[0] for part in text.split("{")[1:]}
+    return text.format(**{key: address(key) for key in keys})
 
 
 @dataclass(frozen=True)
@@ -170,6 +175,36 @@ class Style:
         return self(text_wrap=True, valign="top")
 
 
+@dataclass(frozen=True)
+class Stale:
+    """Instead of a formula's result: what an earlier state of the sheet left in the cell."""
+
+    value: float
+
+
+@dataclass(frozen=True)
+class Uncalculated:
+    """Instead of a formula's result: none."""
+
+
+@dataclass(frozen=True)
+class ThroughPath:
+    """Instead of a function's plain name: the path of an add-in on another computer before it."""
+
+    path: str
+
+
+@dataclass(frozen=True)
+class Broken:
+    """Instead of a value: a formula that lost what it refers to."""
+
+    formula: str
+    error: str
+
+
+PLANTED = (Stale, Uncalculated, ThroughPath)
+
+
 @contextmanager
 def workbook(path: Path, title: str, comments: str) -> Iterator[tuple[Workbook, Style]]:
     """A new workbook, closed at the end; its dates are fixed."""
@@ -178,6 +213,9 @@ def workbook(path: Path, title: str, comments: str) -> Iterator[tuple[Workbook, 
         {"title": title, "comments": comments, "author": "xlfuncs", "created": datetime(2024, 1, 1)}
     )
     book.set_size(2400, 1400)
+    # the results are kept: no program has to compute them anew when it opens the file
+    book.set_calc_mode("auto", 191029)
+    book.calc_on_load = False
     yield book, Style(book)
     book.close()
 
@@ -198,6 +236,8 @@ class Table:
         self, sheet: Worksheet, style: Style, columns: Sequence[Column], first_column: int = 0
     ) -> None:
         self.sheet, self.style, self.columns = sheet, style, columns
+        self.reasons = False
+        """Whether a formula may show why it has no result."""
         self.number = {column.key: first_column + i for i, column in enumerate(columns)}
         before = [column.group for column in columns[:1]] + [column.group for column in columns]
         self._starts = {c.key: c.group != group for c, group in zip(columns, before, strict=False)}
@@ -236,13 +276,16 @@ class Table:
             start = end + 1
 
     def value(self, record: Record, key: str) -> Any:
-        """What the cell of a record holds or shows."""
+        """What the cell of a record holds or shows; `record.instead` may say otherwise."""
+        instead = getattr(record, "instead", {})
+        if key in instead:
+            return instead[key]
         column = self._by_key[key]
         if column.when is not None and not column.when(record):
             return None
         if isinstance(column.cell, Live | Formula):
             result = column.cell.result(lambda other: self.value(record, other))
-            if isinstance(result, Reason):
+            if isinstance(result, Reason) and not self.reasons:
                 raise ValueError(f"{self.sheet.name}, {column.key} of {record}: {result}")
             return kept(result)
         return column.cell(record)
@@ -259,15 +302,24 @@ class Table:
         """One record."""
         for column in self.columns:
             form = self.style.cell(column.number, column.live, self._starts[column.key])
-            value = self.value(record, column.key)
-            at = self.number[column.key]
+            at, value = self.number[column.key], self.value(record, column.key)
             if value is None:
                 self.sheet.write_blank(row, at, None, form)
-            elif isinstance(column.cell, Live | Formula):
-                text = column.cell.formula(lambda key: self.address(row, key))
-                self.sheet.write_formula(row, at, text, form, value)
+            elif isinstance(value, Broken):
+                self.sheet.write_formula(row, at, value.formula, form, value.error)
+            elif column.live and (isinstance(value, PLANTED) or not _typed_over(record, column.key)):
+                text = column.cell.formula(lambda key: self.address(row, key))  # type: ignore[union-attr]
+                if isinstance(value, ThroughPath):
+                    text = f"='{value.path}'!{text[1:]}"
+                    value = self.value(replace(record, instead={}), column.key)
+                shown = "" if isinstance(value, Uncalculated) else getattr(value, "value", value)
+                self.sheet.write_formula(row, at, text, form, shown)
             else:
                 put(self.sheet, row, at, value, form)
+
+
+def _typed_over(record: Record, key: str) -> bool:
+    return key in getattr(record, "instead", {})
 
 
 def put(sheet: Worksheet, row: int, column: int, value: Any, form: Format | None = None) -> None:
