@@ -12,6 +12,7 @@ import numpy as np
 from xlfuncs import __version__
 from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import AuditResult, Finding, Unchecked, UncheckedBlock
+from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.registry import Hit, Rule, check_names, rules
 from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
@@ -64,7 +65,8 @@ def audit(book: Book, settings: Settings) -> AuditResult:
             gauges.spoil((hit.sheet, hit.cell) for hit in fired)
         hits += [(item, hit) for hit in fired]
         unchecked += _undecided(item, gauges)
-    findings = [_finding(item, hit, also) for item, hit, also in _root_causes(hits)]
+    causes = list(_root_causes(hits))
+    findings = [_finding(item, hit, also) for item, hit, also in causes]
     return AuditResult(
         workbook=book.path.name,
         sha256=book.sha256,
@@ -75,7 +77,7 @@ def audit(book: Book, settings: Settings) -> AuditResult:
         not_checked=Unchecked(unchecked),
         doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
         skipped=dict(book.skipped),
-        gauges=[],
+        gauges=profiles(gauges, settings, (hit.record for _, hit, _ in causes if hit.record >= 0)),
         version=__version__,
     )
 

@@ -22,8 +22,8 @@ def add(commands: Any) -> None:
     parser = commands.add_parser(
         "audit",
         help="check an instrument index workbook",
-        description="Checks each float level gauge of an instrument index: does the float fit the fluid, will "
-        "it read true, do range, signal, switches, ratings and tracing fit together. The workbook is only read.",
+        description="Checks each float level gauge of an instrument index: does the float fit the fluid, "
+        "will it read true, do range, signal, switches, ratings and tracing fit. The workbook is only read.",
         epilog="Exit status: 0 nothing at or above --fail-on, 1 findings, 2 a workbook could not be audited.",
     )
     parser.add_argument(

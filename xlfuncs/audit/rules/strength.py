@@ -206,25 +206,9 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: choose the next class, or correct class, material or design conditions. The code of the plant
         and the design authority decide.
     """
-    stated = _each(gauges.texts("material_group"), _group)
-    derived = _each(gauges.texts("chamber_material"), ratings.material_group)
-    groups = [own or theirs for own, theirs in zip(stated, derived, strict=True)]
-    classes = _each(gauges.texts("flange_class"), ratings.class_number)
-    known = np.array(
-        [a is not None and b is not None for a, b in zip(groups, classes, strict=True)], dtype=np.bool_
-    )
-    temperature = np.where(
-        gauges.given("design_temperature"), gauges.column("design_temperature").high, np.nan
-    )
+    rating, classes, groups = ratings_of_flanges(gauges)
+    temperature = gauges.column("design_temperature").high
     design = np.where(gauges.given("design_pressure"), gauges.column("design_pressure").high, np.nan)
-    known &= ~np.isnan(temperature + design)
-    rating = np.full(gauges.n, np.nan)
-    if known.any():
-        rating[known] = ratings.flange_rating(
-            np.array([str(classes[i]) for i in np.flatnonzero(known)], dtype=object),
-            np.array([groups[i] for i in np.flatnonzero(known)], dtype=object),
-            temperature[known],
-        )
     with np.errstate(invalid="ignore"):
         over = design > rating * (1 + 1e-9)
     for record in np.flatnonzero(over).tolist():
@@ -240,10 +224,31 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             evidence={
                 "flange_rating_barg": float(rating[record] / 1e5),
                 "design_pressure_barg": float(design[record] / 1e5),
-                "flange_class": float(classes[record]),
+                "flange_class": float(classes[record] or 0),
                 "material_group": str(groups[record]),
             },
         )
+
+
+def ratings_of_flanges(gauges: Gauges) -> tuple[Floats, list[int | None], list[str | None]]:
+    """Rating of each gauge's flanges at design temperature [Pa gauge], their class and material group."""
+    stated = _each(gauges.texts("material_group"), _group)
+    derived = _each(gauges.texts("chamber_material"), ratings.material_group)
+    groups = [own or theirs for own, theirs in zip(stated, derived, strict=True)]
+    classes = _each(gauges.texts("flange_class"), ratings.class_number)
+    temperature = np.where(
+        gauges.given("design_temperature"), gauges.column("design_temperature").high, np.nan
+    )
+    known = ~np.isnan(temperature) & np.array([g is not None for g in groups], dtype=np.bool_)
+    known &= np.array([c is not None for c in classes], dtype=np.bool_)
+    rating = np.full(gauges.n, np.nan)
+    if known.any():
+        rating[known] = ratings.flange_rating(
+            np.array([str(classes[i]) for i in np.flatnonzero(known)], dtype=object),
+            np.array([groups[i] for i in np.flatnonzero(known)], dtype=object),
+            temperature[known],
+        )
+    return rating, classes, groups
 
 
 def _group(text: str) -> str | None:
