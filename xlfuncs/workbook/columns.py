@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
@@ -41,13 +42,22 @@ def is_error(value: Any) -> bool:
     return isinstance(value, str) and value[:1] in "#E" and value in _errors()
 
 
-@lru_cache(maxsize=65536)
+_LONGEST_PLACEHOLDER: Final = 30
+_NAME: Final = re.compile(r"[A-Za-z0-9][\w\-./]*\d")
+"""A tag, a serial or a part number: nothing to clean and no placeholder."""
+
+
 def is_placeholder(text: str, number: bool) -> bool:
     """Whether a cell stands for 'not known yet'."""
+    if len(text) > _LONGEST_PLACEHOLDER:
+        return False
     plain = fold(text).strip(" ()[]")
-    if plain in _words("placeholders") or plain.rstrip(".") in _words("placeholders"):
-        return True
-    return number and plain in _words("no_number")
+    placeholders = _words("placeholders")
+    return (
+        plain in placeholders
+        or plain.rstrip(".") in placeholders
+        or (number and plain in _words("no_number"))
+    )
 
 
 @dataclass(slots=True)
@@ -63,28 +73,30 @@ class Cells:
 
 def blank_none(raw: NDArray[np.object_]) -> NDArray[np.object_]:
     """Blank texts as None."""
-    blank = raw == ""
-    if not isinstance(blank, np.ndarray) or not blank.any():
+    listed = raw.tolist()
+    if "" not in listed:
         return raw
-    out = raw.copy()
-    out[blank] = None
+    out = np.empty(len(listed), dtype=object)
+    out[:] = [None if value == "" else value for value in listed]
     return out
 
 
 def text_column(name: str, cells: Cells) -> Column:
     """A column of a text field."""
     n = len(cells.raw)
-    state = np.full(n, State.BLANK, dtype=np.uint8)
-    texts = np.full(n, "", dtype=object)
-    known: dict[Any, tuple[str, State]] = {}
-    for i, value in enumerate(cells.raw.tolist()):
-        if value is None or value == "":
-            continue
-        key = (type(value), value)
-        found = known.get(key)
-        if found is None:
-            found = known[key] = _read_text(value)
-        texts[i], state[i] = found
+    listed = cells.raw.tolist()
+    plain = _NAME.fullmatch
+    known = {
+        value: (value, State.OK) if type(value) is str and plain(value) else _read_text(value)
+        for value in dict.fromkeys(listed)
+    }
+    if any(isinstance(value, bool) or value in (0, 1) for value in known if not isinstance(value, str)):
+        found = [_read_text(value) for value in listed]  # True and 1 are one key
+    else:
+        found = [known[value] for value in listed]
+    texts = np.empty(n, dtype=object)
+    texts[:] = [text for text, _ in found]
+    state = np.fromiter((state for _, state in found), np.uint8, n)
     nothing = np.full(n, np.nan)
     column = Column(
         name,
@@ -103,24 +115,25 @@ def text_column(name: str, cells: Cells) -> Column:
 
 
 def _read_text(value: Any) -> tuple[str, State]:
+    if isinstance(value, str):
+        text = " ".join(value.split())
+        if not text:
+            return "", State.BLANK
+        if is_error(text):
+            return "", State.ERROR
+        return ("", State.PLACEHOLDER) if is_placeholder(text, False) else (text, State.OK)
+    if value is None:
+        return "", State.BLANK
     if isinstance(value, bool):
         return ("TRUE" if value else "FALSE"), State.OK
-    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
-        return str(int(value)), State.OK
     if isinstance(value, (float, int)):
-        return f"{value:g}", State.OK
+        whole = float(value).is_integer() and abs(value) < 1e15
+        return str(int(value)) if whole else f"{value:.15g}", State.OK
     if isinstance(value, datetime) and value.time() == time():
         return value.date().isoformat(), State.OK
     if isinstance(value, (date, time)):
         return value.isoformat(), State.OK
-    if is_error(value):
-        return "", State.ERROR
-    text = " ".join(str(value).split())
-    if not text:
-        return "", State.BLANK
-    if is_placeholder(text, False):
-        return "", State.PLACEHOLDER
-    return text, State.OK
+    return str(value), State.OK
 
 
 def _mark_uncalculated(column: Column, places: Collection[tuple[int, int]]) -> None:

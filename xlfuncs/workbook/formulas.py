@@ -13,9 +13,9 @@ from xlfuncs.workbook import ooxml
 from xlfuncs.workbook.model import Formula, column_letter
 from xlfuncs.workbook.opening import Unreadable, attempt
 
-_TEXT: Final = re.compile(rb"^(?P<about>[^>]*?)(?:/>|>(?P<text>[^<]*)</(?:\w+:)?f>)", re.DOTALL)
-_KIND: Final = re.compile(rb'\bt="(\w+)"')
-_SHARED: Final = re.compile(rb'\bsi="(\d+)"')
+_KIND: Final = re.compile(rb"""\bt=["'](\w+)["']""")
+_IS_SHARED: Final = re.compile(rb"""\bt=["']shared["']""")
+_SHARED: Final = re.compile(rb"""\bsi=["'](\d+)["']""")
 _ENTITIES: Final = {"&quot;": '"', "&apos;": "'", "&#10;": "\n", "&#13;": "\r"}
 
 
@@ -45,13 +45,10 @@ def _formulas(path: Path, sheets: Collection[str] | None) -> Iterator[Formula]:
 
 def _sheet_formulas(book: zipfile.ZipFile, name: str, part: str) -> Iterator[Formula]:
     shared: dict[bytes, Any] = {}
-    for place, about, body in ooxml.formula_cells(book, part):
-        found = _TEXT.match(body)
-        if found is None:
-            continue
-        text = "=" + _plain(found["text"] or b"")
-        number = _SHARED.search(found["about"])
-        if b'"shared"' in found["about"] and number is not None:
+    for place, cell, about, written, kept in ooxml.formula_cells(book, part):
+        text = "=" + _plain(written)
+        number = _SHARED.search(about)
+        if number is not None and _IS_SHARED.search(about):
             from openpyxl.formula.translate import Translator
 
             address = f"{column_letter(place[1])}{place[0]}"
@@ -60,16 +57,15 @@ def _sheet_formulas(book: zipfile.ZipFile, name: str, part: str) -> Iterator[For
             elif number[1] in shared:
                 text = shared[number[1]].translate_formula(address)
         if text != "=":
-            yield Formula(name, place[0], place[1], text, _kept(about, body))
+            yield Formula(name, place[0], place[1], text, _kept(cell, kept))
 
 
-def _kept(about: bytes, body: bytes) -> Any:
+def _kept(about: bytes, value: bytes) -> Any:
     """The value kept with a formula; None if it was never calculated."""
-    value = ooxml.VALUE.search(body)
-    if value is None:
+    if not value:
         return None
     kind = _KIND.search(about)
-    text = _plain(value[1])
+    text = _plain(value)
     match kind[1] if kind else b"n":
         case b"b":
             return text.strip() in ("1", "true")

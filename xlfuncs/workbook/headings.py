@@ -40,6 +40,8 @@ _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-�
 
 def fold(text: str) -> str:
     """Lower case, without accents, one kind of space."""
+    if text.isascii():
+        return " ".join(text.lower().split())
     plain = unicodedata.normalize("NFKD", text).casefold()
     return " ".join("".join(c for c in plain if not unicodedata.combining(c)).split())
 

@@ -12,6 +12,7 @@ import re
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Final
 from urllib.parse import unquote
@@ -21,22 +22,42 @@ from defusedxml import ElementTree
 PIECE: Final = 1 << 20
 """Bytes searched at once."""
 
-_ROW: Final = re.compile(rb"<(?:\w+:)?row\b[^>]*>")
-_ROW_NUMBER: Final = re.compile(rb'\br="(\d+)"')
-_HIDDEN: Final = re.compile(rb'\bhidden="(?:1|true)"')
-_COL: Final = re.compile(rb"<(?:\w+:)?col\b[^>]*>")
-_SPAN: Final = re.compile(rb'\b(min|max)="(\d+)"')
-_WIDE: Final = re.compile(rb'r="(?:[B-Z][A-Z]|[A-Z]{3})\d')
-_WIDE_CELL: Final = re.compile(rb'r="([A-Z]{2,3})\d')
-_CELL: Final = re.compile(rb"<(?:\w+:)?c\b([^>]*)>")
-_REFERENCE: Final = re.compile(rb'\br="([A-Z]+)(\d+)"')
-_STYLE: Final = re.compile(rb'\bs="(\d+)"')
-_CELL_END: Final = re.compile(rb"</(?:\w+:)?c>")
-_ERROR: Final = re.compile(rb'<(?:\w+:)?c\b([^>]*\bt="e"[^>]*)>(.*?)</(?:\w+:)?c>', re.DOTALL)
-VALUE: Final = re.compile(rb"<(?:\w+:)?v>([^<]*)</(?:\w+:)?v>")
-_FORMULA: Final = re.compile(rb"<(?:\w+:)?c\b([^>]*[^>/])>\s*<(?:\w+:)?f\b(.*?)</(?:\w+:)?c>", re.DOTALL)
-_ROW_END: Final = re.compile(rb"</(?:\w+:)?row>|<(?:\w+:)?row\b[^>]*/>")
+_PREFIX: Final = re.compile(rb"<(\w+:)?worksheet\b")
+_HIDDEN: Final = re.compile(rb"""\bhidden=["'](?:1|true)["']""")
+_SPAN: Final = re.compile(rb"""\b(min|max)=["'](\d{1,9})["']""")
+_WIDE: Final = re.compile(rb"""r=["'](?:[B-Z][A-Z]|[A-Z]{3})\d""")
+_WIDE_CELL: Final = re.compile(rb"""r=["']([A-Z]{2,3})\d""")
+_REFERENCE: Final = re.compile(rb"""\br=["']([A-Z]{1,3})(\d{1,9})["']""")
 _NO_STRIKE: Final = ("0", "false")
+
+
+class _Patterns:
+    """What is searched for, with the prefix that the writer gives its elements ('x:row'), if any.
+
+    No pattern looks past the next '<', so that broken XML costs no more than sound XML.
+    """
+
+    def __init__(self, prefix: bytes, quote: bytes) -> None:
+        def compiled(pattern: bytes) -> re.Pattern[bytes]:
+            return re.compile(pattern.replace(b"<:", b"<" + prefix).replace(b"</:", b"</" + prefix))
+
+        self.error_mark = b"t=" + quote + b"e" + quote
+        self.formula_mark = b"<" + prefix + b"f"
+        self.row = compiled(rb"<:row\b[^<>]*>")
+        self.row_number = compiled(rb"""<:row\b[^<>]*?\br=["'](\d{1,9})["']""")
+        self.col = compiled(rb"<:col\b[^<>]*>")
+        self.cell = compiled(rb"<:c\b([^<>]*)>")
+        self.error = compiled(
+            rb"""<:c\b([^<>]*\bt=["']e["'][^<>]*)>(?:\s*<:f\b[^<>]*(?:/>|>[^<]*</:f>))?\s*(?:<:v>([^<]*)</:v>)?"""
+        )
+        self.formula = compiled(
+            rb"<:c\b([^<>]*)>\s*<:f\b([^<>]*?)(?:/>|>([^<]*)</:f>)\s*(?:<:v>([^<]+)</:v>)?"
+        )
+
+
+@cache
+def _patterns(prefix: bytes, quote: bytes) -> _Patterns:
+    return _Patterns(prefix, quote)
 
 
 def column_number(letters: str) -> int:
@@ -140,48 +161,58 @@ def _pieces(book: zipfile.ZipFile, part: str) -> Iterator[bytes]:
         yield rest
 
 
+def _first_piece(piece: bytes) -> _Patterns:
+    """The patterns that fit a sheet. ValueError for one that is not written as the search expects."""
+    if b"\0" in piece[:200]:
+        raise ValueError("its XML is not in UTF-8")
+    found = _PREFIX.search(piece)
+    return _patterns((found[1] if found else b"") or b"", b"'" if b" r='" in piece else b'"')
+
+
 def scan(book: zipfile.ZipFile, part: str, struck: frozenset[bytes] = frozenset()) -> Scan:
     """Search the XML of one sheet."""
     found = Scan()
-    last = 0
-    strike = re.compile(rb'\bs="(?:' + b"|".join(sorted(struck)) + rb')"') if struck else None
+    patterns: _Patterns | None = None
+    strike = re.compile(rb"""\bs=["'](?:""" + b"|".join(sorted(struck)) + rb""")["']""") if struck else None
     for piece in _pieces(book, part):
-        last = max(last, _last_row(piece, found.last_row))
-        found.last_row = max(found.last_row, last)
+        patterns = patterns or _first_piece(piece)
+        numbers = patterns.row_number.findall(piece)
+        if numbers:
+            found.last_row = max(found.last_row, max(map(int, numbers)))
+        else:  # rows without a number count on from the last
+            found.last_row += len(patterns.row.findall(piece))
         if _WIDE.search(piece):
-            widest = max(
-                {match[1] for match in _WIDE_CELL.finditer(piece)}, key=lambda text: (len(text), text)
-            )
-            found.last_col = max(found.last_col, column_number(widest.decode()))
+            letters = max(set(_WIDE_CELL.findall(piece)), key=lambda text: (len(text), text))
+            found.last_col = max(found.last_col, column_number(letters.decode()))
         if b"hidden=" in piece:
-            _hidden(piece, found)
-        if b't="e"' in piece:
-            for attributes, body in _ERROR.findall(piece):
-                place, value = _place(attributes), VALUE.search(body)
-                if place:
-                    found.errors[place] = value[1].decode("utf-8", "replace") if value else "#VALUE!"
-        if _has_formulas(piece):
-            for attributes, body in _FORMULA.findall(piece):
-                if not VALUE.search(body) and (place := _place(attributes)):
+            _hidden(piece, patterns, found)
+        if patterns.error_mark in piece:
+            for attributes, value in patterns.error.findall(piece):
+                if place := _place(attributes):
+                    found.errors[place] = value.decode("utf-8", "replace") or "#VALUE!"
+        if patterns.formula_mark in piece:
+            for attributes, _, _, value in patterns.formula.findall(piece):
+                if not value and (place := _place(attributes)):
                     found.uncalculated.add(place)
         if strike is not None and strike.search(piece):
-            for attributes in _CELL.findall(piece):
+            for attributes in patterns.cell.findall(piece):
                 if strike.search(attributes) and (place := _place(attributes)):
                     found.struck.add(place)
     return found
 
 
-def _has_formulas(piece: bytes) -> bool:
-    return b"<f" in piece or b":f>" in piece or b":f " in piece
+FormulaCell = tuple[tuple[int, int], bytes, bytes, bytes, bytes]
 
 
-def formula_cells(book: zipfile.ZipFile, part: str) -> Iterator[tuple[tuple[int, int], bytes, bytes]]:
-    """(row and column, attributes, what follows '<f') of each formula cell of a sheet."""
+def formula_cells(book: zipfile.ZipFile, part: str) -> Iterator[FormulaCell]:
+    """(row and column, attributes of the cell, attributes of the formula, its text, the value kept)."""
+    patterns: _Patterns | None = None
     for piece in _pieces(book, part):
-        if _has_formulas(piece):
-            for attributes, body in _FORMULA.findall(piece):
+        patterns = patterns or _first_piece(piece)
+        if patterns.formula_mark in piece:
+            for attributes, about, text, value in patterns.formula.findall(piece):
                 if place := _place(attributes):
-                    yield place, attributes, body
+                    yield place, attributes, about, text, value
 
 
 def _place(attributes: bytes) -> tuple[int, int] | None:
@@ -189,21 +220,11 @@ def _place(attributes: bytes) -> tuple[int, int] | None:
     return (int(reference[2]), column_number(reference[1].decode())) if reference else None
 
 
-def _last_row(piece: bytes, before: int) -> int:
-    """The highest row number of a piece; rows without a number count on from the last."""
-    highest = before
-    for match in _ROW.finditer(piece):
-        number = _ROW_NUMBER.search(match[0])
-        highest = max(highest, int(number[1])) if number else highest + 1
-    return highest
-
-
-def _hidden(piece: bytes, found: Scan) -> None:
-    for match in _ROW.finditer(piece):
-        if _HIDDEN.search(match[0]) and (number := _ROW_NUMBER.search(match[0])):
+def _hidden(piece: bytes, patterns: _Patterns, found: Scan) -> None:
+    for tag in patterns.row.findall(piece):
+        if _HIDDEN.search(tag) and (number := patterns.row_number.match(tag)):
             found.hidden_rows.add(int(number[1]))
-    for match in _COL.finditer(piece):
-        if _HIDDEN.search(match[0]):
-            span = {name: int(value) for name, value in _SPAN.findall(match[0])}
-            first, final = span.get(b"min", 1), span.get(b"max", 0)
-            found.hidden_cols.update(range(first, min(final, 16384) + 1))
+    for tag in patterns.col.findall(piece):
+        if _HIDDEN.search(tag):
+            span = {name: int(value) for name, value in _SPAN.findall(tag)}
+            found.hidden_cols.update(range(span.get(b"min", 1), min(span.get(b"max", 0), 16384) + 1))

@@ -263,23 +263,27 @@ def _gauges_only(
         if name in columns:
             has_float |= columns[name].given
     kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n
+    usual = [tags.is_plain(text) for text in texts]
+    reasons = [
+        ("" if usual[i] else _no_gauge(texts[i]))
+        if has_float[i]
+        else _no_gauge(texts[i]) or _other_kind(texts[i], kinds[i], columns, i)
+        for i in range(n)
+    ]
+    if grid.struck and tag is not None:
+        for i in range(n):
+            if (int(tag.row[i]), int(tag.col[i])) in grid.struck:
+                reasons[i] = "struck through"
+    made.skipped.update(filter(None, reasons))
+    if all(usual) and not any(reasons):
+        return records, columns
     keep: list[int] = []
     names: list[str] = []
     for i in range(n):
-        reason = _reason(texts[i], kinds[i], bool(has_float[i]), columns, i)
-        if (
-            not reason
-            and grid.struck
-            and tag is not None
-            and (int(tag.row[i]), int(tag.col[i])) in grid.struck
-        ):
-            reason = "struck through"
-        if reason:
-            made.skipped[reason] += 1
-            continue
-        for one in tags.split_tags(texts[i]) if tags.is_tag(texts[i]) else (texts[i],):
-            keep.append(i)
-            names.append(one)
+        if not reasons[i]:
+            several = tags.split_tags(texts[i]) if not usual[i] and tags.is_tag(texts[i]) else (texts[i],)
+            keep += [i] * len(several)
+            names += several
     if len(keep) == n and names == texts:
         return records, columns
     which = np.array(keep, dtype=np.int64)
@@ -289,16 +293,16 @@ def _gauges_only(
     return records[which], columns
 
 
-def _reason(tag: str, kind: str, has_float: bool, columns: dict[str, Column], i: int) -> str:
-    """Why a row is not audited, "" if it is."""
-    if tag and tags.is_sample_tag(tag):
-        return "sample row"
-    if has_float:
-        return ""
+def _no_gauge(tag: str) -> str:
+    return "sample row" if tag and tags.is_sample_tag(tag) else ""
+
+
+def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int) -> str:
+    """Why a row without float data is not audited, "" if it is."""
     letters = tags.letters_of(tag)
     said = tags.type_of(kind)
     if said == "magnetic":
-        return "" if letters[:1] in ("L", "") or not tags.other_instrument(letters) else "other instrument"
+        return "other instrument" if letters[:1] != "L" and tags.other_instrument(letters) else ""
     if tags.other_instrument(letters) or tags.perhaps_gauge(letters):
         return "other instrument"
     if said == "glass" or _glass_elsewhere(columns, i):

@@ -15,6 +15,8 @@ _TAG_SHAPE: Final = re.compile(r"^(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][\w./\\#&+, \
 _LIKE: Final = re.compile(
     r"(?i)^(?:\w{1,8}[-_/. ]{1,2}){0,3}\d{0,4}[a-z]{1,6}[-_/. ]{0,2}\d{1,8}(?:[-_/. ]?[a-z0-9]{1,4}){0,3}$"
 )
+_PLAIN: Final = re.compile(r"(?:\d{1,5}-)?([A-Za-z]{1,5})-?\d{1,6}[A-Za-z]?")
+"""Most tags; the others are looked at more closely."""
 _JOINERS: Final = re.compile(
     r"\s*(?:[,;&+\n]|/(?=\s*(?:\w{1,6}-)?[A-Za-z]{1,5}[-_. ]?\d)|\band\b|\bund\b|\bet\b|\by\b)\s*",
     re.IGNORECASE,
@@ -48,9 +50,21 @@ def _section_words() -> frozenset[str]:
     return frozenset(fold(word) for word in _table()["cells"]["section"])
 
 
-@lru_cache(maxsize=262144)
+def is_plain(text: str) -> bool:
+    """Whether a text is one tag of the usual shape ('LG-1201', '23-LG-96184A')."""
+    return _PLAIN.fullmatch(text) is not None
+
+
 def is_tag(text: str) -> bool:
     """Whether a text has the shape of a tag: letters and a number, and no word such as 'AREA'."""
+    plain = _PLAIN.fullmatch(text)
+    if plain is not None and text[0].isalpha():
+        return len(plain[1]) < 4 or plain[1].lower() not in _section_words()
+    return _is_tag(text)
+
+
+@lru_cache(maxsize=65536)
+def _is_tag(text: str) -> bool:
     text = text.strip()
     if len(text) < 3 or not _TAG_SHAPE.match(text):
         return False
@@ -60,9 +74,13 @@ def is_tag(text: str) -> bool:
     return all(_LIKE.match(part.strip()) is not None for part in split_tags(text))
 
 
-@lru_cache(maxsize=262144)
 def split_tags(text: str) -> tuple[str, ...]:
     """The tags of a cell: 'LT-002A/B/C' is LT-002A, LT-002B and LT-002C."""
+    return (text,) if _PLAIN.fullmatch(text) else _split_tags(text)
+
+
+@lru_cache(maxsize=65536)
+def _split_tags(text: str) -> tuple[str, ...]:
     text = text.strip()
     if not any(mark in text for mark in ",;&+\n/–") and " " not in text and not text[-1:].isalpha():
         return (text,)
@@ -113,13 +131,20 @@ def _like(tag: str, ending: str) -> str:
     return body + ending
 
 
-@lru_cache(maxsize=262144)
 def letters_of(tag: str) -> str:
     """The function letters of a tag ('23-LG-96184' gives LG), "" if it has none.
 
     With several groups of letters the one before the loop number counts, unless another names a level
     gauge.
     """
+    plain = _PLAIN.fullmatch(tag)
+    if plain is not None and tag[0].isalpha():
+        return plain[1].upper()
+    return _letters_of(tag)
+
+
+@lru_cache(maxsize=65536)
+def _letters_of(tag: str) -> str:
     groups = list(_LETTER_GROUPS.finditer(tag.upper()))
     if not groups:
         return ""
