@@ -86,7 +86,7 @@ def test_the_offset_curve_is_the_float_balance(whole, ends):
     assert np.min(np.hypot(*(points - spot).T)) < 3  # the operating point lies on the curve
     offset = float(floats.reading_offset(0.33, 0.05, 0.28, 0.2226, 709.3, 3.2, ends)) * 1e3
     said = re.search(r"operating density, 709.3 kg/m3, it reads ([\d.]+) mm (low|high)", made.caption)
-    assert float(said[1]) * (-1 if said[2] == "low" else 1) == pytest.approx(offset, abs=0.01)
+    assert float(said[1]) * (-1 if said[2] == "low" else 1) == pytest.approx(offset, abs=0.05)
 
 
 def test_a_float_that_sinks_is_said_to_sink(sample):

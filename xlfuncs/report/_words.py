@@ -18,6 +18,9 @@ _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud8
 # A spreadsheet program may run a text that begins with one of these.
 _ACTIVE = ("=", "+", "-", "@", "\t", "\r")
 
+_PROOF = 60
+"""Characters of a text that a line of evidence still takes."""
+
 # Endings of evidence names, longest first, and the unit that a person reads.
 _UNITS = (
     ("_kg_m3", "kg/m3"), ("_g_cm3", "g/cm3"), ("_mm_s", "mm/s"), ("_m_s", "m/s"), ("_w_m_k", "W/(m K)"),
@@ -76,6 +79,24 @@ def evidence_text(finding: Finding) -> str:
     return "; ".join(" ".join(evidence(name, value)) for name, value in finding.evidence.items())
 
 
+def beyond_message(finding: Finding) -> list[str]:
+    """Found, expected and evidence, as far as the message does not show them already."""
+    message = one_line(finding.message)
+    shown = [(float(m[0]), len(m[1] or "")) for m in re.finditer(r"\d+(?:\.(\d+))?", message)]
+
+    def told(value: object) -> bool:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return one_line(value) in message or len(one_line(value)) > _PROOF
+        return any(abs(abs(value) - number) <= 0.51 * 10.0**-digits for number, digits in shown)
+
+    proof = [
+        f"{name} {measure(m)}"
+        for name, m in (("found", finding.found), ("expected", finding.expected))
+        if m is not None and not told(m.value)
+    ]
+    return proof + [" ".join(evidence(name, v)) for name, v in finding.evidence.items() if not told(v)]
+
+
 def reference(sheet: str, cell: str) -> str:
     """`Index!H14`; the sheet's name is quoted where a formula would have to quote it."""
     name = quoted_sheet(one_line(sheet)) if sheet else ""
@@ -118,6 +139,18 @@ def unchecked(result: AuditResult) -> list[tuple[str, tuple[str, ...], list[str]
         groups.setdefault((item.rule, item.missing), {})[one_line(name)] = None
     found = [(rule, missing, list(tags)) for (rule, missing), tags in groups.items()]
     return sorted(found, key=lambda g: (g[0], -len(g[2]), g[1]))
+
+
+def most_wanted(groups: Iterable[tuple[str, tuple[str, ...], list[str]]]) -> list[tuple[str, int, int]]:
+    """The missing items: name, gauges that lack it, rules that wait for it; the most urgent first."""
+    gauges: dict[str, set[str]] = {}
+    rules: dict[str, set[str]] = {}
+    for rule, missing, tags in groups:
+        for item in map(one_line, missing):
+            gauges.setdefault(item, set()).update(tags)
+            rules.setdefault(item, set()).add(rule)
+    found = [(item, len(tags), len(rules[item])) for item, tags in gauges.items()]
+    return sorted(found, key=lambda f: (-f[1] * f[2], f[0]))
 
 
 def listed(names: Sequence[str], most: int) -> str:

@@ -16,7 +16,7 @@ tolerance_mm, density_window              permitted offset; [lowest, highest] de
 chamber_bore_mm, connection_distance_mm   of the chamber
 visible_range_mm, visible_low_mm          length of the indication, its lower end above the bottom connection
 scale_zero_mm                             zero of the scale above the bottom connection
-lrv_mm, urv_mm, switches                  on the scale; switches: name -> set point
+lrv_mm, urv_mm, switches                  above the bottom connection; switches: name -> set point
 pressures                                 bar gauge: operating, design, test, float_max, collapse,
                                           permitted (collapse over the safety factor), flange
 viscosity                                 {"curve": [[degC, mPa.s], ...], "operating": [degC, mPa.s],
@@ -113,7 +113,12 @@ def figures(gauge: Gauge) -> list[Figure]:
 
 def direction(offset: float) -> str:
     """`18.4 mm low`."""
-    return f"{words.number(abs(offset))} mm {'high' if offset > 0 else 'low'}" if offset else "true"
+    return "true" if abs(offset) < 0.05 else f"{_mm(abs(offset))} {'high' if offset > 0 else 'low'}"
+
+
+def _mm(length: float) -> str:
+    """A length to a tenth of a millimetre."""
+    return f"{length:.1f}".removesuffix(".0") + " mm"
 
 
 def _wrong(gauge: Gauge) -> bool:
@@ -179,12 +184,12 @@ def detail(gauge: Gauge) -> Figure | None:
         out.append(
             svg.rect(axis - diameter * scale * 0.32, y(plane) - 3, diameter * scale * 0.64, 6, "magnet")
         )
-        out.append(svg.dimension(left - 14, y(0), y(plane), f"magnet {words.number(plane)} mm", -1))
+        out.append(svg.dimension(left - 14, y(0), y(plane), f"magnet {_mm(plane)}", -1))
         cls = "indicated wrong" if _wrong(gauge) else "indicated"
         out.append(svg.line(axis, y(plane), right + 34, y(plane), cls))
     if depth is not None:
         out.append(svg.line(left - 8, y(depth), right + 34, y(depth), "level"))
-        out.append(svg.dimension(right + 14, y(0), y(depth), f"immersed {words.number(depth)} mm"))
+        out.append(svg.dimension(right + 14, y(0), y(depth), f"immersed {_mm(depth)}"))
     out += _level_names(gauge, y, depth, plane, right + 38)
     out.append(_scale_bar(axis - 40, height - 12, scale, 90))
     return Figure(
@@ -217,7 +222,7 @@ def _ride_text(gauge: Gauge) -> str:
         return (
             "The float to scale." if depth is not None else "The float to scale; how it rides is not known."
         )
-    limit = "" if allowed is None else f"; {words.number(allowed)} mm are allowed"
+    limit = "" if allowed is None else f"; {_mm(allowed)} are allowed"
     return f"The float to scale at the operating densities: it reads {direction(offset)}{limit}."
 
 
@@ -226,10 +231,9 @@ def overview(gauge: Gauge) -> Figure | None:
     distance, visible = value(gauge, "connection_distance_mm"), value(gauge, "visible_range_mm")
     if not (distance and distance > 0) and not (visible and visible > 0):
         return None
-    start, zero = value(gauge, "visible_low_mm"), value(gauge, "scale_zero_mm")
+    start = value(gauge, "visible_low_mm")
     begin = start if start is not None else 0.0
-    origin = zero if zero is not None else begin
-    marks = [(name, origin + at) for name, at in _marks(gauge)]
+    marks = _marks(gauge)
     ends = [0.0, distance or 0.0, begin, begin + (visible or 0.0), *(at for _, at in marks)]
     low, high = min(ends), max(ends)
     scale = 250 / (high - low)
@@ -251,7 +255,7 @@ def overview(gauge: Gauge) -> Figure | None:
             out.append(svg.line(axis, y(high) - 12, axis, y(low) + 12, "wall guess"))
         for level in (0.0, distance):
             out.append(svg.line(axis - 44, y(level), axis - (bore or 0) * scale / 2, y(level), "nozzle"))
-        out.append(svg.dimension(axis - 54, y(0), y(distance), f"{words.number(distance)} mm", -1))
+        out.append(svg.dimension(axis - 54, y(0), y(distance), _mm(distance), -1))
     level = begin + visible / 2 if visible else (distance or 0) / 2
     if bore and value(gauge, "immersion_mm") is not None:
         out.append(
@@ -263,13 +267,13 @@ def overview(gauge: Gauge) -> Figure | None:
         out.append(
             svg.rect(strip, y(begin + visible), 10, visible * scale, "strip wrong" if long else "strip")
         )
-        for tick in svg.ticks(begin - origin, begin + visible - origin, 10):
-            out.append(svg.line(strip, y(origin + tick), strip + 5, y(origin + tick), "axis"))
+        for tick in svg.ticks(begin, begin + visible, 10):
+            out.append(svg.line(strip, y(tick), strip + 5, y(tick), "axis"))
     offset = value(gauge, "reading_offset_mm")
     if offset is not None and visible:
         cls = "indicated wrong" if _wrong(gauge) else "indicated"
         out.append(svg.line(strip - 8, y(level + offset), strip + 16, y(level + offset), cls))
-    out += _mark_names([(y(at), f"{name} {words.number(at - origin)} mm") for name, at in marks], strip)
+    out += _mark_names([(y(at), f"{name} {_mm(at)}") for name, at in marks], strip)
     height = y(low) + 40
     out.append(_scale_bar(axis - 40, height - 8, scale, 110))
     notes = ["The gauge to scale, with the level in the middle of the visible range."]
@@ -293,8 +297,10 @@ def _float_in_chamber(gauge: Gauge, axis: float, level: float, scale: float, y: 
 
 
 def _marks(gauge: Gauge) -> list[tuple[str, float]]:
-    """LRV, URV and switch set points that are stated, from the bottom up."""
+    """LRV, URV, switch set points and a shifted scale zero, as stated, from the bottom up."""
     found = [(name.upper(), value(gauge, f"{name}_mm")) for name in ("lrv", "urv")]
+    if value(gauge, "scale_zero_mm"):
+        found.append(("scale zero", value(gauge, "scale_zero_mm")))
     switches = gauge.get("switches")
     if isinstance(switches, Mapping):
         found += [(str(name), value(switches, name)) for name in switches]
@@ -326,6 +332,8 @@ def offset_chart(gauge: Gauge) -> Figure | None:
     size = (mass, diameter / 1e3, length / 1e3)
     stated = [(k, value(gauge, k)) for k in ("lower_density_min", "lower_density", "lower_density_max")]
     points = {k: v for k, v in stated if v is not None}
+    if (nominal := points.get("lower_density")) is not None:  # ends of a range that is none say nothing
+        points = {k: v for k, v in points.items() if k == "lower_density" or abs(v - nominal) > 0.05}
     window = [w for w in gauge.get("density_window") or () if isinstance(w, int | float) and math.isfinite(w)]
     near = [*points.values(), *window]
     if mean is None or not near:
@@ -358,7 +366,7 @@ def offset_chart(gauge: Gauge) -> Figure | None:
     pairs = zip(density[rides].tolist(), offset[rides].tolist(), strict=True)
     chart.curve(list(pairs), "curve")
     texts = ["Reading offset over density."]
-    texts += [f"Shaded: \u00b1{words.number(allowed)} mm."] if allowed is not None else []
+    texts += [f"Shaded: \u00b1{_mm(allowed)}."] if allowed is not None else []
     names = {"lower_density_min": "lowest", "lower_density": "operating", "lower_density_max": "highest"}
     for key, off in at.items():
         beyond = allowed is not None and abs(off) > allowed

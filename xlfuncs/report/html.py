@@ -28,7 +28,6 @@ _FACTS = {
     "float_mass_kg": ("float mass", "kg"),
     "lower_density": ("operating density", "kg/m3"),
     "upper_density": ("density above", "kg/m3"),
-    "reading_offset_mm": ("reading offset", "mm"),
     "tolerance_mm": ("permitted offset", "mm"),
 }
 
@@ -79,7 +78,8 @@ class _Places:
             for gauge in result.gauges:
                 key = (book, str(gauge.get("sheet", "")), int(gauge.get("row") or 0))
                 self.order[key] = (f"g{len(self.order)}", gauge)
-                by_tag.setdefault((book, str(gauge.get("tag", ""))), key)
+                if gauge.get("tag"):
+                    by_tag.setdefault((book, str(gauge["tag"])), key)
         self.by_tag = by_tag
 
     def of(self, book: int, finding: Finding) -> tuple[str, Mapping[str, Any]]:
@@ -119,13 +119,13 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
 
 
 def _drawn(findings: Sequence[tuple[int, Finding]], places: _Places) -> dict[str, Mapping[str, Any]]:
-    """The gauges that are drawn: id -> data, the worst findings first."""
+    """The gauges that are drawn: id -> data; those with the gravest findings, in the order of the sheet."""
     drawn: dict[str, Mapping[str, Any]] = {}
     for book, f in findings:
         key, gauge = places.of(book, f)
         if key and len(drawn) < MOST_DRAWN:
             drawn.setdefault(key, gauge)
-    return drawn
+    return dict(sorted(drawn.items(), key=lambda item: int(item[0][1:])))
 
 
 def _summary(findings: Sequence[Finding]) -> Iterator[str]:
@@ -255,6 +255,9 @@ def _gauge(key: str, gauge: Mapping[str, Any], findings: Sequence[Finding]) -> s
         if value in (None, "") or value != value:
             continue
         facts.append(f"<div><dt>{label}</dt><dd>{_t(f'{words.number(value)} {unit}')}</dd></div>")
+    offset = drawing.value(gauge, "reading_offset_mm")
+    if offset is not None:
+        facts.append(f"<div><dt>it reads</dt><dd>{drawing.direction(offset)}</dd></div>")
     window = [
         words.number(w) for w in gauge.get("density_window") or () if isinstance(w, int | float) and w == w
     ]

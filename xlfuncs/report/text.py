@@ -22,6 +22,7 @@ _NOTES_IN_FULL = 5
 _CELLS = 12
 _TAGS = 6
 _DOUBTS = 40
+_WANTED = 5
 
 # Lines of prose wider than this are hard to read, however wide the terminal.
 _PROSE = 110
@@ -72,10 +73,11 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
         for why, count in sorted(result.skipped.items(), key=lambda item: -item[1]):
             yield _Item(f"{words.plural(count, 'row')}: {words.one_line(why)}")
     yield from _heading("Settings used")
-    for name, value, meaning in words.settings(result):
-        yield _Item(Text.assemble(f"{name} = {value}", (f"  {meaning}", "dim")))
-    if not result.settings:
-        yield _Item("none")
+    settings = words.settings(result)
+    for name, value, meaning in settings:
+        if "(default " in meaning:
+            yield _Item(f"{name} = {value}: {meaning}")
+    yield _Item("; ".join(f"{n} = {v}" for n, v, meaning in settings if "(default " not in meaning) or "none")
     yield from _heading("Cautions")
     yield from (_Item(f"{c.title}: {c.text}") for c in cautions(result.findings))
     yield Text()
@@ -137,14 +139,7 @@ def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
     )
     yield _Item(where)
     yield _Item(words.one_line(finding.message), 4)
-    proof = [
-        f"{name} {words.measure(m)}"
-        for name, m in (("found", finding.found), ("expected", finding.expected))
-        if m
-    ]
-    if finding.evidence:
-        proof.append(words.evidence_text(finding))
-    if proof:
+    if proof := words.beyond_message(finding):
         yield _Item(Text("; ".join(proof), style="dim"), 4)
     if finding.also:
         yield _Item(Text("same cause: " + ", ".join(finding.also), style="dim"), 4)
@@ -168,6 +163,9 @@ def _not_checked(result: AuditResult) -> Iterable[RenderableType]:
     if not groups:
         return
     yield from _heading("Could not be checked, for want of data")
+    yield _Item("Ask for first:")
+    for item, count, rules in words.most_wanted(groups)[:_WANTED]:
+        yield _Item(f"{item}: {words.plural(count, 'gauge')}, {words.plural(rules, 'rule')}", 4)
     for rule, rows in groupby(groups, key=lambda g: g[0]):
         yield _Item(Text(rule, style="bold"))
         for _, missing, tags in rows:
