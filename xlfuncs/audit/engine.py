@@ -10,10 +10,12 @@ from typing import Any
 import numpy as np
 
 from xlfuncs import __version__
+from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.gauges import Gauges, label
-from xlfuncs.audit.model import AuditResult, Finding, Unchecked, UncheckedBlock
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.registry import Hit, Rule, check_names, rules
+from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook.model import Book
@@ -26,12 +28,20 @@ def audit_book(
     *,
     mapping: Mapping[str, str] | None = None,
     floats: Path | None = None,
+    acceptances: Iterable[Accepted] = (),
+    since: Path | None = None,
 ) -> AuditResult:
-    """Audit one workbook. `mapping`: field -> heading; `floats`: a second workbook with the float list.
+    """Audit one workbook. `mapping`: field -> heading; `floats`: a second workbook with the float list;
+    `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with.
 
     XlfuncsError where it cannot be audited. The file is only read.
     """
-    return audit(read_book(path, mapping=mapping, floats=floats), settings or Settings())
+    used = settings or Settings()
+    result = audit(read_book(path, mapping=mapping, floats=floats), used)
+    if since is not None:
+        compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
+    apply(result, acceptances)
+    return result
 
 
 def audit_many(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, field
+from datetime import date
 from enum import StrEnum
 from typing import Any
 
@@ -52,6 +53,23 @@ class Finding:
     """Name with its unit as a suffix (`reading_offset_mm`) -> number."""
     also: tuple[str, ...] = ()
     """Rules that only repeat this finding's cause and were left out."""
+    status: str = ""
+    """Against an older revision: 'new' or 'open'; "" where none was compared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """A finding that somebody has accepted, with the findings that it covers."""
+
+    tag: str
+    rule: str
+    who: str
+    when: date
+    why: str
+    until: date
+    state: str = ""
+    """'used', 'unused' (fits no finding), or 'expired' (its findings count again)."""
+    findings: list[Finding] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +138,12 @@ class AuditResult:
     gauges: list[dict[str, Any]] = field(default_factory=list)
     """For the drawings of a report: what is known of each gauge that has a finding."""
     version: str = ""
+    since: str = ""
+    """The older revision that this one was compared with."""
+    since_sha256: str = ""
+    mended: list[Finding] = field(default_factory=list)
+    """Findings of the older revision that are gone."""
+    accepted: list[Accepted] = field(default_factory=list)
 
     def worst(self) -> Severity | None:
         """The highest severity among the findings."""
@@ -146,6 +170,9 @@ class AuditResult:
             "not_checked": [asdict(n) | {"missing": list(n.missing)} for n in self.not_checked],
             "doubts": self.doubts,
             "skipped": self.skipped,
+            "since": {"workbook": self.since, "sha256": self.since_sha256} if self.since else None,
+            "mended": [_finding(f) for f in self.mended],
+            "accepted": [_accepted(a) for a in self.accepted],
         }
 
 
@@ -153,4 +180,11 @@ def _finding(finding: Finding) -> dict[str, Any]:
     out = asdict(finding)
     out["severity"] = finding.severity.value
     out["also"] = list(finding.also)
+    return out
+
+
+def _accepted(entry: Accepted) -> dict[str, Any]:
+    out = {name: getattr(entry, name) for name in ("tag", "rule", "who", "why", "state")}
+    out |= {"when": entry.when.isoformat(), "until": entry.until.isoformat()}
+    out["findings"] = [_finding(f) for f in entry.findings]
     return out

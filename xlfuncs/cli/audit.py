@@ -34,7 +34,12 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--floats", type=Path, metavar="FILE", help="second workbook that holds the float list"
     )
-    parser.add_argument("--settings", type=Path, metavar="FILE", help="TOML file with thresholds")
+    parser.add_argument(
+        "--settings", type=Path, metavar="FILE", help="TOML file: thresholds, [columns], [[accept]]"
+    )
+    parser.add_argument(
+        "--since", type=Path, metavar="OLD", help="an older revision: show what is new, mended and still open"
+    )
     parser.add_argument(
         "--map",
         action="append",
@@ -53,22 +58,25 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Audit the books and write the reports."""
+    from xlfuncs.audit.acceptance import read_acceptances
     from xlfuncs.audit.settings import Settings, read_settings
 
     if args.jobs < 1:
         raise XlfuncsError(f"--jobs is {args.jobs}: give 1 or more")
     mapping = pairs(args.map)
-    settings = Settings()
+    settings, acceptances = Settings(), []
     if args.settings:
         settings, tables = read_settings(args.settings)
         columns = tables.pop("columns", {})
+        acceptances = read_acceptances(tables.pop("accept", []), f"settings file {args.settings}")
         if tables:
             raise XlfuncsError(f"settings file {args.settings}: unknown table [{next(iter(tables))}]")
         mapping = {**columns, **mapping}
     worst = 0
     failed = False
     report = _Reports(args)
-    for path, outcome in _results(args, settings, mapping):
+    options = {"mapping": mapping, "floats": args.floats, "acceptances": acceptances, "since": args.since}
+    for path, outcome in _results(args, settings, options):
         if isinstance(outcome, XlfuncsError):
             print(f"xlfuncs: {outcome}", file=sys.stderr)
             failed = True
@@ -95,11 +103,10 @@ def pairs(items: list[str]) -> dict[str, str]:
 
 
 def _results(
-    args: argparse.Namespace, settings: Settings, mapping: dict[str, str]
+    args: argparse.Namespace, settings: Settings, options: dict[str, Any]
 ) -> Iterator[tuple[Path, AuditResult | XlfuncsError]]:
     from xlfuncs.audit.engine import audit_book, audit_many
 
-    options = {"mapping": mapping, "floats": args.floats}
     if args.jobs > 1 and len(args.books) > 1:
         from concurrent.futures import ProcessPoolExecutor
 
