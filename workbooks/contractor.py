@@ -250,7 +250,7 @@ HEADING = 9
 """Row of the headings, counted from 0; the group headings stand above it."""
 
 
-def _title(sheet: Worksheet, style: Style, first: int, last: int) -> None:
+def _title(sheet: Worksheet, style: Style, first: int, right: int) -> None:
     """Project, document and revisions above the list."""
     sheet.set_row(0, 24)
     sheet.write_string(0, first, PROJECT, style.title())
@@ -261,12 +261,12 @@ def _title(sheet: Worksheet, style: Style, first: int, last: int) -> None:
     ):
         sheet.write_string(row, first, label, style.label())
         sheet.write_string(row, first + 1, text, style())
-    at = last
-    for column, label in enumerate(("Rev.", "Description", "Date")):
-        sheet.write_string(2, at + column, label, style.heading())
-    for row, texts in enumerate(REVISIONS, start=3):
-        for column, text in enumerate(texts):
-            sheet.write_string(row, at + column, text, style.cell("@"))
+    for row, texts in enumerate((("Rev.", "Description", "Date"), *REVISIONS), start=2):
+        form = style.heading() if row == 2 else style.cell("@")
+        rev, description, date = texts
+        sheet.write_string(row, right, rev, form)
+        sheet.merge_range(row, right + 1, row, right + 4, description, form)
+        sheet.write_string(row, right + 5, date, form)
 
 
 def _float_sheet(book: Workbook, style: Style) -> None:
@@ -292,10 +292,12 @@ def contractor_index(path: Path) -> None:
         setup_page(sheet, f"{PROJECT} - {DOCUMENT}", A3)
         table = Table(sheet, style, index_columns())
         table.reasons = True
-        _title(sheet, style, 1, 6)
+        _title(sheet, style, 2, 6)
         table.headings(HEADING, 54, groups=True)
         row, number = HEADING + 1, 0
         for section, lines in LINES.items():
+            if section.startswith("AREA 400"):
+                sheet.set_h_pagebreaks([row])
             for column in range(table.last + 1):
                 sheet.write_blank(row, column, None, style.band())
             sheet.write_string(row, 0, section, style.band())
@@ -314,5 +316,6 @@ def contractor_index(path: Path) -> None:
         sheet.freeze_panes(HEADING + 1, 2)
         sheet.repeat_rows(HEADING - 1, HEADING)
         sheet.repeat_columns(0, 1)
-        sheet.set_print_scale(62)
+        sheet.set_print_scale(60)
+        sheet.set_v_pagebreaks([table.number["part"]])
         _float_sheet(book, style)

@@ -278,7 +278,14 @@ LINES: dict[str, tuple[Line, ...]] = {
         other(
             "20-TT-2113", "Toluene Drum V-2107", "Temperature Transmitter", "Toluene", (95, 30), (250, 120)
         ),
-        oil("20-LG-2114", "Inhibitor Drum V-2114", "Quenol 9", part="ZX-30", stated_sg=0.866),
+        oil(
+            "20-LG-2114",
+            "Inhibitor Drum V-2114",
+            "Quenol 9",
+            part="ZX-30",
+            stated_sg=0.866,
+            remark="Float data to follow",
+        ),
         solvent("20-LG-2115", "Solvent Seal Pot V-2115", instead={"chamber_id": 1.939}),
         oil("20-LG-2116", "Additive Drum V-2116", "Quenol 10", part="ZX-24", stated_sg=0.903),
         solvent("20-LG-2117", "Recycle Toluene Drum V-2117", instead={"sg": 862}),
@@ -315,6 +322,7 @@ LINES: dict[str, tuple[Line, ...]] = {
         oil(
             *("30-LG-3112", "Pitch Drum V-3112", "Quenol pitch"),
             viscosity=350,
+            remark="Chamber size by vendor",
             instead={"chamber_id": "By vendor"},
         ),
         wet("30-LG-3113", "Reflux Water Drum V-3113", instead={"visible": 40, "urv": 40, "check_level": 10}),
@@ -384,7 +392,7 @@ LINES: dict[str, tuple[Line, ...]] = {
         solvent("50-MX-5105", "Toluene Blend Tank V-5105"),
         solvent("50-LG-5106", "Toluene Loading Pot V-5106", instead={"test_pressure": 175}),
         solvent("50-LG-5107", "Toluene Unloading Pot V-5107", instead={"offset": Stale(-0.21)}),
-        solvent("50-LG-5108", "Toluene Drain Pot V-5108", hidden=True),
+        solvent("50-LG-5108", "Toluene Drain Pot V-5108", hidden=True, remark="Moved from area 200"),
         other(
             "50-FT-5109", "Toluene Loading Line P-5109", "Flow Transmitter", "Toluene", (95, 30), (250, 120)
         ),

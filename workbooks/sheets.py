@@ -21,7 +21,8 @@ from xlsxwriter.worksheet import Worksheet
 from xlfuncs.worksheet import call
 from xlfuncs.worksheet._evaluate import Reason
 
-INK, SLATE, SAND, CREAM, MIST, RULE = "#26323A", "#DCE4E8", "#EFE9DA", "#FAF7EE", "#F1F4F5", "#9AA7AE"
+INK, SLATE, SAND, CREAM = "#26323A", "#DCE4E8", "#EFE9DA", "#FAF7EE"
+MIST, RULE, LINE = "#F1F4F5", "#9AA7AE", "#D3DADE"
 A3, A4 = 8, 9
 
 Record = Any
@@ -158,9 +159,12 @@ class Style:
             more |= {"left": 1, "left_color": RULE}
         if number == "General":
             more["align"] = "center"
+        elif number == "@":
+            more |= {"align": "left", "indent": 1}
         else:
-            more |= {"align": "left" if number == "@" else "right", "indent": 1}
-        return self(num_format=number, bottom=7, bottom_color=RULE, **more)
+            more["align"] = "right"
+            number = ";".join(f"{part}_)" for part in number.split(";"))
+        return self(num_format=number, bottom=1, bottom_color=LINE, **more)
 
     def band(self) -> Format:
         return self(bold=True, bg_color=MIST, bottom=1, bottom_color=RULE)
