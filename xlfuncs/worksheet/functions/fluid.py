@@ -2,7 +2,7 @@
 
 from xlfuncs.worksheet.spec import Argument, Example, Function, Result
 
-CATEGORY = "Float and fluid"
+CATEGORY = "Fluid"
 
 FLUID = Argument(
     "fluid", "name of a pure fluid, such as water, BFW, propane or NH3, in six languages", kind="text"
