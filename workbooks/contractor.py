@@ -6,11 +6,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
 import plant
-from contractor_data import AMBIENT, BY_PART, INSULATION, LINES, US_FLOATS, Line, UsFloat
+from contractor_data import AMBIENT, BY_PART, INSULATION, LINES, US_FLOATS, Line
 from sheets import (
     A3,
     A4,
@@ -39,23 +40,20 @@ FLOAT_FIRST = 6
 
 
 def float_columns() -> tuple[Column, ...]:
-    def stated(name: str) -> Callable[[UsFloat], Any]:
-        return lambda item: getattr(item, name)
-
     return (
-        Column("part", "Part No.", stated("part"), 11, "@"),
-        Column("service", "Duty", stated("service"), 11, "@"),
-        Column("metal", "Mat'l", stated("metal"), 15, "@"),
-        Column("shape", "Ends", stated("shape"), 15, "@"),
-        Column("weight", "Wt\n(oz)", stated("weight"), 9, "0.0"),
-        Column("diameter", "OD\n(in)", stated("diameter"), 9, "0.00"),
-        Column("length", "OAL\n(in)", stated("length"), 9, "0.00"),
-        Column("wall", "Wall\n(in)", stated("wall"), 9, "0.000"),
-        Column("magnet_height", "Magnet Ht\n(in)", stated("magnet_height"), 10, "0.00"),
-        Column("sg", "Design SG", stated("sg"), 10, "0.000"),
-        Column("max_pressure", "Max Press.\n(psig)", stated("max_pressure"), 11, "0"),
-        Column("max_temperature", "Max Temp.\n(°F)", stated("max_temperature"), 11, "0"),
-        Column("magnet", "Magnet Mat'l", stated("magnet"), 12, "@"),
+        Column("part", "Part No.", attrgetter("part"), 11, "@"),
+        Column("service", "Duty", attrgetter("service"), 11, "@"),
+        Column("metal", "Mat'l", attrgetter("metal"), 15, "@"),
+        Column("shape", "Ends", attrgetter("shape"), 15, "@"),
+        Column("weight", "Wt\n(oz)", attrgetter("weight"), 9, "0.0"),
+        Column("diameter", "OD\n(in)", attrgetter("diameter"), 9, "0.00"),
+        Column("length", "OAL\n(in)", attrgetter("length"), 9, "0.00"),
+        Column("wall", "Wall\n(in)", attrgetter("wall"), 9, "0.000"),
+        Column("magnet_height", "Magnet Ht\n(in)", attrgetter("magnet_height"), 10, "0.00"),
+        Column("design_density", "Design SG", attrgetter("design_density"), 10, "0.000"),
+        Column("max_pressure", "Max Press.\n(psig)", attrgetter("max_pressure"), 11, "0"),
+        Column("max_temperature", "Max Temp.\n(°F)", attrgetter("max_temperature"), 11, "0"),
+        Column("magnet", "Magnet Mat'l", attrgetter("magnet"), 12, "@"),
     )
 
 
@@ -94,9 +92,6 @@ def _pure(line: Line) -> bool:
 
 
 def index_columns() -> tuple[Column, ...]:
-    def of(name: str) -> Callable[[Line], Any]:
-        return lambda line: getattr(line, name)
-
     def fixed(value: Any) -> Callable[[Line], Any]:
         return lambda line: value
 
@@ -111,25 +106,25 @@ def index_columns() -> tuple[Column, ...]:
     return (
         *grouped(
             "",
-            Column("number", "Item", of("number"), 5, "0"),
-            Column("tag", "Tag No.", of("tag"), 12, "@"),
-            Column("service", "Service", of("service"), 29, "@"),
-            Column("kind", "Instr. Type", of("kind"), 17, "@"),
-            column("service_type", "Level / Interface", of("service_type"), 10),
+            Column("number", "Item", attrgetter("number"), 5, "0"),
+            Column("tag", "Tag No.", attrgetter("tag"), 12, "@"),
+            Column("service", "Service", attrgetter("service"), 29, "@"),
+            Column("kind", "Instr. Type", attrgetter("kind"), 17, "@"),
+            column("service_type", "Level / Interface", attrgetter("service_type"), 10),
             column("serial", "Gauge S/N", lambda line: f"HD-1{line.loop}", 10, "@"),
         ),
         *grouped(
             "Process Fluid",
-            Column("fluid", "Name", of("fluid"), 16, "@"),
-            column("sg", "SG @ Oper.", of("sg"), 8, "0.000"),
-            column("viscosity", "Visc.\n(cP)", of("viscosity"), 7, "0.0"),
-            column("pour_point", "Pour Pt.\n(°F)", of("pour_point"), 7, "0"),
-            column("freezing", "Freezing Pt.\n(°F)", of("freezing"), 8, "0"),
+            Column("fluid", "Name", attrgetter("fluid"), 16, "@"),
+            column("sg", "SG @ Oper.", attrgetter("sg"), 8, "0.000"),
+            column("viscosity", "Visc.\n(cP)", attrgetter("viscosity"), 7, "0.0"),
+            column("pour_point", "Pour Pt.\n(°F)", attrgetter("pour_point"), 7, "0"),
+            column("freezing", "Freezing Pt.\n(°F)", attrgetter("freezing"), 8, "0"),
         ),
         *grouped(
             "Upper Fluid",
-            column("upper_fluid", "Name", of("upper_fluid"), 12, "@"),
-            column("upper_sg", "SG", of("upper_sg"), 7, "0.000"),
+            column("upper_fluid", "Name", attrgetter("upper_fluid"), 12, "@"),
+            column("upper_sg", "SG", attrgetter("upper_sg"), 7, "0.000"),
         ),
         *grouped(
             "Operating",
@@ -160,14 +155,14 @@ def index_columns() -> tuple[Column, ...]:
         ),
         *grouped(
             "Range",
-            column("distance", "C-C\n(in)", of("distance"), 7, "0.0"),
-            column("visible", "Visible\n(in)", of("distance"), 7, "0.0"),
+            column("distance", "C-C\n(in)", attrgetter("distance"), 7, "0.0"),
+            column("visible", "Visible\n(in)", attrgetter("distance"), 7, "0.0"),
             column("scale_zero", "Scale Zero\n(in)", fixed(0), 7, "0.0"),
-            column("level_rate", "Level Rate\n(in/s)", of("level_rate"), 7, "0.00"),
+            column("level_rate", "Level Rate\n(in/s)", attrgetter("level_rate"), 7, "0.00"),
         ),
         *grouped(
             "Float",
-            column("part", "P/N", of("part"), 9, "@"),
+            column("part", "P/N", attrgetter("part"), 9, "@"),
             column("float_serial", "S/N", lambda line: f"F-{line.loop}", 9, "@"),
             column("float_gauge_serial", "Marked for Gauge S/N", lambda line: f"HD-1{line.loop}", 10, "@"),
         ),
@@ -175,7 +170,7 @@ def index_columns() -> tuple[Column, ...]:
             "Transmitter",
             column("transmitter", "Tag", lambda line: f"{line.loop[0]}0-LT-{line.loop}", 12, "@"),
             column("lrv", "LRV\n(in)", fixed(0), 7, "0.0"),
-            column("urv", "URV\n(in)", of("distance"), 7, "0.0"),
+            column("urv", "URV\n(in)", attrgetter("distance"), 7, "0.0"),
             column("check_level", "Check Level\n(in)", lambda line: line.distance / 4, 7, "0.0"),
             column("check_current", "Current at Level\n(mA)", fixed(8), 9, "0.00"),
         ),
@@ -190,9 +185,9 @@ def index_columns() -> tuple[Column, ...]:
             "Heat Tracing",
             column("ambient", "Min. Ambient\n(°F)", fixed(AMBIENT), 8, "0"),
             column("tracing", "Type", lambda line: "None" if line.maintain is None else "Elec.", 7),
-            column("maintain", "Maintain Temp.\n(°F)", of("maintain"), 9, "0", _traced),
+            column("maintain", "Maintain Temp.\n(°F)", attrgetter("maintain"), 9, "0", _traced),
             column("sheath", "Sheath Temp.\n(°F)", lambda line: line.maintain + 35, 8, "0", _traced),
-            column("tracer_output", "Tracer Output\n(W/ft)", of("tracer_output"), 8, "0.0", _traced),
+            column("tracer_output", "Tracer Output\n(W/ft)", attrgetter("tracer_output"), 8, "0.0", _traced),
             column("insulation", "Insul. Thk.\n(in)", fixed(INSULATION), 8, "0.0", _traced),
             column("temperature_class", "T-Class", fixed("T3"), 7),
         ),
@@ -220,7 +215,7 @@ def index_columns() -> tuple[Column, ...]:
                 Live("LG_SATURATION_TEMPERATURE", ("fluid", with_unit("pressure", "psig"), Text("degF"))),
                 *(9, "0", _pure),
             ),
-            Column("remark", "Remarks", of("remark"), 26, "@"),
+            Column("remark", "Remarks", attrgetter("remark"), 26, "@"),
         ),
     )
 

@@ -23,27 +23,14 @@ CHAMBERS = {2.0: (2.875, 2.635), 2.4: (3.5, 3.26)}
 
 
 @dataclass(frozen=True)
-class UsFloat:
-    """A float by its build, with what the contractor's list states of it."""
-
-    part: str
-    material: str
-    ends: str
-    diameter: float
-    length: float
-    wall: float
-    magnet: str
-    inside: float
-    """g."""
-    sg: float
-    upper_sg: float = 0.0
-    instead: dict[str, Any] = field(default_factory=dict)
+class UsFloat(Float):
+    """A float by its build, lengths in in and densities as SG, with what the contractor states of it."""
 
     @cached_property
     def metric(self) -> Float:
         return Float(
             *(self.part, self.material, self.ends, self.diameter * INCH, self.length * INCH),
-            *(self.wall * INCH, self.magnet, self.inside, self.sg * SG, self.upper_sg * SG),
+            *(self.wall * INCH, self.magnet, self.inside, self.design_density * SG, self.upper_density * SG),
         )
 
     @cached_property
@@ -57,13 +44,13 @@ class UsFloat:
         height = call(
             "LG_MAGNET_HEIGHT",
             *(f"{self.weight} oz", f"{self.diameter} in", f"{self.length} in"),
-            *(f"{self.sg} SG", f"{self.upper_sg} SG", self.ends, "in"),
+            *(f"{self.design_density} SG", f"{self.upper_density} SG", self.ends, "in"),
         )
         return round(float(height), 2)
 
     @property
     def service(self) -> str:
-        return "Interface" if self.upper_sg > 0.3 else "Level"
+        return "Interface" if self.upper_density > 0.3 else "Level"
 
     @property
     def shape(self) -> str:
@@ -100,12 +87,12 @@ US_FLOATS = (
     UsFloat("ZX-33", TI, HEMI, 2.0, 8, 0.040, "SmCo", 212, 1.010, 0.880),
     # floats of one gauge each, whose own fault or limit decides there
     UsFloat("ZX-21", TI, HEMI, 2.0, 12, 0.059, "SmCo", 62, 0.740, 0.003),
-    UsFloat("ZX-22", TI, HEMI, 2.0, 12, 0.024, "SmCo", 250, 0.985, 0.005, {"max_pressure": 300}),
-    UsFloat("ZX-23", TI, HEMI, 2.0, 12, 0.059, "SmCo", 118, 0.985, 0.005, {"max_pressure": 110}),
-    UsFloat("ZX-24", SS, HEMI, 2.4, 12, 0.039, "SmCo", 96, 0.905, 0.003, {"magnet_height": 12.65}),
+    UsFloat("ZX-22", TI, HEMI, 2.0, 12, 0.024, "SmCo", 250, 0.985, 0.005, instead={"max_pressure": 300}),
+    UsFloat("ZX-23", TI, HEMI, 2.0, 12, 0.059, "SmCo", 118, 0.985, 0.005, instead={"max_pressure": 110}),
+    UsFloat("ZX-24", SS, HEMI, 2.4, 12, 0.039, "SmCo", 96, 0.905, 0.003, instead={"magnet_height": 12.65}),
     UsFloat(
         *("ZX-30", SS, HEMI, 2.4, 12, 0.039, "SmCo", 96, 0.950, 0.0),
-        {"weight": "TBC", "length": "TBC", "magnet_height": "TBC", "wall": "TBC"},
+        instead={"weight": "TBC", "length": "TBC", "magnet_height": "TBC", "wall": "TBC"},
     ),
     UsFloat("ZX-34", SS, HEMI, 2.4, 8, 0.032, "SmCo", 276, 0.995, 0.965),
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -37,8 +37,8 @@ class Float:
     upper_density: float = 0.0
     end_wall: float = 4.0
     """Flat ends only."""
-    stated: dict[str, Any] | None = None
-    """What a list states otherwise; None for a datum that it leaves out."""
+    instead: dict[str, Any] = field(default_factory=dict)
+    """What a list states otherwise."""
 
     @property
     def service(self) -> str:
@@ -82,12 +82,6 @@ class Float:
             ends = permitted_flat_end_pressure(d, w, end_wall, self.material, t + 273.15)
             pascal = min(pascal, float(ends))
         return math.floor(pascal / 0.5e5) / 2
-
-    def list_value(self, name: str) -> Any:
-        """What the list states under `name`."""
-        if self.stated is not None and name in self.stated:
-            return self.stated[name]
-        return getattr(self, name)
 
 
 TI, SS, NI = "titanium grade 2", "316L", "alloy 625"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
@@ -35,24 +36,21 @@ TITLE = f"{plant.PLANT} - level instrument index"
 def float_columns() -> tuple[Column, ...]:
     """A float list in metric units."""
 
-    def stated(name: str) -> Callable[[Float], Any]:
-        return lambda item: item.list_value(name)
-
     return (
-        Column("part", "Part no.", stated("part"), 11, "@"),
-        Column("service", "Service", stated("service"), 10, "@"),
-        Column("material", "Material", stated("material"), 16, "@"),
-        Column("ends", "Ends", stated("ends"), 14, "@"),
-        Column("mass", "Mass\n(g)", stated("mass"), 8, "0"),
-        Column("diameter", "Diameter\n(mm)", stated("diameter"), 10, "0"),
-        Column("length", "Length\n(mm)", stated("length"), 8, "0"),
-        Column("wall", "Wall\n(mm)", stated("wall"), 8, "0.0"),
-        Column("magnet_height", "Magnet height\n(mm)", stated("magnet_height"), 10, "0.0"),
-        Column("design_density", "Design density\n(kg/m³)", stated("design_density"), 10, "0.0"),
-        Column("upper_density", "For upper fluid of\n(kg/m³)", stated("upper_density"), 12, "0"),
-        Column("max_pressure", "Max. pressure\n(barg)", stated("max_pressure"), 11, "0.0"),
-        Column("max_temperature", "Max. temperature\n(°C)", stated("max_temperature"), 13, "0"),
-        Column("magnet", "Magnet material", stated("magnet"), 11, "@"),
+        Column("part", "Part no.", attrgetter("part"), 11, "@"),
+        Column("service", "Service", attrgetter("service"), 10, "@"),
+        Column("material", "Material", attrgetter("material"), 16, "@"),
+        Column("ends", "Ends", attrgetter("ends"), 14, "@"),
+        Column("mass", "Mass\n(g)", attrgetter("mass"), 8, "0"),
+        Column("diameter", "Diameter\n(mm)", attrgetter("diameter"), 10, "0"),
+        Column("length", "Length\n(mm)", attrgetter("length"), 8, "0"),
+        Column("wall", "Wall\n(mm)", attrgetter("wall"), 8, "0.0"),
+        Column("magnet_height", "Magnet height\n(mm)", attrgetter("magnet_height"), 10, "0.0"),
+        Column("design_density", "Design density\n(kg/m³)", attrgetter("design_density"), 10, "0.0"),
+        Column("upper_density", "For upper fluid of\n(kg/m³)", attrgetter("upper_density"), 12, "0"),
+        Column("max_pressure", "Max. pressure\n(barg)", attrgetter("max_pressure"), 11, "0.0"),
+        Column("max_temperature", "Max. temperature\n(°C)", attrgetter("max_temperature"), 13, "0"),
+        Column("magnet", "Magnet material", attrgetter("magnet"), 11, "@"),
         Column(
             *("mean", "Mean density of the body\n(kg/m³)"),
             Live("LG_FLOAT_DENSITY", ("mass", "diameter", "length", "ends")),
@@ -109,9 +107,6 @@ def index_columns() -> tuple[Column, ...]:
     last = FIRST + len(FLOATS)
     position = {column.key: i for i, column in enumerate(float_columns())}
 
-    def plain(name: str) -> Callable[[Record], Any]:
-        return lambda record: getattr(record, name)
-
     def gauge(name: str) -> Callable[[Record], Any]:
         return lambda record: getattr(record, name) if isinstance(record, Gauge) else None
 
@@ -119,7 +114,7 @@ def index_columns() -> tuple[Column, ...]:
         letter = chr(ord("A") + position[name])
         return Formula(
             f"=INDEX(Floats!${letter}$2:${letter}${last},MATCH({{part}},Floats!$A$2:$A${last},0))",
-            lambda value: next(f.list_value(name) for f in FLOATS if f.part == value("part")),
+            lambda value: next(getattr(f, name) for f in FLOATS if f.part == value("part")),
         )
 
     def number(
@@ -132,28 +127,36 @@ def index_columns() -> tuple[Column, ...]:
     return (
         *grouped(
             "identity",
-            Column("tag", "Tag", plain("tag"), 10, "@"),
-            Column("area", "Area", plain("area"), 6, "General"),
-            Column("service", "Service", plain("service"), 27, "@"),
+            Column("tag", "Tag", attrgetter("tag"), 10, "@"),
+            Column("area", "Area", attrgetter("area"), 6, "General"),
+            Column("service", "Service", attrgetter("service"), 27, "@"),
             Column("instrument", "Instrument type", _instrument, 20, "@"),
             Column("type", "Level or interface", gauge("service_type"), 10, "@"),
             Column("serial", "Serial no.", _serial("QB"), 10, "@"),
         ),
         *grouped(
             "process",
-            Column("fluid", "Fluid", plain("fluid"), 19, "@"),
+            Column("fluid", "Fluid", attrgetter("fluid"), 19, "@"),
             number("density", "Operating density\n(kg/m³)", gauge("density"), form="0.0"),
             number("density_min", "Density min.\n(kg/m³)", lambda g: g.density_at(5), form="0.0"),
             number("density_max", "Density max.\n(kg/m³)", lambda g: g.density_at(-5), form="0.0"),
             Column("upper_fluid", "Upper fluid", gauge("upper_fluid"), 13, "@"),
             number("upper_density", "Upper density\n(kg/m³)", gauge("upper_density"), form="0.0"),
-            number("temperature", "Operating temperature\n(°C)", plain("temperature"), 11, when=None),
-            number("pressure", "Operating pressure\n(barg)", plain("pressure"), form="0.0", when=None),
+            number("temperature", "Operating temperature\n(°C)", attrgetter("temperature"), 11, when=None),
+            number("pressure", "Operating pressure\n(barg)", attrgetter("pressure"), form="0.0", when=None),
             number(
-                "design_temperature", "Design temperature\n(°C)", plain("design_temperature"), 11, when=None
+                "design_temperature",
+                "Design temperature\n(°C)",
+                attrgetter("design_temperature"),
+                11,
+                when=None,
             ),
             number(
-                "design_pressure", "Design pressure\n(barg)", plain("design_pressure"), form="0.0", when=None
+                "design_pressure",
+                "Design pressure\n(barg)",
+                attrgetter("design_pressure"),
+                form="0.0",
+                when=None,
             ),
             number(
                 *("test_pressure", "Test pressure\n(barg)"),
