@@ -564,8 +564,10 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """The float lags behind the level.
 
     Finds: a float that the fluid's viscosity holds back by more than the offset tolerance while the level
-        moves at the stated rate, 10 mm/s where none is stated (common practice, no source).
-    Why: while the vessel fills the gauge reads low, while it empties it reads high.
+        moves at the stated rate, 10 mm/s where none is stated (common practice, no source). The lag is
+        computed for liquid at rest in the chamber and is an upper bound: where the chamber fills through
+        its lower connection, the moving liquid makes the float run ahead of the level instead.
+    Why: a float that lags reads low while the vessel fills and high while it empties.
     Mend: trace and insulate the chamber so that the fluid stays thin, or widen the gap between float and
         chamber.
     """
@@ -585,7 +587,8 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             "viscosity",
-            f"the float lags {lag[record] * 1e3:.1f} mm behind a level that moves {rate[record] * 1e3:g} mm/s"
+            f"the float lags up to {lag[record] * 1e3:.1f} mm behind a level that moves"
+            f" {rate[record] * 1e3:g} mm/s (bound, for liquid at rest in the chamber)"
             f"{_flat_note(gauges, record)}",
             evidence={"lag_mm": float(lag[record] * 1e3), "level_rate_mm_s": float(rate[record] * 1e3)},
         )

@@ -140,9 +140,9 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[H
 def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """The float's shell is too weak for the design pressure.
 
-    Finds: a float whose computed collapse pressure (buckling or yield of the shell and its ends at design
-        temperature, whichever is lower) divided by the safety factor of 3 (common practice, no source)
-        is below the design pressure.
+    Finds: a float whose computed collapse pressure (buckling or yield of the shell and its curved ends at
+        design temperature, whichever is lower) divided by the safety factor of 3 (common practice, no
+        source) is below the design pressure. Flat ends are not checked by it.
     Why: an ideal shell collapses at the computed pressure, a real one below it. A collapsed float sinks.
     Mend: choose a thicker or shorter float, or one that is pressurised inside; ask the maker for the
         calculation and the test certificate.
@@ -153,11 +153,13 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         weak = permitted < design
     for record in np.flatnonzero(weak).tolist():
         collapse = float(permitted[record] * settings.safety_factor)
+        flat = gauges.ends[record] == "flat"
+        part = "the float's shell, its flat ends not checked," if flat else "the float with its curved ends"
         yield gauge_hit(
             gauges,
             record,
             "design_pressure",
-            f"the float collapses at {collapse / 1e5:.1f} bar computed, which permits"
+            f"{part} collapses at {collapse / 1e5:.1f} bar computed, which permits"
             f" {permitted[record] / 1e5:.1f} barg; the design pressure is {design[record] / 1e5:.1f} barg",
             found=gauges.measure(record, "design_pressure", float(design[record])),
             expected=gauges.measure(record, "design_pressure", float(permitted[record])),
