@@ -58,3 +58,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         place = f"{why.filename}: " if why.filename else ""
         print(f"xlfuncs: {place}{why.strerror or why}", file=sys.stderr)
         return FAILED
+    except Exception as why:
+        if os.environ.get("XLFUNCS_DEBUG"):
+            raise
+        print(
+            f"xlfuncs: internal error, please report it: {type(why).__name__}: {why}"
+            " (XLFUNCS_DEBUG=1 shows where)",
+            file=sys.stderr,
+        )
+        return FAILED
