@@ -85,22 +85,26 @@ def text_column(name: str, cells: Cells) -> Column:
     """A column of a text field."""
     n = len(cells.raw)
     listed = cells.raw.tolist()
-    plain = _NAME.fullmatch
-    known = {
-        value: (value, State.OK) if type(value) is str and plain(value) else _read_text(value)
-        for value in dict.fromkeys(listed)
-    }
-    if any(isinstance(value, bool) or value in (0, 1) for value in known if not isinstance(value, str)):
-        found = [_read_text(value) for value in listed]  # True and 1 are one key
-    else:
-        found = [known[value] for value in listed]
+    raw = cells.raw
     texts = np.empty(n, dtype=object)
-    texts[:] = [text for text, _ in found]
-    state = np.fromiter((state for _, state in found), np.uint8, n)
+    state = np.full(n, State.OK, dtype=np.uint8)
+    kinds = set(map(type, listed))
+    if kinds == {str} and None not in map(_NAME.fullmatch, listed):
+        texts[:] = listed
+    else:
+        if bool in kinds:  # True and 1 would be one key
+            listed = [
+                ("FALSE", "TRUE")[value] if value is True or value is False else value for value in listed
+            ]
+        known = {value: _read_text(value) for value in dict.fromkeys(listed)}
+        texts[:] = [known[value][0] for value in listed]
+        if any(found[1] != State.OK for found in known.values()):
+            state = np.fromiter((known[value][1] for value in listed), np.uint8, n)
+        raw = blank_none(raw)
     nothing = np.full(n, np.nan)
     column = Column(
         name,
-        blank_none(cells.raw),
+        raw,
         state,
         nothing,
         nothing,
@@ -124,8 +128,6 @@ def _read_text(value: Any) -> tuple[str, State]:
         return ("", State.PLACEHOLDER) if is_placeholder(text, False) else (text, State.OK)
     if value is None:
         return "", State.BLANK
-    if isinstance(value, bool):
-        return ("TRUE" if value else "FALSE"), State.OK
     if isinstance(value, (float, int)):
         whole = float(value).is_integer() and abs(value) < 1e15
         return str(int(value)) if whole else f"{value:.15g}", State.OK
@@ -246,9 +248,9 @@ class Quantities:
 def numbers_of(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
     """(numbers, NaN elsewhere; code of each cell)."""
     listed = raw.tolist()
+    if set(map(type, listed)) == {float}:
+        return np.array(listed, dtype=np.float64), np.full(len(listed), _NUMBER, dtype=np.uint8)
     codes = np.fromiter(map(_CODES.get, map(type, listed), repeat(_OTHER)), np.uint8, len(listed))
-    if (codes == _NUMBER).all():
-        return np.array(listed, dtype=np.float64), codes
     numbers = np.full(len(listed), np.nan)
     which = np.flatnonzero(codes == _NUMBER)
     if len(which):
@@ -317,7 +319,7 @@ def quantity_column(name: str, cells: Cells, unit: str) -> Quantities:
             state[i], problem[i] = State.UNREADABLE, _no_number(cells.raw[i], spec["label"])
     column = Column(
         name,
-        blank_none(cells.raw),
+        blank_none(cells.raw) if (codes == _TEXT).any() else cells.raw,
         state,
         low,
         high,

@@ -72,9 +72,6 @@ def column_number(letters: str) -> int:
 class Scan:
     """What was found in the XML of one sheet."""
 
-    last_row: int = 0
-    last_col: int = 52
-    """At least as far as the cells reach."""
     errors: dict[tuple[int, int], str] = field(default_factory=dict)
     uncalculated: set[tuple[int, int]] = field(default_factory=set)
     hidden_rows: set[int] = field(default_factory=set)
@@ -124,15 +121,8 @@ def struck_styles(book: zipfile.ZipFile) -> frozenset[bytes]:
     return frozenset(styles)
 
 
-def scan_all(path: Path) -> dict[str, Scan]:
-    """Search every worksheet of a workbook."""
-    with zipfile.ZipFile(path) as book:
-        struck = struck_styles(book)
-        return {
-            name: scan(book, part, struck)
-            for name, part in sheet_parts(book).items()
-            if "chartsheet" not in part
-        }
+def _worksheets(book: zipfile.ZipFile) -> dict[str, str]:
+    return {name: part for name, part in sheet_parts(book).items() if "chartsheet" not in part}
 
 
 def _xml(book: zipfile.ZipFile, part: str) -> ElementTree.Element:
@@ -169,21 +159,49 @@ def _first_piece(piece: bytes) -> _Patterns:
     return _patterns((found[1] if found else b"") or b"", b"'" if b" r='" in piece else b'"')
 
 
-def scan(book: zipfile.ZipFile, part: str, struck: frozenset[bytes] = frozenset()) -> Scan:
-    """Search the XML of one sheet."""
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How far the cells of a sheet reach, at least."""
+
+    row: int
+    col: int
+
+
+def reaches(path: Path) -> dict[str, Reach]:
+    """How far each worksheet reaches; its declared size is not believed."""
+    with zipfile.ZipFile(path) as book:
+        return {name: _reach(book, part) for name, part in _worksheets(book).items()}
+
+
+def _reach(book: zipfile.ZipFile, part: str) -> Reach:
+    row, col = 0, 52
+    patterns: _Patterns | None = None
+    for piece in _pieces(book, part):
+        patterns = patterns or _first_piece(piece)
+        numbers = patterns.row_number.findall(piece)
+        if numbers:
+            row = max(row, max(map(int, numbers)))
+        else:  # rows without a number count on from the last
+            row += len(patterns.row.findall(piece))
+        if _WIDE.search(piece):
+            letters = max(set(_WIDE_CELL.findall(piece)), key=lambda text: (len(text), text))
+            col = max(col, column_number(letters.decode()))
+    return Reach(row, col)
+
+
+def scan_all(path: Path) -> dict[str, Scan]:
+    """Search every worksheet of a workbook."""
+    with zipfile.ZipFile(path) as book:
+        struck = struck_styles(book)
+        return {name: _scan(book, part, struck) for name, part in _worksheets(book).items()}
+
+
+def _scan(book: zipfile.ZipFile, part: str, struck: frozenset[bytes]) -> Scan:
     found = Scan()
     patterns: _Patterns | None = None
     strike = re.compile(rb"""\bs=["'](?:""" + b"|".join(sorted(struck)) + rb""")["']""") if struck else None
     for piece in _pieces(book, part):
         patterns = patterns or _first_piece(piece)
-        numbers = patterns.row_number.findall(piece)
-        if numbers:
-            found.last_row = max(found.last_row, max(map(int, numbers)))
-        else:  # rows without a number count on from the last
-            found.last_row += len(patterns.row.findall(piece))
-        if _WIDE.search(piece):
-            letters = max(set(_WIDE_CELL.findall(piece)), key=lambda text: (len(text), text))
-            found.last_col = max(found.last_col, column_number(letters.decode()))
         if b"hidden=" in piece:
             _hidden(piece, patterns, found)
         if patterns.error_mark in piece:

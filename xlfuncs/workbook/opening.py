@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import zipfile
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any, Final
 
@@ -150,11 +151,13 @@ def attempt(path: Path, read: Callable[[Path], Any]) -> Any:
 
 def _xlsx(path: Path) -> list[Grid]:
     """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML."""
-    scans: dict[str, ooxml.Scan] = attempt(path, ooxml.scan_all)
-    for found in scans.values():
-        if found.last_row * found.last_col > MAX_CELLS:
-            raise Unreadable("its cells are scattered over too large a sheet")
-    grids: list[Grid] = attempt(path, calamine_grids)
+    reaches: dict[str, ooxml.Reach] = attempt(path, ooxml.reaches)
+    if any(reach.row * reach.col > MAX_CELLS for reach in reaches.values()):
+        raise Unreadable("its cells are scattered over too large a sheet")
+    with ThreadPoolExecutor(1) as beside:  # the compiled reader leaves the interpreter free
+        search = beside.submit(attempt, path, ooxml.scan_all)
+        grids: list[Grid] = attempt(path, calamine_grids)
+        scans: dict[str, ooxml.Scan] = search.result()
     return [_with_scan(grid, scans.get(grid.sheet)) for grid in grids]
 
 
