@@ -20,6 +20,10 @@ from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.registry import rules
 from xlfuncs.gauge.fluids import resolve
 from xlfuncs.units import to_si
+from xlfuncs.workbook.evaluate import evaluate
+from xlfuncs.workbook.inplace import Workbook
+from xlfuncs.workbook.kept import Kept
+from xlfuncs.workbook.model import column_letter
 from xlfuncs.workbook.reader import read_book
 from xlfuncs.worksheet import call
 
@@ -129,6 +133,23 @@ def test_no_formula_of_the_clean_index_lacks_its_result() -> None:
                     value = kept[sheet.title][cell.coordinate].value
                     assert value is not None, cell.coordinate
                     assert not str(value).startswith("#"), cell.coordinate
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_formula_gives_what_is_kept(name: str) -> None:
+    planted = {"result-stale", "never-calculated"}
+    stale = {entry["cell"] for entry in PLANTED if entry["rule"] in planted}
+    wrong = set()
+    with Workbook(WORKBOOKS / name) as book:
+        cells = Kept(book.cells)
+        for sheet in book.cells.sheets.values():
+            for (row, column), formula in sheet.formulas.items():
+                kept = sheet.values.get((row, column))
+                due = evaluate(formula.text, cells, sheet.name, row, column)
+                close = isinstance(due, float) and isinstance(kept, float | int)
+                if not (due == pytest.approx(kept, rel=1e-10) if close else due == kept):
+                    wrong.add(f"{sheet.name}!{column_letter(column)}{row}")
+    assert wrong == (stale if name.startswith("contractor") else set())
 
 
 @pytest.mark.parametrize(("name", "most"), [("instrument_index.xlsx", 0.01), ("contractor_index.xlsx", 0.01)])

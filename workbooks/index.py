@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import floor
 from operator import attrgetter
 from pathlib import Path
 from typing import Any
@@ -160,7 +161,9 @@ def index_columns() -> tuple[Column, ...]:
             ),
             number(
                 *("test_pressure", "Test pressure\n(barg)"),
-                Formula("=ROUND(1.5*{design_pressure},1)", lambda v: round(1.5 * v("design_pressure"), 1)),
+                Formula(
+                    "=ROUND(1.5*{design_pressure},1)", lambda v: floor(15 * v("design_pressure") + 0.5) / 10
+                ),
                 form="0.0",
             ),
             number("viscosity", "Viscosity\n(mPa·s)", gauge("viscosity"), form="0.00"),
