@@ -174,6 +174,10 @@ class Gauges:
             shown = float(converter(unit, spec["quantity"]).from_si(number))
         return Measure(shown, unit)
 
+    def say(self, record: int, field: str, si: float) -> str:
+        """An SI value as a text in the unit that the sheet has for `field`."""
+        return str(self.measure(record, field, si) or "")
+
     def spoil(self, cells: Iterable[tuple[str, str]]) -> None:
         """Treat the values of these (sheet, cell) as missing: a finding already says that they are wrong."""
         wrong: dict[tuple[str, int], list[int]] = {}

@@ -30,7 +30,9 @@ class Measure:
     unit: str = ""
 
     def __str__(self) -> str:
-        number = f"{self.value:.4g}" if isinstance(self.value, float) else str(self.value)
+        if isinstance(self.value, str):
+            return f"{self.value} {self.unit}".strip()
+        number = f"{self.value:.0f}" if abs(self.value) >= 1000 else f"{self.value:.4g}"
         return f"{number} {self.unit}".strip()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
@@ -159,18 +160,18 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
         # where the lower liquid is not the denser one, the stated densities themselves are at fault
         wrong = gauges.interface & (lowest > upper_highest) & ((mean >= lowest) | (mean <= upper_highest))
     for record in np.flatnonzero(wrong).tolist():
+        say = partial(gauges.say, record, "fluid_density")
         sinks = mean[record] >= lowest[record]
         side = (
-            f"not below the lower liquid's {lowest[record]:.1f}"
+            f"not below the lower liquid's {say(lowest[record])}"
             if sinks
-            else (f"not above the upper liquid's {upper_highest[record]:.1f}")
+            else f"not above the upper liquid's {say(upper_highest[record])}"
         )
         yield gauge_hit(
             gauges,
             record,
             "float_part" if gauges.given("float_part")[record] else "float_mass",
-            f"the float's mean density of {mean[record]:.1f} kg/m3 is {side} kg/m3"
-            f"{_flat_note(gauges, record)}",
+            f"the float's mean density of {say(mean[record])} is {side}{_flat_note(gauges, record)}",
             found=Measure(float(mean[record]), "kg/m3"),
             expected=Measure(f"{upper_highest[record]:.1f} to {lowest[record]:.1f}", "kg/m3"),
             evidence={
@@ -178,8 +179,8 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
                 "upper_density_kg_m3": float(upper_highest[record]),
                 "lower_density_kg_m3": float(lowest[record]),
             },
-            mend=f"choose a float with a mean density between {upper_highest[record]:.0f} and"
-            f" {lowest[record]:.0f} kg/m3",
+            mend=f"choose a float with a mean density between {say(upper_highest[record])} and"
+            f" {say(lowest[record])}.",
         )
 
 
@@ -224,8 +225,7 @@ def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[
             gauges,
             record,
             "upper_density",
-            f"the lower liquid is {gap[record]:.1f} kg/m3 denser than the upper one,"
-            f" less than {settings.interface_gap_minimum_kg_m3:g}",
+            f"the lower liquid is only {gap[record]:.1f} kg/m3 denser than the upper one",
             evidence={"density_gap_kg_m3": float(gap[record])},
             expected=Measure(settings.interface_gap_minimum_kg_m3, "kg/m3"),
         )
@@ -257,8 +257,8 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             name,
-            f"the float sinks: its mean density of {mean[record]:.1f} kg/m3 is not below"
-            f" the fluid's {lowest[record]:.1f} kg/m3{_flat_note(gauges, record)}",
+            f"the float sinks: its mean density of {gauges.say(record, name, mean[record])} is not below"
+            f" the fluid's {gauges.say(record, name, lowest[record])}{_flat_note(gauges, record)}",
             found=gauges.measure(record, name, float(lowest[record])),
             expected=gauges.measure(record, name, float(mean[record])),
             evidence={
@@ -353,13 +353,14 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
         if np.isfinite(low) and np.isfinite(high):
             evidence |= {"window_low_kg_m3": float(low), "window_high_kg_m3": float(high)}
             tolerance = f"{settings.offset_tolerance_mm:g} mm"
-            window = f"; this float reads within {tolerance} from {low:.0f} to {high:.0f} kg/m3"
+            span = f"{gauges.say(record, name, float(low))} to {gauges.say(record, name, float(high))}"
+            window = f"; this float reads within {tolerance} from {span}"
         yield gauge_hit(
             gauges,
             record,
             name,
             f"the gauge reads {'high' if worst[record] > 0 else 'low'} by {abs(worst[record]):.1f} mm"
-            f" at {rho:.1f} kg/m3{_flat_note(gauges, record)}{window}",
+            f" at {gauges.say(record, name, rho)}{_flat_note(gauges, record)}{window}",
             found=gauges.measure(record, name, rho),
             expected=gauges.measure(record, name, float(best)) if np.isfinite(best) else None,
             evidence=evidence,
@@ -399,7 +400,7 @@ def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]
             record,
             name,
             f"the fluid's density is {abs(deviation[record]):.1%} {side}"
-            f" the {design[record]:.0f} kg/m3 that the float was made for",
+            f" the {gauges.say(record, name, design[record])} that the float was made for",
             found=gauges.measure(record, name, float(rho[record])),
             expected=gauges.measure(record, name, float(design[record])),
             evidence={
@@ -454,8 +455,9 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
             gauges,
             record,
             name,
-            f"{fluid} at {kelvin - 273.15:.0f} degC has {reference[record]:.1f} kg/m3,"
-            f" {stated:.1f} kg/m3 is stated ({stated / reference[record] - 1:+.1%})",
+            f"{fluid} at {gauges.say(record, 'operating_temperature', kelvin)} has"
+            f" {gauges.say(record, name, reference[record])}, {gauges.say(record, name, stated)} is stated"
+            f" ({stated / reference[record] - 1:+.1%})",
             found=gauges.measure(record, name, stated),
             expected=gauges.measure(record, name, float(reference[record])),
             evidence={
@@ -499,6 +501,7 @@ def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     kelvin = gauges.si("operating_temperature")
     with np.errstate(invalid="ignore"):
         near = kelvin > boiling - settings.boiling_margin_k
+    field = "operating_temperature"
     for record in np.flatnonzero(near).tolist():
         margin = float(boiling[record] - kelvin[record])
         state = f"only {margin:.1f} K below" if margin > 0 else f"{-margin:.1f} K above"
@@ -506,8 +509,8 @@ def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             "operating_temperature",
-            f"{gauges.texts('fluid')[record]} at {kelvin[record] - 273.15:.1f} degC is {state} saturation"
-            f" ({boiling[record] - 273.15:.1f} degC at operating pressure)",
+            f"{gauges.texts('fluid')[record]} at {gauges.say(record, field, kelvin[record])} is {state}"
+            f" saturation ({gauges.say(record, field, boiling[record])} at operating pressure)",
             expected=gauges.measure(record, "operating_temperature", float(boiling[record])),
             evidence={
                 "saturation_temperature_degC": float(boiling[record] - 273.15),
@@ -544,8 +547,8 @@ def float_wider_than_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit
             gauges,
             record,
             "chamber_bore",
-            f"the float of {across[record] * 1e3:.1f} mm does not fit into"
-            f" the bore of {bore[record] * 1e3:.1f} mm",
+            f"the float of {gauges.say(record, 'float_diameter', across[record])} does not fit into"
+            f" the bore of {gauges.say(record, 'chamber_bore', bore[record])}",
             evidence={
                 "float_diameter_mm": float(across[record] * 1e3),
                 "chamber_bore_mm": float(bore[record] * 1e3),
@@ -658,8 +661,8 @@ def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             "magnet_height",
-            f"the magnet plane, {plane[record] * 1e3:.0f} mm above the bottom, is above the float's top"
-            f" ({length[record] * 1e3:.0f} mm long)",
+            f"the magnet plane, {gauges.say(record, 'magnet_height', plane[record])} above the bottom, is above"
+            f" the float's top ({gauges.say(record, 'float_length', length[record])} long)",
             evidence={
                 "magnet_height_mm": float(plane[record] * 1e3),
                 "float_length_mm": float(length[record] * 1e3),
@@ -670,8 +673,8 @@ def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             "float_length",
-            f"a float of {length[record] * 1e3:.0f} mm over all is shorter than its two {ends[record]} ends"
-            f" ({least[record] * 1e3:.0f} mm)",
+            f"a float of {gauges.say(record, 'float_length', length[record])} over all is shorter than its two"
+            f" {ends[record]} ends ({gauges.say(record, 'float_length', least[record])})",
             evidence={"float_length_mm": float(length[record] * 1e3), "ends_mm": float(least[record] * 1e3)},
         )
     for record in np.flatnonzero(gauges.ends_unknown).tolist():
@@ -712,8 +715,8 @@ def densities_swapped(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             "upper_density",
-            f"the upper fluid's {upper[record]:.1f} kg/m3 is not below"
-            f" the lower fluid's {lowest[record]:.1f} kg/m3",
+            f"the upper fluid's {gauges.say(record, 'upper_density', upper[record])} is not below"
+            f" the lower fluid's {gauges.say(record, 'upper_density', lowest[record])}",
             evidence={
                 "upper_density_kg_m3": float(upper[record]),
                 "lower_density_kg_m3": float(lowest[record]),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -81,8 +82,8 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
             gauges,
             record,
             "visible_range",
-            f"the visible range of {span[record] / MM:.0f} mm is longer than the"
-            f" {distance[record] / MM:.0f} mm between the connections",
+            f"the visible range of {gauges.say(record, 'visible_range', span[record])} is longer than the"
+            f" {gauges.say(record, 'visible_range', distance[record])} between the connections",
             expected=gauges.measure(record, "visible_range", float(distance[record])),
             evidence={
                 "visible_range_mm": float(span[record] / MM),
@@ -113,12 +114,12 @@ def scale_zero_shifted(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     for record in np.flatnonzero(off).tolist():
         side = "above" if zero[record] > 0 else "below"
         reads = "low" if zero[record] > 0 else "high"
+        off_by = gauges.say(record, "scale_zero", abs(zero[record]))
         yield gauge_hit(
             gauges,
             record,
             "scale_zero",
-            f"scale zero is {abs(zero[record]) / MM:.0f} mm {side} the bottom connection:"
-            f" the gauge reads {reads}",
+            f"scale zero is {off_by} {side} the bottom connection: the gauge reads {reads}",
             expected=gauges.measure(record, "scale_zero", 0.0),
             evidence={"reading_offset_mm": float(-zero[record] / MM)},
         )
@@ -178,12 +179,13 @@ def _range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Ite
         field = "lrv" if lower_end != falling else "urv"
         value = float(gauges.si(field)[record])
         end = float(low[record] if lower_end else high[record])
+        say = partial(gauges.say, record, field)
         yield gauge_hit(
             gauges,
             record,
             field,
-            f"{field.upper()} is {value / MM:.1f} mm, {abs(value - end) / MM:.1f} mm {side}"
-            f" the visible range, which ends at {end / MM:.1f} mm",
+            f"{field.upper()} is {say(value)}, {say(abs(value - end))} {side}"
+            f" the visible range, which ends at {say(end)}",
             expected=gauges.measure(record, field, end),
             evidence={
                 "lrv_mm": float(lrv[record] / MM),
@@ -218,7 +220,8 @@ def range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             "urv",
-            f"URV of {urv[record] / MM:.0f} mm is not above LRV of {lrv[record] / MM:.0f} mm",
+            f"URV of {gauges.say(record, 'urv', urv[record])} is not above"
+            f" LRV of {gauges.say(record, 'lrv', lrv[record])}",
             evidence={"lrv_mm": float(lrv[record] / MM), "urv_mm": float(urv[record] / MM)},
         )
 
@@ -292,8 +295,8 @@ def switch_order(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
                     gauges,
                     record,
                     upper,
-                    f"{_letters(upper)} at {above / MM:.0f} mm is not above"
-                    f" {_letters(lower)} at {below / MM:.0f} mm",
+                    f"{_letters(upper)} at {gauges.say(record, upper, above)} is not above"
+                    f" {_letters(lower)} at {gauges.say(record, lower, below)}",
                     evidence={f"{lower}_mm": below / MM, f"{upper}_mm": above / MM},
                 )
 
@@ -319,12 +322,13 @@ def switch_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         with np.errstate(invalid="ignore"):
             outside = (point < low - 1e-9) | (point > high + 1e-9)
         for record in np.flatnonzero(outside).tolist():
+            say = partial(gauges.say, record, name)
             yield gauge_hit(
                 gauges,
                 record,
                 name,
-                f"{_letters(name)} at {point[record] / MM:.0f} mm is outside the visible range,"
-                f" {low[record] / MM:.0f} to {high[record] / MM:.0f} mm",
+                f"{_letters(name)} at {say(point[record])} is outside the visible range,"
+                f" {say(low[record])} to {say(high[record])}",
                 expected=gauges.measure(
                     record, name, float(np.clip(point[record], low[record], high[record]))
                 ),
@@ -357,7 +361,7 @@ def switch_spacing_small(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
                     gauges,
                     record,
                     upper,
-                    f"{_letters(upper)} is only {gap / MM:.0f} mm above {_letters(lower)}",
+                    f"{_letters(upper)} is only {gauges.say(record, upper, gap)} above {_letters(lower)}",
                     expected=gauges.measure(
                         record, upper, float(gauges.si(lower)[record]) + settings.switch_spacing_mm * MM
                     ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -67,8 +68,8 @@ def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
             gauges,
             record,
             field,
-            f"the float withstands {permitted[record] / 1e5:.2f} barg,"
-            f" {words} is {applied[record] / 1e5:.2f} barg",
+            f"the float withstands {gauges.say(record, field, permitted[record])},"
+            f" {words} is {gauges.say(record, field, applied[record])}",
             found=gauges.measure(record, field, float(applied[record])),
             expected=gauges.measure(record, field, float(permitted[record])),
             evidence={
@@ -119,8 +120,8 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[H
             gauges,
             record,
             "design_temperature",
-            f"{names[field]} withstands {lowest[record] - CELSIUS:.0f} degC,"
-            f" the design temperature is {design[record] - CELSIUS:.0f} degC",
+            f"{names[field]} withstands {gauges.say(record, 'design_temperature', lowest[record])},"
+            f" the design temperature is {gauges.say(record, 'design_temperature', design[record])}",
             found=gauges.measure(record, "design_temperature", float(design[record])),
             expected=gauges.measure(record, "design_temperature", float(lowest[record])),
             evidence={
@@ -153,14 +154,15 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         weak = permitted < design
     for record in np.flatnonzero(weak).tolist():
         collapse = float(permitted[record] * settings.safety_factor)
+        say = partial(gauges.say, record, "design_pressure")
         flat = gauges.ends[record] == "flat"
         part = "the float's shell, its flat ends not checked," if flat else "the float with its curved ends"
         yield gauge_hit(
             gauges,
             record,
             "design_pressure",
-            f"{part} collapses at {collapse / 1e5:.1f} bar computed, which permits"
-            f" {permitted[record] / 1e5:.1f} barg; the design pressure is {design[record] / 1e5:.1f} barg",
+            f"{part} collapses at {say(collapse)} computed, which permits"
+            f" {say(permitted[record])}; the design pressure is {say(design[record])}",
             found=gauges.measure(record, "design_pressure", float(design[record])),
             expected=gauges.measure(record, "design_pressure", float(permitted[record])),
             evidence={
@@ -214,13 +216,14 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     with np.errstate(invalid="ignore"):
         over = design > rating * (1 + 1e-9)
     for record in np.flatnonzero(over).tolist():
-        where = f"class {classes[record]}, group {groups[record]} at {temperature[record] - CELSIUS:.0f} degC"
+        hot = gauges.say(record, "design_temperature", temperature[record])
+        where = f"class {classes[record]}, group {groups[record]} at {hot}"
         yield gauge_hit(
             gauges,
             record,
             "flange_class",
-            f"flanges of {where} are rated {rating[record] / 1e5:.1f} barg,"
-            f" the design pressure is {design[record] / 1e5:.1f} barg",
+            f"flanges of {where} are rated {gauges.say(record, 'design_pressure', rating[record])},"
+            f" the design pressure is {gauges.say(record, 'design_pressure', design[record])}",
             expected=gauges.measure(record, "design_pressure", float(design[record])),
             found=gauges.measure(record, "design_pressure", float(rating[record])),
             evidence={

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
@@ -64,8 +65,9 @@ def tracing_missing(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             field,
-            f"the fluid stops flowing at {solid[record] - CELSIUS:.0f} degC{origin}, the ambient goes down to"
-            f" {coldest[record] - CELSIUS:.0f} degC, and there is no tracing",
+            f"the fluid stops flowing at {gauges.say(record, 'minimum_ambient', solid[record])}{origin}, the"
+            f" ambient goes down to {gauges.say(record, 'minimum_ambient', coldest[record])},"
+            " and there is no tracing",
             evidence={
                 "pour_or_freezing_point_degC": float(solid[record] - CELSIUS),
                 "minimum_ambient_degC": float(coldest[record] - CELSIUS),
@@ -127,12 +129,13 @@ def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         weak = output < loss * settings.tracing_margin
     for record in np.flatnonzero(weak).tolist():
         needed = float(loss[record] * settings.tracing_margin)
+        say = partial(gauges.say, record, "tracer_output")
         yield gauge_hit(
             gauges,
             record,
             "tracer_output",
-            f"the tracer gives {output[record]:.1f} W/m; the chamber loses {loss[record]:.1f} W/m, so"
-            f" {needed:.1f} W/m are needed",
+            f"the tracer gives {say(output[record])}; the chamber loses {say(loss[record])}, so"
+            f" {say(needed)} is needed",
             expected=gauges.measure(record, "tracer_output", needed),
             evidence={
                 "heat_loss_W_m": float(loss[record]),
@@ -169,12 +172,13 @@ def tracing_boils_fluid(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     with np.errstate(invalid="ignore"):
         boils = kept >= boiling
     for record in np.flatnonzero(boils).tolist():
+        say = partial(gauges.say, record, "maintain_temperature")
         yield gauge_hit(
             gauges,
             record,
             "maintain_temperature",
-            f"{gauges.texts('fluid')[record]} boils at {boiling[record] - CELSIUS:.1f} degC at operating"
-            f" pressure, the tracer keeps {kept[record] - CELSIUS:.1f} degC",
+            f"{gauges.texts('fluid')[record]} boils at {say(boiling[record])} at operating pressure,"
+            f" the tracer keeps {say(kept[record])}",
             expected=gauges.measure(record, "maintain_temperature", float(boiling[record])),
             evidence={"saturation_temperature_degC": float(boiling[record] - CELSIUS)},
         )
@@ -223,8 +227,8 @@ def tracing_too_hot(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             gauges,
             record,
             field,
-            f"{words} temperature of {hottest[record] - CELSIUS:.0f} degC is above {LIMITS[limit]},"
-            f" {lowest[record] - CELSIUS:.0f} degC",
+            f"{words} temperature of {gauges.say(record, field, hottest[record])} is above {LIMITS[limit]},"
+            f" {gauges.say(record, field, lowest[record])}",
             expected=gauges.measure(record, field, float(lowest[record])),
             evidence={"limit_degC": float(lowest[record] - CELSIUS), "limited_by": limit},
         )
