@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from xlfuncs.audit.gauges import Gauges, Mask, part_key
+from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask, part_key
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
@@ -15,8 +15,6 @@ from xlfuncs.audit.words import says
 from xlfuncs.gauge import Floats, density, floats, fluids, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
-DENSITY = ("fluid_density", "fluid_density_min", "fluid_density_max")
-"""Any one of these states the density of the (lower) fluid."""
 
 
 _BUTANE = {
@@ -39,7 +37,7 @@ def _interface(gauges: Gauges) -> Mask:
 
 def _density_field(gauges: Gauges, record: int, *, lowest: bool) -> str:
     """The field in which the lowest (highest) density of a gauge stands."""
-    names = [name for name in DENSITY if gauges.given(name)[record]]
+    names = [name for name in DENSITIES if gauges.given(name)[record]]
     pick = min if lowest else max
     return pick(
         names,
@@ -125,7 +123,7 @@ def float_service_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "interface-float-outside-fluids",
     Severity.ERROR,
     when=_interface,
-    needs=(*GEOMETRY, DENSITY, "upper_density"),
+    needs=(*GEOMETRY, "any_density", "upper_density"),
     covers=("float-sinks", "offset-exceeds-tolerance", "float-barely-floats"),
     passing={
         "service_type": "interface",
@@ -188,7 +186,7 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
     "interface-density-gap-small",
     Severity.WARNING,
     when=_interface,
-    needs=(DENSITY, "upper_density"),
+    needs=("any_density", "upper_density"),
     passing={
         "service_type": "interface",
         "float_service": "interface",
@@ -234,7 +232,7 @@ def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[
 @rule(
     "float-sinks",
     Severity.ERROR,
-    needs=(*GEOMETRY, DENSITY),
+    needs=(*GEOMETRY, "any_density"),
     covers=("float-barely-floats", "offset-exceeds-tolerance"),
     passing={"fluid_density": "0.9832 SG"},
     firing={"fluid_density": "690 kg/m3", "fluid": "Blend 7"},
@@ -272,7 +270,7 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "float-barely-floats",
     Severity.WARNING,
     when=_level,
-    needs=(*GEOMETRY, DENSITY),
+    needs=(*GEOMETRY, "any_density"),
     firing={
         "fluid_density": "760 kg/m3",
         "fluid": "Blend 7",
@@ -312,7 +310,7 @@ def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "offset-exceeds-tolerance",
     Severity.ERROR,
-    needs=(*GEOMETRY, "magnet_height", DENSITY),
+    needs=(*GEOMETRY, "magnet_height", "any_density"),
     covers=("design-density-mismatch",),
     passing={"fluid_density": "950 - 1010 kg/m3", "fluid": "Blend 7"},
     firing={"fluid_density": "880 kg/m3", "fluid": "Blend 7"},
@@ -371,7 +369,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
     "design-density-mismatch",
     Severity.ERROR,
     when=lambda gauges: ~gauges.geometry_known,
-    needs=("float_design_density", DENSITY),
+    needs=("float_design_density", "any_density"),
     passing={"float_mass": None, "float_design_density": "1000 kg/m3"},
     firing={"float_mass": None, "float_design_density": "850 kg/m3"},
 )
@@ -419,7 +417,7 @@ def _statable(gauges: Gauges) -> Mask:
 @rule(
     "density-not-at-operating-conditions",
     Severity.WARNING,
-    needs=("known_fluid", "operating_temperature", DENSITY),
+    needs=("known_fluid", "operating_temperature", "any_density"),
     when=_level,
     passing={"fluid_density": "975 kg/m3", "float_mass": "347 g", "fluid": "Agua"},
     firing={"fluid": "n-Butane", "fluid_density": "601 kg/m3", **_BUTANE},
@@ -559,7 +557,7 @@ def float_wider_than_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit
 @rule(
     "float-lags",
     Severity.WARNING,
-    needs=(*GEOMETRY, "chamber_bore", "viscosity", DENSITY),
+    needs=(*GEOMETRY, "chamber_bore", "viscosity", "any_density"),
     passing={"viscosity": "20 mPa.s"},
     firing={"viscosity": "150 mPa.s", "fluid": "Blend 7"},
 )
@@ -657,24 +655,26 @@ def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         above = plane > length
         short = length < least * (1 - 1e-9)
     for record in np.flatnonzero(above).tolist():
+        say = partial(gauges.say, record, "magnet_height")
         yield gauge_hit(
             gauges,
             record,
             "magnet_height",
-            f"the magnet plane, {gauges.say(record, 'magnet_height', plane[record])} above the bottom, is above"
-            f" the float's top ({gauges.say(record, 'float_length', length[record])} long)",
+            f"the magnet plane, {say(plane[record])} above the bottom, is above the float's top"
+            f" ({say(length[record])} long)",
             evidence={
                 "magnet_height_mm": float(plane[record] * 1e3),
                 "float_length_mm": float(length[record] * 1e3),
             },
         )
     for record in np.flatnonzero(short).tolist():
+        say = partial(gauges.say, record, "float_length")
         yield gauge_hit(
             gauges,
             record,
             "float_length",
-            f"a float of {gauges.say(record, 'float_length', length[record])} over all is shorter than its two"
-            f" {ends[record]} ends ({gauges.say(record, 'float_length', least[record])})",
+            f"a float of {say(length[record])} over all is shorter than its two {ends[record]} ends"
+            f" ({say(least[record])})",
             evidence={"float_length_mm": float(length[record] * 1e3), "ends_mm": float(least[record] * 1e3)},
         )
     for record in np.flatnonzero(gauges.ends_unknown).tolist():
