@@ -118,7 +118,7 @@ def test_every_kept_result_is_what_the_function_gives(name: str, least: int) -> 
                 assert found is not None, (cell.coordinate, cell.value)
                 arguments = [_argument(text, values) for text in found["arguments"].split(",")]
                 due = np.ravel(call(found["name"], *arguments))[int(found["part"] or 1) - 1]
-                assert values[cell.coordinate].value == pytest.approx(float(due), rel=1e-10), cell.coordinate
+                assert values[cell.coordinate].value == pytest.approx(float(due), rel=1e-9), cell.coordinate
                 checked += 1
     assert checked >= least
 
@@ -147,7 +147,7 @@ def test_each_formula_gives_what_is_kept(name: str) -> None:
                 kept = sheet.values.get((row, column))
                 due = evaluate(formula.text, cells, sheet.name, row, column)
                 close = isinstance(due, float) and isinstance(kept, float | int)
-                if not (due == pytest.approx(kept, rel=1e-10) if close else due == kept):
+                if not (due == pytest.approx(kept, rel=1e-9) if close else due == kept):
                     wrong.add(f"{sheet.name}!{column_letter(column)}{row}")
     assert wrong == (stale if name.startswith("contractor") else set())
 

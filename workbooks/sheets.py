@@ -1,6 +1,6 @@
 """Writing sheets: columns of values and live formulas with their results kept, and one quiet style.
 
-The same data give the same bytes: every date is fixed, results are kept to 12 digits.
+The same data give the same bytes: every date is fixed, results are kept to 10 digits.
 """
 
 from __future__ import annotations
@@ -335,7 +335,7 @@ def put(sheet: Worksheet, row: int, column: int, value: Any, form: Format | None
 
 
 def kept(value: Any) -> Any:
-    """A formula's result as it is kept in the cell: 12 digits, the same on every machine."""
+    """A formula's result as it is kept in the cell: 10 digits, so that it is the same on every machine."""
     if value is None or isinstance(value, str):
         return value
-    return float(f"{float(value):.12g}")
+    return float(f"{float(value):.10g}")
