@@ -152,6 +152,6 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...]) -> Finding:
         mend=hit.mend or item.page["mend"],
         found=hit.found,
         expected=hit.expected,
-        evidence=hit.evidence,
+        evidence={k: round(v, 6) + 0.0 if isinstance(v, float) else v for k, v in hit.evidence.items()},
         also=also,
     )

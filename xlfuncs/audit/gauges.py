@@ -22,8 +22,12 @@ from xlfuncs.workbook.model import Book, Column, State, Table, split_address
 Mask = NDArray[np.bool_]
 
 
+DENSITIES = ("fluid_density", "fluid_density_min", "fluid_density_max")
+"""Any one of these states the density of the (lower) fluid."""
+
 VIRTUAL = {
-    "known_fluid": "name of a fluid with reference data (a pure one, or its density and boiling point)"
+    "known_fluid": "name of a pure fluid that has reference data",
+    "any_density": "operating density of the (lower) fluid",
 }
 """What rules need beyond the fields of a sheet."""
 
@@ -133,6 +137,8 @@ class Gauges:
         """Where a gauge states a usable value of a field."""
         if field == "known_fluid":
             return self.known_fluid
+        if field == "any_density":
+            return np.asarray(np.logical_or.reduce([self.column(name).given for name in DENSITIES]))
         return self.column(field).given
 
     def si(self, field: str) -> Floats:
@@ -208,9 +214,8 @@ class Gauges:
     @cached_property
     def densities(self) -> tuple[Floats, Floats]:
         """Lowest and highest stated density of the (lower) fluid."""
-        names = ("fluid_density", "fluid_density_min", "fluid_density_max")
         values = []
-        for name in names:
+        for name in DENSITIES:
             column = self.column(name)
             values += [
                 np.where(column.given, column.low, np.nan),
