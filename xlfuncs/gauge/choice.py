@@ -1,0 +1,531 @@
+"""Which floats of a list suit a duty, in which order, and why the others do not.
+
+Every float is held against every condition of the duty by the float balance, the strength of its shell
+and its motion in the chamber. Extremes need no search: the offset and the share above the surface both
+rise with the lower and with the upper density, so that the pairs (lowest, lowest) and (highest, highest)
+bound all others.
+
+What a list does not state is named, never assumed: such a float is not judged. SI units throughout.
+The thresholds of `Duty` are those of the audit: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.gauge._reasons import Floats, reasons
+from xlfuncs.gauge._state import ZERO_CELSIUS
+from xlfuncs.gauge.floats import ENDS, density_window, float_density, reading_offset, reserve
+from xlfuncs.gauge.response import lag
+from xlfuncs.gauge.strength import find_material, permitted_pressure
+
+LIQUID_FROM = 300.0
+"""Density of an upper fluid [kg/m3] from which it counts as a liquid (common practice, no source)."""
+
+Mask = NDArray[np.bool_]
+Status = Literal["fits", "not judged", "rejected"]
+
+_SLACK = 1e-9
+"""Relative (of lengths: m) difference that is rounding, so that units do not decide."""
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One state of the fluids. Densities [kg/m3], viscosity [Pa s] or NaN."""
+
+    name: str
+    lower_density: float
+    upper_density: float = 0.0
+    operating: bool = True
+    """False for a start-up: the float must float there, and its offset is stated, not judged."""
+    viscosity: float = np.nan
+
+
+@dataclass(frozen=True)
+class Duty:
+    """What a float has to do. NaN where a condition is not stated: it is then not checked."""
+
+    conditions: tuple[Condition, ...]
+    design_pressure: float = np.nan
+    """Pa gauge."""
+    design_temperature: float = np.nan
+    """K."""
+    tolerance: float = 0.010
+    """Permitted reading offset, either way [m]."""
+    minimum_reserve: float = 0.10
+    """Least share of the volume above the surface; at an interface on either side of it."""
+    chamber_bore: float = np.nan
+    level_rate: float = 0.010
+    """m/s."""
+    safety_factor: float = 3.0
+    """Collapse pressure over permitted pressure."""
+    service: Literal["level", "interface", ""] = ""
+    """"" : an interface where the upper fluid is a liquid by its density."""
+
+    def __post_init__(self) -> None:
+        for item in self.conditions:
+            if not item.lower_density > 0:
+                raise ValueError("the lower density must be above 0")
+            if not 0 <= item.upper_density < item.lower_density:
+                raise ValueError(
+                    f"the upper density of {item.upper_density:.5g} kg/m3 must be 0 or more and below the"
+                    f" lower density of {item.lower_density:.5g} kg/m3"
+                )
+            if item.viscosity <= 0:
+                raise ValueError("the viscosity must be above 0")
+        if not any(item.operating for item in self.conditions):
+            raise ValueError("give the density at operating conditions")
+        if not self.tolerance > 0:
+            raise ValueError("the tolerance must be above 0")
+        most = 0.5 if self.interface else 1.0
+        if not 0 <= self.minimum_reserve < most:
+            raise ValueError(f"the minimum reserve is a share: 0 to below {most:g}")
+        if not self.safety_factor >= 1:
+            raise ValueError("the safety factor must be 1 or above")
+        if self.chamber_bore <= 0 or not self.level_rate >= 0:
+            raise ValueError("the chamber bore must be above 0 and the level rate must not be negative")
+
+    @cached_property
+    def interface(self) -> bool:
+        """Whether the float rides between two liquids."""
+        if self.service:
+            return self.service == "interface"
+        return any(c.upper_density > LIQUID_FROM for c in self.conditions if c.operating)
+
+    def of_each(self, name: str) -> Floats:
+        """A property of the conditions as a row, against the column of the floats."""
+        return np.array([[getattr(item, name) for item in self.conditions]])
+
+
+def between(
+    lower: tuple[float, float],
+    upper: tuple[float, float] = (0.0, 0.0),
+    normal: float | None = None,
+    viscosity: float = np.nan,
+) -> tuple[Condition, ...]:
+    """The operating conditions of a range of densities: both ends, and the normal density if given."""
+    if lower[0] > lower[1] or upper[0] > upper[1]:
+        raise ValueError("the lowest density is above the highest: exchange them")
+    found = [Condition("lowest density", lower[0], upper[0], viscosity=viscosity)]
+    if normal is not None:
+        if not lower[0] * (1 - _SLACK) <= normal <= lower[1] * (1 + _SLACK):
+            raise ValueError(
+                f"the normal density of {normal:.5g} kg/m3 is not between the lowest of {lower[0]:.5g}"
+                f" and the highest of {lower[1]:.5g} kg/m3"
+            )
+        found.append(Condition("normal density", normal, (upper[0] + upper[1]) / 2, viscosity=viscosity))
+    found.append(Condition("highest density", lower[1], upper[1], viscosity=viscosity))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class FloatList:
+    """n floats as columns; NaN and "" where the list states nothing."""
+
+    part: NDArray[np.object_]
+    mass: Floats
+    diameter: Floats
+    length: Floats
+    magnet_height: Floats
+    ends: NDArray[np.object_]
+    """One of `ENDS`, or ""."""
+    wall: Floats
+    material: NDArray[np.object_]
+    max_pressure: Floats
+    """Pa gauge."""
+    max_temperature: Floats
+    """K."""
+    magnet_temperature: Floats
+    """K; what the magnet bears."""
+    service: NDArray[np.object_]
+    """"level", "interface" or ""."""
+    trouble: Mapping[int, Mapping[str, str]] = field(default_factory=dict)
+    """Float -> column -> why its cell could not be read."""
+
+    def __len__(self) -> int:
+        return len(self.part)
+
+
+_TEXTS = ("part", "ends", "material", "service")
+_COLUMNS = (
+    *("mass", "diameter", "length", "magnet_height", "wall"),
+    *("max_pressure", "max_temperature", "magnet_temperature"),
+)
+
+
+def float_list(
+    columns: Mapping[str, Any], trouble: Mapping[int, Mapping[str, str]] | None = None
+) -> FloatList:
+    """Floats from the columns that there are; `part` is one of them, the others may be left out."""
+    n = len(columns["part"])
+    full: dict[str, Any] = {name: np.full(n, "", dtype=object) for name in _TEXTS}
+    full |= {name: np.full(n, np.nan) for name in _COLUMNS}
+    for name, values in columns.items():
+        kind = object if name in _TEXTS else np.float64
+        full[name] = np.broadcast_to(np.asarray(values, dtype=kind), n)
+    return FloatList(**full, trouble=trouble or {})
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One float, judged. Lengths [m], densities [kg/m3], pressures [Pa], temperatures [K]; NaN unknown."""
+
+    part: str
+    status: Status
+    rank: int | None
+    """1 for the best; None where it does not fit."""
+    reasons: tuple[str, ...]
+    """Why it is rejected or not judged, the weightiest first."""
+    remarks: tuple[str, ...]
+    """What to know besides: what was not checked, how it behaves at start-up."""
+    mean_density: float
+    offsets: Mapping[str, float]
+    """Reading offset by the name of the condition."""
+    shares: Mapping[str, float]
+    """Share of the volume above the surface by the name of the condition."""
+    window: tuple[float, float]
+    """Lower densities for which the offset stays within the tolerance."""
+    worst_offset: float
+    """Largest offset at operating conditions, without sign."""
+    pressure_limit: float
+    pressure_margin: float
+    temperature_limit: float
+    temperature_margin: float
+    lag: float
+    """Largest lag at operating conditions."""
+
+    @property
+    def verdict(self) -> str:
+        """'fits', or the first reason why not."""
+        return self.reasons[0] if self.reasons else "fits"
+
+
+def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
+    """The floats, judged and in order: those that fit, those that lack data, those that are rejected.
+
+    Fitting floats are ranked by their worst offset, the smallest first, then by the margins of pressure
+    and temperature, the largest first. Of the rejected ones those that at least float come first, and
+    those with fewer reasons. Floats that are equal in this keep the order of the list.
+    """
+    numbers = Judgement(floats, duty)
+    found = [numbers.candidate(i) for i in range(len(floats))]
+
+    def key(item: Candidate) -> tuple[float, ...]:
+        if item.status == "not judged":
+            return (1,)
+        if item.status == "rejected":
+            return (2, np.isnan(item.worst_offset), len(item.reasons))
+        margins = (item.pressure_margin, item.temperature_margin)
+        return (0, round(item.worst_offset, 9), *(0.0 if np.isnan(m) else -round(m, 3) for m in margins))
+
+    found.sort(key=key)
+    return [
+        replace(item, rank=place) if item.status == "fits" else item
+        for place, item in enumerate(found, start=1)
+    ]
+
+
+class Judgement:
+    """The numbers of every float at every condition, and what follows from them."""
+
+    def __init__(self, floats: FloatList, duty: Duty) -> None:
+        self.floats, self.duty = floats, duty
+        known = np.isin(floats.ends, ENDS)
+        ends = np.where(known, floats.ends, "flat").astype(str)
+        length = np.where(known, floats.length, np.nan)
+        body = (floats.mass, floats.diameter, length)
+        m, d, long, shape = (value[:, None] for value in (*body, ends))
+        lower, upper = duty.of_each("lower_density"), duty.of_each("upper_density")
+        self.lower, self.upper = lower[0], upper[0]
+        self.operating = np.array([c.operating for c in duty.conditions])
+        with reasons() as why:
+            self.mean = np.asarray(float_density(*body, ends))
+        self.misfit = why.at(self.mean)
+        """Why the stated size cannot be that of a float."""
+        self.sinks = self.mean[:, None] >= lower
+        self.free = (self.mean[:, None] <= upper) & (upper > 0)
+        magnet = floats.magnet_height[:, None]
+        self.offset = np.asarray(reading_offset(m, d, long, magnet, lower, upper, shape))
+        self.share = np.asarray(reserve(m, d, long, lower, upper, shape))
+        self.worst = np.abs(self.offset[:, self.operating]).max(axis=1)
+        low, high = self._extremes()
+        plane, allowed = floats.magnet_height, duty.tolerance
+        lowest, _ = density_window(*body, plane, allowed, self.upper[low], ends)
+        _, highest = density_window(*body, plane, allowed, self.upper[high], ends)
+        self.window = np.asarray(lowest), np.asarray(highest)
+        motion = (duty.of_each("viscosity"), duty.chamber_bore, duty.level_rate)
+        self.lag = np.asarray(lag(m, d, long, lower, *motion, upper, shape))
+        self._strength(length, ends)
+
+    def _extremes(self) -> tuple[int, int]:
+        """Operating conditions with the lowest and with the highest densities."""
+        at = np.flatnonzero(self.operating)
+        return int(at[np.argmin(self.lower[at])]), int(at[np.argmax(self.lower[at])])
+
+    def _strength(self, length: Floats, ends: NDArray[Any]) -> None:
+        floats, duty = self.floats, self.duty
+        self.computed = np.full(len(floats), np.nan)
+        """Permitted pressure of shell and curved ends, where wall and material are stated."""
+        self.unknown_material = np.array(
+            [bool(name) and find_material(str(name)) is None for name in floats.material.tolist()],
+            dtype=np.bool_,
+        )
+        able = (floats.material != "") & ~self.unknown_material & ~np.isnan(floats.wall + length)
+        self.no_strength = np.full(len(floats), "", dtype=object)
+        if able.any():
+            hot = 293.15 if np.isnan(duty.design_temperature) else duty.design_temperature
+            shell = (floats.diameter[able], floats.wall[able], length[able], floats.material[able])
+            with reasons() as why:
+                permitted = permitted_pressure(*shell, hot, ends[able], duty.safety_factor)
+            self.computed[able] = permitted
+            self.no_strength[able] = why.at(permitted)
+        self.flat = floats.ends == "flat"
+        whole = np.where(self.flat, np.nan, self.computed)
+        """The computed limit where it is that of the whole float: a flat end is not in it."""
+        stated = floats.max_pressure
+        self.limit = np.where(np.isnan(stated), whole, np.fmin(stated, self.computed))
+        self.hottest = np.fmin(floats.max_temperature, floats.magnet_temperature)
+
+    # --- what is wrong ----------------------------------------------------------------------------
+
+    def checks(self) -> Iterator[tuple[Mask, Callable[[int], str]]]:
+        """Every ground for rejection: where it holds, and its text for a float."""
+        duty, floats = self.duty, self.floats
+        ours = "interface" if duty.interface else "level"
+        yield (
+            (floats.service != "") & (floats.service != ours),
+            lambda i: f"made for {floats.service[i]} service, the duty is {ours}",
+        )
+        sinks, free = _anywhere(self.sinks), _anywhere(self.free)
+        yield sinks, self._sinks
+        yield free, self._free
+        least = duty.minimum_reserve - _SLACK
+        yield ~sinks & _anywhere(self.share < least), self._reserve_above
+        if duty.interface:
+            yield ~free & _anywhere(1 - self.share < least), self._reserve_below
+        yield self.worst > duty.tolerance + _SLACK, self._offset
+        wide: Mask = np.asarray(floats.diameter >= duty.chamber_bore * (1 - _SLACK))
+        yield (
+            wide,
+            lambda i: (
+                f"its diameter of {mm(floats.diameter[i])} does not go into the bore of"
+                f" {mm(duty.chamber_bore)}"
+            ),
+        )
+        need, hot = duty.design_pressure, duty.design_temperature
+        slack = _SLACK * abs(need)
+        over: Mask = np.asarray(need > floats.max_pressure + slack)
+        yield (
+            over,
+            lambda i: f"its limit is {barg(floats.max_pressure[i])}, the design pressure is {barg(need)}",
+        )
+        yield np.asarray(~over & (need > self.computed + slack)), self._collapse
+        for what, limit in (
+            ("its limit is", floats.max_temperature),
+            ("its magnet bears", floats.magnet_temperature),
+        ):
+            yield np.asarray(hot > limit + 1e-6), partial(self._too_hot, what, limit)
+        with np.errstate(invalid="ignore"):
+            slow: Mask = np.asarray(self._worst_lag() > duty.tolerance + _SLACK)
+        yield slow, self._lag
+
+    def _too_hot(self, what: str, limit: Floats, i: int) -> str:
+        return (
+            f"{what} {celsius(limit[i])}, the design temperature is {celsius(self.duty.design_temperature)}"
+        )
+
+    def _sinks(self, i: int) -> str:
+        at = int(np.argmin(self.lower))
+        return f"sinks{self._where(at)}: its mean density is {kg(self.mean[i])}"
+
+    def _free(self, i: int) -> str:
+        at = int(np.argmax(self.upper))
+        start = "" if self.operating[at] else f" ({self.duty.conditions[at].name})"
+        return (
+            f"rises into the upper fluid of {kg(self.upper[at])}{start}:"
+            f" its mean density is {kg(self.mean[i])}"
+        )
+
+    def _reserve_above(self, i: int) -> str:
+        at = int(np.nanargmin(self.share[i]))
+        return (
+            f"only {percent(self.share[i, at])} of it stands above the {self._surface}{self._where(at)},"
+            f" {percent(self.duty.minimum_reserve)} is the least"
+        )
+
+    def _reserve_below(self, i: int) -> str:
+        at = int(np.nanargmax(self.share[i]))
+        return (
+            f"only {percent(1 - self.share[i, at])} of it hangs below the interface{self._where(at)},"
+            f" {percent(self.duty.minimum_reserve)} is the least"
+        )
+
+    def _offset(self, i: int) -> str:
+        at = int(np.argmax(np.where(self.operating, np.abs(self.offset[i]), 0.0)))
+        return (
+            f"reads {_reads(self.offset[i, at])}{self._where(at)}, the tolerance is {mm(self.duty.tolerance)}"
+        )
+
+    def _collapse(self, i: int) -> str:
+        return (
+            f"computed to bear {barg(self.computed[i])} (collapse / {self.duty.safety_factor:g}),"
+            f" the design pressure is {barg(self.duty.design_pressure)}"
+        )
+
+    def _lag(self, i: int) -> str:
+        return (
+            f"lags {mm(self._worst_lag()[i])} behind a level that moves at"
+            f" {1e3 * self.duty.level_rate:.4g} mm/s,"
+            f" the tolerance is {mm(self.duty.tolerance)}"
+        )
+
+    def _worst_lag(self) -> Floats:
+        return np.asarray(np.fmax.reduce(self.lag[:, self.operating], axis=1))
+
+    @property
+    def _surface(self) -> str:
+        return "interface" if self.duty.interface else "surface"
+
+    def _where(self, at: int) -> str:
+        item = self.duty.conditions[at]
+        above = f" under {kg(item.upper_density)}" if self.duty.interface else ""
+        start = "" if item.operating else f" ({item.name})"
+        return f" at {kg(item.lower_density)}{above}{start}"
+
+    # --- what is not known ------------------------------------------------------------------------
+
+    def missing(self, i: int) -> list[str]:
+        """What has to be stated, or stated anew, before float i can be judged."""
+        floats, duty = self.floats, self.duty
+        trouble = floats.trouble.get(i, {})
+        found = [f"{name} {why}" for name, why in trouble.items()]
+        absent = [
+            name.replace("_", " ")
+            for name in ("mass", "diameter", "length", "magnet_height")
+            if np.isnan(getattr(floats, name)[i]) and name not in trouble
+        ]
+        if floats.ends[i] not in ENDS and "ends" not in trouble:
+            absent.append("shape of the ends")
+        if not np.isnan(duty.design_pressure) and np.isnan(self.limit[i]) and "max_pressure" not in trouble:
+            absent.append("maximum pressure" + self._hint(i))
+        if (
+            not np.isnan(duty.design_temperature)
+            and np.isnan(self.hottest[i])
+            and "max_temperature" not in trouble
+        ):
+            absent.append("maximum temperature")
+        if absent:
+            found.insert(0, f"the list states no {', no '.join(absent)}")
+        if self.misfit[i]:
+            found.append(str(self.misfit[i]))
+        elif not 0 <= floats.magnet_height[i] <= floats.length[i] and not absent and not trouble:
+            found.append(f"the magnet height of {mm(floats.magnet_height[i])} is not within the length")
+        return found
+
+    def _hint(self, i: int) -> str:
+        """Why the wall does not tell the pressure."""
+        if self.flat[i]:
+            return " (flat ends have to be checked by their own thickness)"
+        if self.unknown_material[i]:
+            return f" (the strength of '{self.floats.material[i]}' is not known here)"
+        if self.no_strength[i]:
+            return f" ({self.no_strength[i]})"
+        return ""
+
+    def remarks(self, i: int) -> list[str]:
+        """What to know besides the verdict."""
+        floats, duty, found = self.floats, self.duty, []
+        if not np.isnan(duty.design_pressure) and not np.isnan(self.limit[i]):
+            if np.isnan(floats.max_pressure[i]):
+                found.append("the list states no maximum pressure: the computed one was taken")
+            elif np.isnan(self.computed[i]):
+                why = (self._hint(i) or "wall or material not stated").strip(" ()")
+                found.append(f"collapse not computed: {why}")
+            elif self.flat[i]:
+                found.append("flat ends not computed")
+        for at in np.flatnonzero(~self.operating).tolist():
+            offset, behind = self.offset[i, at], self.lag[i, at]
+            if abs(offset) > duty.tolerance:
+                found.append(f"reads {_reads(offset)}{self._where(at)}")
+            if behind > duty.tolerance:
+                found.append(f"lags {mm(behind)}{self._where(at)}")
+        viscous = ~np.isnan(duty.of_each("viscosity")[0]) & ~np.isnan(self.share[i])
+        if (viscous & np.isnan(self.lag[i])).any() and floats.diameter[i] < duty.chamber_bore:
+            found.append("lag not computed: the flow past the float is not laminar")
+        return found
+
+    def candidate(self, i: int) -> Candidate:
+        """Float i with its verdict; without its rank."""
+        duty = self.duty
+        wrong = [text(i) for where, text in self._all_checks if where[i]]
+        missing = self.missing(i)
+        status: Status = "rejected" if wrong else "not judged" if missing else "fits"
+        why = wrong or [f"not judged: {'; '.join(missing)}"] * bool(missing)
+        remarks = [f"not judged further: {'; '.join(missing)}"] if wrong and missing else []
+        names = [c.name for c in duty.conditions]
+        return Candidate(
+            part=str(self.floats.part[i]),
+            status=status,
+            rank=None,
+            reasons=tuple(why),
+            remarks=(*remarks, *self.remarks(i)),
+            mean_density=float(self.mean[i]),
+            offsets=dict(zip(names, self.offset[i].tolist(), strict=True)),
+            shares=dict(zip(names, self.share[i].tolist(), strict=True)),
+            window=(float(self.window[0][i]), float(self.window[1][i])),
+            worst_offset=float(self.worst[i]),
+            pressure_limit=float(self.limit[i]),
+            pressure_margin=float(self.limit[i] - duty.design_pressure),
+            temperature_limit=float(self.hottest[i]),
+            temperature_margin=float(self.hottest[i] - duty.design_temperature),
+            lag=float(self._worst_lag()[i]),
+        )
+
+    def failures(self) -> NDArray[np.int64]:
+        """Number of grounds for rejection of each float."""
+        counted: NDArray[np.int64] = np.sum([where for where, _ in self._all_checks], axis=0, dtype=np.int64)
+        return counted
+
+    @cached_property
+    def _all_checks(self) -> list[tuple[Mask, Callable[[int], str]]]:
+        return list(self.checks())
+
+
+def _anywhere(mask: Any) -> Mask:
+    """Floats for which it holds at any condition."""
+    return np.asarray(mask.any(axis=1))
+
+
+def kg(density: float) -> str:
+    """A density for a text."""
+    return f"{density:.5g} kg/m3"
+
+
+def mm(length: float) -> str:
+    """A length for a text."""
+    return f"{1e3 * length:.4g} mm"
+
+
+def barg(pressure: float) -> str:
+    """A pressure for a text."""
+    return f"{pressure / 1e5:.4g} barg"
+
+
+def celsius(temperature: float) -> str:
+    """A temperature for a text."""
+    return f"{temperature - ZERO_CELSIUS:.4g} degC"
+
+
+def percent(share: float) -> str:
+    """A share for a text."""
+    return f"{100 * share:.3g} %"
+
+
+def _reads(offset: float) -> str:
+    return f"{mm(abs(offset))} {'high' if offset > 0 else 'low'}"

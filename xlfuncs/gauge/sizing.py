@@ -1,0 +1,360 @@
+"""The float that would do: length, wall, mass and magnet height for a diameter and a metal.
+
+The search goes over lengths in steps of a millimetre. At each, the wall is the thinnest in steps of a
+tenth that bears the design pressure; the mass runs from that of the metal and of what is inside up to the
+most that leaves the reserve. Every such float is held against the duty by `xlfuncs.gauge.choice`, the same
+judgement that a listed float gets, with its mass as wanted and off by the allowance, either way. The
+shortest float that passes is the answer. Steps and allowance: `xlfuncs/data/sizing.toml`.
+
+This proposes data to ask a maker for. It is no design of a pressure part: the maker's calculation, the
+pressure test and the code that applies decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from xlfuncs.data import load
+from xlfuncs.gauge._reasons import Floats, positive, reasons, scalar
+from xlfuncs.gauge._state import ZERO_CELSIUS
+from xlfuncs.gauge.choice import Duty, FloatList, Judgement, barg, celsius, float_list, mm, percent
+from xlfuncs.gauge.floats import _shape, immersion, volume
+from xlfuncs.gauge.strength import (
+    _unknown,
+    find_material,
+    permitted_flat_end_pressure,
+    permitted_pressure,
+)
+
+_MASSES = 25
+"""Masses tried at each length."""
+_AT_ONCE = 64
+"""Lengths judged together."""
+_HALF_SPHEROID = 1 + 0.25 / np.sqrt(0.75) * np.arctanh(np.sqrt(0.75))
+"""Area of a 2:1 semi-ellipsoid over pi R^2 (surface of an oblate spheroid with half-axes R and R/2)."""
+
+
+def metal_density(material: str) -> float:
+    """Density of a metal of the table of materials [kg/m3]; ValueError for a name that it does not hold."""
+    found = find_material(material)
+    if found is None:
+        raise ValueError(_unknown(material))
+    return float(load("materials")[found]["density"]["value"])
+
+
+def shell_mass(
+    diameter: ArrayLike,
+    wall: ArrayLike,
+    length: ArrayLike,
+    material: str,
+    ends: str = "flat",
+    end_wall: ArrayLike = np.nan,
+) -> Floats:
+    """Mass of the metal of an empty float [kg]: surface at mid-wall times wall times density.
+
+    Cylinder 2 pi R t; hemispheres 2 pi R^2 t each; 2:1 semi-ellipsoids 1.380 pi R^2 t each; flat ends are
+    discs of the outside diameter and of their own thickness end_wall, within the length over all. R is
+    the mean radius; lengths [m]. Magnets, holders, ballast and welds come on top.
+
+    >>> float(round(shell_mass(0.06, 0.001, 0.3, "titanium grade 2", "hemispherical"), 4))
+    0.2508
+    """
+    t = positive("wall", wall)
+    shape = _shape(diameter, length, ends)
+    r = shape.radius - t / 2
+    if ends == "flat":
+        plate = positive("end_wall", end_wall)
+        metal = 2 * np.pi * r * t * (shape.length - 2 * plate) + 2 * shape.area * plate
+    else:
+        each = 2.0 if ends == "hemispherical" else _HALF_SPHEROID
+        metal = t * (2 * np.pi * r * (shape.length - 2 * shape.end) + 2 * each * np.pi * r**2)
+    return scalar(np.asarray(metal * metal_density(material)))
+
+
+class Body(NamedTuple):
+    """What is given of the float: outside diameter [m], metal, shape of the ends, what is inside [kg]."""
+
+    diameter: float
+    material: str
+    max_length: float
+    ends: str = "hemispherical"
+    inside_mass: float = 0.0
+    """Magnets, their holder, ballast."""
+
+
+@dataclass(frozen=True)
+class Sized:
+    """The float that would do, or why none does. Lengths [m], masses [kg], pressure [Pa gauge]."""
+
+    body: Body
+    reason: str = ""
+    """Why there is none; "" where there is one."""
+    length: float = np.nan
+    longest: float = np.nan
+    """Length up to which floats of this diameter and metal do, each with its own wall and mass."""
+    wall: float = np.nan
+    end_wall: float = np.nan
+    """Flat ends only."""
+    mass: float = np.nan
+    metal_mass: float = np.nan
+    magnet_height: float = np.nan
+    permitted_pressure: float = np.nan
+    temperature: float = np.nan
+    """For which the strength was computed [K]."""
+
+    def listed(self, mass: float | None = None) -> FloatList:
+        """The float as a list of one, to be judged like any other."""
+        wanted = (self.length, self.wall, self.permitted_pressure, self.mass if mass is None else mass)
+        return _listed(self.body, self.temperature, np.array([[*wanted, self.magnet_height]]).T)
+
+
+def size_float(duty: Duty, body: Body, mass_allowance: float | None = None) -> Sized:
+    """The shortest float of this diameter, metal and shape of ends that suits the duty.
+
+    It suits with its mass as given and off by mass_allowance (a share, 2 % by default) either way. Where the
+    duty states no design pressure the thinnest wall is taken; without a design temperature the strength is
+    that at 20 degC. ValueError for an unknown material or a size that is none.
+    """
+    allowance = load("sizing")["allowance"]["mass"] if mass_allowance is None else mass_allowance
+    _check(body, allowance)
+    search = _Search(duty, body, allowance)
+    found: Sized | None = None
+    longest = np.nan
+    for lengths in _pieces(body):
+        for item in search.at(lengths):
+            found = found or item
+            longest = item.length
+    if found is None:
+        return Sized(body, search.reason())
+    return Sized(**{**vars(found), "longest": longest})
+
+
+def _check(body: Body, allowance: float) -> None:
+    metal_density(body.material)
+    if not (body.diameter > 0 and body.max_length > 0):
+        raise ValueError("the diameter and the greatest length must be above 0")
+    if not body.inside_mass >= 0:
+        raise ValueError("the mass inside must not be negative")
+    if not 0 <= allowance < 0.5:
+        raise ValueError("the allowance of mass is a share: 0 to below 0.5")
+    shortest = load("sizing")["least"]["slenderness"] * body.diameter
+    if body.max_length < shortest * (1 - 1e-9):
+        raise ValueError(
+            f"the greatest length must be {mm(shortest)} or more: a shorter float of {mm(body.diameter)}"
+            " tilts"
+        )
+
+
+def _whole(value: Floats, step: float) -> Floats:
+    """Rounded to a multiple of `step`."""
+    return np.asarray(np.round(np.round(value / step) * step, 9))
+
+
+def _pieces(body: Body) -> Iterator[Floats]:
+    """The lengths, from the shortest, a few at a time [m]."""
+    step = load("sizing")["steps"]["length"]
+    shortest = load("sizing")["least"]["slenderness"] * body.diameter
+    first = int(np.ceil(1e3 * shortest / step - 1e-9))
+    last = int(np.floor(1e3 * body.max_length / step + 1e-9))
+    for start in range(first, last + 1, _AT_ONCE):
+        yield np.arange(start, min(start + _AT_ONCE, last + 1)) * step / 1e3
+
+
+def _listed(body: Body, temperature: float, sizes: Floats) -> FloatList:
+    """Floats of the rows length, wall, permitted pressure, mass, magnet height."""
+    length, wall, permitted, mass, magnet = sizes
+    return float_list(
+        {
+            "part": np.full(len(mass), "proposed", dtype=object),
+            "mass": mass,
+            "diameter": body.diameter,
+            "length": length,
+            "magnet_height": magnet,
+            "ends": body.ends,
+            "wall": wall,
+            "material": body.material,
+            "max_pressure": permitted,
+            "max_temperature": temperature,
+        }
+    )
+
+
+class _Near(NamedTuple):
+    """A float that almost does, in the order of nearness."""
+
+    sinks: bool
+    failures: int
+    worst_offset: float
+    mean_density: float
+    text: str
+
+
+class _Search:
+    """Floats of many lengths and masses, and what speaks against the nearest of them."""
+
+    def __init__(self, duty: Duty, body: Body, allowance: float) -> None:
+        self.duty, self.body, self.allowance = duty, body, allowance
+        self.pressure = 0.0 if np.isnan(duty.design_pressure) else duty.design_pressure
+        stated = not np.isnan(duty.design_temperature)
+        self.temperature = duty.design_temperature if stated else 20 + ZERO_CELSIUS
+        self.near: _Near | None = None
+        self.strongest = (0.0, 0.0)
+        """Highest permitted pressure met, and its length."""
+        self.why_weak = ""
+
+    def at(self, lengths: Floats) -> Iterator[Sized]:
+        """One float for each length at which there is one."""
+        wall, end_wall, permitted = self._walls(lengths)
+        able = ~np.isnan(wall)
+        lengths, wall, end_wall, permitted = (x[able] for x in (lengths, wall, end_wall, permitted))
+        if not len(lengths):
+            return
+        body = self.body
+        metal = shell_mass(body.diameter, wall, lengths, body.material, body.ends, end_wall)
+        mass = self._masses(lengths, metal)
+        magnet = self._magnets(mass, lengths)
+        fits = self._fits(lengths, wall, permitted, metal, mass, magnet)
+        for i in np.flatnonzero(fits.any(axis=1)).tolist():
+            good = np.flatnonzero(fits[i])
+            # between two liquids the float is steadiest half-way; at a level, the lighter the better
+            j = int(good[len(good) // 2] if self.duty.interface else good[0])
+            yield Sized(
+                body,
+                length=float(lengths[i]),
+                wall=float(wall[i]),
+                end_wall=float(end_wall[i]),
+                mass=float(mass[i, j]),
+                metal_mass=float(metal[i]),
+                magnet_height=float(magnet[i, j]),
+                permitted_pressure=float(permitted[i]),
+                temperature=self.temperature,
+            )
+
+    def _walls(self, lengths: Floats) -> tuple[Floats, Floats, Floats]:
+        """Thinnest wall and flat end that bear the pressure, and what they bear; NaN where none does."""
+        body, sizing = self.body, load("sizing")
+        thin = load("strength")["thin_shell"]["radius_over_wall"]
+        thickest = body.diameter / (2 * thin + 1)
+        options = _steps(sizing["least"]["wall"], thickest, sizing["steps"]["wall"])
+        hot, safety = self.temperature, self.duty.safety_factor
+        with reasons() as why:
+            shell = (body.diameter, options[:, None], lengths[None, :])
+            bears = np.asarray(permitted_pressure(*shell, body.material, hot, body.ends, safety))
+            if body.ends == "flat":
+                plates = _steps(
+                    sizing["least"]["end_wall"],
+                    sizing["thickest"]["end_wall"] * body.diameter,
+                    sizing["steps"]["end_wall"],
+                )
+                plate = (body.diameter, options[:, None], plates[None, :])
+                ends = np.asarray(permitted_flat_end_pressure(*plate, body.material, hot, safety))
+        if not len(options) or np.isnan(bears).all():
+            self.why_weak = str(next((t for t in why.at(bears).flat if t), "")) or (
+                f"a diameter of {mm(body.diameter)} leaves no wall of {sizing['least']['wall']} mm or more"
+            )
+            return (np.full(len(lengths), np.nan),) * 3
+        enough = bears >= self.pressure
+        i = np.argmax(enough, axis=0)
+        at = np.arange(len(lengths))
+        good = enough[i, at]
+        wall, permitted = np.where(good, options[i], np.nan), bears[i, at]
+        end_wall = np.full(len(lengths), np.nan)
+        most = bears.max(axis=0)
+        if body.ends == "flat":
+            strong = ends >= self.pressure
+            j = np.argmax(strong[i], axis=1)
+            good &= strong[i, j]
+            wall = np.where(good, wall, np.nan)
+            end_wall = np.where(good, plates[j], np.nan)
+            permitted = np.minimum(permitted, ends[i, j])
+            most = np.minimum(most, ends[-1, -1])
+        best = int(np.nanargmax(most))
+        self.strongest = max(self.strongest, (float(most[best]), float(lengths[best])))
+        return wall, end_wall, permitted
+
+    def _masses(self, lengths: Floats, metal: Floats) -> Floats:
+        """A row of masses for each length: from the lightest that can be made to the heaviest of use."""
+        step = load("sizing")["steps"]["mass"] / 1e3
+        room = volume(self.body.diameter, lengths, self.body.ends)
+        keep = self.duty.minimum_reserve
+        lower, upper = (self.duty.of_each(n)[0] for n in ("lower_density", "upper_density"))
+        lightest = metal + self.body.inside_mass
+        if self.duty.interface:
+            lightest = np.maximum(lightest, room * (keep * lower + (1 - keep) * upper).max())
+        lightest = np.ceil(lightest / step - 1e-9) * step
+        heaviest = np.maximum(room * ((1 - keep) * lower + keep * upper).min(), lightest)
+        spread = np.linspace(0.0, 1.0, _MASSES)
+        return _whole(lightest[:, None] + spread * (heaviest - lightest)[:, None], step)
+
+    def _magnets(self, mass: Floats, lengths: Floats) -> Floats:
+        """Magnet planes half-way between the deepest and the shallowest ride."""
+        step = load("sizing")["steps"]["magnet_height"] / 1e3
+        at = [c for c in self.duty.conditions if c.operating]
+        bodies = (mass, self.body.diameter, lengths[:, None])
+        depths = np.stack([immersion(*bodies, c.lower_density, c.upper_density, self.body.ends) for c in at])
+        middle = (depths.min(axis=0) + depths.max(axis=0)) / 2
+        middle = np.where(np.isnan(middle), lengths[:, None] / 2, middle)
+        return _whole(middle, step)
+
+    def _fits(
+        self,
+        lengths: Floats,
+        wall: Floats,
+        permitted: Floats,
+        metal: Floats,
+        mass: Floats,
+        magnet: Floats,
+    ) -> Any:
+        """Which floats suit the duty with every mass that is allowed; the nearest of the others is noted."""
+        each = [np.repeat(x, mass.shape[1]) for x in (lengths, wall, permitted)]
+        failures = np.zeros(mass.size, dtype=np.int64)
+        variants = []
+        for factor in (1.0, 1 - self.allowance, 1 + self.allowance):
+            sizes = np.stack([*each, np.ravel(mass) * factor, np.ravel(magnet)])
+            floats = _listed(self.body, self.temperature, sizes)
+            judged = Judgement(floats, self.duty)
+            wrong = judged.failures()
+            failures += wrong
+            variants.append((factor, judged, wrong))
+        if failures.all():
+            worst = np.nan_to_num(variants[0][1].worst, nan=np.inf)
+            mean = variants[0][1].mean
+            i = int(np.lexsort((mean, worst, failures, np.isinf(worst)))[0])
+            key = (bool(np.isinf(worst[i])), int(failures[i]), float(worst[i]), float(mean[i]))
+            if self.near is None or key < self.near[:4]:
+                self.near = _Near(*key, self._against(i, variants, each, mass, metal))
+        return (failures == 0).reshape(mass.shape)
+
+    def _against(self, i: int, variants: Any, each: list[Floats], mass: Floats, metal: Floats) -> str:
+        factor, judged, _ = next(v for v in variants if v[2][i])
+        off = "" if factor == 1 else f"with its mass {percent(abs(factor - 1))} off, "
+        grams, shell = 1e3 * np.ravel(mass)[i], 1e3 * metal[i // mass.shape[1]]
+        return (
+            f"the nearest is {mm(each[0][i])} long with a wall of {mm(each[1][i])} and weighs {grams:.1f} g"
+            f" ({shell:.1f} g of it metal): {off}{'; '.join(judged.candidate(i).reasons)}"
+        )
+
+    def reason(self) -> str:
+        """Why there is no such float."""
+        body = self.body
+        what = f"no float of {mm(body.diameter)} in {body.material} up to {mm(body.max_length)} long does"
+        if self.near is not None:
+            return f"{what}: {self.near.text}"
+        if self.why_weak:
+            return f"{what}: {self.why_weak}"
+        pressure, length = self.strongest
+        return (
+            f"{what}: at {celsius(self.temperature)} the thickest wall for which the formulas hold bears"
+            f" {barg(pressure)} at a length of {mm(length)}, the design pressure is {barg(self.pressure)}"
+        )
+
+
+def _steps(first: float, last: float, step: float) -> Floats:
+    """first, first + step ... up to `last` [m]; `first` and `step` in mm."""
+    n = int(np.floor((1e3 * last - first) / step + 1e-9)) + 1
+    return np.asarray((first + step * np.arange(max(n, 0))) / 1e3)
