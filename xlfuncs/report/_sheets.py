@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from copy import copy
 from itertools import islice
 from textwrap import wrap
 from typing import Any
 from urllib.parse import quote
 
 from openpyxl import Workbook
-from openpyxl.styles import Alignment, Font, PatternFill
+from openpyxl.cell import Cell
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
@@ -28,36 +30,58 @@ _HEAD = Font(name="Calibri", size=10, bold=True, color="FFFFFF")
 _LINK = Font(name="Calibri", size=10, color="0B5394", underline="single")
 _HEAD_FILL = "2F4858"
 _WRAP = Alignment(horizontal="left", vertical="top", wrap_text=True)
+_RULED = Border(bottom=Side(style="thin", color="D5DCE1"))
+_EDGE = Side(style="thin", color="7F8C8D")
+_BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
 _LINE = 13.5
 """Height of a line of text, points."""
 
 _LONGEST = 32_000
 """Characters; a cell holds 32,767."""
 _ROWS = 100_000
-"""Rows of one list: more would open too slowly; the list says how many were left out."""
+_GAPS = 20_000
+"""Rows of the two lists: more would open too slowly; the list says how many were left out."""
 _LINKS = 60_000
 """A sheet holds 65,530 links."""
 
 
 def put(
-    sheet: Worksheet, row: int, column: int, value: Any, font: Font | None = None, fill: str = ""
+    sheet: Worksheet,
+    row: int,
+    column: int,
+    value: Any,
+    font: Font = _TEXT,
+    fill: str = "",
+    boxed: bool = False,
 ) -> None:
     """Write a value; a text that a spreadsheet could take for a formula stays a text."""
     cell = sheet.cell(row, column)
+    literal = False
     if isinstance(value, str):
         text = words.clean(value)
         if len(text) > _LONGEST:
             text = f"{text[:_LONGEST]} ... ({len(text):,} characters)"
         cell.value = text
-        if words.active(text):
+        literal = words.active(text)
+        if literal:
             cell.data_type = "s"
-            cell.quotePrefix = True
     else:
         cell.value = value
-    cell.alignment = _WRAP
-    cell.font = font or _TEXT
-    if fill:
-        cell.fill = PatternFill("solid", fgColor=fill)
+    _dress(cell, font, fill, boxed, literal)
+
+
+def _dress(cell: Any, font: Font, fill: str = "", boxed: bool = False, literal: bool = False) -> None:
+    """Give a cell its look, which is looked up once for each workbook: for each cell that was slow."""
+    looks = vars(cell.parent.parent).setdefault("_report_looks", {})
+    key = (id(font), fill, boxed, literal)
+    if key not in looks:
+        model: Any = Cell(cell.parent, 1, 1)
+        model.font, model.alignment, model.border = font, _WRAP, _BOX if boxed else _RULED
+        model.quotePrefix = literal
+        if fill:
+            model.fill = PatternFill("solid", fgColor=fill)
+        looks[key] = model._style
+    cell._style = copy(looks[key])
 
 
 def table(sheet: Worksheet, heads: Sequence[tuple[str, float]], color: str = "") -> None:
@@ -94,7 +118,8 @@ def fit(sheet: Worksheet) -> None:
             if isinstance(t, str) and (len(t) > w or "\n" in t)
         ]
         lines = max(
-            (sum(len(wrap(line, max(w, 4))) or 1 for line in t.split("\n")) for t, w in texts), default=1
+            (sum(len(wrap(line, max(int(1.12 * w), 4))) or 1 for line in t.split("\n")) for t, w in texts),
+            default=1,
         )
         sheet.row_dimensions[number].height = min(_LINE * lines + 3, 400)
 
@@ -136,7 +161,7 @@ def _link(sheet: Worksheet, row: int, column: int, where: str, file: str) -> Non
     cell = sheet.cell(row, column)
     target = {"target": quote(file)} if file else {}
     cell.hyperlink = Hyperlink(ref=cell.coordinate, location=where, **target)
-    cell.font = _LINK
+    _dress(cell, _LINK, literal=words.active(str(cell.value)))
 
 
 def _findings(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
@@ -157,7 +182,7 @@ def _findings(sheet: Worksheet, result: AuditResult, sheets: Collection[str], fi
                 row,
                 column,
                 value,
-                _BOLD if column == 1 else None,
+                _BOLD if column == 1 else _TEXT,
                 _FILLS[f.severity] if column == 1 else "",
             )
         if f.cell and f.sheet in sheets and row <= _LINKS:
@@ -171,14 +196,14 @@ def _findings(sheet: Worksheet, result: AuditResult, sheets: Collection[str], fi
 
 def _not_checked(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
     table(sheet, [("Rule", 34), ("Tag", 18), ("Missing data", 70), ("Row", 24)], "7F8C8D")
-    for row, item in enumerate(islice(result.not_checked, _ROWS), 2):
+    for row, item in enumerate(islice(result.not_checked, _GAPS), 2):
         where = f"{item.sheet} row {item.row}" if item.row else item.sheet
         for column, value in enumerate((item.rule, item.tag, ", ".join(item.missing), where), 1):
             put(sheet, row, column, value)
         if item.row and item.sheet in sheets and row <= _LINKS:
             _link(sheet, row, 4, words.reference(item.sheet, f"A{item.row}"), file)
-    if (count := len(result.not_checked)) > _ROWS:
-        put(sheet, _ROWS + 2, 1, f"and {count - _ROWS:,} more; --format json lists all", _BOLD)
+    if (count := len(result.not_checked)) > _GAPS:
+        put(sheet, _GAPS + 2, 1, f"and {count - _GAPS:,} more; --format json lists all", _BOLD)
     if not count:
         put(sheet, 2, 1, "none: every rule could be decided for every row")
     close(sheet)

@@ -413,10 +413,10 @@ def pressure_chart(gauge: Gauge) -> Figure | None:
         below = design is not None and number < design
         out.append(svg.text(left - 8, y + 15, name, "tick", "end"))
         out.append(svg.rect(left, y + 4, x(number) - left, 15, "limit wrong" if below else "limit"))
-        inside = number > most * 0.55
+        inside, cls = number > most * 0.55, "inbar short" if below else "inbar"
         label = f"{words.number(number)}{' below design' if below else ''}"
         at = x(number) + (-6 if inside else 6)
-        labels.append(svg.text(at, y + 16, label, "inbar" if inside else "tick", "end" if inside else ""))
+        labels.append(svg.text(at, y + 16, label, cls if inside else "tick", "end" if inside else ""))
     place = -math.inf
     for name, at in sorted(loads, key=lambda load: load[1]):
         out.append(svg.line(x(at), top - 6, x(at), ground, f"load {name}"))

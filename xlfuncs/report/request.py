@@ -8,7 +8,6 @@ from functools import cache
 from pathlib import Path
 
 from openpyxl import Workbook
-from openpyxl.styles import Border, PatternFill, Side
 
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.data import load
@@ -18,9 +17,6 @@ from xlfuncs.report import _words as words
 
 _MOST = 100_000
 """Rows; a request beyond it names the gap once for all gauges instead."""
-_LINE = Side(style="thin", color="7F8C8D")
-_ANSWER = Border(left=_LINE, right=_LINE, top=_LINE, bottom=_LINE)
-_ANSWER_FILL = PatternFill("solid", fgColor="FFFBE6")
 
 
 @dataclass(slots=True)
@@ -107,10 +103,8 @@ def build(results: Sequence[AuditResult]) -> Workbook:
         why = "; ".join(_purpose(rule) for rule in want.rules)
         cells = [number, want.tag or "no tag", want.item, want.unit, why, None, None, where]
         for column, value in enumerate([*cells, want.workbook] if several else cells, 1):
-            _sheets.put(sheet, number + 1, column, value)
-        for column in (6, 7):
-            sheet.cell(number + 1, column).border = _ANSWER
-            sheet.cell(number + 1, column).fill = _ANSWER_FILL
+            answer = column in (6, 7)
+            _sheets.put(sheet, number + 1, column, value, fill="FFFBE6" if answer else "", boxed=answer)
     if len(values) > _MOST:
         _sheets.put(
             sheet, _MOST + 2, 2, f"and {len(values) - _MOST:,} more values; the next sheet counts them all"
