@@ -49,6 +49,7 @@ def write(
     if format == "workbook":
         return _workbooks(results, output, sources, messages or sys.stderr)
     from xlfuncs.report import _files
+    from xlfuncs.workbook.files import whole_file
 
     first = sources[0] if sources else None
     if format == "text":
@@ -57,7 +58,7 @@ def write(
         if output is None:
             text.write(results, stream)
             return None
-        with _files.whole_file(output, sources) as draft, draft.open("w", encoding="utf-8") as page:
+        with whole_file(output, sources) as draft, draft.open("w", encoding="utf-8") as page:
             text.write(results, page)
         return output
     if format in ("json", "csv", "sarif") and output is None:

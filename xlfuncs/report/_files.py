@@ -1,44 +1,12 @@
-"""Writing a report: never over a workbook that was read, never half a file."""
+"""Where a report is written."""
 
 from __future__ import annotations
 
-import contextlib
-import os
-import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
-
-
-@contextlib.contextmanager
-def whole_file(output: Path, sources: Iterable[Path] = ()) -> Iterator[Path]:
-    """A new file beside `output` to write into; it takes the place of `output` when all went well."""
-    for source in sources:
-        if same_file(output, source):
-            raise XlfuncsError(f"{output}: is the workbook itself; name another file with -o")
-    if output.is_dir():
-        raise XlfuncsError(f"{output}: is a folder; name a file with -o")
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{output.name}.", suffix=".part", dir=output.parent)
-    except OSError as error:
-        raise XlfuncsError(f"{output}: cannot be written in this folder ({error.strerror})") from error
-    os.close(handle)
-    draft = Path(name)
-    try:
-        yield draft
-        mask = os.umask(0)
-        os.umask(mask)
-        draft.chmod(0o666 & ~mask)  # mkstemp makes it readable by its owner alone
-        os.replace(draft, output)
-    except PermissionError as error:
-        raise XlfuncsError(
-            f"{output}: cannot be replaced; close it in other programs and try again"
-        ) from error
-    except OSError as error:
-        raise XlfuncsError(f"{output}: could not be written ({error.strerror or error})") from error
-    finally:
-        draft.unlink(missing_ok=True)
+from xlfuncs.workbook.files import whole_file
 
 
 def write_text(output: Path, text: str, sources: Iterable[Path] = ()) -> Path:
@@ -46,13 +14,6 @@ def write_text(output: Path, text: str, sources: Iterable[Path] = ()) -> Path:
     with whole_file(output, sources) as draft:
         draft.write_bytes(text.encode("utf-8", "replace"))
     return output
-
-
-def same_file(one: Path, other: Path) -> bool:
-    try:
-        return one.samefile(other)
-    except OSError:
-        return one.absolute() == other.absolute()
 
 
 def beside(source: Path, ending: str) -> Path:

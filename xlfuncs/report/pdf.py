@@ -11,7 +11,8 @@ from pathlib import Path
 
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import _files, html
+from xlfuncs.report import html
+from xlfuncs.workbook.files import whole_file
 
 _NAMES = (
     "chromium",
@@ -49,7 +50,7 @@ def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -
             "a PDF needs Chromium, which was not found: install it, name it in XLFUNCS_BROWSER, or use "
             "--format html and print the page"
         )
-    with _files.whole_file(path, sources) as draft, tempfile.TemporaryDirectory() as folder:
+    with whole_file(path, sources) as draft, tempfile.TemporaryDirectory() as folder:
         page = Path(folder, "report.html")
         page.write_text(html.text(results), encoding="utf-8")
         # As root, as in a container, Chromium starts without its sandbox only; the page is our own.

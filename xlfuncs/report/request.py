@@ -12,8 +12,9 @@ from openpyxl import Workbook
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import _files, _sheets
+from xlfuncs.report import _sheets
 from xlfuncs.report import _words as words
+from xlfuncs.workbook.files import whole_file
 
 _MOST = 100_000
 """Rows; a request beyond it names the gap once for all gauges instead."""
@@ -132,5 +133,5 @@ def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -
     """Write the request to an .xlsx file."""
     if path.suffix.lower() != ".xlsx":
         raise XlfuncsError(f"{path}: a data request is a workbook; its name has to end in .xlsx")
-    with _files.whole_file(path, sources) as draft:
+    with whole_file(path, sources) as draft:
         build(results).save(draft)

@@ -10,6 +10,7 @@ from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _files, _sheets
 from xlfuncs.report._package import CannotKeep, Package
+from xlfuncs.workbook.files import whole_file
 
 _CELL = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}")
 
@@ -42,7 +43,7 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
             for cell in package.comment(sheet, texts):
                 notes.append(f"{sheet}!{cell}: a conversation stands there; the finding is in the list only")
         package.graft(_sheets.book(result, list(package.sheets), remarks=notes))
-        with _files.whole_file(path, [source]) as draft:
+        with whole_file(path, [source]) as draft:
             package.save(draft)
     return notes
 
@@ -63,6 +64,6 @@ def _separate(result: AuditResult, source: Path, output: Path | None, reason: st
     sheets = {f.sheet for f in result.findings} | {n.sheet for n in result.not_checked}
     linked = source.suffix.lower() != ".csv"
     made = _sheets.book(result, sheets if linked else (), source.name, [note])
-    with _files.whole_file(path, [source]) as draft:
+    with whole_file(path, [source]) as draft:
         made.save(draft)
     return path, [note]
