@@ -67,6 +67,8 @@ HEADINGS = {
     "float_gauge_serial": "Float for Gauge Serial No.",
     "transmitter_gauge_serial": "Transmitter for Gauge Serial No.",
     "fluid_density": "Operating Density",
+    "fluid_density_min": "Min. Density",
+    "fluid_density_max": "Max. Density",
     "upper_density": "Upper Fluid Density",
     "operating_temperature": "Operating Temperature",
     "operating_pressure": "Operating Pressure",
@@ -197,14 +199,19 @@ def build(path: Path, layout: Layout, rows: Sequence[dict[str, Any]]) -> Planted
     every = gauges(rows)
     names = [name for name in HEADINGS if any(gauge.get(name) is not None for gauge in every)]
     floats = [name for name in FLOAT_FIELDS if name in names]
-    columns = [n for n in names if not layout.own_float_sheet or n == "float_part" or n not in floats]
+    repeated = {name for gauge in every for name in gauge.get("_index", ())}
+    columns = [
+        n
+        for n in names
+        if not layout.own_float_sheet or n == "float_part" or n not in floats or n in repeated
+    ]
     first = _headings(index, layout, columns)
     row = first
     for number, gauge in enumerate(every):
         if layout.section_rows and number % 2 == 0:
             index.cell(row, 1, f"AREA {200 + 100 * number}")
             row += 1
-        _record(index, row, columns, gauge, layout, planted, number)
+        _record(index, row, columns, {**gauge, **gauge.get("_index", {})}, layout, planted, number)
         row += 1
     if layout.notes:
         index.cell(row + 1, 1, "Notes:")
@@ -218,7 +225,7 @@ def build(path: Path, layout: Layout, rows: Sequence[dict[str, Any]]) -> Planted
             if all(gauge.get(name) is None for name in ("float_mass", "float_diameter", "float_length")):
                 continue
             row += 1
-            _record(sheet, row, floats, gauge, layout, planted, number, skip=("float_part",))
+            _record(sheet, row, floats, gauge, layout, planted, number, skip=("float_part", *repeated))
     book.save(path)
     _keep_results(planted, every)
     return planted

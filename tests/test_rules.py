@@ -13,7 +13,7 @@ from xlfuncs.audit.registry import Rule, rules
 
 ONCE_FOR_ALL_ROWS = {"tag-duplicate", "serial-reused", "formula-overwritten"}
 """Rules that compare rows: the example gives one finding."""
-NEEDS_LIST = {"float-not-in-list"}
+NEEDS_LIST = {"float-not-in-list", "float-data-conflict"}
 
 
 def _found(result: AuditResult) -> list[tuple[str, str]]:

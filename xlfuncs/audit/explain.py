@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from textwrap import fill
 
 from xlfuncs.audit.examples import SOUND
@@ -9,20 +10,21 @@ from xlfuncs.audit.gauges import label
 from xlfuncs.audit.registry import Row, Rule
 
 WIDTH = 92
+SPECIAL = {"_hidden": "row hidden", "_index": "in the index itself"}
+"""What an example states beside the fields."""
 
 
 def _example(rows: tuple[Row, ...]) -> list[str]:
     lines = []
     for row in rows:
-        cells = [
-            f"{label(name) if not name.startswith('_') else name[1:]}: {_cell(value)}"
-            for name, value in row.items()
-        ]
+        cells = [f"{SPECIAL.get(name) or label(name)}: {_cell(value)}" for name, value in row.items()]
         lines.append(fill("; ".join(cells), WIDTH, initial_indent="  - ", subsequent_indent="    "))
     return lines
 
 
 def _cell(value: object) -> str:
+    if isinstance(value, Mapping):
+        return "; ".join(f"{label(name)}: {_cell(cell)}" for name, cell in value.items())
     return "(blank)" if value is None else str(value)
 
 

@@ -26,8 +26,9 @@ DENSITIES = ("fluid_density", "fluid_density_min", "fluid_density_max")
 """Any one of these states the density of the (lower) fluid."""
 
 VIRTUAL = {
-    "known_fluid": "name of a pure fluid that has reference data",
+    "known_fluid": "reference density and boiling point (the fluid's name is not that of a known pure fluid)",
     "any_density": "operating density of the (lower) fluid",
+    "any_upper": "density of the upper fluid",
 }
 """What rules need beyond the fields of a sheet."""
 
@@ -137,6 +138,8 @@ class Gauges:
         """Where a gauge states a usable value of a field."""
         if field == "known_fluid":
             return self.known_fluid
+        if field == "any_upper":
+            return ~np.isnan(self.upper)
         if field == "any_density":
             return np.asarray(np.logical_or.reduce([self.column(name).given for name in DENSITIES]))
         return self.column(field).given

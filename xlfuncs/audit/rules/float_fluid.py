@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask, part_key
+from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask, label, part_key
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
@@ -310,7 +310,7 @@ def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "offset-exceeds-tolerance",
     Severity.ERROR,
-    needs=(*GEOMETRY, "magnet_height", "any_density"),
+    needs=(*GEOMETRY, "magnet_height", "any_density", "any_upper"),
     covers=("design-density-mismatch",),
     passing={"fluid_density": "950 - 1010 kg/m3", "fluid": "Blend 7"},
     firing={"fluid_density": "880 kg/m3", "fluid": "Blend 7"},
@@ -724,8 +724,120 @@ def densities_swapped(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
+_CONFLICTS = (
+    "float_mass",
+    "float_diameter",
+    "float_length",
+    "magnet_height",
+    "float_wall",
+    "float_max_pressure",
+    "float_max_temperature",
+    "float_design_density",
+    "magnet_max_temperature",
+)
+CONFLICT = 0.01
+"""Relative difference beyond which two statements of the same float contradict each other."""
+
+
+@rule(
+    "float-data-conflict",
+    Severity.WARNING,
+    passing={"_index": {"float_max_pressure": "40 barg"}},
+    firing={"_index": {"float_max_pressure": "45 barg"}},
+)
+def float_data_conflict(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """Index and float list contradict each other.
+
+    Finds: a float whose data in the index differ by more than 1 % (common practice, no source) from those of
+        the same part in the float list. The audit uses the index's own.
+    Why: one of the two is wrong; floats are ordered from one list and checked against the other.
+    Mend: correct the wrong one, or leave the float's data to the float list alone.
+    """
+    for field in _CONFLICTS:
+        if field not in gauges.own or field not in gauges.listed:
+            continue
+        ours, theirs = gauges.own[field], gauges.listed[field].take(gauges.float_row)
+        with np.errstate(invalid="ignore"):
+            apart = np.abs(ours.value - theirs.value) > CONFLICT * np.abs(theirs.value)
+        for record in np.flatnonzero(apart & ours.given & theirs.given).tolist():
+            listed = gauges.say(record, field, float(theirs.value[record]))
+            yield gauge_hit(
+                gauges,
+                record,
+                field,
+                f"{label(field)}: {gauges.say(record, field, float(ours.value[record]))} here, {listed}"
+                f" in the float list ({theirs.sheet[record]}!{theirs.address(record)})",
+                expected=gauges.measure(record, field, float(theirs.value[record])),
+            )
+
+
+@rule(
+    "density-range-reversed",
+    Severity.ERROR,
+    when=lambda gauges: gauges.given("fluid_density_min") | gauges.given("fluid_density_max"),
+    passing={"fluid_density_min": "960 kg/m3", "fluid_density_max": "990 kg/m3"},
+    firing={"fluid_density_min": "990 kg/m3", "fluid_density_max": "975 kg/m3"},
+)
+def density_range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """The lowest density is not the lowest.
+
+    Finds: a stated minimum density above the maximum, or an operating density outside the two by more than
+        0.5 % (common practice, no source).
+    Why: the two columns were swapped or belong to different conditions; the float is checked against both.
+    Mend: correct the densities.
+    """
+    least, most = gauges.si("fluid_density_min"), gauges.si("fluid_density_max")
+    normal = gauges.column("fluid_density")
+    slack = 0.005
+    with np.errstate(invalid="ignore"):
+        wrong = (least > most) | (normal.low < least * (1 - slack)) | (normal.high > most * (1 + slack))
+    for record in np.flatnonzero(wrong).tolist():
+        field = "fluid_density_min" if gauges.given("fluid_density_min")[record] else "fluid_density_max"
+        stated = {"lowest": least, "operating": gauges.si("fluid_density"), "highest": most}
+        words = ", ".join(
+            f"{name} {gauges.say(record, field, float(values[record]))}"
+            for name, values in stated.items()
+            if not np.isnan(values[record])
+        )
+        yield gauge_hit(gauges, record, field, f"the densities are not in order: {words}")
+
+
+@rule(
+    "operating-exceeds-design",
+    Severity.ERROR,
+    passing={"operating_pressure": "10 barg", "operating_temperature": "60 degC"},
+    firing=({"operating_pressure": "11 barg"}, {"design_temperature": "55 degC"}),
+)
+def operating_exceeds_design(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """Operating conditions above design conditions.
+
+    Finds: an operating pressure or temperature above the design value of the same gauge.
+    Why: float, flanges and chamber are chosen for the design conditions; one of the two numbers is wrong, or
+        the gauge is not strong enough.
+    Mend: correct the wrong number, or raise the design conditions and check the gauge against them again.
+    """
+    for name in ("pressure", "temperature"):
+        field, design = f"operating_{name}", f"design_{name}"
+        running = np.where(gauges.given(field), gauges.column(field).high, np.nan)
+        limit = np.where(gauges.given(design), gauges.column(design).high, np.nan)
+        with np.errstate(invalid="ignore"):
+            over = running > limit + np.abs(limit) * 1e-6
+        for record in np.flatnonzero(over).tolist():
+            yield gauge_hit(
+                gauges,
+                record,
+                field,
+                f"operating {name} of {gauges.say(record, field, running[record])} is above"
+                f" the design {name} of {gauges.say(record, field, limit[record])}",
+                expected=gauges.measure(record, field, float(limit[record])),
+            )
+
+
 RULES = (
     float_data_impossible,
+    float_data_conflict,
+    density_range_reversed,
+    operating_exceeds_design,
     densities_swapped,
     float_not_in_list,
     float_service_mismatch,
