@@ -35,6 +35,10 @@ def test_json_of_several_books_is_one_document(sample, result_of):
     assert [r["workbook"] for r in whole["results"]] == ["Harrow Fen index.xlsx", "index.xlsx"]
 
 
+def test_json_of_a_list_of_one_book_keeps_the_form_of_a_list(sample):
+    assert [r["sha256"] for r in json.loads(stream_of([sample], "json"))["results"]] == [sample.sha256]
+
+
 def test_json_has_no_numbers_that_json_lacks(result_of, finding):
     f = finding(evidence={"a_mm": float("nan"), "b_mm": np.float64(2.5), "c": np.int64(3)})
     text = stream_of(result_of(f), "json")

@@ -128,31 +128,34 @@ class _Reports:
         self.format = args.format or _format_of(args.output)
         self.several = len(args.books) > 1
         self.gathered: list[AuditResult] = []
+        self.sources: list[Path] = []
 
     def add(self, path: Path, result: AuditResult) -> None:
         if self.several and self.format in ("json", "csv", "sarif"):
             self.gathered.append(result)
+            self.sources.append(path)
             return
         self._write(result, path)
 
     def close(self) -> None:
         if self.gathered:
-            self._write(self.gathered, None)
+            self._write(self.gathered, self.sources)
 
-    def _write(self, result: Any, source: Path | None) -> None:
+    def _write(self, result: Any, source: Path | list[Path]) -> None:
         from xlfuncs.report import write
 
-        written = write(result, self.format, self._output(source), source=source, stream=sys.stdout)
+        output = self._output(source) if isinstance(source, Path) else self.args.output
+        written = write(result, self.format, output, source=source, stream=sys.stdout)
         if written is not None:
             print(f"written: {written}", file=sys.stderr)
-        if self.args.format is None and self.format == "text" and source is not None:
+        if self.args.format is None and self.format == "text":
             # an audit on the screen leaves the annotated copy beside the workbook as well
             copy = write(result, "workbook", None, source=source, stream=sys.stdout)
             print(f"annotated copy: {copy}", file=sys.stderr)
 
-    def _output(self, source: Path | None) -> Path | None:
+    def _output(self, source: Path) -> Path | None:
         output: Path | None = self.args.output
-        if output is None or source is None or not (self.several or output.is_dir()):
+        if output is None or not (self.several or output.is_dir()):
             return output
         output.mkdir(parents=True, exist_ok=True)
         suffix = {"text": ".txt", "workbook": ".audited.xlsx"}.get(self.format, f".{self.format}")

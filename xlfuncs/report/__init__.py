@@ -61,14 +61,15 @@ def write(
         with whole_file(output, sources) as draft, draft.open("w", encoding="utf-8") as page:
             text.write(results, page)
         return output
+    given = result if format == "json" else results  # one result and a list of one differ in JSON
     if format in ("json", "csv", "sarif") and output is None:
-        stream.write(import_module(f"xlfuncs.report.{_TEXTS[format]}").text(results))
+        stream.write(import_module(f"xlfuncs.report.{_TEXTS[format]}").text(given))
         return None
     path = _files.target(output, first, _ENDINGS.get(format, f".audit.{format}"))
     module = import_module(f"xlfuncs.report.{_TEXTS.get(format, format)}")
     if format in _TEXTS:
         mark = "\ufeff" if format == "csv" else ""  # by it spreadsheet programs know UTF-8
-        return _files.write_text(path, mark + module.text(results), sources)
+        return _files.write_text(path, mark + module.text(given), sources)
     module.write(results, path, sources)
     return path
 

@@ -10,10 +10,14 @@ from typing import Any
 from xlfuncs.audit.model import SCHEMA, AuditResult
 
 
-def text(results: Sequence[AuditResult]) -> str:
+def text(given: AuditResult | Sequence[AuditResult]) -> str:
     """JSON with a line end; numbers that are not finite, which JSON lacks, become null."""
-    whole: Any = [plain(result.to_dict()) for result in results]
-    whole = whole[0] if len(whole) == 1 else {"schema": SCHEMA, "results": whole}
+    whole: dict[str, Any]
+    if isinstance(given, AuditResult):
+        whole = given.to_dict()
+    else:
+        whole = {"schema": SCHEMA, "results": [result.to_dict() for result in given]}
+    whole = plain(whole)
     return json.dumps(whole, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
