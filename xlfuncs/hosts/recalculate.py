@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.hosts.calc import office
 from xlfuncs.workbook.evaluate import Calculation, Place, address
 from xlfuncs.workbook.files import whole_file
-from xlfuncs.workbook.formula import Area
+from xlfuncs.workbook.formula import ERRORS, VALUE, Area, CellError, without_prefixes
 from xlfuncs.workbook.inplace import Edit, Workbook
 from xlfuncs.workbook.model import column_letter
-from xlfuncs.worksheet.spec import REASON_PREFIX as PREFIX
+from xlfuncs.worksheet.spec import REASON_PREFIX as REASON_PREFIX
 
 
 @dataclass(slots=True)
@@ -42,23 +44,89 @@ def recalculate(source: Path, output: Path, *, values: bool = False, with_calc: 
     """
     source, output = Path(source), Path(output)
     kind = source.suffix.lower()
-    if with_calc and kind in (".ods", ".xls", ".xlsb"):
-        raise XlfuncsError(f"{source}: save it as .xlsx first; only .xlsx and .xlsm are recalculated")
-    if kind not in (".xlsx", ".xlsm"):
-        raise XlfuncsError(f"{source}: only .xlsx and .xlsm are recalculated; save it as .xlsx first")
+    if kind == ".ods" and not with_calc:
+        raise XlfuncsError(f"{source}: an .ods is recalculated by LibreOffice; use '--with calc'")
+    if kind not in (".xlsx", ".xlsm", ".ods"):
+        raise XlfuncsError(f"{source}: only .xlsx, .xlsm and .ods are recalculated; save it as .xlsx first")
     if output.suffix.lower() != kind:
         raise XlfuncsError(f"{output}: give the copy the ending {kind} of the workbook")
-    with Workbook(source) as book:
-        report = Report(output)
-        try:
-            calculation = Calculation(book.cells)
-        except XlfuncsError as error:
-            raise XlfuncsError(f"{source}: {error}") from None
-        report.left = {address(p): why for p, why in sorted(calculation.left.items())}
-        edits = _edits(calculation, values, report)
-        with whole_file(output, [source]) as draft:
-            book.save(draft, edits)
+    if not source.is_file():
+        raise XlfuncsError(f"{source}: there is no such file")
+    report = Report(output, by="LibreOffice Calc" if with_calc else "xlfuncs")
+    with whole_file(output, [source]) as draft:
+        if kind == ".ods":
+            _by_calc_alone(source, draft, values, report)
+            return report
+        with Workbook(source) as book:
+            try:
+                calculation = Calculation(book.cells, calc_results(book) if with_calc else None)
+            except XlfuncsError as error:
+                raise XlfuncsError(f"{source}: {error}") from None
+            report.left = {address(p): why for p, why in sorted(calculation.left.items())}
+            book.save(draft, _edits(calculation, values, report))
     return report
+
+
+def calc_results(book: Workbook) -> dict[Place, Any]:
+    """What LibreOffice Calc finds for all cells that formulas fill, calculated anew."""
+    areas: dict[str, Area] = {}
+    for sheet in book.cells.sheets.values():
+        spans = [
+            f.fills or Area(sheet.name, row, column, row, column)
+            for (row, column), f in sheet.formulas.items()
+        ]
+        if spans:
+            tops, lefts, bottoms, rights = zip(*(span[1:] for span in spans), strict=True)
+            areas[sheet.name] = Area(sheet.name, min(tops), min(lefts), max(bottoms), max(rights))
+    if not areas:
+        return {}
+    read = {name: [_range(area)] for name, area in areas.items()}
+    with tempfile.TemporaryDirectory() as folder:
+        # Calc knows our functions by their plain names only
+        copy = Path(folder) / f"copy{book.path.suffix}"
+        book.save(copy, _plain_names(book))
+        steps: list[dict[str, Any]] = [{"do": "open", "path": str(copy)}, {"do": "read", "areas": read}]
+        found = office.run(steps)[-1]
+    return {
+        (name, area.top + r, area.left + c): _from_calc(value, (name, area.top + r, area.left + c))
+        for name, area in areas.items()
+        for r, row in enumerate(found[name][0])
+        for c, value in enumerate(row)
+    }
+
+
+def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], Edit]]:
+    edits: dict[str, dict[tuple[int, int], Edit]] = {}
+    for sheet in book.cells.sheets.values():
+        for place, formula in sheet.formulas.items():
+            if "LG_" in formula.text.upper():
+                plain = without_prefixes(formula.text)
+                if plain != formula.text:
+                    edits.setdefault(sheet.name, {})[place] = Edit(None, plain)
+    return edits
+
+
+def _from_calc(value: Any, place: Place) -> Any:
+    if isinstance(value, dict):
+        shown = value["error"]
+        if shown in ("Err:522", "Err:523"):
+            raise XlfuncsError(f"{address(place)}: the formula refers to itself; break the circle")
+        return CellError(shown) if shown in ERRORS else VALUE
+    return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> None:
+    """An .ods is LibreOffice's own format: it calculates and writes the copy itself."""
+    steps: list[dict[str, Any]] = [
+        {"do": "open", "path": str(source.absolute())},
+        {"do": "own", "values": values},
+        {"do": "store", "path": str(draft.absolute()), "filter": "calc8"},
+    ]
+    found = office.run(steps)[1]
+    report.formulas = len(found)
+    for sheet, cell, value in found:
+        if isinstance(value, str) and value.startswith(REASON_PREFIX):
+            report.reasons[f"{sheet}!{cell}"] = value
 
 
 def _edits(
@@ -77,7 +145,7 @@ def _edits(
         report.formulas += ours and anchor == place
         kept = calculation.kept.get(place)
         report.changed += kept != value
-        if ours and isinstance(value, str) and value.startswith(PREFIX):
+        if ours and isinstance(value, str) and value.startswith(REASON_PREFIX):
             report.reasons[address(place)] = value
         area = calculation.fills.get(place)
         if (values and ours) or kept != value or type(kept) is not type(value):

@@ -8,7 +8,7 @@ has changed, so that functions which are not known here do no harm.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -122,7 +122,8 @@ def address(place: Place) -> str:
 class Calculation:
     """A workbook, calculated. It is the `Cells` of its own formulas while they are evaluated."""
 
-    def __init__(self, book: BookCells) -> None:
+    def __init__(self, book: BookCells, results: Mapping[Place, Any] | None = None) -> None:
+        """`results`: what a spreadsheet program found for all formulas; then nothing is evaluated here."""
         self.book = book
         self.values: dict[Place, Any] = {}
         """Value of every formula cell, and of every cell that an array formula fills."""
@@ -148,7 +149,10 @@ class Calculation:
                 for cell in _filled(place, formula.fills):
                     self.kept[cell] = sheet.values.pop(cell[1:], None)
                     self._first[cell] = place
-        self._settle()
+        if results is None:
+            self._settle()
+        else:
+            self._adopt(results)
 
     def anchor(self, place: Place) -> Place:
         """The formula that fills a cell."""
@@ -213,6 +217,35 @@ class Calculation:
             )
         self._refuse_stuck()
 
+    def _adopt(self, results: Mapping[Place, Any]) -> None:
+        """Take the results for our formulas, for those that depend on one, and where none is kept."""
+        self._clear()
+        nodes: dict[Place, list[Node]] = {}
+        for place, formula in self._formulas.items():
+            try:
+                nodes[place] = list(walk(parse(formula.text), At(self, *place))) if formula.text else []
+            except NotUnderstood:
+                nodes[place] = []
+            if _ours(nodes[place]):
+                self.own.add(place)
+                self._refuse_unknown(place, _ours(nodes[place]))
+        used_by: dict[Place, list[Place]] = {}
+        for place in nodes:
+            for precedent in self._precedents(place, nodes[place]) or ():
+                used_by.setdefault(precedent, []).append(place)
+        affected = set(self.own)
+        waiting = list(self.own)
+        while waiting:
+            new = [p for p in used_by.get(waiting.pop(), ()) if p not in affected]
+            affected.update(new)
+            waiting += new
+        for place, formula in self._formulas.items():
+            take = place in affected or not self.book.trusted or self.kept[place] is None
+            for cell in _filled(place, formula.fills):
+                self._set(cell, results[cell] if take else self.kept.get(cell))
+            if formula.fills:
+                self.fills[place] = formula.fills
+
     def _clear(self) -> None:
         """Forget all results; note which cells the formulas fill."""
         self.values, self.fills, self._owner, self._stuck = {}, {}, {}, {}
@@ -274,10 +307,9 @@ class Calculation:
             if formula.other:
                 raise NotUnderstood(formula.other)
             nodes = list(walk(parse(formula.text), at))
-            ours = {n.function for n in nodes if isinstance(n, Call) and own_name(n.function)}
-            if ours:
+            if _ours(nodes):
                 self.own.add(place)
-                self._refuse_unknown(place, ours)
+                self._refuse_unknown(place, _ours(nodes))
             elif self.book.trusted and self._keep(place, nodes):
                 return
             self._store(place, evaluate(formula.text, self, *place, array=at.array))
@@ -287,7 +319,7 @@ class Calculation:
             self._give_up(place, nodes, f"it needs {address(stuck.place)}, where {self._stuck[stuck.place]}")
 
     @staticmethod
-    def _refuse_unknown(place: Place, functions: set[str]) -> None:
+    def _refuse_unknown(place: Place, functions: frozenset[str]) -> None:
         for function in functions - catalogue().keys():
             try:
                 find(function)
@@ -308,6 +340,10 @@ class Calculation:
             if isinstance(area, Area):
                 found += self._formulas_in(area)
         return found
+
+    def formula_cells(self) -> Iterable[Place]:
+        """All cells that formulas fill in the file."""
+        return self._first
 
     def _keep(self, place: Place, nodes: list[Node]) -> bool:
         """Take the kept value of an ordinary formula if nothing that it refers to has changed."""
@@ -397,6 +433,10 @@ class Calculation:
                     continue
                 waiting += self._precedents(here, nodes) or []
         return False
+
+
+def _ours(nodes: Iterable[Node]) -> frozenset[str]:
+    return frozenset(n.function for n in nodes if isinstance(n, Call) and own_name(n.function))
 
 
 def _filled(place: Place, fills: Area | None) -> Iterator[Place]:

@@ -424,22 +424,34 @@ def _function_name(written: str) -> str:
     return ours or re.sub(r"\A(?:_xlfn\.|_xlws\.|_xll\.|_xludf\.)+", "", written, flags=re.IGNORECASE).upper()
 
 
-@lru_cache(maxsize=4096)
-def parse(formula: str) -> Node:
-    """The tree of a formula, with or without its '='. NotUnderstood says what stands in the way."""
+def without_prefixes(formula: str) -> str:
+    """A formula in which our functions stand without the workbook or add-in they were called from.
+
+    >>> without_prefixes("'C:\\\\x\\\\old.xlam'!LG_VERSION()&A1")
+    'LG_VERSION()&A1'
+    """
+    parts = []
+    for token in _tokens(formula):
+        ours = own_name(token.value[:-1]) if token.type == "FUNC" and token.subtype == "OPEN" else None
+        parts.append(f"{ours}(" if ours else token.value)
+    return "=" * formula.startswith("=") + "".join(parts)
+
+
+def _tokens(formula: str) -> list[Any]:
     from openpyxl.formula import Tokenizer
     from openpyxl.formula.tokenizer import TokenizerError
 
-    text = formula.strip()
     try:
-        tokens = [
-            t
-            for t in Tokenizer(text if text.startswith("=") else f"={text}").items
-            if t.type != "WHITE-SPACE"
-        ]
+        items: list[Any] = Tokenizer(formula if formula.startswith("=") else f"={formula}").items
     except (TokenizerError, IndexError) as error:
         raise NotUnderstood(f"the formula {formula}") from error
-    reader = _Reader(tokens, formula)
+    return items
+
+
+@lru_cache(maxsize=4096)
+def parse(formula: str) -> Node:
+    """The tree of a formula, with or without its '='. NotUnderstood says what stands in the way."""
+    reader = _Reader([t for t in _tokens(formula.strip()) if t.type != "WHITE-SPACE"], formula)
     try:
         tree = reader.expression(0)
     except RecursionError as error:

@@ -11,6 +11,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -35,8 +36,8 @@ class Edit:
 
     value: Any
     """float, str, bool, `CellError`, or None to leave the cell empty."""
-    formula: bool = True
-    """False: the formula is replaced by the value."""
+    formula: bool | str = True
+    """False: the formula is replaced by the value. A text: it takes the place of the formula's text."""
     fills: str = ""
     """New range of a dynamic array formula, 'B2:C9'; "" to leave it."""
 
@@ -201,7 +202,7 @@ class Workbook:
             for info in self._zip.infolist():
                 if info.filename not in dropped:
                     data = changed.get(info.filename)
-                    out.writestr(info, self._zip.read(info) if data is None else data)
+                    out.writestr(copy(info), self._zip.read(info) if data is None else data)
 
     def _drop_chain(self, changed: dict[str, bytes]) -> set[str]:
         """Leave out the order of calculation, which names cells that lose their formulas; it is optional."""
@@ -460,6 +461,9 @@ class _SheetWriter:
         for local, start, stop in self._kept:
             if local == "f" and edit.formula:
                 formula = self._data[start:stop]
+                if isinstance(edit.formula, str) and not formula.endswith(b"/>"):
+                    first, last = formula.index(b">") + 1, formula.rindex(b"<")
+                    formula = formula[:first] + escape(edit.formula).encode() + formula[last:]
                 if edit.fills:
                     wanted = rb'\1"' + edit.fills.encode() + b'"'
                     formula = re.sub(rb'(\sref\s*=\s*)("[^"]*"|\'[^\']*\')', wanted, formula, count=1)

@@ -1,0 +1,108 @@
+"""The Basic module that gives the functions their names in Calc, written from the catalogue."""
+
+from __future__ import annotations
+
+import json
+import sys
+import sysconfig
+from collections.abc import Iterable
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+import xlfuncs
+from xlfuncs.worksheet import catalogue
+from xlfuncs.worksheet.spec import Function
+
+MODULE = "xlfuncs"
+JOB_MODULE = "xlfuncs_job"
+_HERE = Path(__file__).parent
+
+_CALL = """\
+Private lg_host As Variant
+
+Function LG__Host()
+	If IsEmpty(lg_host) Then
+		Dim loader, factory
+		loader = CreateUnoService("com.sun.star.loader.Python")
+		factory = loader.activate("xlfuncs.calc.Functions", "", {bridge}, Nothing)
+		lg_host = factory.createInstanceWithArgumentsAndContext(Array({settings}), GetDefaultContext())
+	End If
+	LG__Host = lg_host
+End Function
+
+Function LG__Call(name As String, cells)
+	On Error GoTo Failed
+	Dim found
+	found = LG__Host().callFunction(name, cells)
+	If IsArray(found) Then
+		Dim r As Long, c As Long
+		Dim block(1 To UBound(found) + 1, 1 To UBound(found(0)) + 1)
+		For r = 0 To UBound(found)
+			For c = 0 To UBound(found(r))
+				block(r + 1, c + 1) = found(r)(c)
+			Next
+		Next
+		LG__Call = block
+	Else
+		LG__Call = found
+	End If
+	Exit Function
+Failed:
+	LG__Call = "#LG! LibreOffice could not start its Python: " & Error$ & "; run 'xlfuncs doctor'"
+End Function
+"""
+
+_JOB = """\
+Sub Run(path As String)
+	LG__Call("job", Array(path))
+End Sub
+"""
+
+
+def settings(in_process: bool = False) -> dict[str, object]:
+    """How the functions are reached from LibreOffice's Python: this environment."""
+    paths = dict.fromkeys([str(Path(xlfuncs.__file__).parent.parent), *_site_folders()])
+    return {"python": sys.executable, "paths": list(paths), "in_process": in_process}
+
+
+def _site_folders() -> Iterable[str]:
+    return (sysconfig.get_path("purelib"), sysconfig.get_path("platlib"))
+
+
+def module(how: dict[str, object]) -> str:
+    """The text of the module file (.xba)."""
+    head = _CALL.format(
+        bridge=_text((_HERE / "bridge.py").as_uri()), settings=_text(json.dumps(how, ensure_ascii=False))
+    )
+    made = f"' Made by xlfuncs {xlfuncs.__version__} from its catalogue: changes are lost.\n"
+    return _file(MODULE, made + head + "".join(map(_function, catalogue().values())))
+
+
+def job_module() -> str:
+    """A module that starts `jobs`, for profiles of our own."""
+    return _file(JOB_MODULE, _JOB)
+
+
+def _function(function: Function) -> str:
+    count = len(function.arguments) + function.takes_unit
+    # all are optional: what is missing is said in the cell, where Basic would open a dialog
+    declared = ", ".join(f"Optional a{n}" for n in range(count))
+    given = ", ".join(f"a{n}" for n in range(count))
+    return (
+        f"\nFunction {function.name}({declared})\n"
+        f'\t{function.name} = LG__Call("{function.name}", Array({given}))\n'
+        "End Function\n"
+    )
+
+
+def _text(value: str) -> str:
+    return '"' + value.replace('"', '""') + '"'
+
+
+def _file(name: str, text: str) -> str:
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        '<!DOCTYPE script:module PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0//EN" "module.dtd">\n'
+        f'<script:module xmlns:script="http://openoffice.org/2000/script" script:name="{name}" '
+        f'script:language="StarBasic">{escape(text, {chr(34): "&quot;"})}</script:module>\n'
+    )
