@@ -20,11 +20,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, positive, reasons, scalar
+from xlfuncs.gauge._reasons import Floats, positive, reasons, refuse, scalar
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.choice import Duty, FloatList, Judgement, barg, celsius, float_list, mm, percent
 from xlfuncs.gauge.floats import _shape, immersion, volume
 from xlfuncs.gauge.strength import (
+    Texts,
     _unknown,
     find_material,
     permitted_flat_end_pressure,
@@ -39,41 +40,49 @@ _HALF_SPHEROID = 1 + 0.25 / np.sqrt(0.75) * np.arctanh(np.sqrt(0.75))
 """Area of a 2:1 semi-ellipsoid over pi R^2 (surface of an oblate spheroid with half-axes R and R/2)."""
 
 
-def metal_density(material: str) -> float:
-    """Density of a metal of the table of materials [kg/m3]; ValueError for a name that it does not hold."""
-    found = find_material(material)
-    if found is None:
-        raise ValueError(_unknown(material))
-    return float(load("materials")[found]["density"]["value"])
+def metal_density(material: Texts) -> Floats:
+    """Density of metals of the table of materials [kg/m3], by name; NaN with the reason for another name."""
+    names = np.asarray(material, dtype=object)
+    known = load("materials")
+    numbers = np.full(names.shape, np.nan)
+    for name in {str(name) for name in names.flat}:
+        found = find_material(name)
+        numbers[names == name] = np.nan if found is None else known[found]["density"]["value"]
+    strange = next((str(name) for name in names.flat if find_material(str(name)) is None), "")
+    return refuse(scalar(numbers), np.isnan(numbers), _unknown(strange))
 
 
 def shell_mass(
     diameter: ArrayLike,
     wall: ArrayLike,
     length: ArrayLike,
-    material: str,
-    ends: str = "flat",
-    end_wall: ArrayLike = np.nan,
+    material: Texts,
+    ends: Texts = "hemispherical",
+    end_wall: ArrayLike | None = None,
 ) -> Floats:
     """Mass of the metal of an empty float [kg]: surface at mid-wall times wall times density.
 
     Cylinder 2 pi R t; hemispheres 2 pi R^2 t each; 2:1 semi-ellipsoids 1.380 pi R^2 t each; flat ends are
     discs of the outside diameter and of their own thickness end_wall, within the length over all. R is
-    the mean radius; lengths [m]. Magnets, holders, ballast and welds come on top.
+    the mean radius; lengths [m]. Magnets, holders, ballast and welds come on top. NaN with the reason:
+    unknown material, flat ends without their thickness, a wall that leaves no room.
 
-    >>> float(round(shell_mass(0.06, 0.001, 0.3, "titanium grade 2", "hemispherical"), 4))
+    >>> float(round(shell_mass(0.06, 0.001, 0.3, "titanium grade 2"), 4))
     0.2508
     """
-    t = positive("wall", wall)
     shape = _shape(diameter, length, ends)
+    t = positive("wall", wall)
+    t = refuse(t, t >= shape.radius, "wall must be below half the diameter")
+    flat = np.asarray(ends) == "flat"
+    plate = np.where(flat, positive("end_wall", np.nan if end_wall is None else end_wall), 0.0)
+    missing = "end_wall is missing: flat ends have a thickness of their own"
+    plate = refuse(plate, flat & np.isnan(plate), missing)
+    plate = refuse(plate, 2 * plate > shape.length, "end_wall must be at most half the length")
     r = shape.radius - t / 2
-    if ends == "flat":
-        plate = positive("end_wall", end_wall)
-        metal = 2 * np.pi * r * t * (shape.length - 2 * plate) + 2 * shape.area * plate
-    else:
-        each = 2.0 if ends == "hemispherical" else _HALF_SPHEROID
-        metal = t * (2 * np.pi * r * (shape.length - 2 * shape.end) + 2 * each * np.pi * r**2)
-    return scalar(np.asarray(metal * metal_density(material)))
+    curved = np.where(np.asarray(ends) == "hemispherical", 2.0, _HALF_SPHEROID)
+    caps = np.where(flat, 2 * shape.area * plate, 2 * curved * np.pi * r**2 * t)
+    tube = 2 * np.pi * r * t * (shape.length - 2 * shape.end - 2 * plate)
+    return scalar(np.asarray((tube + caps) * metal_density(material)))
 
 
 class Body(NamedTuple):
@@ -135,7 +144,8 @@ def size_float(duty: Duty, body: Body, mass_allowance: float | None = None) -> S
 
 
 def _check(body: Body, allowance: float) -> None:
-    metal_density(body.material)
+    if find_material(body.material) is None:
+        raise ValueError(_unknown(body.material))
     if not (body.diameter > 0 and body.max_length > 0):
         raise ValueError("the diameter and the greatest length must be above 0")
     if not body.inside_mass >= 0:

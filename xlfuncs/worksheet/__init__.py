@@ -17,6 +17,7 @@ TOPICS = (
     "floats",
     "strength",
     "response",
+    "choice",
     "uncertainty",
     "fluid",
     "chamber",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from textwrap import fill
 from typing import Any
 
@@ -53,9 +53,18 @@ def answer_text(answer: Any) -> str:
         return f"{answer:.6g}"
     if isinstance(answer, (list, tuple)):
         if answer and isinstance(answer[0], (list, tuple)):
-            return "\n".join("  " + " | ".join(answer_text(cell) for cell in row) for row in answer)
+            lines = ["  " + " | ".join(answer_text(cell) for cell in row) for row in answer]
+            return "\n".join(lines if max(map(len, lines)) <= WIDTH else _records(answer))
         return " | ".join(answer_text(cell) for cell in answer)
     return str(answer)
+
+
+def _records(table: Sequence[Sequence[Any]]) -> Iterable[str]:
+    """A wide table, one line for each filled cell."""
+    for row in table[1:]:
+        for heading, cell in zip(table[0], row, strict=True):
+            if cell != "":
+                yield f"  {heading}: {answer_text(cell)}"
 
 
 def _paragraph(text: str, indent: str = "  ", hang: str = "") -> str:
