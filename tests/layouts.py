@@ -11,6 +11,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.audit.examples import SOUND, CellError, Formula
+from xlfuncs.audit.gauges import DISPLAY_UNITS
 from xlfuncs.data import load
 from xlfuncs.units import converter, parse
 from xlfuncs.workbook import inplace
@@ -34,18 +35,7 @@ FLOAT_FIELDS = (
     "magnet_max_temperature",
 )
 
-METRIC = {
-    "density": "kg/m3",
-    "length": "mm",
-    "mass": "g",
-    "temperature": "degC",
-    "pressure_gauge": "barg",
-    "dynamic_viscosity": "mPa.s",
-    "velocity": "mm/s",
-    "current": "mA",
-    "power_per_length": "W/m",
-    "conductivity": "W/m/K",
-}
+METRIC = DISPLAY_UNITS
 US = METRIC | {
     "density": "SG",
     "length": "in",

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.audit.model import Measure
-from xlfuncs.audit.words import says
 from xlfuncs.data import load
+from xlfuncs.data.words import says
 from xlfuncs.gauge import Floats
 from xlfuncs.gauge.fluids import resolve
 from xlfuncs.units import UnitError, converter

@@ -11,7 +11,7 @@ from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask, label, part_key
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
-from xlfuncs.audit.words import says
+from xlfuncs.data.words import says
 from xlfuncs.gauge import Floats, density, floats, fluids, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")

@@ -13,7 +13,7 @@ from xlfuncs.audit.gauges import Gauges, Mask, part_key
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
-from xlfuncs.audit.words import says
+from xlfuncs.data.words import says
 from xlfuncs.gauge import Floats, signal
 
 SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
