@@ -25,6 +25,14 @@ _CODES: Final = {float: _NUMBER, int: _NUMBER, str: _TEXT, type(None): _BLANK}
 SG_RANGE: Final = (0.3, 3.0)
 KG_RANGE: Final = (300.0, 3000.0)
 """Numbers of a density without unit that can only be SG, or only kg/m3 (common practice, no source)."""
+_DENSITIES: Final = {
+    "SG": SG_RANGE,
+    "kg/l": SG_RANGE,
+    "g/cm3": SG_RANGE,
+    "degAPI": (5.0, 100.0),
+    "kg/m3": KG_RANGE,
+}
+"""Units whose numbers do not overlap, for a column whose heading names several (common practice, no source)."""
 
 
 @cache
@@ -258,8 +266,11 @@ def numbers_of(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArray[n
     return numbers, codes
 
 
-def quantity_column(name: str, cells: Cells, unit: str) -> Quantities:
-    """A column of a quantity field; `unit` as the heading or the row of units states it, or ""."""
+def quantity_column(name: str, cells: Cells, unit: str, choices: tuple[str, ...] = ()) -> Quantities:
+    """A column of a quantity field; `unit` as the heading or the row of units states it, or "".
+
+    `choices`: units of which the heading states several; each number is told by its size, if it can be.
+    """
     spec = fields()[name]
     quantity: str = spec["quantity"]
     n = len(cells.raw)
@@ -269,6 +280,8 @@ def quantity_column(name: str, cells: Cells, unit: str) -> Quantities:
     if not unit and is_number.any():
         if quantity == "density" and (unit := tell_density(_density_numbers(cells.raw, numbers, codes))):
             source = "told"
+        elif choices:
+            unit = ""
         elif unit := spec.get("unit", ""):
             source = "assumed"
     state = np.where(is_number, np.uint8(State.OK), np.uint8(State.BLANK))
@@ -287,8 +300,11 @@ def quantity_column(name: str, cells: Cells, unit: str) -> Quantities:
         if note:
             assumed = dict.fromkeys(np.flatnonzero(is_number).tolist(), note)
     elif is_number.any():
-        state[is_number] = State.AMBIGUOUS
-        untold += int(is_number.sum())
+        told = _told(numbers, choices)
+        low, units = _si_of_each(numbers, told, quantity, units)
+        unknown = is_number & (told == "")
+        state[unknown] = State.AMBIGUOUS
+        untold += int(unknown.sum())
     high = low
     texts = np.full(n, "", dtype=object)
     stated = "" if source else unit
@@ -335,6 +351,28 @@ def quantity_column(name: str, cells: Cells, unit: str) -> Quantities:
     if own_units and not is_number.any():
         unit, source = max(own_units, key=lambda name: own_units[name]), "cells"
     return Quantities(column, unit, source, untold, kinematic if kinematic.any() else None)
+
+
+def _told(numbers: NDArray[np.float64], choices: tuple[str, ...]) -> NDArray[np.object_]:
+    """The unit of each number by its size, "" where none or several of the choices fit."""
+    told = np.full(len(numbers), "", dtype=object)
+    if not choices or any(unit not in _DENSITIES for unit in choices):
+        return told
+    fits = np.array([(numbers >= _DENSITIES[unit][0]) & (numbers <= _DENSITIES[unit][1]) for unit in choices])
+    for number, unit in enumerate(choices):
+        told[fits[number] & (fits.sum(axis=0) == 1)] = unit
+    return told
+
+
+def _si_of_each(
+    numbers: NDArray[np.float64], told: NDArray[np.object_], quantity: str, units: NDArray[np.object_]
+) -> tuple[NDArray[np.float64], NDArray[np.object_]]:
+    low = np.full(len(numbers), np.nan)
+    for unit in set(told.tolist()) - {""}:
+        here = told == unit
+        low[here], canonical, _, _ = _to_si(numbers[here], unit, quantity)
+        units[here] = canonical
+    return low, units
 
 
 def _density_numbers(

@@ -35,6 +35,8 @@ _LETTERS: Final = re.compile(r"[^\W\d_]+|\d+")
 _BRACKETS: Final = re.compile(r"[(\[{<][^()\[\]{}<>]*[)\]}>]")
 _SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
 """Units in which a differential pressure is written and a design pressure is not."""
+_SEPARATORS: Final = re.compile(r"[\s,;()\[\]]+")
+_OR: Final = ("or", "oder", "ou", "o", "and", "und", "in", "/", "-")
 _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-ÿ]{2})")
 
 
@@ -200,11 +202,21 @@ def unit_in(text: str, field: str) -> str:
         unit = find_unit(text, name)
         if unit:
             return unit
-    if quantity == "density":
+    if quantity == "density" and len(units_in(text, field)) < 2:
         for word in vocabulary_words(text):
             if word in vocabulary().units:
                 return vocabulary().units[word]
     return ""
+
+
+@lru_cache(maxsize=4096)
+def units_in(text: str, field: str) -> tuple[str, ...]:
+    """The units that a heading states for a field, where it states several ('SG or kg/m3')."""
+    quantity = fields()[field].get("quantity", "")
+    if not quantity:
+        return ()
+    found = (find_unit(word, quantity) for word in _pieces(text) if is_unit(word))
+    return tuple(dict.fromkeys(unit for unit in found if unit))
 
 
 @lru_cache(maxsize=4096)
@@ -215,6 +227,14 @@ def vocabulary_words(text: str) -> tuple[str, ...]:
     for pattern, put in vocabulary().phrases:
         text = pattern.sub(put, text)
     return tuple(_LETTERS.findall(text))
+
+
+def _pieces(text: str) -> list[str]:
+    """The words of a heading, 'barg/°C' as two and 'kg/m3' as one."""
+    out: list[str] = []
+    for word in filter(None, _SEPARATORS.split(text)):
+        out += [word] if is_unit(word) else [part for part in word.split("/") if part]
+    return out
 
 
 @lru_cache(maxsize=8192)
@@ -252,6 +272,10 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
                 ):
                     kept.pop()
                 out.setdefault(" ".join(kept).rstrip(" ,;:-"), unit)
+    pieces = _pieces(text)
+    kept = [word for word in pieces if not is_unit(word)]
+    if kept and len(pieces) - len(kept) >= 2:
+        out.setdefault(" ".join(word for word in kept if word.casefold() not in _OR), "")
     return tuple(out.items())
 
 

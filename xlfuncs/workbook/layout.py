@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.units import is_unit
 from xlfuncs.workbook.grid import Grid
 from xlfuncs.workbook.headings import (
+    ACCEPT,
     POSSIBLE,
     Kind,
     Match,
@@ -17,11 +21,18 @@ from xlfuncs.workbook.headings import (
     match,
     settle,
     squash,
+    unit_in,
 )
 from xlfuncs.workbook.model import column_letter
+from xlfuncs.workbook.tags import ends_list, is_tag, is_transmitter, letters_of
 
 SEARCHED: Final = 60
 """Rows in which the heading of a sheet is looked for."""
+_BLOCK: Final = 8
+"""Rows in which the headings of a further list in the sheet are looked for."""
+_MOST: Final = 20
+"""Lists in one sheet."""
+_TRIES: Final = 60
 _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
 _UNIT_MARKS: Final = ("-", "--", "n/a", "[-]", "(-)", "–", "—", "/")
@@ -43,6 +54,7 @@ class Found:
     runner_up: str = ""
     runner_up_score: float = 0.0
     matches: tuple[Match, ...] = ()
+    unit_row: str = ""
 
 
 @dataclass(slots=True)
@@ -106,7 +118,7 @@ class _Page:
         """(heading above column j in a row, whether it surely belongs to it)."""
         text = self.spread[level][j]
         if text:
-            return text, self.merged[level][j] or True
+            return text, True
         if self.grid.merges and any(self.merged[level]):
             return "", False
         for left in range(j - 1, -1, -1):  # no merged cells: a group stands over its first column
@@ -128,29 +140,103 @@ class _Page:
         )
 
 
-def find_layouts(grid: Grid, mapping: Mapping[str, str], first: int = 0) -> Layout | None:
-    """The list whose headings stand in the first rows from `first` on."""
-    last = min(len(grid.rows), first + SEARCHED)
+def find_layouts(grid: Grid, mapping: Mapping[str, str]) -> list[Layout]:
+    """The lists of a sheet, from the top down."""
+    out: list[Layout] = []
+    start = 0
+    while start < len(grid.rows) and len(out) < _MOST:
+        found = _find(grid, mapping, start, SEARCHED if not out else _BLOCK)
+        if found is None:
+            break
+        _by_content(grid, found)
+        out.append(found)
+        following = _next_headings(grid, found)
+        if following is None:
+            break
+        found.last, start = following
+    return out
+
+
+def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> Layout | None:
+    """The list whose headings stand in some rows."""
+    last = min(len(grid.rows), first + searched)
     page = _Page(grid, first, last)
     promising = []
     for i, row in enumerate(page.spread):
-        hits = sum(_promises(text) for text in row if text)
+        hits = sum(promises(text) for text in row if text)
         if hits >= 2:
             promising.append((hits, i))
     best: Layout | None = None
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
+    kinds: tuple[Kind, ...] = ("gauges", "floats")
     for _, i in promising[:8]:
-        for height in (1, 2, 3):
-            if height - 1 > i:
-                break
-            for kind in ("gauges", "floats"):
-                layout = _evaluate(page, i, height, kind, mapping)  # type: ignore[arg-type]
+        for height in range(1, min(3, i + 1) + 1):
+            for kind in kinds:
+                layout = _evaluate(page, i, height, kind, mapping)
                 if layout is not None and (best is None or layout.score > best.score + 1e-9):
                     best = layout
     return best
 
 
-def _promises(text: str) -> bool:
+def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
+    """(index of the row, index from which to look) of the headings of another list below, if any."""
+    same = {
+        (j, fold(text))
+        for i in above.headings
+        for j, text in enumerate(heading_texts(grid, i, i + 1)[0])
+        if text
+    }
+    tried = 0
+    for offset in np.flatnonzero(~likely(grid, above)).tolist():
+        i = above.first + offset
+        texts = [(j, text) for j, text in enumerate(heading_texts(grid, i, i + 1)[0]) if text]
+        if len(texts) < 3 or sum((j, fold(text)) in same for j, text in texts) >= len(texts) / 2:
+            continue
+        if sum(promises(text) for _, text in texts) < max(3, len(texts) / 2):
+            continue
+        tried += 1
+        if tried > _TRIES:
+            return None
+        start = max(i - 2, above.first)
+        found = _find(grid, {}, start, _BLOCK)
+        if found is not None and _differs(found, above):
+            return found.headings[0], start
+    return None
+
+
+def likely(grid: Grid, layout: Layout) -> NDArray[np.bool_]:
+    """Rows of the list whose key has the shape of a tag (of a part number, in a float list)."""
+    values = grid.values[layout.first : layout.last]
+    key = key_column(layout)
+    if key is None:
+        return np.zeros(len(values), dtype=bool)
+    is_key = is_tag if layout.kind == "gauges" else _is_part
+    column = values[:, key].tolist()
+    return np.fromiter((isinstance(value, str) and is_key(value) for value in column), bool, len(column))
+
+
+def key_column(layout: Layout) -> int | None:
+    """Index of the column that names the records."""
+    for name in ("tag", "tag_number") if layout.kind == "gauges" else ("float_part", "float_serial"):
+        if name in layout.columns:
+            return layout.columns[name].index
+    return None
+
+
+def _is_part(text: str) -> bool:
+    return any(map(str.isdigit, text)) and len(text) <= 60 and not ends_list(text)
+
+
+def _differs(one: Layout, other: Layout) -> bool:
+    """Whether two heading rows make different lists; a row of machine names makes the same one."""
+    places = {name: found.index for name, found in one.columns.items()}
+    others = {name: found.index for name, found in other.columns.items()}
+    same = sum(others.get(name) == index for name, index in places.items())
+    return one.kind != other.kind or same < 0.5 * len(places)
+
+
+def promises(text: str) -> bool:
+    """Whether a text is a heading of some field."""
     return any(
         matches and matches[0].score >= 0.8
         for matches in (match(text, "", "gauges"), match(text, "", "floats"))
@@ -191,6 +277,7 @@ def _columns(page: _Page, bottom: int, height: int, kind: Kind, units: list[str]
             page.grid.address(page.first + level, j),
             score=taken.score if taken else 0.0,
             matches=matches,
+            unit_row=unit_row,
         )
         if taken is not None and not taken.decoy and taken.unit:
             found.unit = taken.unit
@@ -223,8 +310,9 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mappin
             others.append(found)
         else:
             columns[found.field] = found
+    _by_company(columns, others)
     for name, where in mapping.items():
-        mapped = _mapped(page, where, others, columns)
+        mapped = _mapped(page, where, [*columns.values(), *others])
         if mapped is not None:
             _assign(name, mapped, columns, others)
     if not _is_list(columns, kind):
@@ -237,10 +325,65 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mappin
     return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score)
 
 
-def _mapped(page: _Page, where: str, others: list[Found], columns: Mapping[str, Found]) -> Found | None:
+def _by_company(columns: dict[str, Found], others: list[Found]) -> None:
+    """'DP' beside 'DT' is the design pressure; alone it may be a differential pressure."""
+    pairs = {"design_pressure": "design_temperature", "operating_pressure": "operating_temperature"}
+    for found in list(others):
+        if not found.matches:
+            continue
+        name = found.matches[0].field
+        beside = columns.get(pairs.get(name, ""))
+        if (
+            name not in columns
+            and beside is not None
+            and len(squash(found.heading)) == 2 == len(squash(beside.heading))
+        ):
+            found.field, found.score = name, found.matches[0].score - 0.1
+            found.unit, found.unit_source = found.matches[0].unit, "heading" if found.matches[0].unit else ""
+            others.remove(found)
+            columns[name] = found
+
+
+def _by_content(grid: Grid, layout: Layout) -> None:
+    """Settle by what stands below it a heading that can be two things: 'LT' over tags is a transmitter."""
+    if layout.kind != "gauges":
+        return
+    for found in list(layout.others):
+        name = found.matches[0].field if found.matches and found.matches[0].score >= ACCEPT else ""
+        if name == "transmitter_tag" and name not in layout.columns:
+            share = _share(grid, layout, found.index, lambda text: is_transmitter(letters_of(text)))
+            if share > 0.5:
+                found.field, found.score = name, 0.9
+                layout.others.remove(found)
+                layout.columns[name] = found
+            else:
+                found.matches = ()
+        elif name == "tag" and "tag" in layout.columns:
+            taken = layout.columns["tag"]
+            if (
+                _share(grid, layout, taken.index, is_tag) < 0.3
+                and _share(grid, layout, found.index, is_tag) > 0.6
+            ):
+                taken.field, found.field = "", "tag"
+                layout.others[layout.others.index(found)] = taken
+                layout.columns["tag"] = found
+
+
+def _share(grid: Grid, layout: Layout, index: int, test: Callable[[str], bool]) -> float:
+    """Share of the filled cells under a heading that pass a test."""
+    values = [
+        value for value in grid.values[layout.first : layout.first + 300, index].tolist() if value != ""
+    ]
+    return (
+        sum(isinstance(value, str) and test(value.strip()) for value in values) / len(values)
+        if values
+        else 0.0
+    )
+
+
+def _mapped(page: _Page, where: str, everything: list[Found]) -> Found | None:
     """The column that `--map` names: by heading, by 'SHEET!LETTER' or by letter."""
     wanted = squash(where)
-    everything = [*columns.values(), *others]
     for found in everything:
         if wanted and wanted in (squash(found.heading), squash(found.heading.rpartition(" / ")[2])):
             return found
@@ -250,26 +393,30 @@ def _mapped(page: _Page, where: str, others: list[Found], columns: Mapping[str, 
     for found in everything:
         if letter.upper() == column_letter(int(page.grid.cols[found.index])):
             return found
+    for j, col in enumerate(page.grid.cols.tolist()):
+        if letter.upper() == column_letter(col):  # a column without a heading
+            return Found("", j, "", "")
     return None
 
 
 def _assign(name: str, found: Found, columns: dict[str, Found], others: list[Found]) -> None:
     """Take a column for a field, whatever it or the field was before."""
     for field_name, other in list(columns.items()):
-        if other is found:
+        if other is found or field_name == name:
             del columns[field_name]
-        elif field_name == name:
-            other.field = ""
-            others.append(other)
-            del columns[field_name]
+            if other is not found:
+                other.field = ""
+                others.append(other)
     if found in others:
         others.remove(found)
     found.field, found.score = name, 1.0
     found.runner_up, found.runner_up_score = "", 0.0
+    found.unit = unit_in(found.unit_row, name) or unit_in(found.heading, name)
+    found.unit_source = ("unit row" if found.unit_row else "heading") if found.unit else ""
     columns[name] = found
 
 
-_FLOAT_NUMBERS: Final = (
+FLOAT_NUMBERS: Final = (
     "float_mass", "float_diameter", "float_length", "magnet_height", "float_design_density",
     "float_max_pressure", "float_max_temperature", "float_wall",
 )  # fmt: skip
@@ -287,7 +434,7 @@ def has_tag(columns: Mapping[str, Any]) -> bool:
 def _is_list(columns: Mapping[str, Found], kind: Kind) -> bool:
     """Whether these columns make an index of gauges or a float list."""
     gauge_only = [name for name in columns if "floats" not in fields()[name]["tables"]]
-    float_numbers = sum(name in columns for name in _FLOAT_NUMBERS)
+    float_numbers = sum(name in columns for name in FLOAT_NUMBERS)
     if kind == "floats":
         return ("float_part" in columns and float_numbers >= 2) or (
             "float_serial" in columns and float_numbers >= 3
@@ -296,3 +443,16 @@ def _is_list(columns: Mapping[str, Found], kind: Kind) -> bool:
     if has_tag(columns):
         return len(columns) >= 3 and (bool(telling) or "float_part" in columns or "fluid_density" in columns)
     return len(telling) >= 3 and len(columns) >= 5
+
+
+def nearest(grids: list[Grid]) -> str:
+    """The row that looks most like headings, for a message: "Sheet1!7 ('Item', 'Spec wt')"."""
+    best, place = 1, ""
+    for grid in grids:
+        for i, row in enumerate(heading_texts(grid, 0, min(SEARCHED, len(grid.rows)))):
+            texts = [text for text in row if text]
+            score = sum(promises(text) for text in texts) * 10 + min(len(texts), 9)
+            if len(texts) > 1 and score > best:
+                shown = ", ".join(repr(text) for text in texts[:8])
+                best, place = score, f"{grid.sheet}!{int(grid.rows[i])} ({shown})"
+    return place

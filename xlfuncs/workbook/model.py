@@ -31,7 +31,8 @@ class State(IntEnum):
     NEVER_CALCULATED = 6
     """A formula without a kept value."""
     AMBIGUOUS = 7
-    """Could be two numbers ('1,500 mm'); `Column.problem` says which."""
+    """Could be two numbers ('1,500 mm'); `Column.problem` says which. Without a problem: a number whose unit
+    cannot be told, for which the book has a doubt."""
 
 
 MISSING = tuple(state for state in State if state not in (State.OK, State.TEXT_NUMBER))
@@ -68,7 +69,7 @@ class Column:
     """SI; NaN where missing. A single value has low == high; '<20' has low NaN, '>20' has high NaN."""
     high: NDArray[np.float64]
     text: NDArray[np.object_]
-    """Text fields: the cleaned text ("" where missing). Quantities: the cell as a person reads it."""
+    """Text fields: the cleaned text ("" where missing). Quantities: the cell's text, "" where it holds a number."""
     unit: NDArray[np.object_]
     """Unit of the number in the cell, as `xlfuncs.units` spells it; "" for text fields."""
     sheet: NDArray[np.object_]
@@ -180,6 +181,8 @@ class Table:
     hidden_fields: set[str] = made_by(default_factory=set)
     """Fields in hidden columns."""
     path: str = ""
+    unrecognised: list[Recognised] = made_by(default_factory=list)
+    """Headings that were not taken for a field; `runner_up` is what comes nearest."""
 
     def __len__(self) -> int:
         return len(self.row)

@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook import layout, opening, tables
+from xlfuncs.workbook import joining, layout, opening, tables, vertical
 from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import fields
+from xlfuncs.workbook.headings import fields, squash
 from xlfuncs.workbook.model import Book, Doubt, Table
 
-__all__ = ["load_grid", "read_book"]
+__all__ = ["load_grid", "read_book", "read_floats"]
 
 
 def load_grid(path: Path) -> list[Grid]:
@@ -29,67 +29,117 @@ def read_book(path: Path, *, mapping: Mapping[str, str] | None = None, floats: P
     """
     path = Path(path)
     mapping = dict(mapping or {})
-    _check_mapping(mapping)
-    grids = load_grid(path)
-    if not any(grid.values.size for grid in grids):
-        raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
-    gauges, listed, doubts, skipped = _lists(grids, mapping)
-    if not gauges:
-        raise XlfuncsError(_no_index(path, grids, listed))
-    if floats is not None:
-        listed = _float_lists(Path(floats), mapping, doubts)
-    for table in gauges:
-        table.path = str(path)
-    return Book(
-        path, opening.digest(path), gauges, listed, doubts, dict(skipped), tuple(grid.sheet for grid in grids)
-    )
-
-
-def _check_mapping(mapping: Mapping[str, str]) -> None:
     for name in mapping:
         if name not in fields():
             raise XlfuncsError(f"--map: there is no field {name!r}; the fields are {', '.join(fields())}")
-
-
-def _lists(
-    grids: list[Grid], mapping: Mapping[str, str]
-) -> tuple[list[Table], list[Table], list[Doubt], Counter[str]]:
-    gauges: list[Table] = []
-    listed: list[Table] = []
+    grids = load_grid(path)
+    if not any(grid.values.size for grid in grids):
+        raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
+    gauges, listed = _lists(grids, mapping)
+    other: list[tables.Made] = []
+    if floats is not None:
+        _, other = _lists(load_grid(Path(floats)), mapping)
+        if not other:
+            raise XlfuncsError(
+                f"{floats}: no float list found; looked for a heading row with a part number and mass, "
+                f"diameter or other float data: 'xlfuncs columns {path} --floats {floats}' shows what was read"
+            )
+    _check_mapping(path, mapping, [*gauges, *listed, *other])
+    if not gauges:
+        raise XlfuncsError(_no_index(path, grids, listed))
+    for made in gauges + listed:
+        made.table.path = str(path)
+    for made in other:
+        made.table.path = str(floats)
+    listed = other or listed
     doubts: list[Doubt] = []
     skipped: Counter[str] = Counter()
+    for made in (*gauges, *listed):
+        doubts += made.doubts
+        skipped += made.skipped
+    return Book(
+        path,
+        opening.digest(path),
+        [made.table for made in gauges],
+        [made.table for made in listed],
+        doubts,
+        dict(skipped),
+        tuple(grid.sheet for grid in grids),
+    )
+
+
+def read_floats(path: Path, *, mapping: Mapping[str, str] | None = None) -> list[Table]:
+    """The float lists of a workbook that need not hold an index. XlfuncsError, one line, where there is none."""
+    path = Path(path)
+    mapping = dict(mapping or {})
+    for name in mapping:
+        if name not in fields():
+            raise XlfuncsError(f"--map: there is no field {name!r}; the fields are {', '.join(fields())}")
+    _, listed = _lists(load_grid(path), mapping)
+    if not listed:
+        raise XlfuncsError(
+            f"{path}: no float list found; looked for a heading row with a part number and mass, diameter or "
+            "other float data; name its columns with --map, e.g. --map float_mass=HEADING"
+        )
+    _check_mapping(path, mapping, listed)
+    for made in listed:
+        made.table.path = str(path)
+    return [made.table for made in listed]
+
+
+def _lists(grids: list[Grid], mapping: Mapping[str, str]) -> tuple[list[tables.Made], list[tables.Made]]:
+    """The indexes of gauges and the float lists of the sheets."""
+    found: list[tables.Made] = []
     for grid in grids:
         if not grid.values.size:
             continue
-        found = layout.find_layouts(grid, mapping)
-        if found is None:
-            continue
-        made = tables.make(grid, found)
-        skipped += made.skipped
-        if len(made.table):
-            (gauges if found.kind == "gauges" else listed).append(made.table)
-            doubts += made.doubts
-    return gauges, listed, doubts, skipped
+        layouts = layout.find_layouts(grid, mapping)
+        found += [tables.make(grid, each) for each in layouts]
+        if not layouts and (made := vertical.read_vertical(grid, mapping)) is not None:
+            found.append(made)
+    gauges = [made for made in found if made.table.kind == "gauges"]
+    joining.attach_loops(gauges)
+    gauges = joining.join_sheets([made for made in gauges if len(made.table) or made.skipped])
+    listed = [made for made in found if made.table.kind == "floats" and len(made.table)]
+    return gauges, listed
 
 
-def _float_lists(path: Path, mapping: Mapping[str, str], doubts: list[Doubt]) -> list[Table]:
-    """The float lists of a second workbook."""
-    _, listed, more, _ = _lists(load_grid(path), mapping)
-    if not listed:
-        raise XlfuncsError(
-            f"{path}: no float list found (looked for a part number with mass, diameter or other float data): "
-            f"see what was recognised with 'xlfuncs columns {path}'"
+def _check_mapping(path: Path, mapping: Mapping[str, str], found: list[tables.Made]) -> None:
+    """Every `--map` must have found its column."""
+    tables_ = [made.table for made in found]
+    known = {(entry.field, squash(entry.heading)) for table in tables_ for entry in table.recognised}
+    taken = {name for name, _ in known}
+    for name, where in mapping.items():
+        hit = any(
+            entry.field == name and _is_place(where, entry.heading, entry.sheet, entry.column)
+            for table in tables_
+            for entry in table.recognised
         )
-    for table in listed:
-        table.path = str(path)
-    doubts += more
-    return listed
+        if not hit and tables_:
+            headings = [
+                entry.heading for table in tables_ for entry in (*table.recognised, *table.unrecognised)
+            ]
+            shown = ", ".join(repr(heading) for heading in dict.fromkeys(filter(None, headings)))
+            has = f" ({name} was taken from another column)" if name in taken else ""
+            raise XlfuncsError(
+                f"{path}: --map {name}={where}: no such heading or column{has}; there are {shown}"
+            )
 
 
-def _no_index(path: Path, grids: list[Grid], listed: list[Table]) -> str:
-    found = f"only a float list in {listed[0].sheet}" if listed else "none"
+def _is_place(where: str, heading: str, sheet: str, column: str) -> bool:
+    if squash(where) and squash(where) in (squash(heading), squash(heading.rpartition(" / ")[2])):
+        return True
+    name, _, letter = where.rpartition("!")
+    return letter.upper() == column and (not name or squash(name) == squash(sheet))
+
+
+def _no_index(path: Path, grids: list[Grid], listed: list[tables.Made]) -> str:
+    sheets = f"{len(grids)} sheets" if len(grids) != 1 else "its one sheet"
+    only = f", only a float list in {listed[0].table.sheet!r}" if listed else ""
+    near = layout.nearest(grids)
+    seen = f"; the likeliest heading row is {near}" if near else ""
     return (
-        f"{path}: no index of level gauges found in {len(grids)} sheets ({found}); looked for a heading row with a "
-        "tag and fluid, float or range data: name the columns with --map, e.g. --map tag=HEADING; "
-        f"'xlfuncs columns {path}' shows what was recognised"
+        f"{path}: no index of level gauges found in {sheets}{only}: looked for a heading row with a tag and fluid, "
+        f"float or range data{seen}; name its columns with --map, e.g. --map tag=HEADING, and see "
+        f"'xlfuncs columns {path}'"
     )

@@ -1,29 +1,38 @@
-"""A list in a sheet to a `Table`: which rows are gauges, which values their columns hold."""
+"""A list in a sheet to a `Table`: the cells of its columns, read, and what was seen while reading them."""
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.units import is_unit
-from xlfuncs.workbook import tags
-from xlfuncs.workbook.columns import Cells, Quantities, is_placeholder, quantity_column, text_column
+from xlfuncs.workbook.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
 from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import fields, fold
+from xlfuncs.workbook.headings import ACCEPT, MARGIN, fields, unit_in, units_in
 from xlfuncs.workbook.layout import Found, Layout
 from xlfuncs.workbook.model import Column, Doubt, Recognised, State, Table, column_letter
+from xlfuncs.workbook.rows import Rows, find_rows
+from xlfuncs.workbook.selection import Selected, select
 
-FLOAT_DATA: Final = (
-    "float_part", "float_serial", "float_mass", "float_diameter", "float_length", "magnet_height",
-    "float_design_density",
-)  # fmt: skip
-_LOOSE: Final = ("tag", "old_tag", "area", "service", "remarks", "instrument_type")
-"""Fields that a section row or a note may fill as well."""
-_TAG_PARTS: Final = ("tag_area", "tag_letters", "tag_number", "tag_suffix")
+_CENTRES: Final = re.compile(
+    r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
+)
+
+
+_PLAIN_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+
+
+@dataclass(slots=True)
+class Source:
+    """A column of a list, before it is read."""
+
+    found: Found
+    cells: Cells
+    letter: str
 
 
 @dataclass(slots=True)
@@ -33,16 +42,42 @@ class Made:
     table: Table
     doubts: list[Doubt] = field(default_factory=list)
     skipped: Counter[str] = field(default_factory=Counter)
+    selected: Selected | None = None
 
 
 def make(grid: Grid, layout: Layout) -> Made:
-    """The table of a list."""
-    records = _records(grid, layout)
-    made = Made(Table(layout.kind, grid.sheet, {}, [], np.empty(0, np.int64), np.empty(0, bool)))
-    columns = _values(grid, layout, records, made)
-    if layout.kind == "gauges":
-        records, columns = _gauges_only(grid, layout, records, columns, made)
-    rows = grid.rows[records]
+    """The table of a list whose records are rows."""
+    rows = find_rows(grid, layout)
+    sheet = np.full(len(rows.records), grid.sheet, dtype=object)
+    sources = {
+        name: Source(
+            found, _cells(grid, rows, found.index, sheet), column_letter(int(grid.cols[found.index]))
+        )
+        for name, found in layout.columns.items()
+    }
+    hidden_fields = {
+        name for name, found in layout.columns.items() if int(grid.cols[found.index]) in grid.hidden_cols
+    }
+    made = assemble(grid, layout.kind, sources, grid.rows[rows.records])
+    made.table.hidden_fields = hidden_fields
+    _doubt_headings(grid, layout, made)
+    made.table.unrecognised = [
+        _recognised(
+            grid.sheet, found, "", found.unit, found.unit_source, column_letter(int(grid.cols[found.index]))
+        )
+        for found in layout.others
+    ]
+    return made
+
+
+def assemble(grid: Grid, kind: Any, sources: dict[str, Source], rows: NDArray[np.int64]) -> Made:
+    """Read the columns, and keep the records that are gauges (all, of a float list)."""
+    made = Made(Table(kind, grid.sheet, {}, [], rows, np.zeros(len(rows), dtype=bool)))
+    columns = _values(grid, sources, made)
+    if kind == "gauges":
+        made.selected = select(grid, columns, len(rows))
+        made.skipped += made.selected.skipped
+        columns, rows = made.selected.columns, rows[made.selected.records]
     table = made.table
     table.columns = {
         name: column
@@ -50,138 +85,198 @@ def make(grid: Grid, layout: Layout) -> Made:
         if fields()[name].get("role") != "reader" and (column.state != State.BLANK).any()
     }
     table.row = rows
-    table.hidden = np.isin(rows, np.fromiter(grid.hidden_rows, np.int64, len(grid.hidden_rows)))
-    if grid.hidden:
-        table.hidden = np.ones(len(rows), dtype=bool)
-    table.hidden_fields = {
-        name for name, found in layout.columns.items() if int(grid.cols[found.index]) in grid.hidden_cols
-    }
+    hidden = np.fromiter(grid.hidden_rows, np.int64, len(grid.hidden_rows))
+    table.hidden = np.isin(rows, hidden) | grid.hidden
     return made
 
 
-# --- rows ----------------------------------------------------------------------------------------
+# --- cells ---------------------------------------------------------------------------------------
 
 
-def _records(grid: Grid, layout: Layout) -> NDArray[np.int64]:
-    """Indexes of the rows that hold a record: no blank, section, heading, total or note rows."""
-    key = _key_column(layout)
-    first, last = layout.first, layout.last
-    taken = [found.index for found in layout.columns.values()]
-    values = grid.values[first:last]
-    likely = np.zeros(last - first, dtype=bool)
-    if key is not None:
-        is_key = tags.is_tag if layout.kind == "gauges" else _is_part
-        column = values[:, key].tolist()
-        likely = np.fromiter(
-            (isinstance(value, str) and is_key(value) for value in column), bool, len(column)
-        )
-    headings = _heading_cells(grid, layout)
-    loose = {layout.columns[name].index for name in _LOOSE if name in layout.columns}
-    numeric = [found.index for name, found in layout.columns.items() if fields()[name]["kind"] == "quantity"]
-    for i in np.flatnonzero(~likely).tolist():
-        row = values[i].tolist()
-        likely[i] = _is_record(row, key, taken, loose, numeric, headings)
-    return np.flatnonzero(likely) + first
+def _cells(grid: Grid, rows: Rows, index: int, sheet: NDArray[np.object_]) -> Cells:
+    """The cells of a column; one merged over several rows counts for each of them."""
+    records = rows.records
+    raw = grid.values[records, index]
+    row = grid.rows[records]
+    col = np.full(len(records), int(grid.cols[index]), dtype=np.int64)
+    number = int(grid.cols[index])
+    for top, left, bottom, right in grid.merges:
+        if not left <= number <= right or bottom == top:
+            continue
+        first, last = np.searchsorted(row, (top + 1, bottom + 1)).tolist()
+        if last > first and top < row[first] and top >= row[0]:
+            raw[first:last] = grid.value(top, left)
+            row = row.copy() if row.base is not None else row
+            row[first:last], col[first:last] = top, left
+    if rows.continued:
+        at = {int(record): i for i, record in enumerate(records.tolist())}
+        for more, start in rows.continued.items():
+            i = at.get(start)
+            if i is not None and raw[i] == "" and grid.values[more, index] != "":
+                raw[i], row[i] = grid.values[more, index], grid.rows[more]
+    return Cells(raw, sheet, row, col, grid.uncalculated)
 
 
-def _key_column(layout: Layout) -> int | None:
-    for name in ("tag", "tag_number") if layout.kind == "gauges" else ("float_part", "float_serial"):
-        if name in layout.columns:
-            return layout.columns[name].index
-    return None
-
-
-def _is_part(text: str) -> bool:
-    return any(map(str.isdigit, text)) and len(text) <= 60 and not tags.ends_list(text)
-
-
-def _heading_cells(grid: Grid, layout: Layout) -> dict[int, set[str]]:
-    """Column -> the texts of its headings, by which a repeated heading row is known."""
-    out: dict[int, set[str]] = {}
-    for i in layout.headings:
-        for j, value in enumerate(grid.values[i].tolist()):
-            if isinstance(value, str) and value.strip():
-                out.setdefault(j, set()).add(fold(value))
-    return out
-
-
-def _is_record(
-    row: list[Any],
-    key: int | None,
-    taken: list[int],
-    loose: set[int],
-    numeric: list[int],
-    headings: dict[int, set[str]],
-) -> bool:
-    """Whether a row without a usual tag is a gauge (or a float) all the same."""
-    filled = [j for j in taken if row[j] != "" and not (isinstance(row[j], str) and not row[j].strip())]
-    if not filled:
-        return False
-    repeated = sum(isinstance(row[j], str) and fold(row[j]) in headings.get(j, ()) for j in filled)
-    if repeated >= max(2, len(filled) / 2) or (repeated and repeated == len(filled)):
-        return False
-    texts = [value for value in row if isinstance(value, str) and value.strip()]
-    units = sum(is_unit(text.strip(" ()[]")) for text in texts)
-    if units >= 2 and units >= len(texts) / 2 and not any(isinstance(row[j], (int, float)) for j in filled):
-        return False
-    name = row[key] if key is not None else ""
-    first = texts[0] if texts else ""
-    if isinstance(name, str) and (tags.ends_list(name) or (not name.strip() and tags.ends_list(first))):
-        return False
-    data = [j for j in filled if j not in loose and j != key and not is_placeholder(str(row[j]), True)]
-    numbers = [j for j in data if j in numeric]
-    if isinstance(name, str) and not name.strip():
-        return len(data) >= 2 and bool(numbers)
-    return len(data) >= 2 or bool(numbers)
-
-
-# --- values --------------------------------------------------------------------------------------
-
-
-def _values(grid: Grid, layout: Layout, records: NDArray[np.int64], made: Made) -> dict[str, Column]:
+def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Column]:
     """The columns of a list, read; what was recognised and what is in doubt goes into `made`."""
-    sheet = np.full(len(records), grid.sheet, dtype=object)
-    rows = grid.rows[records]
     out: dict[str, Column] = {}
     kinematic: dict[str, NDArray[np.bool_]] = {}
-    for name, found in layout.columns.items():
-        col = np.full(len(records), int(grid.cols[found.index]), dtype=np.int64)
-        cells = Cells(grid.values[records, found.index], sheet, rows, col, grid.uncalculated)
-        unit, source = found.unit, found.unit_source
+    _centres_in_range(sources)
+    _pairs(sources)
+    for name, source in sources.items():
+        found = source.found
+        unit, unit_source = found.unit, found.unit_source
         if fields()[name]["kind"] == "quantity":
-            read = quantity_column(name, cells, unit)
+            choices = units_in(found.heading, name) if not unit else ()
+            read = quantity_column(name, source.cells, unit, choices)
             out[name] = read.column
             if read.kinematic is not None:
                 kinematic[name] = read.kinematic
-            unit, source = _source(read, found)
+            if read.source:
+                unit, unit_source = read.unit, "cells" if read.source == "told" else read.source
             _doubt_unit(grid, name, found, read, made)
         else:
-            out[name] = text_column(name, cells)
-        made.table.recognised.append(
-            Recognised(
-                name,
-                grid.sheet,
-                column_letter(int(grid.cols[found.index])),
-                found.heading,
-                found.heading_cell,
-                unit,
-                source,  # type: ignore[arg-type]
-                round(min(found.score, 1.0), 2),
-                found.runner_up,
-                round(found.runner_up_score, 2),
-            )
-        )
+            out[name] = text_column(name, source.cells)
+        made.table.recognised.append(_recognised(grid.sheet, found, name, unit, unit_source, source.letter))
     _times_density(out, kinematic)
-    _doubt_headings(grid, layout, made)
+    _split(out)
+    _ends(out)
     return out
 
 
-def _source(read: Quantities, found: Found) -> tuple[str, str]:
-    if read.source == "told":
-        return read.unit, "cells"
-    if read.source:
-        return read.unit, read.source
-    return found.unit, found.unit_source
+def _recognised(sheet: str, found: Found, name: str, unit: str, source: str, letter: str) -> Recognised:
+    return Recognised(
+        name,
+        sheet,
+        letter,
+        found.heading,
+        found.heading_cell,
+        unit,
+        source,  # type: ignore[arg-type]
+        round(min(found.score, 1.0), 2),
+        found.runner_up,
+        round(min(found.runner_up_score, 1.0), 2),
+    )
+
+
+# --- fields that share a cell, or stand in two ------------------------------------------------------
+
+
+def _centres_in_range(sources: dict[str, Source]) -> None:
+    """A centre distance that is written in the column of the range ('c/c 1500') goes to its own field."""
+    source = sources.get("visible_range")
+    if source is None:
+        return
+    cells = source.cells
+    marked = [
+        i for i, value in enumerate(cells.raw.tolist()) if isinstance(value, str) and _CENTRES.search(value)
+    ]
+    if not marked:
+        return
+    n = len(cells.raw)
+    other = sources.get("connection_distance")
+    if other is None:
+        distance = Cells(
+            np.full(n, "", dtype=object), cells.sheet, np.zeros(n, np.int64), np.zeros(n, np.int64), ()
+        )
+        other = sources["connection_distance"] = Source(source.found, distance, source.letter)
+    cells.raw = cells.raw.copy()
+    for i in marked:
+        text = _CENTRES.sub(" ", cells.raw[i]).strip(" ()=:")
+        if other.cells.raw[i] == "":
+            other.cells.raw[i], other.cells.row[i], other.cells.col[i] = text, cells.row[i], cells.col[i]
+        cells.raw[i] = ""
+
+
+def _pairs(sources: dict[str, Source]) -> None:
+    """'10 / 45' under 'Operating P/T' is two fields of one cell."""
+    for name in [name for name in sources if "pair" in fields()[name]]:
+        source = sources.pop(name)
+        cells = source.cells
+        pieces = [_two(value) for value in cells.raw.tolist()]
+        for place, target in enumerate(fields()[name]["pair"]):
+            if target in sources:
+                continue
+            raw = np.empty(len(pieces), dtype=object)
+            raw[:] = [piece[place] for piece in pieces]
+            unit = unit_in(source.found.heading, target)
+            found = replace(source.found, field=target, unit=unit, unit_source="heading" if unit else "")
+            sources[target] = Source(found, replace(cells, raw=raw), source.letter)
+
+
+def _two(value: Any) -> tuple[Any, Any]:
+    """The two values of a cell; a cell with one is left for the reader to refuse."""
+    if value == "" or is_error(value) or is_placeholder(str(value), True):
+        return value, value
+    parts = str(value).split("/")
+    if len(parts) != 2:
+        return f"{value} /", f"{value} /"
+    first, second = (float(part) if _PLAIN_NUMBER.fullmatch(part.strip()) else part.strip() for part in parts)
+    return first, second
+
+
+def _split(columns: dict[str, Column]) -> None:
+    """'0 to 1500' in one cell is two fields, or the place and the length of a visible range."""
+    for name in [name for name in columns if "split" in fields()[name]]:
+        column = columns.pop(name)
+        low, high = fields()[name]["split"]
+        is_range = column.given & (column.low < column.high)
+        for i in np.flatnonzero(column.given & ~is_range & (column.low == column.high)).tolist():
+            column.problem[i] = (
+                f"holds one number, not a range 'low to high': enter the {fields()[name]['label']}"
+            )
+            column.state[i] = State.UNREADABLE
+        for target, value in ((low, column.low), (high, column.high)):
+            part = column.take(np.arange(len(column)))
+            part.field, part.low, part.high = target, value.copy(), value.copy()
+            columns[target] = first_given(columns.get(target), part)
+    visible = columns.get("visible_range")
+    if visible is None:
+        return
+    is_range = visible.given & (visible.low < visible.high)
+    if is_range.any():
+        low_end = visible.take(np.where(is_range, np.arange(len(visible)), -1))
+        low_end.field = "visible_low"
+        low_end.high = low_end.low.copy()
+        length = np.where(is_range, visible.high - visible.low, visible.low)
+        visible.low, visible.high = length, np.where(is_range, length, visible.high)
+        columns["visible_low"] = first_given(columns.get("visible_low"), low_end)
+
+
+def _ends(columns: dict[str, Column]) -> None:
+    """Columns of the lowest and highest value make a range, where the usual value is not stated."""
+    made: dict[str, Column] = {}
+    for name in [name for name in columns if "part_of" in fields()[name]]:
+        column = columns.pop(name)
+        whole, end = fields()[name]["part_of"], fields()[name]["end"]
+        column.field = whole
+        other = made.get(whole)
+        if other is None:
+            made[whole] = column
+            continue
+        both = other.given & column.given
+        made[whole] = merged = first_given(other, column)
+        low, high = (column.low, other.high) if end == "low" else (other.low, column.high)
+        merged.low, merged.high = np.where(both, low, merged.low), np.where(both, high, merged.high)
+    for whole, column in made.items():
+        columns[whole] = first_given(columns.get(whole), column)
+
+
+def first_given(one: Column | None, other: Column) -> Column:
+    """The values of `one`, and those of `other` where it has none."""
+    if one is None:
+        return other
+    theirs = (one.state == State.BLANK) & (other.state != State.BLANK)
+    if not theirs.any():
+        return one
+    out = one.take(np.arange(len(one)))
+    for name in ("raw", "state", "low", "high", "text", "unit", "sheet", "row", "col"):
+        setattr(out, name, np.where(theirs, getattr(other, name), getattr(one, name)))
+    for which in ("problem", "assumed"):
+        told = {i: why for i, why in getattr(one, which).items() if not theirs[i]}
+        told |= {i: why for i, why in getattr(other, which).items() if theirs[i]}
+        setattr(out, which, told)
+    return out
 
 
 def _times_density(columns: dict[str, Column], kinematic: dict[str, NDArray[np.bool_]]) -> None:
@@ -189,145 +284,64 @@ def _times_density(columns: dict[str, Column], kinematic: dict[str, NDArray[np.b
     density = columns.get("fluid_density")
     for name, which in kinematic.items():
         column = columns[name]
-        rho = density.value if density is not None else np.full(len(column), np.nan)
-        column.low, column.high = (
-            np.where(which, column.low * rho, column.low),
-            np.where(which, column.high * rho, column.high),
+        rho = (
+            np.where(density.given, density.value, np.nan)
+            if density is not None
+            else np.full(len(column), np.nan)
         )
+        column.low = np.where(which, column.low * rho, column.low)
+        column.high = np.where(which, column.high * rho, column.high)
         for i in np.flatnonzero(which & np.isnan(rho)).tolist():
-            column.state[i] = State.UNREADABLE
+            column.state[i] = State.AMBIGUOUS
             column.problem[i] = "a kinematic viscosity, and no density beside it: state it in mPa.s"
 
 
+# --- doubts --------------------------------------------------------------------------------------
+
+
 def _doubt_unit(grid: Grid, name: str, found: Found, read: Quantities, made: Made) -> None:
-    if read.untold:
-        label, quantity = fields()[name]["label"], fields()[name]["quantity"]
-        why = (
-            "SG and kg/m3 both fit some of its numbers"
-            if quantity == "density"
-            else "its unit stands nowhere"
-        )
-        made.doubts.append(
-            Doubt(
-                "unit",
-                grid.sheet,
-                found.heading_cell,
-                f"'{found.heading}' ({label}): {read.untold} numbers cannot be used, {why}: "
-                "write the unit into the heading",
-                (name,),
-            )
-        )
+    if not read.untold:
+        return
+    label, quantity = fields()[name]["label"], fields()[name]["quantity"]
+    why = "neither SG nor kg/m3 fits all of them" if quantity == "density" else "their unit stands nowhere"
+    count = f"{read.untold} numbers" if read.untold > 1 else "its number"
+    text = f"'{found.heading}' ({label}): {count} cannot be used, {why}: write the unit into the heading"
+    made.doubts.append(Doubt("unit", grid.sheet, found.heading_cell, text, (name,)))
 
 
 def _doubt_headings(grid: Grid, layout: Layout, made: Made) -> None:
-    """Headings that could be two things and are none of the fields already found."""
+    """Headings that could be two things, one of them a field that was not found elsewhere."""
     for found in layout.others:
-        choices = [
-            entry
-            for entry in found.matches
-            if entry.score >= 0.84 and entry.score > found.matches[0].score - 0.06
-        ]
-        names = [entry.field for entry in choices if not entry.decoy]
-        if not names or found.matches[0].decoy or all(name in layout.columns for name in names):
+        names, meant = choices(found)
+        if not names or all(name in layout.columns for name in names):
             continue
-        meant = " or ".join(
-            fields()[entry.field]["label"] if not entry.decoy else entry.field[1:].replace("_", " ")
-            for entry in choices
+        letter = column_letter(int(grid.cols[found.index]))
+        text = (
+            f"'{found.heading}' could be {' or '.join(meant)}: it was not used; "
+            f"say which with --map {next(name for name in names if name not in layout.columns)}={letter}"
         )
-        made.doubts.append(
-            Doubt(
-                "heading",
-                grid.sheet,
-                found.heading_cell,
-                f"'{found.heading}' could be {meant}: it was not used; "
-                f"say which with --map {names[0]}={column_letter(int(grid.cols[found.index]))}",
-                tuple(names),
-            )
-        )
+        made.doubts.append(Doubt("heading", grid.sheet, found.heading_cell, text, tuple(names)))
 
 
-# --- which rows are gauges -----------------------------------------------------------------------
+_EITHER: Final = {
+    "-design_or_operating_pressure": ("operating_pressure", "design_pressure"),
+    "-design_or_operating_temperature": ("operating_temperature", "design_temperature"),
+}
 
 
-def _gauges_only(
-    grid: Grid, layout: Layout, records: NDArray[np.int64], columns: dict[str, Column], made: Made
-) -> tuple[NDArray[np.int64], dict[str, Column]]:
-    """Leave out other instruments, level glasses, deleted and sample rows; split several tags in a cell."""
-    if "tag" not in columns and "tag_number" in columns:
-        columns["tag"] = _joined_tag(columns)
-    tag = columns.get("tag")
-    n = len(records)
-    texts = tag.text.tolist() if tag is not None else [""] * n
-    has_float = np.zeros(n, dtype=bool)
-    for name in FLOAT_DATA:
-        if name in columns:
-            has_float |= columns[name].given
-    kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n
-    usual = [tags.is_plain(text) for text in texts]
-    reasons = [
-        ("" if usual[i] else _no_gauge(texts[i]))
-        if has_float[i]
-        else _no_gauge(texts[i]) or _other_kind(texts[i], kinds[i], columns, i)
-        for i in range(n)
+def choices(found: Found) -> tuple[list[str], list[str]]:
+    """(fields that a heading in doubt could be, what it could be in words)."""
+    if not found.matches:
+        return [], []
+    first = found.matches[0]
+    if first.field in _EITHER and first.score >= ACCEPT:
+        names = list(_EITHER[first.field])
+        return names, [fields()[name]["label"] for name in names]
+    near = [entry for entry in found.matches if entry.score >= ACCEPT and entry.score > first.score - MARGIN]
+    names = [entry.field for entry in near if not entry.decoy]
+    if first.decoy and first.score > max((entry.score for entry in near if not entry.decoy), default=0.0):
+        return [], []
+    words = [
+        entry.field[1:].replace("_", " ") if entry.decoy else fields()[entry.field]["label"] for entry in near
     ]
-    if grid.struck and tag is not None:
-        for i in range(n):
-            if (int(tag.row[i]), int(tag.col[i])) in grid.struck:
-                reasons[i] = "struck through"
-    made.skipped.update(filter(None, reasons))
-    if all(usual) and not any(reasons):
-        return records, columns
-    keep: list[int] = []
-    names: list[str] = []
-    for i in range(n):
-        if not reasons[i]:
-            several = tags.split_tags(texts[i]) if not usual[i] and tags.is_tag(texts[i]) else (texts[i],)
-            keep += [i] * len(several)
-            names += several
-    if len(keep) == n and names == texts:
-        return records, columns
-    which = np.array(keep, dtype=np.int64)
-    columns = {name: column.take(which) for name, column in columns.items()}
-    if tag is not None:
-        columns["tag"].text = np.array(names, dtype=object)
-    return records[which], columns
-
-
-def _no_gauge(tag: str) -> str:
-    return "sample row" if tag and tags.is_sample_tag(tag) else ""
-
-
-def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int) -> str:
-    """Why a row without float data is not audited, "" if it is."""
-    letters = tags.letters_of(tag)
-    said = tags.type_of(kind)
-    if said == "magnetic":
-        return "other instrument" if letters[:1] != "L" and tags.other_instrument(letters) else ""
-    if tags.other_instrument(letters) or tags.perhaps_gauge(letters):
-        return "other instrument"
-    if said == "glass" or _glass_elsewhere(columns, i):
-        return "level glass without float"
-    return "other instrument" if said == "other" else ""
-
-
-def _glass_elsewhere(columns: dict[str, Column], i: int) -> bool:
-    for name in ("service", "remarks"):
-        if name in columns and columns[name].text[i] and tags.type_of(columns[name].text[i]) == "glass":
-            return True
-    part = columns.get("float_part")
-    return part is not None and bool(part.text[i]) and tags.says_no_float(part.text[i])
-
-
-def _joined_tag(columns: dict[str, Column]) -> Column:
-    """The tag whose parts stand in columns of their own."""
-    number = columns["tag_number"]
-    parts = [columns[name].text.tolist() for name in _TAG_PARTS[:3] if name in columns]
-    suffix = columns["tag_suffix"].text.tolist() if "tag_suffix" in columns else [""] * len(number)
-    texts = [
-        ("-".join(filter(None, pieces)) + end if number.text[i] else "")
-        for i, (pieces, end) in enumerate(zip(zip(*parts, strict=True), suffix, strict=True))
-    ]
-    joined = number.take(np.arange(len(number)))
-    joined.field = "tag"
-    joined.text = np.array(texts, dtype=object)
-    return joined
+    return (names, words) if len(near) > 1 else ([], [])

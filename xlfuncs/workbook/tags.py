@@ -175,11 +175,6 @@ def says_no_float(text: str) -> bool:
     return fold(text).strip(" .()") in {fold(word) for word in _table()["types"]["no_float"]}
 
 
-def isa_level(letters: str) -> bool:
-    """Whether letters name an instrument for level."""
-    return letters[:1] == "L"
-
-
 def perhaps_gauge(letters: str) -> bool:
     """Letters that name a level gauge only where something else says so."""
     return letters in _perhaps_letters()
@@ -228,3 +223,37 @@ def ends_list(text: str) -> bool:
     word = first[0].split()[0]
     cells = _table()["cells"]
     return plain.strip(" :.") in cells["total"] or word in cells["total"] or word in cells["note"]
+
+
+@cache
+def _switches() -> dict[str, str]:
+    return {letters: name for name, every in _table()["letters"]["switch"].items() for letters in every}
+
+
+def switch_field(letters: str) -> str:
+    """'LSH' gives switch_lsh; "" for letters that are no switch."""
+    return _switches().get(letters, "")
+
+
+def is_transmitter(letters: str) -> bool:
+    return letters in _table()["letters"]["transmitter"]
+
+
+def is_loop_part(letters: str) -> bool:
+    """Letters of a transmitter or switch, which may belong to a gauge of the same loop."""
+    return is_transmitter(letters) or letters in _switches()
+
+
+@lru_cache(maxsize=65536)
+def loop_of(tag: str) -> str:
+    """The tag without its function letters: LT-1201 and LG-1201 are of one loop."""
+    letters = letters_of(tag)
+    text = re.sub(r"[-_/. ]+", "-", tag.upper())
+    return re.sub(rf"(?<![A-Z]){letters}(?![A-Z])", "", text, count=1).strip("-") if letters else text
+
+
+@lru_cache(maxsize=8192)
+def says_deleted(text: str) -> bool:
+    """Whether a remark says that the row no longer counts."""
+    plain = fold(text)
+    return any(plain.startswith(word) for word in _table()["cells"]["deleted"])

@@ -1,0 +1,133 @@
+"""Which rows of a list hold a record: no blank, section, heading, total, note or sample rows."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.units import is_unit
+from xlfuncs.workbook import tags
+from xlfuncs.workbook.columns import is_placeholder
+from xlfuncs.workbook.grid import Grid
+from xlfuncs.workbook.headings import fields, fold
+from xlfuncs.workbook.layout import Layout, key_column, likely
+from xlfuncs.workbook.model import column_letter
+
+_LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
+"""Fields that a section row or a note may fill as well."""
+_UNDER_HEADING: Final = 5
+"""Rows under the headings among which rows of machine names, numbers and samples are looked for."""
+_NUMBER: Final = re.compile(r"\d+")
+
+
+@dataclass(slots=True)
+class Rows:
+    """The rows of a list."""
+
+    records: NDArray[np.int64]
+    """Indexes into the grid of the rows that hold a record."""
+    continued: dict[int, int] = field(default_factory=dict)
+    """Index of a row whose tag cell is merged with the one above -> index of that row."""
+
+
+def find_rows(grid: Grid, layout: Layout) -> Rows:
+    """The rows of a list that hold a record."""
+    sure = likely(grid, layout)
+    test = _Test(grid, layout)
+    for i in np.flatnonzero(~sure).tolist():
+        sure[i] = test.is_record(layout.first + i)
+    records = np.flatnonzero(sure) + layout.first
+    continued = _continued(grid, layout)
+    if continued:
+        records = records[~np.isin(records, np.fromiter(continued, np.int64, len(continued)))]
+    return Rows(records, continued)
+
+
+def _continued(grid: Grid, layout: Layout) -> dict[int, int]:
+    key = key_column(layout)
+    if key is None or not grid.merges:
+        return {}
+    col = int(grid.cols[key])
+    out: dict[int, int] = {}
+    for top, left, bottom, right in grid.merges:
+        if left <= col <= right and bottom > top and bottom - top < 50:
+            first, last = np.searchsorted(grid.rows, (top, bottom + 1)).tolist()
+            if layout.first <= first and grid.rows[first] == top:
+                out.update(dict.fromkeys(range(first + 1, min(last, layout.last)), first))
+    return out
+
+
+class _Test:
+    """Looks closely at a row whose key is no tag."""
+
+    def __init__(self, grid: Grid, layout: Layout) -> None:
+        self.grid = grid
+        self.layout = layout
+        self.key = key_column(layout)
+        self.taken = [found.index for found in layout.columns.values()]
+        self.loose = {layout.columns[name].index for name in _LOOSE if name in layout.columns}
+        self.numeric = {
+            found.index for name, found in layout.columns.items() if fields()[name]["kind"] == "quantity"
+        }
+        self.headings: dict[int, set[str]] = {}
+        for i in layout.headings:
+            for j, value in enumerate(grid.values[i].tolist()):
+                if isinstance(value, str) and value.strip():
+                    self.headings.setdefault(j, set()).add(fold(value))
+
+    def is_record(self, i: int) -> bool:
+        """Whether the row is a gauge (or a float) all the same."""
+        row = self.grid.values[i].tolist()
+        filled = [
+            j for j in self.taken if row[j] != "" and not (isinstance(row[j], str) and not row[j].strip())
+        ]
+        if not filled or self._repeats_heading(row, filled) or self._numbers_columns(row, filled):
+            return False
+        texts = [value for value in row if isinstance(value, str) and value.strip()]
+        units = sum(is_unit(text.strip(" ()[]")) for text in texts)
+        if (
+            units >= 2
+            and units >= len(texts) / 2
+            and not any(isinstance(row[j], (int, float)) for j in filled)
+        ):
+            return False
+        name = row[self.key] if self.key is not None else ""
+        named = isinstance(name, str) and bool(name.strip())
+        if isinstance(name, str) and (
+            tags.ends_list(name) or (not named and texts and tags.ends_list(texts[0]))
+        ):
+            return False
+        if named and self.layout.kind == "gauges" and tags.is_sample_tag(name):
+            return True  # counted, and left out, with the other rows that are no gauge
+        data = [
+            j
+            for j in filled
+            if j not in self.loose and j != self.key and not is_placeholder(str(row[j]), True)
+        ]
+        numbers = [j for j in data if j in self.numeric and _NUMBER.search(str(row[j]))]
+        if i < self.layout.first + _UNDER_HEADING and not numbers:
+            return False
+        return (bool(numbers) and (len(data) >= 2 or named)) or (named and len(data) >= 2)
+
+    def _repeats_heading(self, row: list[Any], filled: list[int]) -> bool:
+        same = sum(isinstance(row[j], str) and fold(row[j]) in self.headings.get(j, ()) for j in filled)
+        return same > 0 and (same >= max(2, len(filled) / 2) or same == len(filled))
+
+    def _numbers_columns(self, row: list[Any], filled: list[int]) -> bool:
+        """A row that counts the columns (1, 2, 3 ...) or names their cells (A7, B7 ...)."""
+        if len(filled) < 4:
+            return False
+        numbers: list[int] = []
+        letters = 0
+        for j in sorted(filled):
+            text = f"{row[j]:g}" if isinstance(row[j], (int, float)) else str(row[j]).strip(" ()[].")
+            letters += re.fullmatch(rf"\$?{column_letter(int(self.grid.cols[j]))}\$?\d*", text) is not None
+            if _NUMBER.fullmatch(text):
+                numbers.append(int(text))
+        rising = sum(later - earlier == 1 for earlier, later in pairwise(numbers))
+        return letters >= 0.8 * len(filled) or rising >= max(3, 0.8 * (len(filled) - 1))

@@ -1,0 +1,137 @@
+"""Which records of an index are magnetic float gauges; their transmitters and switches are set aside."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.workbook import tags
+from xlfuncs.workbook.grid import Grid
+from xlfuncs.workbook.model import Column, State
+
+FLOAT_DATA: Final = (
+    "float_part", "float_serial", "float_mass", "float_diameter", "float_length", "magnet_height",
+    "float_design_density",
+)  # fmt: skip
+_TAG_PARTS: Final = ("tag_area", "tag_letters", "tag_number")
+
+
+@dataclass(slots=True)
+class Selected:
+    """The gauges of a list."""
+
+    records: NDArray[np.int64]
+    """Numbers of the records kept; one twice where its cell holds two tags."""
+    columns: dict[str, Column]
+    skipped: Counter[str] = field(default_factory=Counter)
+    loops: dict[str, list[tuple[str, int]]] = field(default_factory=dict)
+    """Loop -> (letters, number of the record in `every`) of transmitters and switches."""
+    every: dict[str, Column] = field(default_factory=dict)
+    """The columns before the selection."""
+
+
+def select(grid: Grid, columns: dict[str, Column], n: int) -> Selected:
+    """Leave out other instruments, level glasses, deleted and sample rows; split several tags in a cell."""
+    if "tag" not in columns and "tag_number" in columns:
+        columns["tag"] = _joined_tag(columns)
+    tag = columns.get("tag")
+    texts = tag.text.tolist() if tag is not None else [""] * n
+    has_float = np.zeros(n, dtype=bool)
+    for name in FLOAT_DATA:
+        if name in columns:
+            has_float |= columns[name].given
+    kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n
+    usual = [tags.is_plain(text) for text in texts]
+    reasons = [
+        ("" if usual[i] else _no_gauge(texts[i]))
+        if has_float[i]
+        else _no_gauge(texts[i]) or _other_kind(texts[i], kinds[i], columns, i)
+        for i in range(n)
+    ]
+    _deleted(grid, columns, reasons)
+    out = Selected(np.arange(n), columns, every=columns)
+    if all(usual) and not any(reasons):
+        return out
+    for i, reason in enumerate(reasons):
+        letters = tags.letters_of(texts[i]) if reason == "other instrument" else ""
+        if letters and tags.is_loop_part(letters):
+            for one in tags.split_tags(texts[i]):
+                out.loops.setdefault(tags.loop_of(one), []).append((letters, i))
+        if reason:
+            out.skipped[reason] += 1
+    keep: list[int] = []
+    names: list[str] = []
+    for i in range(n):
+        if not reasons[i]:
+            several = tags.split_tags(texts[i]) if not usual[i] and tags.is_tag(texts[i]) else (texts[i],)
+            keep += [i] * len(several)
+            names += several
+    if len(keep) == n and names == texts:
+        return out
+    out.records = np.array(keep, dtype=np.int64)
+    out.columns = {name: column.take(out.records) for name, column in columns.items()}
+    if tag is not None:
+        out.columns["tag"].text = np.array(names, dtype=object)
+    return out
+
+
+def _no_gauge(tag: str) -> str:
+    return "sample row" if tag and tags.is_sample_tag(tag) else ""
+
+
+def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int) -> str:
+    """Why a row without float data is not audited, "" if it is."""
+    letters = tags.letters_of(tag)
+    said = tags.type_of(kind)
+    if said == "magnetic":
+        return "other instrument" if tags.other_instrument(letters) or tags.is_loop_part(letters) else ""
+    if tags.other_instrument(letters) or tags.perhaps_gauge(letters):
+        return "other instrument"
+    if said == "glass" or _glass_elsewhere(columns, i):
+        return "level glass without float"
+    return "other instrument" if said == "other" else ""
+
+
+def _glass_elsewhere(columns: dict[str, Column], i: int) -> bool:
+    for name in ("service", "remarks"):
+        if name in columns and columns[name].text[i] and tags.type_of(columns[name].text[i]) == "glass":
+            return True
+    part = columns.get("float_part")
+    return part is not None and bool(part.raw[i]) and tags.says_no_float(str(part.raw[i]))
+
+
+def _deleted(grid: Grid, columns: dict[str, Column], reasons: list[str]) -> None:
+    tag, remarks = columns.get("tag"), columns.get("remarks")
+    if grid.struck and tag is not None:
+        for i in range(len(reasons)):
+            if (int(tag.row[i]), int(tag.col[i])) in grid.struck:
+                reasons[i] = "struck through"
+    if remarks is not None:
+        told = {text: tags.says_deleted(text) for text in set(remarks.text.tolist())}
+        if any(told.values()):
+            for i, text in enumerate(remarks.text.tolist()):
+                if told[text]:
+                    reasons[i] = "deleted"
+
+
+def _joined_tag(columns: dict[str, Column]) -> Column:
+    """The tag whose parts stand in columns of their own."""
+    number = columns["tag_number"]
+    n = len(number)
+    parts = [columns[name].text.tolist() for name in _TAG_PARTS if name in columns]
+    suffix = columns["tag_suffix"].text.tolist() if "tag_suffix" in columns else [""] * n
+    joined = number.take(np.arange(n))
+    joined.field = "tag"
+    joined.text = np.array(
+        [
+            "-".join(filter(None, pieces)) + end if number.text[i] else ""
+            for i, (pieces, end) in enumerate(zip(zip(*parts, strict=True), suffix, strict=True))
+        ],
+        dtype=object,
+    )
+    joined.state = np.where(joined.text != "", np.uint8(State.OK), joined.state).astype(np.uint8)
+    return joined

@@ -1,0 +1,227 @@
+"""Data sheets: labels in one column, the values beside them; one gauge a sheet, or several side by side."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+import numpy as np
+
+from xlfuncs.units import is_unit
+from xlfuncs.workbook.columns import Cells
+from xlfuncs.workbook.grid import Grid
+from xlfuncs.workbook.headings import Kind, Match, fields, match, settle, squash, unit_in
+from xlfuncs.workbook.layout import FLOAT_NUMBERS, Found, promises
+from xlfuncs.workbook.model import Recognised, column_letter
+from xlfuncs.workbook.tables import Made, Source, assemble
+from xlfuncs.workbook.tags import is_tag
+
+_ROWS: Final = 400
+_COLS: Final = 60
+_REACH: Final = 10
+"""Columns to the right of a label in which its value is looked for."""
+_NUMBERING: Final = re.compile(r"^\s*(?:\d{1,3}(?:\.\d{1,3})*[.)]?|[a-z][.)])\s+(?=\D)", re.IGNORECASE)
+_INLINE: Final = re.compile(r"^([^:]{2,60}):\s*(\S.{0,100})$")
+
+
+@dataclass(slots=True)
+class _Label:
+    """A label cell and what it was taken for."""
+
+    row: int
+    col: int
+    text: str
+    section: str
+    taken: Match
+    second: Match | None
+    inline: str = ""
+
+
+@dataclass(slots=True)
+class _Sheet:
+    grid: Grid
+    values: list[list[Any]]
+    labels: list[_Label] = field(default_factory=list)
+    unknown: list[tuple[int, int, str]] = field(default_factory=list)
+
+
+def read_vertical(grid: Grid, mapping: Mapping[str, str]) -> Made | None:
+    """The gauges (or the float) of a sheet of labels and values; None if it is no such sheet."""
+    values = [row[:_COLS] for row in grid.values[:_ROWS].tolist()]
+    if sum(isinstance(value, str) and promises(_clean(value)) for row in values for value in row) < 4:
+        return None
+    for kind in ("gauges", "floats"):
+        made = _read(grid, values, kind, mapping)  # type: ignore[arg-type]
+        if made is not None:
+            return made
+    return None
+
+
+def _clean(text: str) -> str:
+    text = " ".join(text.split())
+    return _NUMBERING.sub("", text).rstrip(" :=.") if len(text) <= 120 else ""
+
+
+def _read(grid: Grid, values: list[list[Any]], kind: Kind, mapping: Mapping[str, str]) -> Made | None:
+    sheet = _Sheet(grid, values)
+    _find_labels(sheet, kind, mapping)
+    label_cols = {label.col for label in sheet.labels}
+    records = _value_columns(sheet, label_cols)
+    sources: dict[str, Source] = {}
+    rows = np.zeros(len(records), dtype=np.int64)
+    for label in sheet.labels:
+        name = label.taken.field
+        if name in sources or kind not in fields()[name]["tables"]:
+            continue
+        cells, unit = _value_cells(sheet, label, records, label_cols)
+        if cells is None:
+            continue
+        rows = np.where((cells.row > 0) & ((rows == 0) | (cells.row < rows)), cells.row, rows)
+        heading = " / ".join(filter(None, (label.section, label.text)))
+        stated = unit_in(unit, name) or label.taken.unit
+        second = label.second
+        found = Found(
+            name,
+            label.col,
+            heading,
+            grid.address(label.row, label.col),
+            stated,
+            ("unit row" if unit else "heading") if stated else "",
+            label.taken.score,
+            second.field.lstrip("-") if second else "",
+            second.score if second else 0.0,
+        )
+        where = int(cells.col[cells.col > 0][0]) if (cells.col > 0).any() else int(grid.cols[label.col])
+        sources[name] = Source(found, cells, column_letter(where))
+    if not _is_data_sheet(sources, kind):
+        return None
+    made = assemble(grid, kind, sources, rows)
+    made.table.unrecognised = [
+        Recognised("", grid.sheet, column_letter(int(grid.cols[j])), text, grid.address(i, j), "")
+        for i, j, text in sheet.unknown
+    ]
+    return made
+
+
+def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
+    wanted = {squash(where): name for name, where in mapping.items()}
+    sections: dict[int, str] = {}
+    for i, row in enumerate(sheet.values):
+        for j, value in enumerate(row):
+            if not isinstance(value, str) or not value.strip():
+                continue
+            inline = _INLINE.match(" ".join(value.split()))
+            text = _clean(inline[1] if inline else value)
+            if not text or is_tag(text) or is_unit(text):
+                continue
+            has_value = bool(inline) or _next_filled(row, j) is not None
+            if not has_value:
+                sections[j] = text
+                continue
+            if squash(text) in wanted:
+                sheet.labels.append(
+                    _Label(
+                        i, j, text, "", Match(wanted[squash(text)], 1.0), None, inline[2] if inline else ""
+                    )
+                )
+                continue
+            taken, second = settle(match(text, sections.get(j, ""), kind))
+            if taken is not None and not taken.decoy:
+                sheet.labels.append(
+                    _Label(i, j, text, sections.get(j, ""), taken, second, inline[2] if inline else "")
+                )
+            elif taken is None and second is not None and not is_value_like(text):
+                sheet.unknown.append((i, j, text))
+    _drop_values(sheet)
+
+
+def is_value_like(text: str) -> bool:
+    """Whether a text is more likely a value than a label."""
+    return any(character.isdigit() for character in text)
+
+
+def _drop_values(sheet: _Sheet) -> None:
+    """Values that look like labels ('Fluid': 'Product') stand right of a label in a column of few labels."""
+    count: dict[int, int] = {}
+    for label in sheet.labels:
+        count[label.col] = count.get(label.col, 0) + 1
+    most = max(count.values(), default=0)
+    sheet.labels = [
+        label for label in sheet.labels if count[label.col] >= max(2, 0.25 * most) or label.inline
+    ]
+
+
+def _next_filled(row: list[Any], j: int) -> int | None:
+    for k in range(j + 1, min(j + 1 + _REACH, len(row))):
+        if row[k] != "" and not (isinstance(row[k], str) and not row[k].strip()):
+            return k
+    return None
+
+
+def _value_columns(sheet: _Sheet, label_cols: set[int]) -> list[int | None]:
+    """The columns of the gauges: those with a tag in the row of the tag; [None] for a sheet of one gauge."""
+    for label in sheet.labels:
+        if label.taken.field == "tag" and not label.inline:
+            row = sheet.values[label.row]
+            found = [
+                k
+                for k in range(label.col + 1, len(row))
+                if isinstance(row[k], str) and is_tag(row[k]) and k not in label_cols
+            ]
+            if len(found) > 1:
+                return list(found)
+    return [None]
+
+
+def _value_cells(
+    sheet: _Sheet, label: _Label, records: list[int | None], label_cols: set[int]
+) -> tuple[Cells | None, str]:
+    """(the values beside a label, the text of its unit cell)."""
+    grid, row = sheet.grid, sheet.values[label.row]
+    n = len(records)
+    raw: list[Any] = []
+    cols: list[int] = []
+    unit = ""
+    if label.inline:
+        raw, cols = [label.inline] * n, [int(grid.cols[label.col])] * n
+    elif records == [None]:
+        end = min((col for col in label_cols if col > label.col), default=len(row))
+        filled = [
+            k
+            for k in range(label.col + 1, min(end, label.col + 1 + _REACH, len(row)))
+            if row[k] not in ("", None)
+        ]
+        values = [k for k in filled if not (isinstance(row[k], str) and is_unit(row[k].strip(" ()[]")))]
+        units = [k for k in filled if k not in values]
+        unit = str(row[units[0]]) if units else ""
+        if not values:
+            return None, ""
+        raw, cols = [row[values[0]]], [int(grid.cols[values[0]])]
+    else:
+        between = [
+            str(row[k])
+            for k in range(label.col + 1, len(row))
+            if k not in records and isinstance(row[k], str) and is_unit(row[k].strip(" ()[]"))
+        ]
+        unit = between[0] if between else ""
+        raw = [row[k] if k is not None else "" for k in records]
+        cols = [int(grid.cols[k]) if k is not None else 0 for k in records]
+        if all(value == "" for value in raw):
+            return None, ""
+    values_array = np.empty(n, dtype=object)
+    values_array[:] = raw
+    rows = np.full(n, int(grid.rows[label.row]), dtype=np.int64)
+    names = np.full(n, grid.sheet, dtype=object)
+    return Cells(values_array, names, rows, np.array(cols, dtype=np.int64), grid.uncalculated), unit
+
+
+def _is_data_sheet(sources: Mapping[str, Source], kind: Kind) -> bool:
+    if kind == "floats":
+        return "float_part" in sources and sum(name in sources for name in FLOAT_NUMBERS) >= 3
+    tag = sources.get("tag")
+    if tag is None or not any(isinstance(value, str) and is_tag(value) for value in tag.cells.raw.tolist()):
+        return False
+    telling = [name for name in sources if fields()[name]["kind"] == "quantity"]
+    return len(sources) >= 5 and len(telling) >= 2
