@@ -273,7 +273,8 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
                     kept.pop()
                 out.setdefault(" ".join(kept).rstrip(" ,;:-"), unit)
     pieces = _pieces(text)
-    kept = [word for word in pieces if not is_unit(word)]
+    known = vocabulary().names
+    kept = [word for word in pieces if not is_unit(word) or not known.isdisjoint(vocabulary().ideas(word))]
     if kept and len(pieces) - len(kept) >= 2:
         out.setdefault(" ".join(word for word in kept if word.casefold() not in _OR), "")
     return tuple(out.items())
