@@ -117,6 +117,8 @@ def index_columns() -> tuple[Column, ...]:
             "Process Fluid",
             Column("fluid", "Name", attrgetter("fluid"), 16, "@"),
             column("sg", "SG @ Oper.", attrgetter("sg"), 8, "0.000"),
+            column("sg_min", "Min. SG", lambda line: line.sg_warmer(9), 8, "0.000", _ranged),
+            column("sg_max", "Max. SG", lambda line: line.sg_warmer(-9), 8, "0.000", _ranged),
             column("viscosity", "Visc.\n(cP)", attrgetter("viscosity"), 7, "0.0"),
             column("pour_point", "Pour Pt.\n(°F)", attrgetter("pour_point"), 7, "0"),
             column("freezing", "Freezing Pt.\n(°F)", attrgetter("freezing"), 8, "0"),
@@ -163,6 +165,7 @@ def index_columns() -> tuple[Column, ...]:
         *grouped(
             "Float",
             column("part", "P/N", attrgetter("part"), 9, "@"),
+            column("float_pressure", "Max Press.\n(psig)", _float_pressure, 9, "0"),
             column("float_serial", "S/N", lambda line: f"F-{line.loop}", 9, "@"),
             column("float_gauge_serial", "Marked for Gauge S/N", lambda line: f"HD-1{line.loop}", 10, "@"),
         ),
@@ -228,6 +231,15 @@ def _traced(line: Line) -> bool:
     return line.traced
 
 
+def _ranged(line: Line) -> bool:
+    return line.gauge and line.ranged
+
+
+def _float_pressure(line: Line) -> Any:
+    """As the float list states it."""
+    return line.item.instead.get("max_pressure", line.item.max_pressure) if line.item else None
+
+
 REVISIONS = (
     ("0", "Issued for information", "2024-02-05"),
     ("1", "Issued for quotation", "2024-03-18"),
@@ -272,7 +284,7 @@ def _float_sheet(book: Workbook, style: Style) -> None:
     sheet.write_string(0, 0, PROJECT, style.title())
     sheet.write_string(1, 0, "Float Data", style(bold=True, font_size=11))
     sheet.write_string(2, 0, f"Attachment to {DOCUMENT}", style.label())
-    table.headings(FLOAT_FIRST - 1, 34)
+    table.headings(FLOAT_FIRST - 1, 33)
     for row, item in enumerate(US_FLOATS, start=FLOAT_FIRST):
         table.write(row, item)
     sheet.freeze_panes(FLOAT_FIRST, 1)

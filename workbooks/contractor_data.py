@@ -125,6 +125,8 @@ class Line:
     freezing: float | None = None
     maintain: float | None = None
     level_rate: float | None = None
+    ranged: bool = False
+    """Whether the lowest and highest SG are stated too."""
     kind: str = GAUGE
     remark: str | None = None
     hidden: bool = False
@@ -150,7 +152,11 @@ class Line:
     def sg(self) -> float:
         if self.stated_sg is not None:
             return self.stated_sg
-        celsius, bar = (self.operating[0] - 32) / 1.8, self.operating[1] * PSI
+        return self.sg_warmer(0)
+
+    def sg_warmer(self, rise: float) -> float:
+        """SG of a pure fluid, so many degF warmer."""
+        celsius, bar = (self.operating[0] + rise - 32) / 1.8, self.operating[1] * PSI
         return round(plant.liquid_property(self.fluid, celsius, bar, "D") / SG, 3)
 
     @property
@@ -250,15 +256,15 @@ LINES: dict[str, tuple[Line, ...]] = {
         Line(
             "20-LG-2101", "Butane Drum V-2101", "n-Butane", (68, 45), (150, 55), "ZX-11", 48, upper_sg=0.008
         ),
-        Line("20-LG-2102", "Pentane Drum V-2102", "n-Pentane", (50, 20), (150, 90), "ZX-12", 48),
-        Line("20-LG-2103", "Hexane Drum V-2103", "n-Hexane", (77, 10), (150, 90), "ZX-12", 48),
+        Line("20-LG-2102", "Pentane Drum V-2102", "n-Pentane", (50, 20), (150, 90), "ZX-12", 48, ranged=True),
+        Line("20-LG-2103", "Hexane Drum V-2103", "n-Hexane", (77, 10), (150, 90), "ZX-12", 48, ranged=True),
         other("20-PT-2104", "Hexane Drum V-2103", "Pressure Transmitter", "n-Hexane", (77, 10), (150, 90)),
-        Line("20-LG-2105", "Methanol Tank V-2105", "Methanol", (77, 15), (180, 110), "ZX-13", 60),
-        Line("20-LG-2106", "Acetone Drum V-2106", "Acetone", (77, 15), (180, 110), "ZX-13", 48),
-        solvent("20-LG-2107", "Toluene Drum V-2107"),
+        Line("20-LG-2105", "Ethanol Tank V-2105", "Ethanol", (77, 15), (180, 110), "ZX-13", 60, ranged=True),
+        Line("20-LG-2106", "Acetone Drum V-2106", "Acetone", (77, 15), (180, 110), "ZX-13", 48, ranged=True),
+        solvent("20-LG-2107", "Toluene Drum V-2107", ranged=True),
         # floats for a lighter and for a denser liquid: mismatched pairs
         solvent("20-LG-2108", "Toluene Wash Drum V-2108", design=(250, 110), part="ZX-13"),
-        Line("20-LG-2109", "Methanol Recycle Drum V-2109", "Methanol", (77, 15), (180, 110), "ZX-14"),
+        Line("20-LG-2109", "Ethanol Recycle Drum V-2109", "Ethanol", (77, 15), (180, 110), "ZX-14"),
         solvent("20-LG-2110", "Quench Drum V-2110", part="ZX-77"),
         oil("20-LG-2111", "Light Ends Drum V-2111", "Quenol 3", part="ZX-14", stated_sg=0.640),
         oil("20-LG-2112", "Light Slop Drum V-2112", "Quenol 5", part="ZX-21", stated_sg=0.720),
@@ -368,7 +374,7 @@ LINES: dict[str, tuple[Line, ...]] = {
         wet("40-LG-4114", "Service Water Tank V-4114", instead={"float_serial": "F-4101"}),
         wet("40-LG-4115", "Raw Water Tank V-4115", maintain=None),
         wet("40-LG-4116", "Sump Water Tank V-4116", instead={"tracer_output": 2.5}),
-        Line("40-LG-4117", "Methanol Drum V-4117", "Methanol", (77, 5), (180, 110), "ZX-13", maintain=185),
+        Line("40-LG-4117", "Ethanol Drum V-4117", "Ethanol", (77, 5), (180, 110), "ZX-13", maintain=200),
         wet("40-LG-4118", "Wash Tank V-4118", design=(170, 100), part="ZX-18", instead={"sheath": 210}),
     ),
     "AREA 500 - TANK YARD": (
@@ -391,6 +397,14 @@ LINES: dict[str, tuple[Line, ...]] = {
             instead={"offset": ThroughPath("C:\\tools\\gauges.xlam")},
         ),
         solvent("50-LG-5114", "Toluene Filter Pot V-5114"),
+        solvent(
+            "50-LG-5115",
+            "Toluene Metering Pot V-5115",
+            ranged=True,
+            instead={"sg_min": 0.860, "sg_max": 0.849},
+        ),
+        solvent("50-LG-5116", "Toluene Rundown Tank V-5116", operating=(95, 130)),
+        solvent("50-LG-5117", "Toluene Slop Tank V-5117", instead={"float_pressure": 250}),
         oil("50-LG-5111", "Flush Oil Tank V-5111", instead={"pour_point": "\u221220"}),
     ),
 }

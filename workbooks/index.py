@@ -93,7 +93,7 @@ def write_floats(book: Workbook, style: Style, items: Sequence[Float], name: str
     sheet = book.add_worksheet(name)
     setup_page(sheet, f"{plant.PLANT} - float list", A4)
     table = Table(sheet, style, float_columns())
-    table.headings(0, 40)
+    table.headings(0, 39)
     for i, item in enumerate(items):
         table.write(FIRST + i, item)
     sheet.freeze_panes(FIRST, 1)
@@ -368,10 +368,10 @@ def _notes(book: Workbook, style: Style) -> None:
     setup_page(sheet, TITLE, A4)
     sheet.set_column(0, 0, 24)
     sheet.set_column(1, 1, 100)
-    sheet.set_row(0, 26)
+    sheet.set_row(0, 27)
     sheet.write_string(0, 0, TITLE, style.title())
     for row, (label, text) in enumerate(NOTES.items(), start=2):
-        sheet.set_row(row, 14 * (1 + len(text) // 105))
+        sheet.set_row(row, 15 * (1 + len(text) // 105))
         sheet.write_string(row, 0, label, style.label())
         sheet.write_string(row, 1, text, style.note())
     sheet.fit_to_pages(1, 0)
