@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from typing import Any
 
@@ -102,6 +102,8 @@ class Gauges:
             for name in table.columns:
                 if name not in self.listed:
                     self.listed[name] = _stacked(name, book.floats)
+        self._kept: dict[tuple[str, str], NDArray[Any]] = {}
+        """What `given`, `si` and `texts` gave: rules ask for the same field again and again."""
         self.columns = dict(self.own)
         self._join()
 
@@ -141,17 +143,29 @@ class Gauges:
         if field == "any_upper":
             return ~np.isnan(self.upper)
         if field == "any_density":
-            return np.asarray(np.logical_or.reduce([self.column(name).given for name in DENSITIES]))
-        return self.column(field).given
+            return np.asarray(np.logical_or.reduce([self.given(name) for name in DENSITIES]))
+        return self._once("given", field, lambda column: column.given)
 
     def si(self, field: str) -> Floats:
-        """SI numbers, NaN where none is given (the middle of a range)."""
-        column = self.column(field)
-        return np.where(column.given, column.value, np.nan)
+        """SI numbers, NaN where none is given (the middle of a range). Not to be written to."""
+        return self._once("si", field, lambda column: np.where(column.given, column.value, np.nan))
 
     def texts(self, field: str) -> NDArray[np.object_]:
-        column = self.column(field)
-        return np.where(column.given, column.text, "")
+        """Texts, "" where none is given. Not to be written to."""
+        return self._once("texts", field, lambda column: np.where(column.given, column.text, ""))
+
+    def _once(self, kind: str, field: str, read: Callable[[Column], NDArray[Any]]) -> NDArray[Any]:
+        kept = self._kept.get((kind, field))
+        if kept is None:
+            kept = self._kept[kind, field] = read(self.column(field))
+            kept.setflags(write=False)
+        return kept
+
+    @cached_property
+    def records(self) -> dict[tuple[str, int], int]:
+        """(sheet, row) -> number of its first gauge."""
+        places = zip(self.sheet.tolist(), self.row.tolist(), strict=True)
+        return {place: record for record, place in reversed(list(enumerate(places)))}
 
     def tag(self, record: int) -> str:
         """The gauge's tag, "" where it has none."""
@@ -172,7 +186,7 @@ class Gauges:
         if spec["kind"] == "text":
             text = str(column.text[record])
             return Measure(text) if text else None
-        number = float(column.value[record]) if si is None else float(si)
+        number = column.number(record) if si is None else float(si)
         if np.isnan(number):
             return None
         unit = str(column.unit[record]) or DISPLAY_UNITS[spec["quantity"]]
@@ -199,6 +213,7 @@ class Gauges:
             for (sheet, column_number), rows in wrong.items():
                 here = (column.col == column_number) & (column.sheet == sheet) & np.isin(column.row, rows)
                 column.state[here] = State.UNREADABLE
+        self._kept.clear()
         self.columns = dict(self.own)
         self._join()
         for name in (

@@ -92,6 +92,11 @@ class Column:
         both = (low + np.where(np.isnan(self.high), low, self.high)) / 2
         return np.asarray(both, dtype=np.float64)
 
+    def number(self, record: int) -> float:
+        """`value` of one record."""
+        low, high = float(self.low[record]), float(self.high[record])
+        return high if np.isnan(low) else low if np.isnan(high) else (low + high) / 2
+
     @property
     def given(self) -> NDArray[np.bool_]:
         """Where a usable value stands."""

@@ -28,8 +28,8 @@ MOSTLY = 0.8
 
 def _tag_of(gauges: Gauges, sheet: str, row: int) -> tuple[int, str]:
     """Number and tag of the gauge in a row of the index; -1 and "" where there is none."""
-    here = np.flatnonzero((gauges.row == row) & (gauges.sheet == sheet))
-    return (int(here[0]), gauges.tag(int(here[0]))) if len(here) else (-1, "")
+    record = gauges.records.get((sheet, row), -1)
+    return (record, gauges.tag(record)) if record >= 0 else (-1, "")
 
 
 def _hit(gauges: Gauges, sheet: str, row: int, column: int, message: str, **details: Any) -> Hit:

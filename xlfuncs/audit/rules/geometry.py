@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
-from itertools import pairwise
 
 import numpy as np
 
@@ -267,10 +266,17 @@ def _has_switch(gauges: Gauges) -> Mask:
     return _any_given(gauges, *SWITCHES)
 
 
-def _neighbours(gauges: Gauges, record: int) -> list[tuple[str, str]]:
-    """Pairs of set points that follow each other, of those given."""
-    given = [name for name in SWITCHES if gauges.given(name)[record]]
-    return list(pairwise(given))
+def _neighbours(gauges: Gauges, wrong: Callable[[Floats], Mask]) -> list[tuple[int, str, str]]:
+    """(gauge, lower, upper) of set points that follow each other and whose distance [m] is `wrong`."""
+    found = []
+    for at, lower in enumerate(SWITCHES):
+        between = np.zeros(gauges.n, dtype=np.bool_)
+        for upper in SWITCHES[at + 1 :]:
+            with np.errstate(invalid="ignore"):
+                here = wrong(gauges.si(upper) - gauges.si(lower)) & ~between
+            found += [(record, lower, upper) for record in np.flatnonzero(here).tolist()]
+            between |= gauges.given(upper)
+    return sorted(found, key=lambda entry: entry[0])
 
 
 @rule(
@@ -287,18 +293,16 @@ def switch_order(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: a trip acts before its alarm, or an alarm never comes.
     Mend: correct the set points, or the switch that each belongs to.
     """
-    for record in np.flatnonzero(_has_switch(gauges)).tolist():
-        for lower, upper in _neighbours(gauges, record):
-            below, above = float(gauges.si(lower)[record]), float(gauges.si(upper)[record])
-            if below >= above:
-                yield gauge_hit(
-                    gauges,
-                    record,
-                    upper,
-                    f"{_letters(upper)} at {gauges.say(record, upper, above)} is not above"
-                    f" {_letters(lower)} at {gauges.say(record, lower, below)}",
-                    evidence={f"{lower}_mm": below / MM, f"{upper}_mm": above / MM},
-                )
+    for record, lower, upper in _neighbours(gauges, lambda gap: gap <= 0):
+        below, above = float(gauges.si(lower)[record]), float(gauges.si(upper)[record])
+        yield gauge_hit(
+            gauges,
+            record,
+            upper,
+            f"{_letters(upper)} at {gauges.say(record, upper, above)} is not above"
+            f" {_letters(lower)} at {gauges.say(record, lower, below)}",
+            evidence={f"{lower}_mm": below / MM, f"{upper}_mm": above / MM},
+        )
 
 
 @rule(
@@ -353,20 +357,18 @@ def switch_spacing_small(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: the bodies of the switches do not fit, one magnet acts on both, and their hysteresis overlaps.
     Mend: move the set points apart, or confirm with the maker that the switches fit.
     """
-    for record in np.flatnonzero(_has_switch(gauges)).tolist():
-        for lower, upper in _neighbours(gauges, record):
-            gap = float(gauges.si(upper)[record] - gauges.si(lower)[record])
-            if 0 < gap < settings.switch_spacing_mm * MM - 1e-9:
-                yield gauge_hit(
-                    gauges,
-                    record,
-                    upper,
-                    f"{_letters(upper)} is only {gauges.say(record, upper, gap)} above {_letters(lower)}",
-                    expected=gauges.measure(
-                        record, upper, float(gauges.si(lower)[record]) + settings.switch_spacing_mm * MM
-                    ),
-                    evidence={"spacing_mm": gap / MM},
-                )
+    least = settings.switch_spacing_mm * MM
+    for record, lower, upper in _neighbours(gauges, lambda gap: (gap > 0) & (gap < least - 1e-9)):
+        below = float(gauges.si(lower)[record])
+        gap = float(gauges.si(upper)[record]) - below
+        yield gauge_hit(
+            gauges,
+            record,
+            upper,
+            f"{_letters(upper)} is only {gauges.say(record, upper, gap)} above {_letters(lower)}",
+            expected=gauges.measure(record, upper, below + least),
+            evidence={"spacing_mm": gap / MM},
+        )
 
 
 def _serial(text: str) -> str:

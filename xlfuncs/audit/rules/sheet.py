@@ -169,7 +169,7 @@ def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             beyond = column.given & ((column.low < low) | (column.high > high) | (column.high < low))
         for record in np.flatnonzero(beyond).tolist():
             unit = str(column.unit[record]) or DISPLAY_UNITS[spec["quantity"]]
-            value, least, most = _shown(column.value[record], low, high, unit, spec["quantity"])
+            value, least, most = _shown(column.number(record), low, high, unit, spec["quantity"])
             yield _cell_hit(
                 gauges,
                 column,
