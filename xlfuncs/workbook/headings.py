@@ -230,10 +230,11 @@ def vocabulary_words(text: str) -> tuple[str, ...]:
 
 
 def _pieces(text: str) -> list[str]:
-    """The words of a heading, 'barg/°C' as two and 'kg/m3' as one."""
+    """The words of a heading, 'barg/°C' as two, 'kg/m3' and 'S/N' as one."""
     out: list[str] = []
     for word in filter(None, _SEPARATORS.split(text)):
-        out += [word] if is_unit(word) else [part for part in word.split("/") if part]
+        whole = is_unit(word) or re.fullmatch(r"\w/\w", word)
+        out += [word] if whole else [part for part in word.split("/") if part]
     return out
 
 
