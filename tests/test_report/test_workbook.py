@@ -14,6 +14,7 @@ import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.chart import BarChart, Reference
 
 from xlfuncs.audit.model import Measure, NotChecked
 from xlfuncs.errors import XlfuncsError
@@ -225,6 +226,20 @@ def test_a_file_that_writes_its_elements_with_a_prefix(source, sample, tmp_path)
     for name, data in parts(path).items():
         if name.endswith((".xml", ".rels", ".vml")):
             Splice(data)
+
+
+def test_a_bare_file_of_another_program_with_a_sheet_that_is_a_chart(result_of, finding, tmp_path):
+    book = openpyxl.Workbook()
+    book.active["D4"] = 5
+    chart = BarChart()
+    chart.add_data(Reference(book.active, min_col=4, min_row=4))
+    book.create_chartsheet("Picture").add_chart(chart)
+    book.save(tmp_path / "bare.xlsx")
+    path, said = annotate(result_of(finding(sheet="Sheet"), finding(sheet="Picture")), tmp_path / "bare.xlsx")
+    made = openpyxl.load_workbook(path)
+    assert said == ""
+    assert made.sheetnames[:3] == ["Sheet", "Picture", "Findings"]
+    assert "It sinks" in made["Sheet"]["D4"].comment.text
 
 
 def test_a_comment_of_one_plain_text_is_kept(source, sample, tmp_path):

@@ -74,6 +74,13 @@ class Package:
         self._new: dict[str, bytes] = {}
         self._splices: dict[str, Splice] = {}
         self._ids: dict[str, int] = {}
+        try:
+            self._open()
+        except CannotKeep:
+            self._zip.close()
+            raise
+
+    def _open(self) -> None:
         if any(name.startswith("_xmlsignatures/") for name in self._names):
             raise CannotKeep("carries a digital signature, which any change would break")
         if any("/revisions/" in name for name in self._names):
@@ -85,13 +92,17 @@ class Package:
             raise CannotKeep("is kept in the strict variant of the format")
         self._main = _resolve("", root["Target"])
         self._workbook = self._splice(self._main)
-        targets = {r["Id"]: _resolve(self._main, r["Target"]) for r in self._relations(self._main)}
+        links = self._relations(self._main)
+        targets = {r["Id"]: _resolve(self._main, r["Target"]) for r in links}
         self._sheets = _need(self._workbook.root, "sheets")
         self.sheets = {
             s.attributes["name"]: targets.get(s.attributes.get("id", ""), "")
             for s in self._sheets.all("sheet")
         }
         """Name of each sheet -> its part."""
+        pages = {_resolve(self._main, r["Target"]) for r in links if r["Type"].endswith("/worksheet")}
+        self.with_cells = {name for name, part in self.sheets.items() if part in pages}
+        """The sheets that are no charts or dialogs."""
 
     def __enter__(self) -> Package:
         return self

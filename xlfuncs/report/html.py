@@ -205,10 +205,7 @@ def _row(book: int, f: Finding, places: _Places, shown: Mapping[str, Any], name:
     data += f' data-gauge="{key}"' if key else ""
     data += f' data-area="{_t(area)}"' if area else ""
     data += f' data-book="{book}"' if name else ""
-    proof = [
-        f"{label} {words.measure(m)}" for label, m in (("found", f.found), ("expected", f.expected)) if m
-    ]
-    proof += [words.evidence_text(f)] if f.evidence else []
+    proof = words.beyond_message(f)
     proof += [f"same cause: {', '.join(f.also)}"] if f.also else []
     parts = [f"<p>{_t(f.message)}</p>"]
     parts += [f'<p class="soft">{_t("; ".join(proof))}</p>'] if proof else []

@@ -37,7 +37,7 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     notes = []
     with Package(source) as package:
         for sheet, cells in _by_cell(result.findings).items():
-            if sheet not in package.sheets:
+            if sheet not in package.with_cells:
                 continue
             texts = {cell: _sheets.comment_text(found) for cell, found in cells.items()}
             for cell in package.comment(sheet, texts):
