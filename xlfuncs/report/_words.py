@@ -114,9 +114,9 @@ def quoted_sheet(name: str) -> str:
     return name if plain else "'" + name.replace("'", "''") + "'"
 
 
-def plural(count: int, word: str, words: str = "") -> str:
+def plural(count: int, word: str) -> str:
     """`1 row`, `2 rows`."""
-    return f"{count:,} {word if count == 1 else words or word + 's'}"
+    return f"{count:,} {word}{'' if count == 1 else 's'}"
 
 
 def tally(findings: Iterable[Finding]) -> list[tuple[Severity, str, int]]:
