@@ -323,6 +323,6 @@ def contractor_index(path: Path) -> None:
         sheet.freeze_panes(HEADING + 1, 2)
         sheet.repeat_rows(HEADING - 1, HEADING)
         sheet.repeat_columns(0, 1)
-        sheet.set_print_scale(60)
+        sheet.set_print_scale(55)
         sheet.set_v_pagebreaks([table.number["part"]])
         _float_sheet(book, style)
