@@ -210,8 +210,8 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
     """The floats, judged and in order: those that fit, those that lack data, those that are rejected.
 
     Fitting floats are ranked by their worst offset, the smallest first, then by the margins of pressure
-    and temperature, the largest first. Of the rejected ones those that at least float come first, and
-    those with fewer reasons. Floats that are equal in this keep the order of the list.
+    and temperature, the largest first. Of the rejected ones those that at least float come first, then
+    those with fewer reasons, then the nearest. Floats that are equal in this keep the order of the list.
     """
     numbers = Judgement(floats, duty)
     found = [numbers.candidate(i) for i in range(len(floats))]
@@ -220,7 +220,8 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
         if item.status == "not judged":
             return (1,)
         if item.status == "rejected":
-            return (2, np.isnan(item.worst_offset), len(item.reasons))
+            lost = np.isnan(item.worst_offset)
+            return (2, lost, len(item.reasons), round(item.mean_density if lost else item.worst_offset, 9))
         margins = (item.pressure_margin, item.temperature_margin)
         return (0, round(item.worst_offset, 9), *(0.0 if np.isnan(m) else -round(m, 3) for m in margins))
 

@@ -14,10 +14,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Floats, positive, reasons, refuse, scalar
@@ -204,6 +204,19 @@ class _Near(NamedTuple):
     text: str
 
 
+class _Trial(NamedTuple):
+    """Floats to be judged, as columns."""
+
+    row: NDArray[np.int64]
+    """Which of the lengths."""
+    length: Floats
+    wall: Floats
+    permitted: Floats
+    metal: Floats
+    mass: Floats
+    magnet: Floats
+
+
 class _Search:
     """Floats of many lengths and masses, and what speaks against the nearest of them."""
 
@@ -221,26 +234,27 @@ class _Search:
         """One float for each length at which there is one."""
         wall, end_wall, permitted = self._walls(lengths)
         able = ~np.isnan(wall)
-        lengths, wall, end_wall, permitted = (x[able] for x in (lengths, wall, end_wall, permitted))
-        if not len(lengths):
+        if not able.any():
             return
+        lengths, wall, end_wall, permitted = (x[able] for x in (lengths, wall, end_wall, permitted))
         body = self.body
         metal = shell_mass(body.diameter, wall, lengths, body.material, body.ends, end_wall)
-        mass = self._masses(lengths, metal)
-        magnet = self._magnets(mass, lengths)
-        fits = self._fits(lengths, wall, permitted, metal, mass, magnet)
-        for i in np.flatnonzero(fits.any(axis=1)).tolist():
-            good = np.flatnonzero(fits[i])
+        row, mass = self._masses(lengths, metal)
+        trial = _Trial(row, lengths[row], wall[row], permitted[row], metal[row], mass, np.empty(0))
+        trial = trial._replace(magnet=self._magnets(trial))
+        good = self._suit(trial)
+        for i in np.unique(row[good]).tolist():
+            each = np.flatnonzero(good & (row == i))
             # between two liquids the float is steadiest half-way; at a level, the lighter the better
-            j = int(good[len(good) // 2] if self.duty.interface else good[0])
+            j = int(each[len(each) // 2] if self.duty.interface else each[0])
             yield Sized(
                 body,
                 length=float(lengths[i]),
                 wall=float(wall[i]),
                 end_wall=float(end_wall[i]),
-                mass=float(mass[i, j]),
+                mass=float(mass[j]),
                 metal_mass=float(metal[i]),
-                magnet_height=float(magnet[i, j]),
+                magnet_height=float(trial.magnet[j]),
                 permitted_pressure=float(permitted[i]),
                 temperature=self.temperature,
             )
@@ -287,8 +301,8 @@ class _Search:
         self.strongest = max(self.strongest, (float(most[best]), float(lengths[best])))
         return wall, end_wall, permitted
 
-    def _masses(self, lengths: Floats, metal: Floats) -> Floats:
-        """A row of masses for each length: from the lightest that can be made to the heaviest of use."""
+    def _masses(self, lengths: Floats, metal: Floats) -> tuple[NDArray[np.int64], Floats]:
+        """Which length each trial has, and its mass, from the lightest to be made to the heaviest of use."""
         step = load("sizing")["steps"]["mass"] / 1e3
         room = volume(self.body.diameter, lengths, self.body.ends)
         keep = self.duty.minimum_reserve
@@ -299,60 +313,52 @@ class _Search:
         lightest = np.ceil(lightest / step - 1e-9) * step
         heaviest = np.maximum(room * ((1 - keep) * lower + keep * upper).min(), lightest)
         spread = np.linspace(0.0, 1.0, _MASSES)
-        return _whole(lightest[:, None] + spread * (heaviest - lightest)[:, None], step)
+        mass = _whole(lightest[:, None] + spread * (heaviest - lightest)[:, None], step)
+        row, column = np.nonzero(np.diff(mass, axis=1, prepend=-1.0) > 0)
+        return row, mass[row, column]
 
-    def _magnets(self, mass: Floats, lengths: Floats) -> Floats:
+    def _magnets(self, trial: _Trial) -> Floats:
         """Magnet planes half-way between the deepest and the shallowest ride."""
         step = load("sizing")["steps"]["magnet_height"] / 1e3
         at = [c for c in self.duty.conditions if c.operating]
-        bodies = (mass, self.body.diameter, lengths[:, None])
-        depths = np.stack([immersion(*bodies, c.lower_density, c.upper_density, self.body.ends) for c in at])
+        body = (trial.mass, self.body.diameter, trial.length)
+        depths = np.stack([immersion(*body, c.lower_density, c.upper_density, self.body.ends) for c in at])
         middle = (depths.min(axis=0) + depths.max(axis=0)) / 2
-        middle = np.where(np.isnan(middle), lengths[:, None] / 2, middle)
-        return _whole(middle, step)
+        return _whole(np.where(np.isnan(middle), trial.length / 2, middle), step)
 
-    def _fits(
-        self,
-        lengths: Floats,
-        wall: Floats,
-        permitted: Floats,
-        metal: Floats,
-        mass: Floats,
-        magnet: Floats,
-    ) -> Any:
+    def _suit(self, trial: _Trial) -> NDArray[np.bool_]:
         """Which floats suit the duty with every mass that is allowed; the nearest of the others is noted."""
-        each = [np.repeat(x, mass.shape[1]) for x in (lengths, wall, permitted)]
-        failures = np.zeros(mass.size, dtype=np.int64)
-        variants = []
+        judged = {}
         for factor in (1.0, 1 - self.allowance, 1 + self.allowance):
-            sizes = np.stack([*each, np.ravel(mass) * factor, np.ravel(magnet)])
-            floats = _listed(self.body, self.temperature, sizes)
-            judged = Judgement(floats, self.duty)
-            wrong = judged.failures()
-            failures += wrong
-            variants.append((factor, judged, wrong))
-        if failures.all():
-            worst = np.nan_to_num(variants[0][1].worst, nan=np.inf)
-            mean = variants[0][1].mean
-            i = int(np.lexsort((mean, worst, failures, np.isinf(worst)))[0])
-            key = (bool(np.isinf(worst[i])), int(failures[i]), float(worst[i]), float(mean[i]))
-            if self.near is None or key < self.near[:4]:
-                self.near = _Near(*key, self._against(i, variants, each, mass, metal))
-        return (failures == 0).reshape(mass.shape)
+            sizes = (trial.length, trial.wall, trial.permitted, trial.mass * factor, trial.magnet)
+            floats = _listed(self.body, self.temperature, np.stack(sizes))
+            judged[factor] = Judgement(floats, self.duty)
+        failures = np.sum([item.failures() for item in judged.values()], axis=0)
+        wanted = judged[1.0]
+        worst = np.nan_to_num(wanted.worst, nan=np.inf)
+        i = int(np.lexsort((wanted.mean, worst, failures, np.isinf(worst)))[0])
+        key = (bool(np.isinf(worst[i])), int(failures[i]), float(worst[i]), float(wanted.mean[i]))
+        if failures[i] and (self.near is None or key < self.near[:4]):
+            self.near = _Near(*key, self._against(i, trial, judged))
+        return np.asarray(failures == 0)
 
-    def _against(self, i: int, variants: Any, each: list[Floats], mass: Floats, metal: Floats) -> str:
-        factor, judged, _ = next(v for v in variants if v[2][i])
+    def _against(self, i: int, trial: _Trial, judged: dict[float, Judgement]) -> str:
+        found = {factor: item.candidate(i).reasons for factor, item in judged.items()}
+        factor = next(factor for factor, why in found.items() if why)
         off = "" if factor == 1 else f"with its mass {percent(abs(factor - 1))} off, "
-        grams, shell = 1e3 * np.ravel(mass)[i], 1e3 * metal[i // mass.shape[1]]
         return (
-            f"the nearest is {mm(each[0][i])} long with a wall of {mm(each[1][i])} and weighs {grams:.1f} g"
-            f" ({shell:.1f} g of it metal): {off}{'; '.join(judged.candidate(i).reasons)}"
+            f"the nearest is {mm(trial.length[i])} long with a wall of {mm(trial.wall[i])} and weighs"
+            f" {1e3 * trial.mass[i]:.1f} g ({1e3 * trial.metal[i]:.1f} g of it metal): {off}"
+            f"{'; '.join(found[factor])}"
         )
 
     def reason(self) -> str:
         """Why there is no such float."""
         body = self.body
-        what = f"no float of {mm(body.diameter)} in {body.material} up to {mm(body.max_length)} long does"
+        what = (
+            f"no float of {mm(body.diameter)} in {body.material} with {body.ends} ends up to"
+            f" {mm(body.max_length)} long does"
+        )
         if self.near is not None:
             return f"{what}: {self.near.text}"
         if self.why_weak:

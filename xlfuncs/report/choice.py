@@ -20,8 +20,7 @@ from xlfuncs.report.text import _console, _heading, _Item
 SCHEMA = 1
 
 CAUTIONS = (
-    "A check of the stated data, no more. The maker's manual and rating, the pressure test, the local codes "
-    "and a licensed engineer decide.",
+    "A check of the stated data, no more: the maker's manual, local codes and a licensed engineer decide.",
     "Take the float out of the chamber before a hydrostatic test above its limit.",
 )
 
@@ -148,17 +147,15 @@ def _report(chosen: Chosen) -> Iterable[RenderableType]:
         for item in fitting:
             for remark in item.remarks:
                 yield _Item(f"{item.part}: {words.one_line(remark)}")
-    for status, title in (("not judged", "Not judged, for want of data"), ("rejected", "Rejected")):
-        others = [item for item in chosen.candidates if item.status == status]
-        if others:
-            yield from _heading(title)
-        for item in others:
-            why = "; ".join(reason.removeprefix("not judged: ") for reason in item.reasons)
-            yield _Item(Text.assemble((words.one_line(item.part), "bold"), f"  {words.one_line(why)}"))
+    yield from _others(chosen)
     if chosen.proposals:
         yield from _heading("Floats that would do")
-        for proposal in chosen.proposals:
+        good = [item for item in chosen.proposals if not item.reason]
+        for proposal in good or chosen.proposals:
             yield _Item(_proposed(proposal))
+        others = len(chosen.proposals) - len(good)
+        if good and others:
+            yield _Item(f"{words.plural(others, 'other build')} would not: --json says why")
     if chosen.notes:
         yield from _heading("Notes")
         yield from (_Item(words.one_line(note)) for note in chosen.notes)
@@ -166,13 +163,39 @@ def _report(chosen: Chosen) -> Iterable[RenderableType]:
     yield from (_Item(text) for text in CAUTIONS)
 
 
+def _others(chosen: Chosen) -> Iterable[RenderableType]:
+    """The floats that do not fit; those that do not even float are only counted up."""
+    lost: dict[str, list[Candidate]] = {}
+    for status, title in (("not judged", "Not judged, for want of data"), ("rejected", "Rejected")):
+        others = [item for item in chosen.candidates if item.status == status]
+        if others:
+            yield from _heading(title)
+        for item in others:
+            word = next((w for w in ("sinks", "rises") if any(r.startswith(w) for r in item.reasons)), "")
+            if word:
+                lost.setdefault(word, []).append(item)
+                continue
+            why = "; ".join(reason.removeprefix("not judged: ") for reason in item.reasons)
+            yield _Item(Text.assemble((words.one_line(item.part), "bold"), f"  {words.one_line(why)}"))
+    for word, what in (("sinks", "Sink"), ("rises", "Rise into the upper fluid")):
+        found = sorted(lost.get(word, ()), key=lambda item: item.mean_density)
+        listed = ", ".join(f"{words.one_line(item.part)} ({item.mean_density:.5g})" for item in found)
+        if found:
+            yield _Item(Text.assemble((what, "bold"), f", by their mean density in kg/m3: {listed}"))
+
+
 def _duty(duty: Duty) -> str:
     at = [c for c in duty.conditions if c.operating]
-    parts = [f"{'interface' if duty.interface else 'level'}, {_span([c.lower_density for c in at])}"]
+    fluid = f"{'interface' if duty.interface else 'level'}, {_span([c.lower_density for c in at])}"
     if any(c.upper_density for c in at):
-        parts.append(f"under {_span([c.upper_density for c in at])}")
+        fluid += f" under {_span([c.upper_density for c in at])}"
+    parts = [fluid]
     if cold := [c for c in duty.conditions if not c.operating]:
         parts.append(f"cold start-up at {_span([c.lower_density for c in cold])}")
+    if not math.isnan(at[0].viscosity):
+        parts.append(f"viscosity {1e3 * at[0].viscosity:.4g} mPa.s")
+    if not math.isnan(duty.chamber_bore):
+        parts.append(f"bore {mm(duty.chamber_bore)}")
     parts.append(f"tolerance {mm(duty.tolerance)}, reserve {percent(duty.minimum_reserve)}")
     if not math.isnan(duty.design_pressure):
         parts.append(barg(duty.design_pressure))
@@ -230,9 +253,10 @@ def _proposed(item: Sized) -> Text:
     wall = f"wall {mm(item.wall)}"
     if not math.isnan(item.end_wall):
         wall += f", flat ends of {mm(item.end_wall)}"
+    made_of = f"{1e3 * item.metal_mass:.1f} g of metal, {1e3 * (item.mass - item.metal_mass):.1f} g inside"
     return Text.assemble(
         (f"{body.material}, {body.ends} ends, outside diameter {mm(body.diameter)}", "bold"),
-        f": length {mm(item.length)} (possible up to {mm(item.longest)}), {wall}, mass {1e3 * item.mass:.1f} g"
-        f" (metal {1e3 * item.metal_mass:.1f} g, inside {1e3 * body.inside_mass:.1f} g or more), magnet height"
-        f" {mm(item.magnet_height)}; permitted {barg(item.permitted_pressure)} at {celsius(item.temperature)}",
+        f": length {mm(item.length)} (possible up to {mm(item.longest)}), {wall},"
+        f" mass {1e3 * item.mass:.1f} g ({made_of}), magnet height {mm(item.magnet_height)};"
+        f" permitted {barg(item.permitted_pressure)} at {celsius(item.temperature)}",
     )

@@ -34,6 +34,7 @@ QUANTITIES = {
 """Column of a `FloatList` -> field of a sheet."""
 TEXTS = ("float_part", "float_ends", "float_material", "float_service", "magnet_material")
 _MAGNET = "magnet_max_temperature"
+NUMBERS = (*QUANTITIES.values(), _MAGNET)
 _NEEDED = ("mass", "diameter", "length", "magnet_height")
 
 _BRACKETS = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
@@ -116,7 +117,7 @@ def read_floats(rows: Sequence[Sequence[Any]], ends: str | None = None) -> Float
             f"floats: no heading for {', '.join(name.replace('_', ' ') for name in absent)}{what}"
         )
     trouble: dict[int, dict[str, str]] = {}
-    texts = {field: [""] * len(body) for field in ("float_part", *TEXTS)}
+    texts = {field: [""] * len(body) for field in TEXTS}
     numbers: dict[str, list[float]] = {}
     for field, column in columns.items():
         cells = [row[column.at] for row in body]
@@ -155,7 +156,7 @@ def _headings() -> dict[str, str]:
     """Heading -> field; the short headings of float lists first."""
     found: dict[str, str] = {}
     for kind in ("list_headings", "headings"):
-        for field in (*QUANTITIES.values(), *TEXTS, _MAGNET):
+        for field in (*NUMBERS, *TEXTS):
             for texts in load("fields")[field].get(kind, {}).values():
                 for text in texts:
                     found.setdefault(_squash(text), field)
