@@ -48,44 +48,45 @@ def _reversed(gauges: Gauges) -> Mask:
 @rule(
     "range-exceeds-connections",
     Severity.ERROR,
-    needs=("visible_range", "connection_distance"),
+    needs=(("visible_range", "urv"), "connection_distance"),
     passing={
         "visible_range": "1200 mm",
         "urv": "1200 mm",
         "stated_current": None,
         "connection_arrangement": "top / bottom",
     },
-    firing={
-        "visible_range": "1200 mm",
-        "urv": "1200 mm",
-        "stated_current": "10 mA",
-        "stated_level": "450 mm",
-    },
+    firing=(
+        {"visible_range": "1200 mm", "urv": "1200 mm", "stated_current": None},
+        {"visible_range": None, "urv": "1200 mm", "stated_current": None},
+    ),
 )
 def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """The visible range is longer than the distance of the connections.
 
-    Finds: a side-connected gauge whose visible range is longer than the centre-to-centre distance of its
-        process connections. A gauge counts as side-connected unless it is stated to be connected at top
-        or bottom.
+    Finds: a side-connected gauge whose visible range, or whose transmitter's where none is stated, is longer
+        than the centre-to-centre distance of its process connections. A gauge counts as side-connected
+        unless it is stated to be connected at top or bottom.
     Why: beyond its connections the liquid in the chamber does not follow the vessel: that part of the
         scale shows nothing that exists.
     Mend: correct the range or the distance, or state how the gauge is connected.
     """
     elsewhere = says(gauges.texts("connection_arrangement"), "end_connected")
-    span, distance = gauges.si("visible_range"), gauges.si("connection_distance")
+    bottom, top = _range(gauges)
+    stated, distance = gauges.si("visible_range"), gauges.si("connection_distance")
+    span = np.where(np.isnan(stated), top - bottom, stated)
     with np.errstate(invalid="ignore"):
         over = ~elsewhere & (span > distance + settings.transmitter_outside_mm * MM)
     for record in np.flatnonzero(over).tolist():
+        field, words = ("urv", "transmitter's") if np.isnan(stated[record]) else ("visible_range", "visible")
         yield gauge_hit(
             gauges,
             record,
-            "visible_range",
-            f"the visible range of {gauges.say(record, 'visible_range', span[record])} is longer than the"
-            f" {gauges.say(record, 'visible_range', distance[record])} between the connections",
-            expected=gauges.measure(record, "visible_range", float(distance[record])),
+            field,
+            f"the {words} range of {gauges.say(record, field, span[record])} is longer than the"
+            f" {gauges.say(record, field, distance[record])} between the connections",
+            expected=gauges.measure(record, field, float(distance[record])),
             evidence={
-                "visible_range_mm": float(span[record] / MM),
+                "range_mm": float(span[record] / MM),
                 "connection_distance_mm": float(distance[record] / MM),
             },
         )
