@@ -137,18 +137,17 @@ def _edits(
     def put(place: Place, value: Any, formula: bool = True, fills: str = "") -> None:
         edits.setdefault(place[0], {})[place[1:]] = Edit(value, formula, fills)
 
+    report.changed = len(calculation.differing)
     for place in calculation.emptied():
         put(place, None)
     for place, value in calculation.values.items():
         anchor = calculation.anchor(place)
         ours = anchor in calculation.own
         report.formulas += ours and anchor == place
-        kept = calculation.kept.get(place)
-        report.changed += kept != value
         if ours and isinstance(value, str) and value.startswith(REASON_PREFIX):
             report.reasons[address(place)] = value
         area = calculation.fills.get(place)
-        if (values and ours) or kept != value or type(kept) is not type(value):
+        if (values and ours) or place in calculation.differing:
             put(place, value, not (values and ours), _range(area) if area else "")
     return edits
 

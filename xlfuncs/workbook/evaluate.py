@@ -135,8 +135,11 @@ class Calculation:
         """Formulas that could not be evaluated and do not depend on ours -> why."""
         self.kept: dict[Place, Any] = {}
         """Values kept in the file, of the same cells as `values`."""
+        self.differing: set[Place] = set()
+        """Cells whose value is not the kept one, by more than the last digits of a number."""
         self._first: dict[Place, Place] = {}
         """Cell -> the formula that filled it in the file."""
+        self._fills_in_file: dict[Place, Area | None] = {}
         self._formulas: dict[Place, FormulaCell] = {}
         self._owner: dict[Place, Place] = {}
         self._rows: dict[tuple[str, int], list[int]] = {}
@@ -146,6 +149,7 @@ class Calculation:
             for (row, column), formula in sheet.formulas.items():
                 place = (sheet.name, row, column)
                 self._formulas[place] = formula
+                self._fills_in_file[place] = formula.fills
                 for cell in _filled(place, formula.fills):
                     self.kept[cell] = sheet.values.pop(cell[1:], None)
                     self._first[cell] = place
@@ -249,7 +253,7 @@ class Calculation:
     def _clear(self) -> None:
         """Forget all results; note which cells the formulas fill."""
         self.values, self.fills, self._owner, self._stuck = {}, {}, {}, {}
-        self.own, self._changed = set(), set()
+        self.own, self._changed, self.differing = set(), set(), set()
         columns: dict[tuple[str, int], set[int]] = {}
         for place, formula in self._formulas.items():
             sheet = self.book.sheets[place[0].casefold()]
@@ -384,7 +388,8 @@ class Calculation:
             if any(self._taken(cell, place) for cell in _filled(place, area)):
                 area, block = area._replace(bottom=area.top, right=area.left), [[SPILL]]
         self.fills[place] = area
-        if area != formula.fills:
+        if area != self._fills_in_file[place]:
+            self.differing.add(place)
             self._changed.add(place)
         for cell in _filled(place, area):
             row = 0 if len(block) == 1 else cell[1] - area.top
@@ -404,6 +409,7 @@ class Calculation:
         if isinstance(value, float) and isinstance(kept, float):
             same = abs(value - kept) <= 1e-12 * max(abs(value), abs(kept))
         if not same:
+            self.differing.add(place)
             self._changed.add(self._owner.get(place, place))
 
     def _refuse_stuck(self) -> None:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from xml.parsers import expat
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, quoteattr
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook.evaluate import BookCells, FormulaCell, SheetCells
@@ -183,8 +183,14 @@ class Workbook:
 
     # --- writing ---
 
-    def save(self, path: Path, edits: Mapping[str, Mapping[tuple[int, int], Edit]]) -> None:
-        """Write a copy with the values of `edits` (sheet -> (row, column) -> edit) in its cells.
+    def save(
+        self,
+        path: Path,
+        edits: Mapping[str, Mapping[tuple[int, int], Edit]],
+        sheets: Mapping[str, str] | None = None,
+    ) -> None:
+        """Write a copy with the values of `edits` (sheet -> (row, column) -> edit) in its cells, and the
+        new names of `sheets` (old -> new; formulas that refer to them are not changed).
 
         The copy does not ask to be calculated when it is opened, so that it shows its numbers where
         the functions are missing.
@@ -194,7 +200,7 @@ class Workbook:
             for s, e in edits.items()
             if e
         }
-        changed[self._main] = _calculated(self._zip.read(self._main))
+        changed[self._main] = _renamed(_calculated(self._zip.read(self._main)), sheets or {})
         dropped: set[str] = set()
         if any(not edit.formula for sheet in edits.values() for edit in sheet.values()):
             dropped = self._drop_chain(changed)
@@ -522,6 +528,15 @@ def _content(edit: Edit, prefix: str, formula: bool) -> tuple[str, str]:
         text = f'<{prefix}is><{prefix}t xml:space="preserve">{_escaped(value)}</{prefix}t></{prefix}is>'
         return ' t="inlineStr"', text
     return f' t="{kind}"' if kind else "", f"<{prefix}v>{shown}</{prefix}v>"
+
+
+def _renamed(workbook: bytes, sheets: Mapping[str, str]) -> bytes:
+    for old, new in sheets.items():
+        named = rb"(<(?:[\w.-]+:)?sheet\b[^<>]* name=)" + re.escape(quoteattr(old).encode())
+        found = re.search(named, workbook)
+        if found:
+            workbook = workbook[: found.end(1)] + quoteattr(new).encode() + workbook[found.end() :]
+    return workbook
 
 
 def _calculated(workbook: bytes) -> bytes:
