@@ -276,9 +276,19 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
     pieces = _pieces(text)
     known = vocabulary().names
     kept = [word for word in pieces if not is_unit(word) or not known.isdisjoint(vocabulary().ideas(word))]
-    if kept and len(pieces) - len(kept) >= 2:
+    if kept and len(kept) < len(pieces) and sum(map(is_unit, pieces)) > 1:
         out.setdefault(" ".join(word for word in kept if word.casefold() not in _OR), "")
     return tuple(out.items())
+
+
+def _both(text: str, kind: Kind) -> dict[str, float]:
+    """The field of a heading in two languages ('Mittenabstand / C-C mm'), if both name the same."""
+    parts = re.split(r"\s+/\s+", text)
+    if len(parts) != 2:
+        return {}
+    one, other = (_best(part, frozenset(), kind) for part in parts)
+    same = {name: min(score, other[name]) for name, score in one.items() if name in other}
+    return same if max(same.values(), default=0.0) >= ACCEPT else {}
 
 
 def _in_float_list(field: str) -> bool:
@@ -321,18 +331,20 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
         and not any(words.weight(i) == 1.0 for i in words.ideas(text))
     ):
         return match(group, "", kind, text)
-    own = _best(text, frozenset(), kind)
+    own = _both(text, kind) or _best(text, frozenset(), kind)
     best = own
     if group:
-        above = frozenset(words.ideas(_BRACKETS.sub(" ", group)))
+        said = words.ideas(_BRACKETS.sub(" ", group))
+        above = frozenset(idea for idea in said if words.weight(idea) > _WEAK) or frozenset(said)
         best = _best(text, above, kind)
-        telling = any(words.weight(idea) == 1.0 for idea in above)
+        telling = any(idea in words.names and words.weight(idea) == 1.0 for idea in above)
         generic = all(
             idea in words.dependent or idea in words.weak for idea in words.ideas(_BRACKETS.sub(" ", text))
         )
         for field, score in own.items():
             best[field] = max(best.get(field, 0.0), score - (0.3 if telling and generic else 0.03))
-    stated = find_unit(unit_row) if unit_row else find_unit(text)
+    known = squash(text) in words.by_text  # 'C/C' is no pair of units
+    stated = find_unit(unit_row) if unit_row else None if known else find_unit(text)
     found = []
     for field, score in best.items():
         unit = ""
@@ -360,7 +372,10 @@ def settle(matches: tuple[Match, ...]) -> tuple[Match | None, Match | None]:
     if first.score < ACCEPT:
         return None, first
     if first.decoy:
-        return first, next((entry for entry in matches if not entry.decoy), None)
+        field = next((entry for entry in matches if not entry.decoy), None)
+        if field is not None and field.score >= SURE and first.score - field.score < MARGIN:
+            return None, field
+        return first, field
     if (
         second is not None
         and first.score - second.score < MARGIN

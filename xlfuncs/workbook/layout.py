@@ -131,7 +131,10 @@ class _Page:
     def is_units(self, i: int) -> bool:
         """Whether a row holds units."""
         texts = [text for text in self.own[i] if text]
-        if len(texts) < 2:
+        letters = sum(
+            text == column_letter(int(col)) for text, col in zip(self.own[i], self.grid.cols, strict=True)
+        )
+        if len(texts) < 2 or letters > len(texts) / 2:
             return False
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)
         marks = sum(text.casefold() in _UNIT_MARKS for text in texts)
@@ -166,15 +169,23 @@ def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> 
         hits = sum(promises(text) for text in row if text)
         if hits >= 2:
             promising.append((hits, i))
-    best: Layout | None = None
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")
-    for _, i in promising[:8]:
-        for height in range(1, min(3, i + 1) + 1):
-            for kind in kinds:
-                layout = _evaluate(page, i, height, kind, mapping)
-                if layout is not None and (best is None or layout.score > best.score + 1e-9):
-                    best = layout
+    candidates = [
+        layout
+        for _, i in promising[:8]
+        for height in range(1, min(3, i + 1) + 1)
+        for kind in kinds
+        if (layout := _evaluate(page, i, height, kind, mapping)) is not None
+    ]
+    best: Layout | None = None
+    while candidates:  # the best, unless a list of another make stands above it
+        best = max(candidates, key=lambda layout: layout.score)
+        candidates = [
+            layout
+            for layout in candidates
+            if layout.headings[-1] < best.headings[0] and _differs(layout, best)
+        ]
     return best
 
 
@@ -331,15 +342,16 @@ def _by_company(columns: dict[str, Found], others: list[Found]) -> None:
     for found in list(others):
         if not found.matches:
             continue
-        name = found.matches[0].field
+        name = next((entry.field for entry in found.matches if not entry.decoy), "")
         beside = columns.get(pairs.get(name, ""))
         if (
             name not in columns
             and beside is not None
             and len(squash(found.heading)) == 2 == len(squash(beside.heading))
         ):
-            found.field, found.score = name, found.matches[0].score - 0.1
-            found.unit, found.unit_source = found.matches[0].unit, "heading" if found.matches[0].unit else ""
+            meant = next(entry for entry in found.matches if entry.field == name)
+            found.field, found.score = name, meant.score - 0.1
+            found.unit, found.unit_source = meant.unit, "heading" if meant.unit else ""
             others.remove(found)
             columns[name] = found
 
@@ -349,7 +361,7 @@ def _by_content(grid: Grid, layout: Layout) -> None:
     if layout.kind != "gauges":
         return
     for found in list(layout.others):
-        name = found.matches[0].field if found.matches and found.matches[0].score >= ACCEPT else ""
+        name = next((entry.field for entry in found.matches if not entry.decoy and entry.score >= ACCEPT), "")
         if name == "transmitter_tag" and name not in layout.columns:
             share = _share(grid, layout, found.index, lambda text: is_transmitter(letters_of(text)))
             if share > 0.5:

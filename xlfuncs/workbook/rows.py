@@ -41,6 +41,8 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
     test = _Test(grid, layout)
     for i in np.flatnonzero(~sure).tolist():
         sure[i] = test.is_record(layout.first + i)
+    for i in range(min(_UNDER_HEADING, len(sure))):
+        sure[i] = sure[i] and not test.counts_columns(layout.first + i)
     records = np.flatnonzero(sure) + layout.first
     continued = _continued(grid, layout)
     if continued:
@@ -86,7 +88,7 @@ class _Test:
         filled = [
             j for j in self.taken if row[j] != "" and not (isinstance(row[j], str) and not row[j].strip())
         ]
-        if not filled or self._repeats_heading(row, filled) or self._numbers_columns(row, filled):
+        if not filled or self._repeats_heading(row, filled) or self.counts_columns(i):
             return False
         texts = [value for value in row if isinstance(value, str) and value.strip()]
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)
@@ -118,13 +120,15 @@ class _Test:
         same = sum(isinstance(row[j], str) and fold(row[j]) in self.headings.get(j, ()) for j in filled)
         return same > 0 and (same >= max(2, len(filled) / 2) or same == len(filled))
 
-    def _numbers_columns(self, row: list[Any], filled: list[int]) -> bool:
+    def counts_columns(self, i: int) -> bool:
         """A row that counts the columns (1, 2, 3 ...) or names their cells (A7, B7 ...)."""
+        row = self.grid.values[i].tolist()
+        filled = [j for j, value in enumerate(row) if value != ""]
         if len(filled) < 4:
             return False
         numbers: list[int] = []
         letters = 0
-        for j in sorted(filled):
+        for j in filled:
             text = f"{row[j]:g}" if isinstance(row[j], (int, float)) else str(row[j]).strip(" ()[].")
             letters += re.fullmatch(rf"\$?{column_letter(int(self.grid.cols[j]))}\$?\d*", text) is not None
             if _NUMBER.fullmatch(text):

@@ -44,6 +44,11 @@ def select(grid: Grid, columns: dict[str, Column], n: int) -> Selected:
     for name in FLOAT_DATA:
         if name in columns:
             has_float |= columns[name].given
+    if "float_part" in columns:
+        part = columns["float_part"].text.tolist()
+        none = {text for text in set(part) if tags.says_no_float(text)}
+        if none:
+            has_float &= np.array([text not in none for text in part], dtype=bool)
     kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n
     usual = [tags.is_plain(text) for text in texts]
     reasons = [

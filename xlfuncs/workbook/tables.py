@@ -339,9 +339,7 @@ def choices(found: Found) -> tuple[list[str], list[str]]:
         return names, [fields()[name]["label"] for name in names]
     near = [entry for entry in found.matches if entry.score >= ACCEPT and entry.score > first.score - MARGIN]
     names = [entry.field for entry in near if not entry.decoy]
-    if first.decoy and first.score > max((entry.score for entry in near if not entry.decoy), default=0.0):
-        return [], []
     words = [
         entry.field[1:].replace("_", " ") if entry.decoy else fields()[entry.field]["label"] for entry in near
     ]
-    return (names, words) if len(near) > 1 else ([], [])
+    return (names, words) if len(near) > 1 and names else ([], [])

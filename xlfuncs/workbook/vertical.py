@@ -98,6 +98,13 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, mapping: Mapping[str,
     if not _is_data_sheet(sources, kind):
         return None
     made = assemble(grid, kind, sources, rows)
+    tag = made.table.columns.get("tag")
+    if tag is not None and kind == "gauges":
+        hidden = np.fromiter(grid.hidden_cols, np.int64, len(grid.hidden_cols))
+        made.table.hidden = np.isin(tag.col, hidden) | grid.hidden
+    made.table.hidden_fields = {
+        name for name, source in sources.items() if int(source.cells.row[0]) in grid.hidden_rows
+    }
     made.table.unrecognised = [
         Recognised("", grid.sheet, column_letter(int(grid.cols[j])), text, grid.address(i, j), "")
         for i, j, text in sheet.unknown
@@ -132,14 +139,9 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                 sheet.labels.append(
                     _Label(i, j, text, sections.get(j, ""), taken, second, inline[2] if inline else "")
                 )
-            elif taken is None and second is not None and not is_value_like(text):
+            elif taken is None and not any(map(str.isdigit, text)):
                 sheet.unknown.append((i, j, text))
     _drop_values(sheet)
-
-
-def is_value_like(text: str) -> bool:
-    """Whether a text is more likely a value than a label."""
-    return any(character.isdigit() for character in text)
 
 
 def _drop_values(sheet: _Sheet) -> None:
