@@ -405,9 +405,9 @@ class Judgement:
         """What has to be stated, or stated anew, before float i can be judged."""
         floats, duty = self.floats, self.duty
         trouble = floats.trouble.get(i, {})
-        found = [f"{name} {why}" for name, why in trouble.items()]
+        found = [f"{_words(name)} {why}" for name, why in trouble.items()]
         absent = [
-            name.replace("_", " ")
+            _words(name)
             for name in ("mass", "diameter", "length", "magnet_height")
             if np.isnan(getattr(floats, name)[i]) and name not in trouble
         ]
@@ -418,7 +418,7 @@ class Judgement:
         if (
             not np.isnan(duty.design_temperature)
             and np.isnan(self.hottest[i])
-            and "max_temperature" not in trouble
+            and not {"max_temperature", "magnet_temperature"} & trouble.keys()
         ):
             absent.append("maximum temperature")
         if absent:
@@ -496,6 +496,11 @@ class Judgement:
     @cached_property
     def _all_checks(self) -> list[tuple[Mask, Callable[[int], str]]]:
         return list(self.checks())
+
+
+def _words(column: str) -> str:
+    """A column as a verdict names it: 'max_pressure' is the maximum pressure."""
+    return column.replace("max_", "maximum ").replace("_", " ")
 
 
 def _anywhere(mask: Any) -> Mask:

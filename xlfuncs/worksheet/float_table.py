@@ -35,6 +35,7 @@ QUANTITIES = {
 TEXTS = ("float_part", "float_ends", "float_material", "float_service", "magnet_material")
 _MAGNET = "magnet_max_temperature"
 NUMBERS = (*QUANTITIES.values(), _MAGNET)
+_COLUMNS = {field: name for name, field in QUANTITIES.items()} | {_MAGNET: "magnet_temperature"}
 _NEEDED = ("mass", "diameter", "length", "magnet_height")
 
 _BRACKETS = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
@@ -55,7 +56,7 @@ def assemble(
     columns = {name: numbers[field] for name, field in QUANTITIES.items() if field in numbers}
     columns["part"] = [name or f"float {i}" for i, name in enumerate(texts["float_part"], start=1)]
     columns["material"] = list(texts.get("float_material", [""] * n))
-    found = {i: {_name(field): why for field, why in cells.items()} for i, cells in trouble.items()}
+    found = {i: {_COLUMNS[field]: why for field, why in cells.items()} for i, cells in trouble.items()}
     columns["ends"] = _ends(texts.get("float_ends", [""] * n), ends, found)
     columns["service"] = _service(texts.get("float_service", [""] * n))
     known = np.asarray(magnet_limit(np.array(list(texts.get("magnet_material", [""] * n)), dtype=object)))
@@ -65,7 +66,7 @@ def assemble(
 
 
 def _name(field: str) -> str:
-    """How a verdict names a field of the list: 'float mass' is its mass."""
+    """How a float list names a field: 'float mass' is its mass."""
     return str(load("fields")[field]["label"]).removeprefix("float's ").removeprefix("float ")
 
 
