@@ -338,9 +338,8 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
         above = frozenset(idea for idea in said if words.weight(idea) > _WEAK) or frozenset(said)
         best = _best(text, above, kind)
         telling = any(idea in words.names and words.weight(idea) == 1.0 for idea in above)
-        generic = all(
-            idea in words.dependent or idea in words.weak for idea in words.ideas(_BRACKETS.sub(" ", text))
-        )
+        bare = next((variant for variant, unit in _variants(text) if unit), _BRACKETS.sub(" ", text))
+        generic = all(idea in words.dependent or idea in words.weak for idea in words.ideas(bare))
         for field, score in own.items():
             best[field] = max(best.get(field, 0.0), score - (0.3 if telling and generic else 0.03))
     known = squash(text) in words.by_text  # 'C/C' is no pair of units

@@ -336,6 +336,11 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mappin
     return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score)
 
 
+def _short(heading: str) -> bool:
+    """Whether a heading is two letters, apart from its unit."""
+    return len(squash(heading).split(" ")[0]) == 2
+
+
 def _by_company(columns: dict[str, Found], others: list[Found]) -> None:
     """'DP' beside 'DT' is the design pressure; alone it may be a differential pressure."""
     pairs = {"design_pressure": "design_temperature", "operating_pressure": "operating_temperature"}
@@ -344,11 +349,7 @@ def _by_company(columns: dict[str, Found], others: list[Found]) -> None:
             continue
         name = next((entry.field for entry in found.matches if not entry.decoy), "")
         beside = columns.get(pairs.get(name, ""))
-        if (
-            name not in columns
-            and beside is not None
-            and len(squash(found.heading)) == 2 == len(squash(beside.heading))
-        ):
+        if name not in columns and beside is not None and _short(found.heading) and _short(beside.heading):
             meant = next(entry for entry in found.matches if entry.field == name)
             found.field, found.score = name, meant.score - 0.1
             found.unit, found.unit_source = meant.unit, "heading" if meant.unit else ""
