@@ -293,7 +293,10 @@ def test_old_and_new_tag(read):
 
 
 def test_map_names_a_column_by_heading_letter_and_sheet(read):
-    rows = [["Tag No.", "Fluid", "Wichte kg/m3", "Float Part No.", "C/C mm"], ["LG-1", "Water", 998, "ZF-1", 800]]
+    rows = [
+        ["Tag No.", "Fluid", "Wichte kg/m3", "Float Part No.", "C/C mm"],
+        ["LG-1", "Water", 998, "ZF-1", 800],
+    ]
     for where in ("Wichte kg/m3", "wichte  (kg/m3)", "C", "Sheet1!C"):
         book = read(rows, mapping={"fluid_density": where})
         assert si(book, "fluid_density") == [998], where
@@ -361,7 +364,11 @@ def test_other_instruments_are_left_out(read):
 
 
 def test_level_glass_told_by_the_float_column(read):
-    rows = [BODY[0], ["LG-103", "Drum", "Water", 998, "no float", 600], ["LG-104", "Drum", "Water", 998, "TBC", 600]]
+    rows = [
+        BODY[0],
+        ["LG-103", "Drum", "Water", 998, "no float", 600],
+        ["LG-104", "Drum", "Water", 998, "TBC", 600],
+    ]
     book = read([HEAD, *rows])
     assert tags(book) == ["LG-101", "LG-104"]
     assert book.skipped == {"level glass without float": 1}
@@ -373,7 +380,12 @@ def test_struck_through_and_deleted_rows(read):
             cell.font = Font(strike=True)
 
     head = [*HEAD, "Remarks"]
-    rows = [[*BODY[0], None], [*BODY[1], None], ["LG-103", *BODY[1][1:], "Deleted in rev. 3"], ["LG-104", *BODY[1][1:], "OK"]]
+    rows = [
+        [*BODY[0], None],
+        [*BODY[1], None],
+        ["LG-103", *BODY[1][1:], "Deleted in rev. 3"],
+        ["LG-104", *BODY[1][1:], "OK"],
+    ]
     book = read([head, *rows], change=strike)
     assert tags(book) == ["LG-101", "LG-104"]
     assert book.skipped == {"struck through": 1, "deleted": 1}
@@ -504,7 +516,12 @@ def test_gauges_side_by_side(read):
 
 
 def test_value_merged_over_rows_counts_for_each(read):
-    rows = [HEAD, BODY[0], ["LG-102", "Drum", "Butane", None, "ZF-2", 900], ["LG-103", "Drum", "Butane", 570, "ZF-2", 900]]
+    rows = [
+        HEAD,
+        BODY[0],
+        ["LG-102", "Drum", "Butane", None, "ZF-2", 900],
+        ["LG-103", "Drum", "Butane", 570, "ZF-2", 900],
+    ]
     book = read(rows, merges=["D2:D3"])
     assert si(book, "fluid_density") == [500, 500, 570]
     assert column(book, "fluid_density").address(1) == "D2"
@@ -561,7 +578,9 @@ def test_units_in_the_cells_are_no_fault(read):
     assert list(found.unit) == ["barg", "psig", "bara"]
 
 
-@pytest.mark.parametrize("text", ["TBC", "tba", "N/A", "by vendor", "-", "\u2013", "???", "à définir", "entfällt", "HOLD"])
+@pytest.mark.parametrize(
+    "text", ["TBC", "tba", "N/A", "by vendor", "-", "\u2013", "???", "à définir", "entfällt", "HOLD"]
+)
 def test_placeholders(read, text):
     found = cells(read, "Density (kg/m3)", text, 850)
     assert found.state.tolist() == [State.PLACEHOLDER, State.OK]

@@ -95,6 +95,7 @@ class _Vocabulary:
         for idea, spellings in words["words"].items():
             for word in spellings:
                 self.idea.setdefault(fold(word), idea)
+        self.idea_of_end = {word for word, idea in self.idea.items() if idea in ("minimum", "maximum")}
         self.known: list[_Known] = []
         for name, entry in fields().items():
             for texts in entry["headings"].values():
@@ -260,7 +261,11 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
         words = start.split()
         for take in (1, 2, 3):
             unit = " ".join(words[-take:]).strip("()[],;:")
-            if len(words) > take and is_unit(unit):
+            if (
+                len(words) > take
+                and is_unit(unit)
+                and unit.lower().strip(".") not in vocabulary().idea_of_end
+            ):
                 kept = words[:-take]
                 while len(kept) > 1 and kept[-1].casefold().strip(".,") in (
                     "in",
