@@ -40,6 +40,12 @@ def _one(name: str, value: Any, absent: float = math.nan) -> float:
     return absent if value is None else float(value)
 
 
+def _operating(lowest: Any, highest: Any, upper: Any, viscosity: Any = None) -> tuple[Condition, ...]:
+    above = _one("upper_density", upper)
+    lower = (_one("lower_density_min", lowest), _one("lower_density_max", highest))
+    return between(lower, (above, above), viscosity=_one("viscosity", viscosity))
+
+
 def choose_float(
     floats: Sequence[Sequence[Any]],
     lower_density_min: float,
@@ -63,18 +69,13 @@ def choose_float(
     SI numbers in; the table is in mm, kg/m3, bar and K. ValueError, which a cell shows as its reason,
     for a range that is no float list and for a duty that contradicts itself.
     """
-    upper = _one("upper_density", upper_density)
-    lower = (
-        _one("lower_density_min", lower_density_min),
-        _one("lower_density_max", lower_density_max),
-    )
-    conditions = between(lower, (upper, upper), viscosity=_one("viscosity", viscosity))
+    conditions = _operating(lower_density_min, lower_density_max, upper_density, viscosity)
     if cold_density is not None:
         conditions += (
             Condition(
                 START,
                 _one("cold_density", cold_density),
-                _one("cold_upper_density", cold_upper_density, upper),
+                _one("cold_upper_density", cold_upper_density, conditions[0].upper_density),
                 operating=False,
                 viscosity=_one("cold_viscosity", cold_viscosity),
             ),
@@ -130,13 +131,8 @@ def size_float(
 
     ValueError, which a cell shows as its reason, where there is no such float.
     """
-    upper = _one("upper_density", upper_density)
-    lower = (
-        _one("lower_density_min", lower_density_min),
-        _one("lower_density_max", lower_density_max),
-    )
     duty = Duty(
-        between(lower, (upper, upper)),
+        _operating(lower_density_min, lower_density_max, upper_density),
         _one("design_pressure", design_pressure),
         _one("design_temperature", design_temperature),
         _one("tolerance", tolerance),
