@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import Executor, as_completed
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 import numpy as np
@@ -37,11 +38,34 @@ def audit_book(
     XlfuncsError where it cannot be audited. The file is only read.
     """
     used = settings or Settings()
+    _prepare(path)
     result = audit(read_book(path, mapping=mapping, floats=floats), used)
     if since is not None:
         compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
     apply(result, acceptances)
     return result
+
+
+LONG = 1_000_000
+"""Bytes from which a workbook takes longer to read than the data that its audit needs."""
+
+
+def _prepare(path: Path) -> None:
+    """Load units and equations of state beside the compiled reader of a long workbook."""
+    try:
+        if path.stat().st_size > LONG:
+            Thread(target=_load, name="xlfuncs-load").start()
+    except OSError:  # the reader tells what is wrong with the file
+        return
+
+
+def _load() -> None:
+    from xlfuncs.gauge import fluids
+    from xlfuncs.units import converter
+
+    rules()
+    converter("kg/m3", "density")
+    fluids.saturation_temperature("water", 2e5)
 
 
 def audit_many(
@@ -121,10 +145,7 @@ def _undecided(item: Rule, gauges: Gauges) -> Iterator[UncheckedBlock]:
         yield UncheckedBlock(
             item.slug,
             missing,
-            tuple(
-                (gauges.tag(i), str(gauges.sheet[i]), int(gauges.row[i]))
-                for i in np.flatnonzero(lacking == pattern).tolist()
-            ),
+            tuple(map(gauges.places.__getitem__, np.flatnonzero(lacking == pattern).tolist())),
         )
 
 

@@ -171,6 +171,11 @@ class Gauges:
         """The gauge's tag, "" where it has none."""
         return str(self.column("tag").text[record]) if self.given("tag")[record] else ""
 
+    @cached_property
+    def places(self) -> tuple[tuple[str, str, int], ...]:
+        """(tag, sheet, row) of each gauge."""
+        return tuple(zip(self.texts("tag").tolist(), self.sheet.tolist(), self.row.tolist(), strict=True))
+
     def place(self, record: int, field: str) -> tuple[str, str]:
         """(sheet, cell) of a gauge's value; its tag, or its row, where the value has no cell."""
         for name in (field, "tag"):
