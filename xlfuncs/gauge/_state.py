@@ -93,10 +93,17 @@ def evaluate(
     pressure and temperature. `phase` spares the search for the phase where it is known.
     """
     one, two = np.broadcast_arrays(np.asarray(first, np.float64), np.asarray(second, np.float64))
+    known = ~(np.isnan(one) | np.isnan(two))
+    pairs = np.empty(int(known.sum()), dtype=np.complex128)  # so that equal pairs are computed once
+    pairs.real, pairs.imag = one[known], two[known]
+    different, place = np.unique(pairs, return_inverse=True)
+    values = [
+        _point(name, inputs, first, second, output, phase)
+        for first, second in zip(different.real.tolist(), different.imag.tolist(), strict=True)
+    ]
     found = np.full(one.shape, np.nan)
-    for at in np.flatnonzero(~(np.isnan(one) | np.isnan(two))):
-        found.flat[at] = _point(name, inputs, float(one.flat[at]), float(two.flat[at]), output, phase)
-    lost = np.isnan(found) & ~(np.isnan(one) | np.isnan(two))
+    found[known] = np.array(values, dtype=np.float64)[place]
+    lost = np.isnan(found) & known
     if output == "viscosity":
         return refuse(
             scalar(found), lost, f"no viscosity equation of {name} is known here; give the viscosity"

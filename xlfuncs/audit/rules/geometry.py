@@ -8,7 +8,7 @@ from functools import partial
 
 import numpy as np
 
-from xlfuncs.audit.gauges import Gauges, Mask, part_key
+from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
@@ -372,8 +372,11 @@ def switch_spacing_small(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
+_SIGNS = re.compile(r"[^0-9a-z]")
+
+
 def _serial(text: str) -> str:
-    return re.sub(r"[^0-9a-z]", "", part_key(text))
+    return _SIGNS.sub("", text.casefold())
 
 
 @rule(

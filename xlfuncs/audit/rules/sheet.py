@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -86,7 +86,7 @@ def tag_duplicate(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     for record, text in enumerate(gauges.texts("tag").tolist()):
         if not text:
             continue
-        earlier = first.setdefault(re.sub(r"\s+", "", text).upper(), record)
+        earlier = first.setdefault("".join(text.split()).upper(), record)
         if earlier != record:
             sheet, cell = gauges.place(earlier, "tag")
             yield gauge_hit(
@@ -106,6 +106,15 @@ def _is_isa(letters: str) -> bool:
     )
 
 
+_SAME_DIGIT = str.maketrans("123456789", "000000000")
+"""Tags that differ in their digits only are looked at once."""
+
+
+@lru_cache(maxsize=4096)
+def _names_level(tag: str) -> bool:
+    return any(_is_isa(group) for group in re.findall(r"[A-Z]+", tag.upper()))
+
+
 @rule(
     "tag-malformed",
     Severity.WARNING,
@@ -121,10 +130,7 @@ def tag_malformed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: write the tag with its ISA-5.1 letters, or agree the plant's own scheme and ignore this rule.
     """
     for record, text in enumerate(gauges.texts("tag").tolist()):
-        if not text:
-            continue
-        groups = re.findall(r"[A-Z]+", str(text).upper())
-        if any(_is_isa(group) for group in groups):
+        if not text or _names_level(text.translate(_SAME_DIGIT)):
             continue
         yield gauge_hit(
             gauges,
