@@ -8,20 +8,20 @@ the models that the diagnosis fits.
 
 from __future__ import annotations
 
-import sys
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
 
-from xlfuncs.gauge.causes import CAUSES, FALLING, RISING, STILL, Floats, Gauge, Readings
-from xlfuncs.gauge.diagnosis import FOUND, UNTOLD, Diagnosis, diagnose
+from xlfuncs.gauge.causes import FALLING, RISING, STILL, Floats, Gauge, Readings
+from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, UNTOLD, Diagnosis, diagnose
 from xlfuncs.gauge.floats import immersed_volume, immersion, magnet_height, volume
 
 LEVEL_NOISE, DENSITY_NOISE = 0.002, 0.005
-TRIALS = 60
+TRIALS = 40
 SEED = 20240611
 
 FLOATS = (
@@ -62,9 +62,7 @@ class Truth:
         chamber = self.density * self.chamber_ratio
         height = self.level * (self.density - g.upper_density) / (chamber - g.upper_density)
         plane = g.length - g.magnet_height if self.inverted else g.magnet_height
-        depth = immersion(
-            g.mass + self.added_mass, g.diameter, g.length, chamber, g.upper_density, g.ends
-        )
+        depth = immersion(g.mass + self.added_mass, g.diameter, g.length, chamber, g.upper_density, g.ends)
         if self.held is not None:
             return np.full(len(self.level), self.held)
         # a float that drags rests where it was left
@@ -138,7 +136,9 @@ def _lighter_or_denser(t: Truth) -> Truth:
     if t.rng.random() < 0.5:
         return replace(t, density=t.density * t.rng.uniform(1.05, 1.2))
     deepest = depth + 0.65 * (g.length - depth)
-    below = float(immersed_volume(t.rng.uniform((depth + deepest) / 2, deepest), g.diameter, g.length, g.ends))
+    below = float(
+        immersed_volume(t.rng.uniform((depth + deepest) / 2, deepest), g.diameter, g.length, g.ends)
+    )
     whole = float(volume(g.diameter, g.length, g.ends))
     lighter = (g.mass - g.upper_density * (whole - below)) / below
     return replace(t, density=np.full_like(t.density, lighter))
@@ -222,25 +222,63 @@ def inseparable(trials: int = TRIALS, seed: int = SEED) -> list[Outcome]:
     return done
 
 
-def main() -> int:
-    done = separable()
-    count = Counter((o.truth, o.first) for o in done)
+@dataclass(frozen=True)
+class Score:
+    """How often the diagnosis was right."""
+
+    thorough: list[Outcome]
+    """Of gauges that were read thoroughly."""
+    single: list[Outcome]
+    """Of gauges with one reading."""
+
+    @property
+    def right(self) -> float:
+        """Share of the thorough readings whose cause came first."""
+        return sum(o.first == o.truth for o in self.thorough) / len(self.thorough)
+
+    @property
+    def sure(self) -> list[Outcome]:
+        """Those of all outcomes that name one cause."""
+        return [o for o in (*self.thorough, *self.single) if o.verdict in (FOUND, NOTHING_WRONG)]
+
+    @property
+    def mistaken(self) -> float:
+        """Share of the outcomes that name one cause, and the wrong one."""
+        return sum(o.first != o.truth for o in self.sure) / len(self.sure)
+
+    @property
+    def untold(self) -> float:
+        """Share of the single readings that are said to tell nothing, the right cause among those named."""
+        return sum(o.verdict == UNTOLD and o.truth in o.rivals for o in self.single) / len(self.single)
+
+
+@cache
+def score(trials: int = TRIALS, seed: int = SEED) -> Score:
+    return Score(separable(trials, seed), inseparable(trials, seed))
+
+
+def lines(result: Score) -> Iterator[str]:
+    """The confusion matrix and the shares, as text."""
     names = list(FAULTS)
-    print("Fault put in (down), cause ranked first (across), of", TRIALS, "trials each")
-    for i, name in enumerate(names, 1):
-        print(f"{i:>3} {name:<45}" + "".join(f"{count[name, other] or '.':>4}" for other in names))
-    print(" " * 49 + "".join(f"{i:>4}" for i in range(1, len(names) + 1)))
-    right = sum(o.first == o.truth for o in done)
-    sure = [o for o in done if o.verdict == FOUND]
-    wrong = sum(o.first != o.truth for o in sure)
-    print(f"right cause first: {right} of {len(done)}, {right / len(done):.1%}; verdict '{FOUND}' in {len(sure)}, wrong in {wrong}")
-    print(Counter((o.truth,o.verdict,o.rivals) for o in done if o.verdict!=FOUND))
-    hard = inseparable()
-    untold = sum(o.verdict == UNTOLD for o in hard)
-    kept = sum(o.truth in o.rivals for o in hard)
-    print(f"one reading: '{UNTOLD}' in {untold} of {len(hard)}, the right cause among those named in {kept}")
-    return 0
+    count = Counter((o.truth, o.first) for o in result.thorough)
+    each = len(result.thorough) // len(names)
+    yield (
+        f"Diagnosis: fault in a made-up gauge (down), cause ranked first (across); {each} gauges each,"
+        f" read to {1e3 * LEVEL_NOISE:g} mm, density to {100 * DENSITY_NOISE:g} % (standard uncertainty)"
+    )
+    for number, name in enumerate(names, start=1):
+        cells = "".join(f"{count[name, other] or '.':>4}" for other in names)
+        yield f"{number:>3} {name:<42}{cells}"
+    yield " " * 46 + "".join(f"{number:>4}" for number in range(1, len(names) + 1))
+    yield (
+        f"right cause first {result.right:.1%}; one cause named in {len(result.sure)} cases, the wrong one in"
+        f" {result.mistaken:.1%}"
+    )
+    yield (
+        f"one reading of a density, a deposit or a shifted scale: '{UNTOLD}', the right one among those"
+        f" named, {result.untold:.1%} of {len(result.single)}"
+    )
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    print("\n".join(lines(score())))

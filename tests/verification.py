@@ -2,9 +2,9 @@
 
     python -m tests.verification
 
-prints the table: function, case, source, published, ours, deviation, tolerance, verdict. The exit status
-is 1 if a value is outside its tolerance or a function of the catalogue has no check, 2 if a table cannot be
-read.
+prints the table: function, case, source, published, ours, deviation, tolerance, verdict; and below it how
+often the diagnosis names the fault of made-up gauges. The exit status is 1 if a value is outside its
+tolerance or a function of the catalogue has no check, 2 if a table cannot be read.
 
 The checks are the rows of `tests/published/*.csv`, with these columns:
 
@@ -170,6 +170,10 @@ def main() -> int:
         f"{len(checks)} checks of {len(behind) - len(unchecked)} worksheet functions:"
         f" {len(checks) - outside} within tolerance, {outside} outside, {len(unchecked)} functions unchecked"
     )
+    from tests.diagnosis_trials import lines, score
+
+    print()
+    print("\n".join(lines(score())))
     return 1 if outside or unchecked else 0
 
 

@@ -13,7 +13,11 @@ from importlib import import_module
 from xlfuncs import __version__
 from xlfuncs.errors import XlfuncsError
 
-COMMANDS = ("audit", "columns", "rules", "explain", "functions", "choose", "recalculate", "install", "doctor")
+COMMANDS = (
+    *("audit", "columns", "rules", "explain", "functions"),
+    *("choose", "commission", "diagnose"),
+    *("recalculate", "install", "doctor"),
+)
 
 FAILED = 2
 """Exit status when the work could not be done."""

@@ -196,8 +196,10 @@ class Cause:
 
     name: str
     model: Model
+    fitted: str = ""
+    """What the parameter is; "" for a cause without one."""
     unit: str = ""
-    """Of the parameter as shown; "" for a cause without one."""
+    """Of the parameter as shown."""
     span: Callable[[Case], tuple[float, float]] | None = None
     """Lowest and highest value of the parameter."""
     shown: Callable[[Case, float], float] = lambda case, value: value * 1e3
@@ -225,7 +227,9 @@ def _shown_twice(case: Case) -> str:
 
 
 def _moving(case: Case) -> str:
-    return _level(case) or ("" if (case.placed & (case.motion != 0)).any() else "readings with a moving level")
+    return _level(case) or (
+        "" if (case.placed & (case.motion != 0)).any() else "readings with a moving level"
+    )
 
 
 def _two_columns(case: Case) -> str:
@@ -295,7 +299,7 @@ def _deposit_span(case: Case) -> tuple[float, float]:
     return 0.0, _RANGES["deposit"] / 1e3 * area * lift
 
 
-def _sunk(case: Case, height: Floats, scale: float) -> Expected:
+def _held(case: Case, height: Floats, scale: float) -> Expected:
     return Expected(_spread(case, height), follows=False)
 
 
@@ -375,7 +379,7 @@ AS_DESIGNED = Cause("as designed", _as_designed)
 CAUSES: tuple[Cause, ...] = (
     AS_DESIGNED,
     Cause(
-        *("density not as stated", _wrong_density, "kg/m3"),
+        *("density not as stated", _wrong_density, "density", "kg/m3"),
         span=_within("density"),
         shown=_density,
         needs=_level,
@@ -383,42 +387,57 @@ CAUSES: tuple[Cause, ...] = (
     ),
     Cause("float upside down", _upside_down, needs=_level, in_float=True, seen="its top mark is down"),
     Cause(
-        *("float heavier (deposit, or liquid inside)", _heavier, "g"),
+        *("float heavier (deposit, or liquid inside)", _heavier, "added mass", "g"),
         span=_deposit_span,
         needs=_level,
         in_float=True,
         added_mass=True,
     ),
     Cause(
-        *("float sunk (flooded or collapsed)", _sunk, "mm"),
+        *("float sunk (flooded or collapsed)", _held, "magnet plane at", "mm"),
         span=_sunk_span,
         needs=_level,
         in_float=True,
         seen="it is dented or holds liquid",
     ),
-    Cause("scale shifted", _scale, "mm", span=_shift("shift"), needs=_shown_twice),
+    Cause("scale shifted", _scale, "shift", "mm", span=_shift("shift"), needs=_shown_twice),
     Cause(
-        *("chamber colder or hotter than the vessel", _chamber, "kg/m3"),
+        *("chamber colder or hotter than the vessel", _chamber, "density in the chamber", "kg/m3"),
         span=_within("chamber"),
         shown=_density,
         needs=_two_columns,
     ),
-    Cause("float stuck", _sunk, "mm", span=_stuck_span, needs=_level, in_float=True),
-    Cause("float drags", _drags, "mm", span=_up_to("friction"), needs=_level, in_float=True),
+    Cause("float stuck", _held, "magnet plane at", "mm", span=_stuck_span, needs=_level, in_float=True),
     Cause(
-        *("float follows late (viscous liquid)", _late, "s"),
+        "float drags",
+        _drags,
+        "behind either way",
+        "mm",
+        span=_up_to("friction"),
+        needs=_moving,
+        in_float=True,
+    ),
+    Cause(
+        *("float follows late (viscous liquid)", _late, "delay", "s"),
         span=_late_span,
         shown=lambda case, value: value,
         needs=_moving,
     ),
     Cause(
-        *("indicator does not follow the float", _indicator, "mm"), span=_stuck_span, needs=_shown_twice
+        *("indicator does not follow the float", _indicator, "stands at", "mm"),
+        span=_stuck_span,
+        needs=_shown_twice,
     ),
     Cause(
-        "transmitter mounted too high or low", _mounting, "mm", span=_shift("shift"), needs=_currents(1)
+        "transmitter mounted too high or low",
+        _mounting,
+        "shift",
+        "mm",
+        span=_shift("shift"),
+        needs=_currents(1),
     ),
-    Cause("transmitter range off", _range, "mm", span=_range_span, needs=_currents(2)),
-    Cause("transmitter steps", _steps, "mm", span=_up_to("step"), needs=_currents(3)),
-    Cause("switch off its set point, or dead", _switch, "mm", span=_stuck_span, needs=_switched),
+    Cause("transmitter range off", _range, "span", "mm", span=_range_span, needs=_currents(2)),
+    Cause("transmitter steps", _steps, "step", "mm", span=_up_to("step"), needs=_currents(3)),
+    Cause("switch off its set point, or dead", _switch, "acts at", "mm", span=_stuck_span, needs=_switched),
 )
 """The one list of causes; the order is that of the report where two explain the readings equally well."""

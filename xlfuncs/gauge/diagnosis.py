@@ -27,7 +27,17 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Floats, reasons
-from xlfuncs.gauge.causes import CAUSES, DENSITY_NOISE, LEVEL_NOISE, Case, Cause, Expected, Gauge, Readings
+from xlfuncs.gauge.causes import (
+    AS_DESIGNED,
+    CAUSES,
+    DENSITY_NOISE,
+    LEVEL_NOISE,
+    Case,
+    Cause,
+    Expected,
+    Gauge,
+    Readings,
+)
 
 _DATA = load("diagnosis")
 RATIO: float = _DATA["verdict"]["ratio"]
@@ -35,10 +45,17 @@ RATIO: float = _DATA["verdict"]["ratio"]
 _LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
 
 _POINTS = 161
+"""Values of a parameter that are tried, first over its range, then near the best."""
+_NEAR = 6
+"""How many values before and behind the best one are near it."""
 _MISTAKEN = 0.01
 """Chance that a switch's state was taken down wrong: common practice, no source."""
 
-FOUND, UNTOLD, UNEXPLAINED = "most likely", "cannot tell", "no cause explains the readings"
+FOUND = "most likely"
+UNTOLD = "cannot tell"
+UNEXPLAINED = "no cause explains the readings"
+NOTHING_WRONG = "nothing wrong shows"
+"""As designed comes first; what is not ruled out would be too small to show in these readings."""
 
 
 class Prediction(NamedTuple):
@@ -229,7 +246,7 @@ def _fit(data: _Comparison, cause: Cause) -> Finding:
     coarse = np.linspace(low, high, _POINTS)
     rough, _ = _likelihood(data, cause, coarse)
     at = int(np.argmax(rough))
-    first, last = max(at - 2, 0), min(at + 2, _POINTS - 1)
+    first, last = max(at - _NEAR, 0), min(at + _NEAR, _POINTS - 1)
     fine = np.linspace(coarse[first], coarse[last], _POINTS)
     close, chi2 = _likelihood(data, cause, fine)
     values = np.concatenate([coarse[:first], fine, coarse[last + 1 :]])
@@ -305,6 +322,8 @@ def diagnose(
     best = ranked[0]
     if max(f.probability for f in ranked if f.weight * RATIO > best.weight) < _LEAST_PROBABILITY:
         verdict = UNEXPLAINED
+    elif best.cause is AS_DESIGNED:
+        verdict = NOTHING_WRONG
     elif len(ranked) > 1 and ranked[1].weight * RATIO > best.weight:
         verdict = UNTOLD
     else:

@@ -201,8 +201,8 @@ class _Outlook:
             value, u = 0.0, 0.0
         low, high = cause.span(trial) if cause.span else (0.0, 0.0)
         values = (value, min(value + u, high) if u else value, max(value - u, low) if u else value)
-        made = [predict(trial, cause, np.array([[x]])) for x in values]
-        return cls(*made, trial.density_noise)
+        mean, up, down = (predict(trial, cause, np.array([[x]])) for x in values)
+        return cls(mean, up, down, trial.density_noise)
 
     def variance(self, channel: str) -> Floats:
         if channel == "sample":

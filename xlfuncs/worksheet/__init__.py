@@ -25,6 +25,7 @@ TOPICS = (
     "switches",
     "heat",
     "ratings",
+    "field",
     "general",
 )
 

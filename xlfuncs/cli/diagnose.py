@@ -1,0 +1,116 @@
+"""`xlfuncs diagnose`: why a gauge reads wrong, and what to read next."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from xlfuncs.errors import XlfuncsError
+
+if TYPE_CHECKING:
+    from xlfuncs.worksheet.diagnosis import Stated
+
+FROM_INDEX = {
+    "mass": "float_mass",
+    "diameter": "float_diameter",
+    "length": "float_length",
+    "magnet_height": "magnet_height",
+    "density": "fluid_density",
+    "upper_density": "upper_density",
+    "lrv": "lrv",
+    "urv": "urv",
+    "visible_range": "visible_range",
+    "set_point": "set_point",
+}
+"""What a diagnosis takes from an index -> its field there."""
+
+
+def add(commands: Any) -> None:
+    """Declare the arguments."""
+    parser = commands.add_parser(
+        "diagnose",
+        help="rank the causes of a wrong reading",
+        description="Reads a workbook with what was read in the field (true level, indicated level, current, "
+        "density, direction ...) and the gauge's data, ranks the causes by how well each explains the "
+        "readings, and names the reading that would tell the best two apart. The workbook is only read.",
+        epilog="Exit status: 0 one cause stands out or nothing is wrong, 1 the readings cannot tell, "
+        "2 the question could not be answered.",
+    )
+    parser.add_argument("book", type=Path, metavar="BOOK", help="workbook or .csv with the readings")
+    parser.add_argument("--index", type=Path, metavar="INDEX", help="index that holds the gauge's data")
+    parser.add_argument("--tag", help="tag of the gauge in the index")
+    parser.add_argument("--floats", type=Path, metavar="FILE", help="second workbook with the float list")
+    parser.add_argument(
+        "--level-noise",
+        metavar="LENGTH",
+        default="2 mm",
+        help="uncertainty of each level read (default: 2 mm)",
+    )
+    parser.add_argument(
+        "--density-noise", metavar="PERCENT", default="0.5 %", help="of a density (default: 0.5 %%)"
+    )
+    parser.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Diagnose, print, and say by the status whether a cause stands out."""
+    from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, diagnose
+    from xlfuncs.report.diagnosis import Diagnosed, print_diagnosis, to_json
+    from xlfuncs.workbook.field_notes import read_field_notes
+    from xlfuncs.worksheet.diagnosis import read_gauge, read_observations
+
+    if (args.index is None) != (args.tag is None):
+        raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
+    level, density = _noise(args.level_noise, "length", "mm"), _noise(args.density_noise, "percent", "%")
+    notes = read_field_notes(args.book)
+    try:
+        if args.index is not None:
+            stated = _from_index(args.index, args.tag, args.floats)
+        elif notes.gauge is None:
+            raise XlfuncsError(
+                f"{args.book}: no data of the gauge found; add labels with values (Float mass, Float"
+                " diameter, Float length, Magnet height ...), or name the index with --index and --tag"
+            )
+        else:
+            stated = read_gauge(notes.gauge.rows, notes.gauge.sheet)
+        readings = read_observations(notes.readings.rows, stated, notes.readings.sheet, notes.readings.places)
+        found = diagnose(stated.gauge, readings, level, density / 100)
+    except ValueError as why:
+        raise XlfuncsError(f"{args.book}: {why}") from None
+    result = Diagnosed(args.book.name, args.tag or "", found)
+    if args.json:
+        print(to_json(result))
+    else:
+        print_diagnosis(result, sys.stdout)
+    return 0 if found.verdict in (FOUND, NOTHING_WRONG) else 1
+
+
+def _noise(text: str, quantity: str, unit: str) -> float:
+    from xlfuncs.units import UnitError, parse
+
+    option = "--level-noise" if quantity == "length" else "--density-noise"
+    try:
+        value = float(parse(text, quantity, unit).si)
+    except UnitError as why:
+        raise XlfuncsError(f"{option}: {why}") from None
+    if not 0 < value < 50:
+        raise XlfuncsError(f"{option} {text}: give a number above 0, e.g. 2 {unit}")
+    return value
+
+
+def _from_index(path: Path, tag: str, floats: Path | None) -> Stated:
+    """The gauge's data from an index, joined with its float list."""
+    from xlfuncs.audit.gauges import Gauges
+    from xlfuncs.audit.named import record_of
+    from xlfuncs.workbook.reader import read_book
+    from xlfuncs.worksheet.diagnosis import stated_gauge
+
+    gauges = Gauges(read_book(path, floats=floats))
+    at = record_of(gauges, tag)
+    data: dict[str, float | str] = {name: float(gauges.si(field)[at]) for name, field in FROM_INDEX.items()}
+    data["ends"] = str(gauges.ends[at])
+    data["action"] = str(gauges.texts("action")[at])
+    data["fluid"] = str(gauges.texts("fluid")[at])
+    return stated_gauge(data, f"{path.name}, {tag}")

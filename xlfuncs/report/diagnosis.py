@@ -1,0 +1,172 @@
+"""A diagnosis for a terminal and as JSON."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, TextIO
+
+import numpy as np
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from xlfuncs.gauge._reasons import reasons
+from xlfuncs.gauge.causes import AS_DESIGNED
+from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, predict
+from xlfuncs.gauge.signal import SPAN, ZERO
+from xlfuncs.report import _words as words
+from xlfuncs.report.cautions import FIELD
+from xlfuncs.report.text import _console, _heading, _Item
+from xlfuncs.worksheet.diagnosis import HEADINGS, next_text, table
+
+SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class Diagnosed:
+    """What was read and what was found."""
+
+    source: str
+    """The file."""
+    tag: str
+    diagnosis: Diagnosis
+
+
+def _expected(found: Diagnosis, finding: Finding) -> tuple[list[float], list[float]]:
+    """Indicated level [mm] and current [mA] that a cause gives for each reading."""
+    gauge = found.case.gauge
+    value = 0.0 if math.isnan(finding.value) else finding.value
+    with reasons():
+        made = predict(found.case, finding.cause, np.array([[value]]))
+    share = (made.signal[0] - gauge.lrv) / (gauge.urv - gauge.lrv)
+    current = ZERO + SPAN * (1 - share if gauge.reverse else share)
+    return (1e3 * made.indicated[0]).tolist(), (1e3 * current).tolist()
+
+
+def _designed(found: Diagnosis) -> Finding:
+    return next(f for f in found.findings if f.cause is AS_DESIGNED)
+
+
+# --- JSON -------------------------------------------------------------------------------------------
+
+
+def to_json(diagnosed: Diagnosed) -> str:
+    """One JSON object; null is what is not known."""
+    found = diagnosed.diagnosis
+    names = [heading.replace(" ", "_") for heading in HEADINGS]
+    rows = [dict(zip(names, map(_value, row), strict=True)) for row in table(found)[1:]]
+    return json.dumps(
+        {
+            "schema": SCHEMA,
+            "source": diagnosed.source,
+            "tag": diagnosed.tag,
+            "verdict": found.verdict,
+            "rivals": [f.cause.name for f in found.rivals],
+            "next_observation": next_text(found, 0),
+            "level_noise_mm": _value(1e3 * found.case.level_noise),
+            "density_noise_percent": _value(100 * found.case.density_noise),
+            "causes": rows,
+        },
+        indent=2,
+    )
+
+
+def _value(cell: Any) -> Any:
+    if cell == "" or (isinstance(cell, float) and not math.isfinite(cell)):
+        return None
+    return float(f"{cell:.9g}") if isinstance(cell, float) else cell
+
+
+# --- terminal ---------------------------------------------------------------------------------------
+
+
+def print_diagnosis(diagnosed: Diagnosed, stream: TextIO) -> None:
+    """The verdict, what to read next, the causes, and the readings beside what was to be expected."""
+    console = _console(stream)
+    for part in _report(diagnosed):
+        console.print(part)
+
+
+def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
+    found = diagnosed.diagnosis
+    name = " ".join(filter(None, (words.one_line(diagnosed.source), words.one_line(diagnosed.tag))))
+    count = words.plural(len(found.case.readings), "reading")
+    noise = f"{1e3 * found.case.level_noise:g} mm, density {100 * found.case.density_noise:g} %"
+    yield _Item(Text.assemble((name, "bold"), f": {count}, each level to {noise}"), 0)
+    yield _Item(Text.assemble(("Verdict: ", "bold"), _verdict(found)), 0)
+    if what := next_text(found, 0):
+        yield _Item(Text.assemble(("Next: ", "bold"), what), 0)
+    yield Text()
+    yield _causes(found)
+    yield from _heading("Readings, and what they would be")
+    yield _readings(found)
+    if found.untested:
+        yield from _heading("Not tested")
+        lacking: dict[str, list[str]] = {}
+        for cause, what in found.untested:
+            lacking.setdefault(what, []).append(cause.name)
+        yield from (_Item(f"{', '.join(names)}: needs {what}") for what, names in lacking.items())
+    yield from _heading("Cautions")
+    yield from (_Item(text) for text in FIELD)
+
+
+def _verdict(found: Diagnosis) -> str:
+    if found.verdict == UNTOLD:
+        return f"{UNTOLD} between {'; '.join(f.cause.name for f in found.rivals)}"
+    first = found.findings[0]
+    nearest = "; nearest" if found.verdict == UNEXPLAINED else ""
+    return f"{found.verdict}{nearest}: {first.cause.name}{_fitted(found, first, ', ')}"
+
+
+def _fitted(found: Diagnosis, finding: Finding, before: str = "") -> str:
+    """`shift -20 +/- 1.5 mm`."""
+    if math.isnan(finding.value):
+        return ""
+    cause, case = finding.cause, found.case
+    value, u = cause.shown(case, finding.value), cause.shown(case, finding.uncertainty)
+    return f"{before}{cause.fitted} {value:.4g} ± {u:.2g} {cause.unit}"
+
+
+_SHOWN = 6
+"""Causes in the table; the rest is beyond doubt."""
+
+
+def _causes(found: Diagnosis) -> Table:
+    made = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False, header_style="bold")
+    made.add_column("", justify="right")
+    made.add_column("cause")
+    made.add_column("fitted")
+    made.add_column("misfit", justify="right")
+    made.add_column("weight", justify="right")
+    for rank, finding in enumerate(found.findings[:_SHOWN], start=1):
+        misfit = f"{finding.misfit:.2f}" if finding.misfit < 1000 else "> 1000"
+        weight = f"{finding.weight:.2f}" if finding.weight >= 0.005 else "< 0.01"
+        made.add_row(str(rank), finding.cause.name, _fitted(found, finding), misfit, weight)
+    return made
+
+
+def _readings(found: Diagnosis) -> Table:
+    read, case = found.case.readings, found.case
+    best, designed = found.findings[0], _designed(found)
+    pairs = [("as designed", _expected(found, designed))]
+    if best is not designed:
+        pairs.append(("cause 1", _expected(found, best)))
+    made = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False, header_style="bold")
+    columns: list[tuple[str, list[float], str]] = [("true\nmm", (1e3 * read.level).tolist(), ".0f")]
+    columns.append(("indicated\nmm", (1e3 * read.indicated).tolist(), ".0f"))
+    columns += [(f"{name}\nmm", shown, ".0f") for name, (shown, _) in pairs]
+    if not np.isnan(case.signal).all():
+        columns.append(("current\nmA", (1e3 * read.current).tolist(), ".2f"))
+        columns += [(f"{name}\nmA", current, ".2f") for name, (_, current) in pairs]
+    for head, _, _ in columns:
+        made.add_column(head, justify="right")
+    for row in zip(*(values for _, values, _ in columns), strict=True):
+        cells = (
+            f"{value:{form}}" if math.isfinite(value) else "-"
+            for value, (_, _, form) in zip(row, columns, strict=True)
+        )
+        made.add_row(*cells)
+    return made

@@ -1,0 +1,369 @@
+"""Diagnosis as the worksheet calls it: float data and observations as ranges in, a ranked table out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.data import load
+from xlfuncs.data.words import says
+from xlfuncs.gauge._reasons import Floats
+from xlfuncs.gauge.causes import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
+from xlfuncs.gauge.density import liquid_density
+from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
+from xlfuncs.gauge.floats import ENDS
+from xlfuncs.gauge.observations import next_observation
+from xlfuncs.gauge.signal import current_status
+from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
+from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_unit_row, _placeholders, _squash
+
+Rows = Sequence[Sequence[Any]]
+
+HEADINGS = (
+    *("rank", "cause", "what is fitted", "value", "unit", "standard uncertainty", "misfit", "weight"),
+    *("verdict", "next observation"),
+)
+
+_LEAST_DENSITY = 50.0
+"""kg/m3; a smaller number is a specific gravity without its unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Field:
+    """What a heading or a label stands for."""
+
+    name: str
+    label: str
+    quantity: str
+    unit: str
+    needed: bool
+
+
+@cache
+def _vocabulary(part: str) -> tuple[dict[str, _Field], dict[str, str]]:
+    """(fields by name, heading -> name) of a part of `observations.toml`."""
+    fields: dict[str, _Field] = {}
+    names: dict[str, str] = {}
+    for name, entry in load("observations")[part].items():
+        spec = load("fields")[entry["like"]] if "like" in entry else entry
+        label = str(spec["label"])
+        unit = entry.get("unit") or spec.get("unit", "")
+        fields[name] = _Field(name, label, spec.get("quantity", ""), unit, entry.get("needed", False))
+        known = [*entry.get("headings", ()), label, name]
+        if "like" in entry:
+            for kind in ("list_headings", "headings"):
+                known += [text for texts in spec.get(kind, {}).values() for text in texts]
+        for text in known:
+            names.setdefault(_squash(text), name)
+    return fields, names
+
+
+def find_field(part: str, heading: Any) -> str | None:
+    """The field that a heading or label names, its unit left out; None for any other text.
+
+    `part`: "gauge" or "readings".
+    """
+    if not isinstance(heading, str) or not heading.strip():
+        return None
+    names = _vocabulary(part)[1]
+    text = " ".join(heading.split())
+    head, _, last = text.rpartition(" ")
+    bare = head if is_unit(last.strip("()[],;")) else ""
+    for candidate in (text, _BRACKETS.sub(" ", text), text.rpartition(",")[0], bare):
+        if name := names.get(_squash(candidate)):
+            return name
+    return None
+
+
+def _unit(field: _Field, heading: str, below: str, what: str) -> str:
+    """Unit of the numbers under a heading."""
+    if not field.quantity:
+        return ""
+    unit = find_unit(below, field.quantity) or find_unit(heading, field.quantity)
+    if unit is None:
+        if other := find_unit(below) or find_unit(heading):
+            raise ValueError(f"{what}: '{heading.strip()}' states {other}, no unit of {field.quantity}")
+        return field.unit
+    try:
+        converter(unit, field.quantity)
+    except UnitError as why:
+        raise ValueError(f"{what}: '{heading.strip()}': {why}") from None
+    return unit
+
+
+def _cell(cell: Any, field: _Field, unit: str) -> float | str:
+    """SI number (NaN: not read) or text ("": none) of a cell; ValueError says why it cannot be one."""
+    if _blank(cell) or (isinstance(cell, str) and cell.strip().casefold() in _placeholders()):
+        return NAN if field.quantity else ""
+    if not field.quantity:
+        return f"{cell:g}" if isinstance(cell, float) else " ".join(str(cell).split())
+    if isinstance(cell, str):
+        read = parse(cell, field.quantity, unit)
+        if read.si_low != read.si_high:
+            raise ValueError(f"'{cell}' is a range; give one number")
+        value = float(read.si)
+    elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
+        value = float(converter(unit, field.quantity).to_si(cell))
+    else:
+        raise ValueError(f"{str(cell).upper()} is no number")
+    if field.quantity == "density" and 0 < value < _LEAST_DENSITY and field.name != "upper_density":
+        raise ValueError(f"{cell} is {value:g} kg/m3; write SG into the heading for a specific gravity")
+    return value
+
+
+def _columns(
+    rows: Rows, part: str, what: str, places: Sequence[str] = ()
+) -> tuple[dict[str, list[float | str]], list[str]]:
+    """(values by field, place of each row of values) of a range with headings in its first row.
+
+    `places`: how to name each row of the range in an error.
+    """
+    fields, _ = _vocabulary(part)
+    at_rows = [i for i, row in enumerate(rows) if any(not _blank(cell) for cell in row)]
+    filled = [list(rows[i]) for i in at_rows]
+    if len(filled) < 2:
+        raise ValueError(f"{what}: give a range with its headings in the first row and data beneath")
+    units = filled[1] if _is_unit_row(filled[1]) else None
+    first = 2 if units else 1
+    body = filled[first:]
+    named = [places[i] for i in at_rows[first:]] if places else []
+    named = named or [f"{what}, reading {number}" for number in range(1, len(body) + 1)]
+    found: dict[str, list[float | str]] = {}
+    wrong: list[str] = []
+    for at, heading in enumerate(filled[0]):
+        name = find_field(part, heading)
+        if name is None:
+            continue
+        if name in found:
+            raise ValueError(f"{what}: two columns for the {fields[name].label}")
+        below = units[at] if units and isinstance(units[at], str) else ""
+        unit = _unit(fields[name], heading, below, what)
+        found[name] = []
+        for place, row in zip(named, body, strict=True):
+            try:
+                found[name].append(_cell(row[at], fields[name], unit))
+            except (UnitError, ValueError) as why:
+                wrong.append(f"{place}, {fields[name].label}: {why}")
+    if wrong:
+        raise ValueError("; ".join(wrong))
+    if not found:
+        shown = ", ".join(f"'{h}'" for h in filled[0] if isinstance(h, str) and h.strip())
+        some = ", ".join(field.label for field in list(fields.values())[:4])
+        raise ValueError(f"{what}: no heading understood ({shown or 'none is a text'}); use e.g. {some}")
+    return found, named
+
+
+def _pairs(rows: Rows, what: str) -> dict[str, float | str]:
+    """Values by field of a range with a label in each row, its value beside it, perhaps a unit after it."""
+    fields, _ = _vocabulary("gauge")
+    found: dict[str, float | str] = {}
+    for row in rows:
+        cells = [cell for cell in row if not _blank(cell)]
+        name = find_field("gauge", cells[0]) if cells else None
+        if name is None:
+            continue
+        if name in found:
+            raise ValueError(f"{what}: '{cells[0]}' names the {fields[name].label} a second time")
+        after = cells[2] if len(cells) > 2 and isinstance(cells[2], str) and is_unit(cells[2]) else ""
+        try:
+            unit = _unit(fields[name], cells[0], after, what)
+            found[name] = _cell(cells[1] if len(cells) > 1 else None, fields[name], unit)
+        except (UnitError, ValueError) as why:
+            raise ValueError(f"{what}, {fields[name].label}: {why}") from None
+    return found
+
+
+def _single(rows: Rows, what: str) -> dict[str, float | str]:
+    """The data of one gauge: headings with one row beneath, or label and value pairs."""
+    first = next((row for row in rows if any(not _blank(cell) for cell in row)), [])
+    if sum(find_field("gauge", cell) is not None for cell in first) < 2:
+        return _pairs(rows, what)
+    columns, places = _columns(rows, "gauge", what, [what] * len(rows))
+    if len(places) != 1:
+        raise ValueError(f"{what}: {len(places)} rows under the headings; give the one float in the gauge")
+    return {name: values[0] for name, values in columns.items()}
+
+
+def _word(text: float | str, groups: Mapping[str, float], what: str) -> float:
+    """What a word of `observations.toml` stands for, NaN for none."""
+    plain = _squash(str(text))
+    if not plain:
+        return NAN
+    for group, value in groups.items():
+        if plain in {_squash(word) for word in load("observations")["words"][group]}:
+            return value
+    some = ", ".join(load("observations")["words"][group][0] for group in groups)
+    raise ValueError(f"{what}: '{text}' is none of {some}")
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What is stated of the gauge: its data, and for its liquid where the readings do not say."""
+
+    gauge: Gauge
+    density: float = NAN
+    fluid: str = ""
+
+
+def stated_gauge(data: Mapping[str, float | str], what: str = "float") -> Stated:
+    """A gauge from values by field (SI numbers, texts); ValueError names what is missing or wrong."""
+    fields, _ = _vocabulary("gauge")
+    missing = [f.label for f in fields.values() if f.needed and not _number(data, f.name) > 0]
+    if missing:
+        raise ValueError(f"{what}: missing or not above 0: {', '.join(missing)}")
+    ends = str(data.get("ends", "")) or "flat"
+    shape = next((e for e in ENDS if says(np.array([ends], dtype=object), e)[0]), None)
+    if shape is None:
+        raise ValueError(f"{what}: ends '{ends}' are none of {', '.join(ENDS)}")
+    action = np.array([str(data.get("action", ""))], dtype=object)
+    turned = _word(data.get("switch_action", ""), {"rising": 0.0, "falling": 1.0}, f"{what}, switch action")
+    gauge = Gauge(
+        mass=_number(data, "mass"),
+        diameter=_number(data, "diameter"),
+        length=_number(data, "length"),
+        magnet_height=_number(data, "magnet_height"),
+        ends=shape,
+        upper_density=_number(data, "upper_density", 0.0),
+        lrv=_number(data, "lrv"),
+        urv=_number(data, "urv"),
+        reverse=bool(says(action, "reverse")[0]),
+        visible_range=_number(data, "visible_range"),
+        room_below=_number(data, "room_below"),
+        set_point=_number(data, "set_point"),
+        differential=_number(data, "differential", 0.0),
+        falling_switch=turned == 1.0,
+    )
+    if gauge.magnet_height > gauge.length:
+        raise ValueError(f"{what}: the magnet height is above the float's top: give it from the bottom")
+    if gauge.urv <= gauge.lrv:
+        raise ValueError(f"{what}: URV must be above LRV; state reverse action for a falling signal")
+    return Stated(gauge, _number(data, "density"), str(data.get("fluid", "")))
+
+
+def _number(data: Mapping[str, float | str], name: str, absent: float = NAN) -> float:
+    value = data.get(name, NAN)
+    return absent if isinstance(value, str) or math.isnan(value) else value
+
+
+def read_gauge(rows: Rows, what: str = "float") -> Stated:
+    """The gauge in a range; `what` names the range in an error."""
+    return stated_gauge(_single(rows, what), what)
+
+
+_MOVES = {"rising": RISING, "falling": FALLING, "still": STILL, "drained": 9.0}
+_STATES = {"acted": 1.0, "not_acted": 0.0}
+
+
+def read_observations(
+    rows: Rows, stated: Stated, what: str = "observations", places: Sequence[str] = ()
+) -> Readings:
+    """The readings in a range, headings first. ValueError names the row and the column that is wrong.
+
+    `what` names the range, and `places` each of its rows, in an error.
+    """
+    columns, named = _columns(rows, "readings", what, places)
+    absent = np.full(len(named), NAN)
+    numbers = {
+        name: np.array(values, dtype=np.float64)
+        for name, values in columns.items()
+        if _vocabulary("readings")[0][name].quantity
+    }
+    temperature = numbers.pop("temperature", absent)
+    density = _densities(numbers.pop("density", absent), temperature, stated, named)
+    for place, text in zip(named, current_status(numbers.get("current", absent)), strict=True):
+        if text not in ("", "measuring"):
+            raise ValueError(
+                f"{place}: the current signals {text} (NE 43): see to the transmitter first, or leave the"
+                " cell blank to diagnose the rest"
+            )
+
+    def coded(name: str, groups: Mapping[str, float]) -> Floats:
+        cells = columns.get(name, [""] * len(named))
+        return np.array([_word(cell, groups, f"{p}, {name}") for p, cell in zip(named, cells, strict=True)])
+
+    motion = coded("direction", _MOVES)
+    on_stop = motion == _MOVES["drained"]
+    motion = np.where(on_stop, NAN, motion)
+    motion = np.where(np.isnan(motion), np.sign(numbers.get("level_rate", absent)), motion)
+    return Readings(
+        density,
+        **numbers,
+        direction=motion,
+        switch=coded("switch", _STATES),
+        drained=np.where(on_stop, 1.0, NAN),
+    )
+
+
+def _densities(read: Floats, temperature: Floats, stated: Stated, places: Sequence[str]) -> Floats:
+    """Stated density of each reading: its own, the gauge's, or that of a known fluid at its temperature."""
+    density = np.where(np.isnan(read), stated.density, read)
+    if np.isnan(density).any() and stated.fluid:
+        known = np.asarray(liquid_density(stated.fluid, temperature, None))
+        density = np.where(np.isnan(density), known, density)
+    if np.isnan(density).any():
+        raise ValueError(
+            f"{places[int(np.argmax(np.isnan(density)))]}: no density; add a column, state it with the float,"
+            " or state a known fluid there and temperatures here"
+        )
+    return density
+
+
+def table(found: Diagnosis, most: int | None = None) -> list[list[Any]]:
+    """The ranked causes as rows, headings first; untested ones at the end. `most`: how many, None for all."""
+    rivals = {f.cause.name for f in found.rivals} if found.verdict != UNEXPLAINED else set()
+    rows: list[list[Any]] = [list(HEADINGS)]
+    for rank, finding in enumerate(found.findings[:most], start=1):
+        near = finding.cause.name in rivals
+        verdict = found.verdict if rank == 1 else "cannot be told from the first" if near else "unlikely"
+        rows.append([rank, *_row(found, finding), verdict, next_text(found, rank - 1)])
+    if most is None:
+        rows += [["", cause.name, *[""] * 6, "not tested", f"needs {what}"] for cause, what in found.untested]
+    return rows
+
+
+def _row(found: Diagnosis, finding: Finding) -> list[Any]:
+    cause, case = finding.cause, found.case
+    misfit = finding.misfit if math.isfinite(finding.misfit) else NAN
+    if math.isnan(finding.value):
+        return [cause.name, "", "", "", "", misfit, finding.weight]
+    value = cause.shown(case, finding.value)
+    u = cause.shown(case, finding.uncertainty)
+    return [cause.name, cause.fitted, value, cause.unit, u, misfit, finding.weight]
+
+
+def next_text(found: Diagnosis, index: int) -> str:
+    """What to read next to tell a cause from the first, for those that cannot be told from it; of the
+    first, from the second."""
+    rivals = found.rivals
+    if found.verdict == UNEXPLAINED:
+        return "read again: a reading is in error, or there are two causes at once" if index == 0 else ""
+    if index >= len(rivals) or len(rivals) < 2:
+        return ""
+    if index == 0 and found.verdict != UNTOLD:
+        return ""
+    return next_observation(found.case, rivals[0], rivals[index or 1]).text
+
+
+def diagnosis_table(
+    float: Rows,
+    observations: Rows,
+    level_noise: Any = LEVEL_NOISE,
+    density_noise: Any = DENSITY_NOISE * 100,
+    most: Any = None,
+) -> list[list[Any]]:
+    """`xlfuncs.gauge.diagnosis.diagnose` for two ranges of a sheet: one row for each cause, best first.
+
+    `level_noise` in m, `density_noise` in percent; `most` causes are shown. ValueError, which a cell shows
+    as its reason, for a range that cannot be read.
+    """
+    if np.ndim(level_noise) or np.ndim(density_noise) or np.ndim(most):
+        raise ValueError("level_noise, density_noise and most: give one cell each, not a range")
+    stated = read_gauge(float)
+    readings = read_observations(observations, stated)
+    found = diagnose(stated.gauge, readings, level_noise, density_noise / 100)
+    return table(found, None if most is None else int(most))
