@@ -35,6 +35,8 @@ class Grid:
     """(row, column) of cells whose text is struck through."""
     uncalculated: frozenset[tuple[int, int]] = frozenset()
     """(row, column) of formulas without a kept value."""
+    blind: bool = False
+    """The reader could not tell error cells from blank ones, nor hidden or struck-through cells."""
 
     @classmethod
     def empty(cls, sheet: str) -> Grid:
@@ -68,6 +70,17 @@ class Grid:
             values[at_row[row], at_col[col]] = value
         return cls(sheet, values, rows, cols)
 
+    def put(self, cells: dict[tuple[int, int], Any]) -> None:
+        """Set the values at some (row, column); the grid grows where they lie outside."""
+        rows = {row: i for i, row in enumerate(self.rows.tolist())}
+        cols = {col: j for j, col in enumerate(self.cols.tolist())}
+        if all(row in rows and col in cols for row, col in cells):
+            for (row, col), value in cells.items():
+                self.values[rows[row], cols[col]] = value
+        else:
+            wider = Grid.sparse(self.sheet, {(row, col): value for row, col, value in self.filled()} | cells)
+            self.values, self.rows, self.cols = wider.values, wider.rows, wider.cols
+
     def value(self, row: int, col: int) -> Any:
         """The value at a spreadsheet row and column, "" where there is none."""
         i, j = int(np.searchsorted(self.rows, row)), int(np.searchsorted(self.cols, col))
@@ -75,7 +88,7 @@ class Grid:
             return self.values[i, j]
         return ""
 
-    def cells(self) -> Iterator[tuple[int, int, Any]]:
+    def filled(self) -> Iterator[tuple[int, int, Any]]:
         """(row, column, value) of every cell that is not blank."""
         for i, row in enumerate(self.values.tolist()):
             for j, value in enumerate(row):

@@ -31,7 +31,7 @@ _READ, _UNREADABLE, _REFUSED = "read", "unreadable", "refused"
 
 
 def read_apart(path: Path, reader: str) -> list[Grid]:
-    """The sheets of a file, read by "calamine" or "openpyxl" in another process.
+    """The sheets of a file, read by "calamine", "opendocument", "biff" or "openpyxl" in another process.
 
     `Unreadable` where the reader gave up or ran into a limit.
     """
@@ -66,9 +66,23 @@ def read_apart(path: Path, reader: str) -> list[Grid]:
 
 
 def _readers() -> dict[str, Callable[[Path], list[Grid]]]:
+    from xlfuncs.workbook import biff, opendocument
     from xlfuncs.workbook.sparse import openpyxl_grids
 
-    return {"calamine": calamine_grids, "openpyxl": openpyxl_grids}
+    return {
+        "calamine": _blind,
+        "opendocument": lambda path: opendocument.add_details(path, calamine_grids(path)),
+        "biff": lambda path: biff.add_details(path, calamine_grids(path)),
+        "openpyxl": openpyxl_grids,
+    }
+
+
+def _blind(path: Path) -> list[Grid]:
+    """Values only."""
+    grids = calamine_grids(path)
+    for grid in grids:
+        grid.blind = True
+    return grids
 
 
 def _limit_memory() -> None:

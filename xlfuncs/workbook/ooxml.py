@@ -79,23 +79,32 @@ class Scan:
     struck: set[tuple[int, int]] = field(default_factory=set)
 
 
+def relations(book: zipfile.ZipFile, part: str) -> dict[str, str]:
+    """Identity -> target of the links inside the archive; those that lead out of it are left out."""
+    return {
+        item.get("Id", ""): item.get("Target", "")
+        for item in _xml(book, part)
+        if item.get("TargetMode") != "External"
+    }
+
+
+def part_name(target: str) -> str:
+    """Name in the archive of a target of the workbook."""
+    target = unquote(target)
+    return target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
+
+
 def sheet_parts(book: zipfile.ZipFile) -> dict[str, str]:
     """Sheet name -> name of its part in the archive."""
     root = _xml(book, "xl/workbook.xml")
-    links = {
-        item.get("Id"): item.get("Target", "")
-        for item in _xml(book, "xl/_rels/workbook.xml.rels")
-        if item.get("TargetMode") != "External"
-    }
+    links = relations(book, "xl/_rels/workbook.xml.rels")
     out: dict[str, str] = {}
     for sheet in root.iter():
         if _local(sheet.tag) != "sheet":
             continue
         link = next((value for name, value in sheet.attrib.items() if _local(name) == "id"), None)
-        target = unquote(links.get(link) or "")
-        if target:
-            part = target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
-            out[sheet.get("name", "")] = part
+        if link in links:
+            out[sheet.get("name", "")] = part_name(links[link])
     return out
 
 

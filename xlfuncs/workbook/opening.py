@@ -107,8 +107,10 @@ def _open_zip(path: Path) -> list[Grid]:
         )
     if "xl/workbook.xml" in names:
         return _first_that_reads(path, [_xlsx, _apart("openpyxl")])
-    if "xl/workbook.bin" in names or "content.xml" in names:
-        return _first_that_reads(path, [_apart("calamine")])
+    if "content.xml" in names:
+        return _first_that_reads(path, [_apart("opendocument"), _apart("calamine")])
+    if "xl/workbook.bin" in names:
+        return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
     raise XlfuncsError(f"{path} is a zip archive without a workbook in it: unpack it and name the workbook")
 
 
@@ -117,7 +119,7 @@ def _open_ole(path: Path) -> list[Grid]:
         content = stream.read(1 << 26)
     if "EncryptedPackage".encode("utf-16-le") in content:
         raise XlfuncsError(f"{path} {_LOCKED}")
-    return _first_that_reads(path, [_apart("calamine")])
+    return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
 
 
 def _first_that_reads(path: Path, readers: list[Callable[[Path], list[Grid]]]) -> list[Grid]:
@@ -165,16 +167,7 @@ def _with_scan(grid: Grid, found: ooxml.Scan | None) -> Grid:
     if found is None:
         return grid
     if found.errors:
-        rows = {row: i for i, row in enumerate(grid.rows.tolist())}
-        cols = {col: j for j, col in enumerate(grid.cols.tolist())}
-        if all(row in rows and col in cols for row, col in found.errors):
-            for (row, col), text in found.errors.items():
-                grid.values[rows[row], cols[col]] = text
-        else:
-            wider = Grid.sparse(
-                grid.sheet, {(row, col): value for row, col, value in grid.cells()} | found.errors
-            )
-            grid.values, grid.rows, grid.cols = wider.values, wider.rows, wider.cols
+        grid.put(found.errors)
     grid.hidden_rows = frozenset(found.hidden_rows)
     grid.hidden_cols = frozenset(found.hidden_cols)
     grid.struck = frozenset(found.struck)

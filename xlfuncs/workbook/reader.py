@@ -52,7 +52,7 @@ def read_book(path: Path, *, mapping: Mapping[str, str] | None = None, floats: P
     for made in other:
         made.table.path = str(floats)
     listed = other or listed
-    doubts: list[Doubt] = []
+    doubts = _blind(grids)
     skipped: Counter[str] = Counter()
     for made in (*gauges, *listed):
         doubts += made.doubts
@@ -85,6 +85,13 @@ def read_floats(path: Path, *, mapping: Mapping[str, str] | None = None) -> list
     for made in listed:
         made.table.path = str(path)
     return [made.table for made in listed]
+
+
+def _blind(grids: list[Grid]) -> list[Doubt]:
+    if not any(grid.blind for grid in grids):
+        return []
+    text = "only values could be read: error cells look blank, hidden and struck-through rows are not known; save it as .xlsx"
+    return [Doubt("file", "", "", text)]
 
 
 def _lists(grids: list[Grid], mapping: Mapping[str, str]) -> tuple[list[tables.Made], list[tables.Made]]:
