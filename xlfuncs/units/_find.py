@@ -127,7 +127,7 @@ def _running(text: str, quantity: str | None) -> list[Unit]:
 
 def _strong(text: str, quantity: str | None) -> Unit | None:
     squashed = key(text).casefold()
-    if squashed in _weak() or not (any(map(str.isalpha, squashed)) or "%" in squashed):
+    if squashed in _weak() or text in load("units")["meta"]["words"] or not (any(map(str.isalpha, squashed)) or "%" in squashed):
         return None
     return lookup(text, quantity)
 

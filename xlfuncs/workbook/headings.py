@@ -357,11 +357,9 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
             quantity = fields()[field].get("quantity")
             if stated and not unit and (quantity is not None or is_unit(unit_row)):
                 score *= 0.6  # its unit belongs to something else
-        elif (
-            field == "-differential_pressure"
-            and find_unit(f"{unit_row or text}", "pressure_difference") in _SMALL
-        ):
-            score += 0.08
+        elif field == "-differential_pressure" and stated:
+            difference = find_unit(unit_row or text, "pressure_difference")
+            score += 0.08 if difference in _SMALL else 0.0 if difference else -0.2  # barg is no difference
         found.append(Match(field, round(score, 3), unit))
     found.sort(key=lambda entry: (-entry.score, entry.decoy, entry.field))
     return tuple(found)
