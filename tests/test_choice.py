@@ -453,9 +453,9 @@ def test_a_range_with_headings_gives_a_table_of_verdicts() -> None:
     assert ranking(TABLE, 10) == [
         (1, "A1", "fits"),
         (2, "A2", "fits"),
-        ("", "A4", "not judged: the list states no mass"),
-        ("", "A5", "not judged: ends 'dished' is none of flat, hemispherical, elliptical"),
-        ("", "A3", "reads 14.31 mm low at 840 kg/m3, the tolerance is 10 mm"),
+        ("-", "A4", "not judged: the list states no mass"),
+        ("-", "A5", "not judged: ends 'dished' is none of flat, hemispherical, elliptical"),
+        ("-", "A3", "reads 14.31 mm low at 840 kg/m3, the tolerance is 10 mm"),
     ]
 
 
@@ -521,9 +521,9 @@ def test_headings_are_known_in_several_languages(headings: list[str]) -> None:
     assert [r[:2] for r in ranking([headings, *rows])] == [
         (1, "A1"),
         (2, "A2"),
-        ("", "A4"),
-        ("", "A5"),
-        ("", "A3"),
+        ("-", "A4"),
+        ("-", "A5"),
+        ("-", "A3"),
     ]
 
 
@@ -660,10 +660,10 @@ def test_the_command_and_the_worksheet_agree(capsys: pytest.CaptureFixture[str])
     table = call("LG_CHOOSE_FLOAT", rows, 840, 870, 3, 6, 60)
     ours = json.loads(out)["candidates"]
     assert [c["part"] for c in ours] == [row[1] for row in table[1:]]
-    assert [c["rank"] or "" for c in ours] == [row[0] for row in table[1:]]
+    assert [c["rank"] or "-" for c in ours] == [row[0] for row in table[1:]]
     for item, row in zip(ours, table[1:], strict=True):
         assert (item["reasons"] or ["fits"])[0] == row[2]
-        if row[3] != "":
+        if row[3] != "-":
             assert item["offset_mm"]["lowest density"] == pytest.approx(row[3], rel=1e-8)
 
 

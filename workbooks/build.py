@@ -12,12 +12,17 @@ from collections.abc import Callable
 from pathlib import Path
 
 import contractor
+import field
 import index
+import quote
 
 WORKBOOKS: dict[str, Callable[[Path], None]] = {
     "instrument_index.xlsx": index.instrument_index,
     "float_list.xlsx": index.float_list,
     "contractor_index.xlsx": contractor.contractor_index,
+    "quote_check.xlsx": quote.quote_check,
+    "commissioning_pack.xlsx": field.commissioning_pack,
+    "field_case.xlsx": field.field_case,
 }
 
 

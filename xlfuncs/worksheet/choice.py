@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,8 @@ from xlfuncs.gauge.sizing import size_float as sized
 from xlfuncs.worksheet.float_table import read_floats
 
 START = "cold start-up"
+NOTHING = "-"
+"""In a cell without value: a sheet that keeps an empty text may take it for no result at all."""
 
 HEADINGS = (
     "rank",
@@ -90,13 +93,20 @@ def choose_float(
         _one("level_rate", level_rate),
         _one("safety_factor", safety_factor),
     )
-    return [list(HEADINGS), *(_row(item) for item in choose(read_floats(floats, ends), duty))]
+    rows = tuple(tuple(row) for row in floats)
+    return [list(HEADINGS), *(list(row) for row in _chosen(rows, duty, ends))]
+
+
+@lru_cache(maxsize=16)
+def _chosen(rows: tuple[tuple[Any, ...], ...], duty: Duty, ends: str | None) -> list[list[Any]]:
+    """Judged once, however many cells of a sheet show a part of the table."""
+    return [_row(item) for item in choose(read_floats(rows, ends), duty)]
 
 
 def _row(item: Candidate) -> list[Any]:
     lowest, highest = (item.offsets[name] for name in ("lowest density", "highest density"))
-    return [
-        "" if item.rank is None else item.rank,
+    row = [
+        math.nan if item.rank is None else item.rank,
         item.part,
         item.verdict,
         1e3 * lowest,
@@ -107,8 +117,12 @@ def _row(item: Candidate) -> list[Any]:
         item.temperature_margin,
         1e3 * item.lag,
         1e3 * item.offsets.get(START, math.nan),
-        "; ".join((*item.reasons[1:], *item.remarks)),
+        "; ".join((*item.reasons[1:], *item.remarks)) or NOTHING,
     ]
+    return [NOTHING if isinstance(cell, float) and math.isnan(cell) else cell for cell in row]
+
+
+_sized = lru_cache(maxsize=16)(sized)
 
 
 def size_float(
@@ -146,7 +160,7 @@ def size_float(
         str(ends),
         _one("inside_mass", inside_mass),
     )
-    found = sized(duty, body, _one("mass_allowance", mass_allowance))
+    found = _sized(duty, body, _one("mass_allowance", mass_allowance))
     if found.reason:
         raise ValueError(found.reason)
     return [
@@ -173,7 +187,7 @@ def size_float(
             found.permitted_pressure / 1e5,
             found.temperature - ZERO_CELSIUS,
             1e3 * found.metal_mass,
-            1e3 * found.end_wall,
+            NOTHING if math.isnan(found.end_wall) else 1e3 * found.end_wall,
             1e3 * found.longest,
         ],
     ]
