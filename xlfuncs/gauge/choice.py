@@ -327,11 +327,10 @@ class Judgement:
             lambda i: f"its limit is {barg(floats.max_pressure[i])}, the design pressure is {barg(need)}",
         )
         yield np.asarray(~over & (need > self.computed + slack)), self._collapse
-        for what, limit in (
-            ("its limit is", floats.max_temperature),
-            ("its magnet bears", floats.magnet_temperature),
-        ):
-            yield np.asarray(hot > limit + 1e-6), partial(self._too_hot, what, limit)
+        too_hot: Mask = np.asarray(hot > floats.max_temperature + 1e-6)
+        yield too_hot, partial(self._too_hot, "its limit is", floats.max_temperature)
+        magnet = floats.magnet_temperature
+        yield np.asarray(~too_hot & (hot > magnet + 1e-6)), partial(self._too_hot, "its magnet bears", magnet)
         with np.errstate(invalid="ignore"):
             slow: Mask = np.asarray(self._worst_lag() > duty.tolerance + _SLACK)
         yield slow, self._lag
@@ -449,7 +448,7 @@ class Judgement:
                 why = (self._hint(i) or "wall or material not stated").strip(" ()")
                 found.append(f"collapse not computed: {why}")
             elif self.flat[i]:
-                found.append("flat ends not computed")
+                found.append("flat ends not computed: the list does not state their thickness")
         for at in np.flatnonzero(~self.operating).tolist():
             offset, behind = self.offset[i, at], self.lag[i, at]
             if abs(offset) > duty.tolerance:

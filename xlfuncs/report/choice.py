@@ -224,7 +224,8 @@ def _table(chosen: Chosen, fitting: list[Candidate]) -> Table:
         table.add_column(f"offset\n{start}at\n{condition.lower_density:.4g}\nmm", justify="right")
     table.add_column("within\ntolerance\nkg/m3")
     table.add_column("least\nabove", justify="right")
-    for heading in ("margin\nbar", "margin\nK", "lag\nmm"):
+    lags = any(math.isfinite(item.lag) for item in fitting)
+    for heading in ("margin\nbar", "margin\nK", *["lag\nmm"] * lags):
         table.add_column(heading, justify="right")
     for item in fitting:
         low, high = item.window
@@ -237,7 +238,7 @@ def _table(chosen: Chosen, fitting: list[Candidate]) -> Table:
             _cell(100 * min(item.shares.values()), ".0f", " %"),
             _cell(item.pressure_margin / 1e5, "+.1f"),
             _cell(item.temperature_margin, "+.0f"),
-            _cell(1e3 * item.lag, ".1f"),
+            *[_cell(1e3 * item.lag, ".1f")] * lags,
         )
     return table
 
