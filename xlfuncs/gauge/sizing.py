@@ -68,7 +68,7 @@ def shell_mass(
     unknown material, flat ends without their thickness, a wall that leaves no room.
 
     >>> float(round(shell_mass(0.06, 0.001, 0.3, "titanium grade 2"), 4))
-    0.2508
+    0.2499
     """
     shape = _shape(diameter, length, ends)
     t = positive("wall", wall)
