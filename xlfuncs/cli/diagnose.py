@@ -39,6 +39,7 @@ def add(commands: Any) -> None:
         "2 the question could not be answered.",
     )
     parser.add_argument("book", type=Path, metavar="BOOK", help="workbook or .csv with the readings")
+    parser.add_argument("--sheet", metavar="SHEET", help="sheet with the readings, where several hold some")
     parser.add_argument("--index", type=Path, metavar="INDEX", help="index that holds the gauge's data")
     parser.add_argument("--tag", help="tag of the gauge in the index")
     parser.add_argument("--floats", type=Path, metavar="FILE", help="second workbook with the float list")
@@ -64,7 +65,7 @@ def run(args: argparse.Namespace) -> int:
     if (args.index is None) != (args.tag is None):
         raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
     level, density = _noise(args.level_noise, "length", "mm"), _noise(args.density_noise, "percent", "%")
-    notes = read_field_notes(args.book)
+    notes = read_field_notes(args.book, args.sheet)
     try:
         if args.index is not None:
             stated = _from_index(args.index, args.tag, args.floats)

@@ -92,9 +92,8 @@ CAUTIONS: tuple[Caution, ...] = (
 
 
 FIELD: tuple[str, ...] = (
-    "Opening a chamber: isolate, depressurise, drain and vent it and prove it, under the site's permit to work."
-    " Fluid can stay behind a float or in a blocked connection.",
-    "Moving the level or taking a signal out of service can trip the plant: agree it with the operators first.",
+    *(f"{c.title}: {c.text}" for c in CAUTIONS if c.title == "Opening a chamber"),
+    "Moving the level or taking a signal out of service can trip the plant: agree it with the operators.",
     "The maker's manual, the site's permits and procedures and competent persons take precedence over this.",
 )
 """For work at the gauge itself."""

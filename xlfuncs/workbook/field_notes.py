@@ -35,18 +35,24 @@ class FieldNotes:
     readings: Range
 
 
-def read_field_notes(path: Path) -> FieldNotes:
-    """The two ranges; XlfuncsError where the readings are not found, or more than once."""
+def read_field_notes(path: Path, sheet: str | None = None) -> FieldNotes:
+    """The two ranges; XlfuncsError where the readings are not found, or more than once.
+
+    `sheet`: the one that holds the readings, where several do.
+    """
     grids = load_grid(Path(path))
-    found = [(grid, at) for grid in grids for at in _heading_rows(grid)]
+    names = [grid.sheet for grid in grids]
+    if sheet is not None and sheet not in names:
+        raise XlfuncsError(f"{path}: there is no sheet '{sheet}'; its sheets are {', '.join(names)}")
+    found = [(grid, at) for grid in grids if sheet in (None, grid.sheet) for at in _heading_rows(grid)]
     if not found:
         raise XlfuncsError(
             f"{path}: no readings found; looked for a row of headings such as 'True level (mm)', 'Indicated"
             " (mm)', 'Current (mA)', two of them or more"
         )
     if len(found) > 1:
-        places = " and ".join(f"{grid.sheet}!{grid.rows[at]}" for grid, at in found[:3])
-        raise XlfuncsError(f"{path}: readings stand at {places}; keep those of one gauge in a workbook")
+        places = " and ".join(f"{grid.sheet} row {grid.rows[at]}" for grid, at in found[:3])
+        raise XlfuncsError(f"{path}: readings stand at {places}; name the sheet with --sheet")
     grid, start = found[0]
     end = _end(grid, start)
     gauges = [r for g in grids if (r := _gauge(g, range(start, end) if g is grid else range(0))) is not None]
