@@ -134,7 +134,7 @@ def test_ratings_are_judged_and_the_group_follows_from_the_chamber(tmp_path: Pat
     assert sheet.cell(rows["Float in the pressure test"], 8).value == "float out"
     other = shown(tmp_path / "pack.xlsx", "LG-2")
     assert other.cell(cells(other)["Flanges, ASME B16.5-2009"], 8).value == "fail"
-    assert other.cell(cells(other)["Lines that fail so far"], 2).value == 2
+    assert other.cell(cells(other)["Verdicts that say fail"], 2).value == 2
     assert "float-pressure-exceeded" in " ".join(str(text) for text in cells(other))
 
 
@@ -184,7 +184,7 @@ def test_what_is_filled_in_is_judged(sound: Path) -> None:
         f"I{switch}": "fail",
     }
     assert {cell: sheet[cell].value for cell in verdicts} == verdicts
-    assert sheet.cell(rows["Lines that fail so far"], 2).value == 4
+    assert sheet.cell(rows["Verdicts that say fail"], 2).value == 4
 
 
 def test_a_loop_point_is_judged_at_its_limits(sound: Path) -> None:

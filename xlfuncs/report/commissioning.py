@@ -24,6 +24,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -132,19 +133,6 @@ SWITCHES = (
     ("LSL", "switch_lsl", "falling"),
     ("LSLL", "switch_lsll", "falling"),
 )
-OPTIONAL = frozenset(
-    {
-        "density_min",
-        "density_max",
-        "zero",
-        "upper_fluid",
-        "wall",
-        "magnet",
-        "float_temperature",
-        "test_pressure",
-    }
-)
-"""Data that a record can do without, or that matter to one line of it; they are listed as well."""
 
 
 @dataclass(slots=True)
@@ -375,7 +363,14 @@ def _height(text: str, width: float) -> float:
 
 
 def _within(found: str, expected: str, tolerance: str) -> str:
-    return f'=IF(ISNUMBER({found}),IF(ABS({found}-{expected})<={tolerance}+0.000001,"pass","fail"),"")'
+    """The verdict on what was found; empty until both numbers are there."""
+    both = f"AND(ISNUMBER({found}),ISNUMBER({expected}))"
+    return f'=IF({both},IF(ABS({found}-{expected})<={tolerance}+0.000001,"pass","fail"),"")'
+
+
+def _known(cell: str, instead: str = '""') -> str:
+    """The value of a cell, or `instead` while it is empty."""
+    return f'=IF({cell}="",{instead},{cell})'
 
 
 def _asked(cells: Sequence[str], formula: str) -> str:
@@ -411,7 +406,7 @@ def _contents(
 ) -> None:
     record.text(f"{book.path.name}, sha256 {book.sha256[:16]}", font=_SMALL)
     record.section(
-        "Gauges", "Failed counts the lines of a record that say fail; it follows what is filled in."
+        "Gauges", "Failed counts the verdicts of a record that say fail; it follows what is filled in."
     )
     record.heads(
         (1, 1, "Tag"), (2, 5, "Service"), (6, 6, "Not known"), (7, 7, "Audit findings"), (8, 9, "Failed")
@@ -419,8 +414,8 @@ def _contents(
     for gauge, name, cell in zip(gauges, names, fails, strict=True):
         quoted = name.replace("'", "''")
         record.put(1, 1, gauge.tag, align=_BESIDE)
-        target = record.sheet.cell(record.row, 1)
-        target.hyperlink = f"#'{quoted}'!A1"
+        here = record.sheet.cell(record.row, 1)
+        here.hyperlink = Hyperlink(ref=here.coordinate, location=f"'{quoted}'!A1")
         record.put(2, 5, gauge.service, align=_BESIDE)
         record.put(6, 6, len(gauge.missing))
         record.put(7, 7, len(gauge.findings))
@@ -437,7 +432,7 @@ def _write(record: _Record, gauge: Gauge, book: Book, settings: Settings) -> str
         " formula. Cautions: last section.",
         font=_SMALL,
     )
-    record.label("Lines that fail so far")
+    record.label("Verdicts that say fail")
     counter, counted = record.result(2, "=0"), record.row
     record.end()
     record.section("Identity")
@@ -553,7 +548,7 @@ def _ratings(record: _Record, gauge: Gauge, settings: Settings) -> None:
     checks = (
         (
             "Float, stated maximum pressure",
-            f'=IF({at["float_pressure"]}="","",{at["float_pressure"]})',
+            _known(at["float_pressure"]),
             "design_pressure",
             "barg",
         ),
@@ -561,7 +556,7 @@ def _ratings(record: _Record, gauge: Gauge, settings: Settings) -> None:
         ("Flanges, ASME B16.5-2009", flange, "design_pressure", "barg"),
         (
             "Float, stated maximum temperature",
-            f'=IF({at["float_temperature"]}="","",{at["float_temperature"]})',
+            _known(at["float_temperature"]),
             "design_temperature",
             "degC",
         ),
@@ -570,14 +565,14 @@ def _ratings(record: _Record, gauge: Gauge, settings: Settings) -> None:
     for text, formula, required, unit in checks:
         record.label(text, 3)
         limit = record.result(4, formula, "0.0", last=5)
-        need = record.result(6, f'=IF({at[required]}="","",{at[required]})', "0.0")
+        need = record.result(6, _known(at[required]), "0.0")
         record.put(7, 7, unit, font=_SMALL)
         both = f"AND(ISNUMBER({limit}),ISNUMBER({need}))"
         record.verdict(8, f'=IF({both},IF({limit}>={need},"pass","fail"),"not known")', 9)
         record.end()
     record.label("Float in the pressure test", 3)
-    limit = record.result(4, f'=IF({at["float_pressure"]}="","",{at["float_pressure"]})', "0.0", last=5)
-    need = record.result(6, f'=IF({at["test_pressure"]}="","",{at["test_pressure"]})', "0.0")
+    limit = record.result(4, _known(at["float_pressure"]), "0.0", last=5)
+    need = record.result(6, _known(at["test_pressure"]), "0.0")
     record.put(7, 7, "barg", font=_SMALL)
     both = f"AND(ISNUMBER({limit}),ISNUMBER({need}))"
     record.verdict(8, f'=IF({both},IF({limit}>={need},"maker decides","float out"),"float out")', 9)
@@ -593,13 +588,13 @@ def _mounting(record: _Record) -> None:
     measured = (
         (
             "Scale zero above connection",
-            f'=IF({at["zero"]}="",0,{at["zero"]})',
+            _known(at["zero"], "0"),
             SCALE_TOLERANCE,
             "mm",
         ),
         (
             "Connections, centre to centre",
-            f'=IF({at["distance"]}="","",{at["distance"]})',
+            _known(at["distance"]),
             CONNECTION_TOLERANCE,
             "mm",
         ),
@@ -612,10 +607,7 @@ def _mounting(record: _Record) -> None:
         record.put(4, 4, unit, font=_SMALL)
         for column in (5, 7):
             found = record.blank(column)
-            known = f"AND(ISNUMBER({found}),ISNUMBER({expected}))"
-            record.verdict(
-                column + 1, f'=IF({known},IF(ABS({found}-{expected})<={allowed},"pass","fail"),"")'
-            )
+            record.verdict(column + 1, _within(found, expected, allowed))
         record.blank(9)
         record.end()
     for text in (
@@ -671,9 +663,9 @@ def _readings(record: _Record, gauge: Gauge, settings: Settings) -> None:
     lower_fluid, upper_fluid = gauge.texts.get("fluid", ""), gauge.texts.get("upper_fluid", "")
     interface = gauge.numbers.get("upper", 0.0) > 300.0
     conditions: list[tuple[str, str | None, str | None]] = [
-        ("Operating", f'=IF({at["density"]}="","",{at["density"]})', None),
-        ("Lowest density", f'=IF({at["density_min"]}="","",{at["density_min"]})', None),
-        ("Highest density", f'=IF({at["density_max"]}="","",{at["density_max"]})', None),
+        ("Operating", _known(at["density"]), None),
+        ("Lowest density", _known(at["density_min"]), None),
+        ("Highest density", _known(at["density_max"]), None),
     ]
     start = f"=LG_DENSITY({at['fluid']},{cold})" if lower_fluid and resolve(lower_fluid) else None
     above: str | None = "=0"
@@ -687,7 +679,7 @@ def _readings(record: _Record, gauge: Gauge, settings: Settings) -> None:
         if text == "Cold start-up":
             over = record.blank(3, number="0.0") if upper is None else record.result(3, upper, "0.0")
         else:
-            over = record.result(3, f'=IF({at["upper"]}="",0,{at["upper"]})', "0.0")
+            over = record.result(3, _known(at["upper"], "0"), "0.0")
         needed = [*body.split(","), lower]
         depth = record.result(4, _asked(needed, f"LG_IMMERSION({body},{lower},{over},{ends})"), "0.0")
         if text == "Operating":
@@ -700,8 +692,7 @@ def _readings(record: _Record, gauge: Gauge, settings: Settings) -> None:
         true = record.blank(6, number="0")
         show = record.result(7, _asked([true, offset], f"{true}+{offset}"), "0")
         found = record.blank(8, number="0")
-        both = f"AND(ISNUMBER({show}),ISNUMBER({found}))"
-        record.verdict(9, f'=IF({both},IF(ABS({found}-{show})<={tolerance},"pass","fail"),"")')
+        record.verdict(9, _within(found, show, tolerance))
         record.end()
 
 
@@ -727,13 +718,11 @@ def _loop(record: _Record, gauge: Gauge) -> None:
         current = record.result(
             3, _asked([level], f"LG_LEVEL_TO_CURRENT({level},{lrv},{urv},{at['reverse']})"), "0.00"
         )
-        low = record.result(4, _asked([current], f"{current}-{tolerance}*0.16"), "0.00")
-        high = record.result(5, _asked([current], f"{current}+{tolerance}*0.16"), "0.00")
+        record.result(4, _asked([current], f"{current}-{tolerance}*0.16"), "0.00")
+        record.result(5, _asked([current], f"{current}+{tolerance}*0.16"), "0.00")
         for column in (6, 8):
             found = record.blank(column, number="0.00")
-            inside = f"AND({found}>={low}-0.000001,{found}<={high}+0.000001)"
-            both = f"AND(ISNUMBER({found}),ISNUMBER({current}))"
-            record.verdict(column + 1, f'=IF({both},IF({inside},"pass","fail"),"")')
+            record.verdict(column + 1, _within(found, current, f"{tolerance}*0.16"))
         record.end()
 
 
@@ -760,8 +749,7 @@ def _switches(record: _Record, gauge: Gauge) -> None:
         )
         for column, verdict in ((5, 6), (8, 9)):
             found = record.blank(column, number="0")
-            both = f"AND(ISNUMBER({found}),ISNUMBER({acts}))"
-            record.verdict(verdict, f'=IF({both},IF(ABS({found}-{acts})<={tolerance},"pass","fail"),"")')
+            record.verdict(verdict, _within(found, acts, tolerance))
         record.blank(7, number="0")
         record.end()
 
