@@ -55,7 +55,7 @@ def evaluate(formula: str, cells: Cells, sheet: str, row: int, column: int, arra
 def functions_used(formula: str, cells: Cells | None = None, sheet: str = "") -> frozenset[str]:
     """Our functions in a formula, by their names; with `cells`, those behind its defined names as well."""
     at = None if cells is None else At(cells, sheet, 0, 0)
-    if at is None and "LG_" not in formula.upper():
+    if at is None and not _may_be_ours(formula):
         return frozenset()
     return frozenset(
         n.function for n in walk(parse(formula), at) if isinstance(n, Call) and own_name(n.function)
@@ -187,7 +187,7 @@ class Calculation:
         if place in self.values:
             return self.values[place]
         owner = self._owner.get(place)
-        if owner is None:
+        if owner is None or owner in self.values:  # the latter: an array that has shrunk
             return self._constant(place)
         if owner in self._stuck:
             raise _Stuck(owner)
@@ -310,7 +310,10 @@ class Calculation:
         try:
             if formula.other:
                 raise NotUnderstood(formula.other)
+            if _may_be_ours(formula.text):
+                self.own.add(place)  # also if it is not understood
             nodes = list(walk(parse(formula.text), at))
+            self.own.discard(place)
             if _ours(nodes):
                 self.own.add(place)
                 self._refuse_unknown(place, _ours(nodes))
@@ -439,6 +442,10 @@ class Calculation:
                     continue
                 waiting += self._precedents(here, nodes) or []
         return False
+
+
+def _may_be_ours(formula: str) -> bool:
+    return "LG_" in formula.upper()
 
 
 def _ours(nodes: Iterable[Node]) -> frozenset[str]:

@@ -9,6 +9,7 @@ Values are float, str, bool, None (a blank cell), `CellError`, or a `Block` (lis
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -335,17 +336,16 @@ def _arithmetic(function: Callable[..., float]) -> Callable[..., Any]:
             return DIV0
         except (OverflowError, ValueError):
             return NUM
-        if isinstance(result, complex) or result != result or result in (float("inf"), float("-inf")):
-            return NUM
-        return result
+        return result if math.isfinite(result) else NUM
 
     return operator
 
 
-def _power(base: float, exponent: float) -> float:
-    if base == exponent == 0:
-        raise ValueError
-    return float(base**exponent)
+def power(base: float, exponent: float) -> float:
+    """A power; ValueError or ZeroDivisionError where there is none, also for 0 to the power of 0."""
+    if base == 0 and exponent <= 0:
+        raise ZeroDivisionError if exponent else ValueError
+    return math.pow(base, exponent)
 
 
 def _comparison(function: Callable[[Any, Any], bool]) -> Callable[..., Any]:
@@ -379,7 +379,7 @@ _OPERATORS: dict[str, Callable[..., Any]] = {
     "-": _arithmetic(lambda a, b: a - b),
     "*": _arithmetic(lambda a, b: a * b),
     "/": _arithmetic(lambda a, b: a / b),
-    "^": _arithmetic(_power),
+    "^": _arithmetic(power),
     "u-": _arithmetic(lambda a: -a),
     "u+": lambda a: a,
     "%": _arithmetic(lambda a: a / 100),

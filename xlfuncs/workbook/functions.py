@@ -13,7 +13,7 @@ from dataclasses import replace
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any
 
-from xlfuncs.workbook.block import as_block, single
+from xlfuncs.workbook.block import as_block, result, single
 from xlfuncs.workbook.formula import (
     DIV0,
     NA,
@@ -32,8 +32,10 @@ from xlfuncs.workbook.formula import (
     order,
     own_name,
     plain,
+    power,
     text,
 )
+from xlfuncs.worksheet import catalogue
 
 Arguments = Sequence[Node | None]
 
@@ -78,19 +80,19 @@ def _value(argument: Node | None, at: At) -> Any:
 
 
 def _own(function: str, arguments: Arguments, at: At) -> Any:
-    from xlfuncs.worksheet import call as worksheet_call
-    from xlfuncs.worksheet import catalogue
-
     if function not in catalogue():
         raise NotUnderstood(f"the function {function}, which is not in this version of xlfuncs")
     cells = [content(_value(a, at), at) for a in arguments]
     for cell in cells:
         if isinstance(cell, CellError):
             return cell
-    return single([[_normal(cell) for cell in row] for row in as_block(worksheet_call(function, *cells))])
+    return single([[_normal(cell) for cell in row] for row in as_block(result(function, cells))])
 
 
 def _normal(cell: Any) -> Any:
+    """A cell as formulas see it: a number is a float, a reason is a text as any other."""
+    if isinstance(cell, str):
+        return str(cell)
     return float(cell) if isinstance(cell, int) and not isinstance(cell, bool) else cell
 
 
@@ -265,7 +267,7 @@ _CELLWISE: dict[str, tuple[int, int, Callable[..., Any]]] = {
     "EXP": (1, 1, _numeric(math.exp)),
     "LN": (1, 1, _numeric(math.log)),
     "LOG10": (1, 1, _numeric(math.log10)),
-    "POWER": (2, 2, _numeric(lambda x, y: x**y)),
+    "POWER": (2, 2, _numeric(power)),
     "MOD": (2, 2, _numeric(lambda x, y: x - y * math.floor(x / y))),
     "ROUND": (2, 2, _numeric(_rounded(ROUND_HALF_UP))),
     "ROUNDUP": (2, 2, _numeric(_rounded(ROUND_UP))),

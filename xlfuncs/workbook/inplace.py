@@ -25,6 +25,8 @@ from xlfuncs.workbook.model import column_letter, split_address
 
 _LIMIT = 2**31
 """Unpacked size in bytes above which a file is refused."""
+_BEYOND = 1 << 30
+"""A row or column after the last."""
 _CALC_ID = 191029
 """Calculation engine of Excel 2019 and later (from memory): a file that names an older one is
 calculated anew on opening, and would show #NAME? where the functions are not installed."""
@@ -373,11 +375,11 @@ class _SheetWriter:
         self._row = self._column = 0
         self._prefix = ""
         self._open: tuple[int, int] | None = None
-        self._start = 0
         self._kept: list[tuple[str, int, int]] = []
-        self._child = 0
         self._depth = 0
         self._in_data = False
+        # start, end, and whether it closes itself, of the opening tag of a row, a cell and a part of a cell
+        self._tags: dict[str, tuple[int, int, bool]] = {}
 
     def write(self, data: bytes) -> bytes:
         self._data = data
@@ -395,17 +397,19 @@ class _SheetWriter:
         if self._open is not None:
             self._depth += 1
             if self._depth == 1:
-                self._child = index
+                self._note("part", index)
             return
         if not self._in_data:
             if local == "sheetData":
                 self._in_data, self._prefix = True, tag[: -len(local)]
+                self._note("sheetData", index)
             return
         if local == "row":
             self._row = int(attributes.get("r", self._row + 1))
             self._column = 0
             self._insert_rows(index, self._row)
-            self._widen_row(index)
+            self._note("row", index)
+            self._widen_row()
         elif local == "c":
             where = attributes.get("r")
             if where:
@@ -416,7 +420,8 @@ class _SheetWriter:
             self._insert_cells(index, here)
             if self._waiting and self._waiting[-1] == here:
                 self._waiting.pop()
-                self._open, self._start, self._kept, self._depth = here, index, [], 0
+                self._note("c", index)
+                self._open, self._kept, self._depth = here, [], 0
 
     def _finish(self, tag: str) -> None:
         local = _local(tag)
@@ -425,22 +430,45 @@ class _SheetWriter:
             if self._depth:
                 self._depth -= 1
                 if self._depth == 0:
-                    self._kept.append((local, self._child, self._data.index(b">", index) + 1))
+                    self._kept.append((local, self._tags["part"][0], self._end("part", index)))
                 return
-            self._replace_cell(self._data.index(b">", index) + 1)
+            self._replace_cell(self._end("c", index))
             self._open = None
         elif local == "row" and self._in_data:
-            self._end_row(index)
+            if self._waiting and self._waiting[-1][0] == self._row:
+                self._fill("row", index, lambda at: self._insert_cells(at, (self._row, _BEYOND)))
         elif local == "sheetData":
-            self._insert_rows(index, 1 << 30)
+            if self._waiting:
+                self._fill("sheetData", index, lambda at: self._insert_rows(at, _BEYOND))
             self._in_data = False
 
-    def _widen_row(self, index: int) -> None:
-        """Drop the note of the columns that a row reaches over: it may get more."""
+    def _note(self, kind: str, index: int) -> None:
         end = self._data.index(b">", index) + 1
-        if self._waiting and self._waiting[-1][0] == self._row and self._data[end - 2 : end - 1] != b"/":
-            self._copy(index)
-            self._pieces.append(re.sub(rb"\s+spans\s*=\s*(\"[^\"]*\"|'[^']*')", b"", self._data[index:end]))
+        self._tags[kind] = (index, end, self._data[end - 2 : end - 1] == b"/")
+
+    def _end(self, kind: str, index: int) -> int:
+        """Where an element ends; `index` is where its closing tag begins, if it has one."""
+        _, end, closed = self._tags[kind]
+        return end if closed else self._data.index(b">", index) + 1
+
+    def _fill(self, kind: str, index: int, insert: Callable[[int], None]) -> None:
+        """Insert at the end of an element; one that closes itself is opened for that."""
+        _, end, closed = self._tags[kind]
+        if not closed:
+            insert(index)
+            return
+        self._copy(end)
+        tag = self._pieces.pop()
+        self._pieces.append(tag[: tag.rindex(b"/")] + b">")
+        insert(end)
+        self._pieces.append(f"</{self._prefix}{kind}>".encode())
+
+    def _widen_row(self) -> None:
+        """Drop the note of the columns that a row reaches over: it may get more."""
+        start, end, closed = self._tags["row"]
+        if self._waiting and self._waiting[-1][0] == self._row and not closed:
+            self._copy(start)
+            self._pieces.append(re.sub(rb"\s+spans\s*=\s*(\"[^\"]*\"|'[^']*')", b"", self._data[start:end]))
             self._at = end
 
     def _copy(self, until: int) -> None:
@@ -460,8 +488,9 @@ class _SheetWriter:
     def _replace_cell(self, end: int) -> None:
         assert self._open is not None
         edit = self._edits[self._open]
-        self._copy(self._start)
-        tag = self._data[self._start : self._data.index(b">", self._start)].rstrip(b"/ \t\r\n").decode()
+        start, tag_end, _ = self._tags["c"]
+        self._copy(start)
+        tag = self._data[start:tag_end].rstrip(b"/> \t\r\n").decode()
         opening = re.sub(r"\s+t\s*=\s*(\"[^\"]*\"|'[^']*')", "", tag)
         formula = rest = b""
         for local, start, stop in self._kept:
@@ -486,19 +515,6 @@ class _SheetWriter:
             self._copy(index)
             while self._waiting and self._waiting[-1] < before and self._waiting[-1][0] == self._row:
                 self._pieces.append(self._cell(self._waiting.pop()))
-
-    def _end_row(self, index: int) -> None:
-        if not (self._waiting and self._waiting[-1][0] == self._row):
-            return
-        if self._data[index : index + 2] == b"</":
-            self._insert_cells(index, (self._row, 1 << 30))
-            return
-        end = self._data.index(b">", index) + 1  # <row .../>, which is opened for the new cells
-        self._copy(end)
-        tag = self._pieces.pop()
-        self._pieces.append(tag[: tag.rindex(b"/")] + b">")
-        self._insert_cells(end, (self._row, 1 << 30))
-        self._pieces.append(f"</{self._prefix}row>".encode())
 
     def _insert_rows(self, index: int, before: int) -> None:
         if self._waiting and self._waiting[-1][0] < before:

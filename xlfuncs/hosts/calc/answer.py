@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
-from xlfuncs.workbook.block import as_block, single
-from xlfuncs.worksheet import call, find
+from xlfuncs.workbook.block import as_block, result, single
+from xlfuncs.worksheet import find
 from xlfuncs.worksheet.spec import REASON_PREFIX, Argument
 
 
@@ -18,7 +18,7 @@ def answer(name: str, cells: Sequence[Any]) -> Any:
     the end, rows for a range, and the number 0 for an argument left out between two others.
     """
     arguments = find(name).arguments
-    given: list[Any] = list(cells)
+    given: list[Any] = [single(cell) if isinstance(cell, (list, tuple)) else cell for cell in cells]
     doubts = []
     for position, cell in enumerate(given):
         if isinstance(cell, (int, float)) and cell == 0:
@@ -29,8 +29,7 @@ def answer(name: str, cells: Sequence[Any]) -> Any:
                 doubts.append(_doubt(argument))
     if doubts:
         return REASON_PREFIX + "; ".join(doubts)
-    value = call(name, *given)
-    return single([[_cell(cell) for cell in row] for row in as_block(value)])
+    return single([[_cell(cell) for cell in row] for row in as_block(result(name, given))])
 
 
 @cache

@@ -3,7 +3,8 @@
 A job file is JSON: {"result": path, "steps": [step ...]}; the result is a list with what each step
 gives. When all is done LibreOffice ends. The steps:
 
-    {"do": "open", "path": ..., "hard": true}      open (or "path": null, a new one), calculate all anew
+    {"do": "open", "path": ...}                    open, or with null a new one; the profile has Calc take
+                                                   no kept value
     {"do": "formulas", "sheet": ..., "cells": {"A1": formula ...}}   English names, semicolons
     {"do": "fill", "sheet": ..., "cell": "A1", "rows": [[...]]}
     {"do": "array", "sheet": ..., "range": "A1:B9", "formula": ...}
@@ -55,8 +56,6 @@ class _Jobs(unohelper.Base, XCallback):
                     if document is not None:
                         document.close(True)
                     document = _open(desktop, step["path"])
-                    if step.get("hard", True):
-                        document.calculateAll()
                     results.append(None)
                 else:
                     results.append(STEPS[step["do"]](document, step))

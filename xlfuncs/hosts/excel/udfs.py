@@ -25,11 +25,10 @@ def make(function: Function) -> Callable[..., Any]:
     """The function as xlwings takes it: a Python function with named arguments, and its help."""
 
     def udf(*cells: Any) -> Any:
-        from xlfuncs.workbook.block import as_block, single
-        from xlfuncs.worksheet import call
+        from xlfuncs.workbook.block import as_block, result, single
 
         given = [single([[_plain(c) for c in row] for row in as_block(cell)]) for cell in cells]
-        return single(as_block(call(function.name, *given)))
+        return result(function.name, given)
 
     udf.__name__ = udf.__qualname__ = function.name
     unit = f" Result in {function.result.unit}." if function.result.unit else ""
