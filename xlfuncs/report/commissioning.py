@@ -517,7 +517,7 @@ def _data(record: _Record, gauge: Gauge) -> None:
             if value is None or value == "":
                 record.at[datum.name] = record.blank(column, last)
             else:
-                record.at[datum.name] = record.put(column, last, value)
+                record.at[datum.name] = record.put(column, last, value, number=_form(value))
             if datum.quantity:
                 record.put(column + 1, column + 1, datum.unit, font=_SMALL)
         record.put(4, 5, right.text, align=_BESIDE)
@@ -527,6 +527,13 @@ def _data(record: _Record, gauge: Gauge) -> None:
         record.label("Signal falls as the level rises")
         record.at["reverse"] = record.put(2, 3, gauge.reverse)
         record.end()
+
+
+def _form(value: float | str) -> str:
+    """Number format: no more digits than a person reads, none behind a whole number."""
+    if isinstance(value, str) or value == round(value):
+        return "General"
+    return "0.0" if abs(value) >= 100 else "0.00"
 
 
 def _ratings(record: _Record, gauge: Gauge, settings: Settings) -> None:
