@@ -122,12 +122,13 @@ def _verdict(found: Diagnosis) -> str:
 
 
 def _fitted(found: Diagnosis, finding: Finding, before: str = "") -> str:
-    """`shift -20 +/- 1.5 mm`."""
+    """`shift -20.3 ± 1.5 mm`: the uncertainty to two figures, the value to as many decimals."""
     if math.isnan(finding.value):
         return ""
     cause, case = finding.cause, found.case
     value, u = cause.shown(case, finding.value), cause.shown(case, finding.uncertainty)
-    return f"{before}{cause.fitted} {value:.4g} ± {u:.2g} {cause.unit}"
+    decimals = min(max(0, 1 - math.floor(math.log10(u))), 4) if u > 0 else 1
+    return f"{before}{cause.fitted} {value:.{decimals}f} ± {u:.{decimals}f} {cause.unit}"
 
 
 _SHOWN = 6
