@@ -90,7 +90,6 @@ def start() -> types.ModuleType:
 
     import numpy  # noqa: F401
 
-
     class ComError(Exception):
         hresult = 0
 

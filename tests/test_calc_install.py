@@ -1,0 +1,259 @@
+"""The functions put into a LibreOffice profile and taken out again, and what the doctor says of it."""
+
+from __future__ import annotations
+
+import ast
+import sys
+import types
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from xlfuncs import __version__
+from xlfuncs.cli import main
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.hosts import calc
+from xlfuncs.hosts.calc import basic, office, profile, setup
+from xlfuncs.worksheet import call, catalogue
+
+pytestmark = pytest.mark.calc
+
+HERE = Path(calc.__file__).parent
+
+OWN_LIST = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<!DOCTYPE library:library PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0//EN" "library.dtd">
+<library:library xmlns:library="http://openoffice.org/2000/library" library:name="Standard" \
+library:readonly="false" library:passwordprotected="false">
+ <library:element library:name="Module1"/>
+ <library:element library:name="Umläute"/>
+</library:library>"""
+
+
+@pytest.fixture
+def used(tmp_path: Path) -> Path:
+    """A profile with macros of the user's own."""
+    folder = tmp_path / "profile"
+    standard = folder / "user" / "basic" / "Standard"
+    standard.mkdir(parents=True)
+    (folder / "user" / "registrymodifications.xcu").write_text("<oor:items/>")
+    (standard / "script.xlb").write_text(OWN_LIST, encoding="utf-8")
+    (standard / "Module1.xba").write_text("Sub Main\nEnd Sub\n", encoding="utf-8")
+    return folder
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+def test_installing_adds_one_module_and_removing_leaves_no_trace(used: Path) -> None:
+    before = files(used)
+    profile.install(used)
+    after = files(used)
+    assert set(after) - set(before) == {"user/basic/Standard/xlfuncs.xba"}
+    changed = {name for name in before if before[name] != after[name]}
+    assert changed == {"user/basic/Standard/script.xlb"}
+    listed = after["user/basic/Standard/script.xlb"].decode()
+    assert listed.replace(' <library:element library:name="xlfuncs"/>\n', "") == OWN_LIST
+    profile.install(used)
+    assert files(used) == after
+    assert profile.remove(used)
+    assert files(used) == before
+    assert not profile.remove(used)
+
+
+def test_a_list_closed_in_its_own_tag_is_opened(used: Path) -> None:
+    (used / "user/basic/Standard/script.xlb").write_text(
+        '<library:library xmlns:library="http://openoffice.org/2000/library" library:name="Standard"/>\n'
+    )
+    profile.install(used)
+    assert profile.installed(used)
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (('readonly="false"', 'readonly="true"'), "is read-only"),
+        (('passwordprotected="false"', 'passwordprotected="true"'), "protected by a password"),
+        (("</library:library>", ""), "cannot be read .*left as it is"),
+        (("library:library", "x:y"), "cannot be read|is not a list of Basic modules"),
+    ],
+)
+def test_a_library_that_cannot_be_changed_is_left_as_it_is(
+    used: Path, change: tuple[str, str], message: str
+) -> None:
+    listing = used / "user/basic/Standard/script.xlb"
+    listing.write_text(OWN_LIST.replace(*change), encoding="utf-8")
+    before = files(used)
+    for work in (profile.install, profile.remove):
+        with pytest.raises(XlfuncsError, match=message):
+            work(used)
+    assert files(used) == before
+
+
+def test_nothing_is_changed_under_a_running_libreoffice(used: Path) -> None:
+    (used / ".lock").write_text("")
+    with pytest.raises(XlfuncsError, match="LibreOffice is running with this profile"):
+        profile.install(used)
+    assert not profile.installed(used)
+
+
+def test_own_macros_with_our_names_are_reported(used: Path) -> None:
+    (used / "user/basic/Standard/Module1.xba").write_text("\tfunction LG_Immersion(a)\nFunction LG_OTHER()\n")
+    assert profile.clashes(used) == ["LG_Immersion in Module1"]
+
+
+def test_the_module_has_every_function_with_all_its_arguments() -> None:
+    text = basic.module(basic.settings())
+    for function in catalogue().values():
+        count = len(function.arguments) + function.takes_unit
+        arguments = ", ".join(f"Optional a{n}" for n in range(count))
+        assert f"\nFunction {function.name}({arguments})\n" in text
+    assert text.count("On Error GoTo Failed") == 1  # in the one function through which all others go
+
+
+@pytest.mark.parametrize("name", ["bridge.py", "jobs.py"])
+def test_what_runs_in_libreoffice_is_written_for_old_pythons_and_needs_no_package(name: str) -> None:
+    tree = ast.parse((HERE / name).read_text(encoding="utf-8"), feature_version=(3, 7))
+    for node in ast.walk(tree):
+        modules = [a.name for a in node.names] if isinstance(node, ast.Import) else []
+        modules += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+        for module in modules:
+            root = module.partition(".")[0]
+            known = root in sys.stdlib_module_names or root in ("uno", "unohelper", "com")
+            assert known or module == "xlfuncs.hosts.calc.answer", module
+
+
+# --- with a real LibreOffice --------------------------------------------------------------------------
+
+
+def test_install_remove_and_doctor_with_a_new_profile(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "new"
+    assert main(["install", "calc", "--profile", str(folder)]) == 0
+    shown = capsys.readouterr().out
+    assert f"made the LibreOffice profile {folder}" in shown
+    assert "type =LG_VERSION() in a cell" in shown
+    assert answer_in(folder, tmp_path) == f"xlfuncs {__version__}"
+    assert main(["doctor", "--profile", str(folder)]) == 0
+    shown = capsys.readouterr().out
+    assert "!!" not in shown
+    assert "ok  functions in the profile: current" in shown
+    assert main(["install", "calc", "--profile", str(folder), "--remove"]) == 0
+    assert main(["doctor", "--profile", str(folder)]) == 1
+    assert (
+        "!!  functions in the profile: not installed\n      run 'xlfuncs install calc'"
+        in capsys.readouterr().out
+    )
+
+
+def answer_in(folder: Path, tmp_path: Path) -> Any:
+    """What a file with =LG_VERSION() shows when it is converted with a profile."""
+    book = openpyxl.Workbook()
+    assert book.active is not None
+    book.active["A1"] = "=LG_VERSION()"
+    book.save(tmp_path / "version.xlsx")
+    office.start(
+        folder, ["--convert-to", "csv", "--outdir", str(tmp_path), str(tmp_path / "version.xlsx")], 60
+    )
+    return (tmp_path / "version.csv").read_text().strip()
+
+
+def test_another_python_cannot_run_in_the_process(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(setup, "_trial", lambda in_process: [3, 8, 10])
+    with pytest.raises(XlfuncsError, match=r"LibreOffice's Python is 3\.8\.10.*without --in-process"):
+        list(setup.install(tmp_path / "profile", in_process=True))
+
+
+def test_a_missing_libreoffice_is_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("XLFUNCS_SOFFICE", str(tmp_path / "soffice"))
+    with pytest.raises(XlfuncsError, match="XLFUNCS_SOFFICE: there is no file"):
+        office.find_office()
+    monkeypatch.delenv("XLFUNCS_SOFFICE")
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.setattr(office, "_PLACES", ())
+    with pytest.raises(XlfuncsError, match="LibreOffice was not found; install it"):
+        office.find_office()
+
+
+def test_a_libreoffice_that_hangs_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    slow = tmp_path / "soffice"
+    slow.write_text("#!/bin/sh\nsleep 60\n")
+    slow.chmod(0o755)
+    monkeypatch.setenv("XLFUNCS_SOFFICE", str(slow))
+    with pytest.raises(XlfuncsError, match=r"did not finish within 0\.5 s"):
+        office.start(tmp_path / "profile", [], 0.5)
+
+
+def test_a_libreoffice_without_python_is_explained(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    quick = tmp_path / "soffice"
+    quick.write_text("#!/bin/sh\nexit 0\n")
+    quick.chmod(0o755)
+    monkeypatch.setenv("XLFUNCS_SOFFICE", str(quick))
+    with pytest.raises(XlfuncsError, match="not its Python; install its part 'Python scripting'"):
+        office.run([])
+
+
+# --- the bridge ---------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def bridge(monkeypatch: pytest.MonkeyPatch) -> types.ModuleType:
+    """The bridge, loaded without LibreOffice."""
+    helper = types.ModuleType("unohelper")
+    helper.Base = type("Base", (), {})  # type: ignore[attr-defined]
+    helper.ImplementationHelper = lambda: types.SimpleNamespace(  # type: ignore[attr-defined]
+        addImplementation=lambda *_: None
+    )
+    sheet = types.ModuleType("com.sun.star.sheet")
+    sheet.XFunctionAccess = type("XFunctionAccess", (), {})  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "unohelper", helper)
+    for name in ("com", "com.sun", "com.sun.star"):
+        monkeypatch.setitem(sys.modules, name, types.ModuleType(name))
+    monkeypatch.setitem(sys.modules, "com.sun.star.sheet", sheet)
+    module = types.ModuleType("bridge")
+    exec(compile((HERE / "bridge.py").read_text(encoding="utf-8"), "bridge.py", "exec"), module.__dict__)
+    return module
+
+
+def test_a_worker_that_dies_is_started_again(bridge: types.ModuleType) -> None:
+    worker = bridge.Worker({"python": sys.executable})
+    assert worker.answer("LG_VERSION", ()) == f"xlfuncs {__version__}"
+    worker._process.kill()
+    worker._process.wait()
+    assert worker.answer("LG_IMMERSION", (280, 50, 200, 850)) == call("LG_IMMERSION", 280, 50, 200, 850)
+    worker._end()
+
+
+def test_a_worker_does_not_inherit_libreoffices_python(
+    bridge: types.ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "numpy.py").write_text("raise ImportError('the wrong numpy')")
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    monkeypatch.setenv("PYTHONHOME", str(tmp_path))
+    monkeypatch.chdir(tmp_path)
+    worker = bridge.Worker({"python": sys.executable})
+    assert worker.answer("LG_IMMERSION", (280, 50, 200, 850)) == call("LG_IMMERSION", 280, 50, 200, 850)
+    worker._end()
+
+
+def test_what_goes_wrong_is_said_in_the_cell(bridge: types.ModuleType, tmp_path: Path) -> None:
+    functions = bridge.Functions(None, '{"python": "/no/such/python", "in_process": false}')
+    text = functions.callFunction("LG_VERSION", ())
+    assert text.startswith("#LG! FileNotFoundError")
+    assert text.endswith("run 'xlfuncs doctor'")
+    broken = tmp_path / "python"
+    broken.write_text("#!/bin/sh\necho 'no module xlfuncs' >&2\nexit 3\n")
+    broken.chmod(0o755)
+    functions = bridge.Functions(None, f'{{"python": "{broken}", "in_process": false}}')
+    assert "the worker process ended (no module xlfuncs)" in functions.callFunction("LG_VERSION", ())
+
+
+def test_results_reach_basic_as_rows(bridge: types.ModuleType) -> None:
+    functions = bridge.Functions(None, '{"paths": [], "in_process": true}')
+    assert functions.callFunction("LG_DENSITY_WINDOW", (280, 50, 200, 150, 10)) == (
+        tuple(call("LG_DENSITY_WINDOW", 280, 50, 200, 150, 10)),
+    )
