@@ -18,6 +18,7 @@ from xlfuncs.workbook.reader import read_book
 Rows = Sequence[Sequence[Any]]
 
 HEAD = ["Tag No.", "Service", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
+SHORT = ["Tag No.", "Fluid", "Float Part No."]
 BODY = [
     ["LG-101", "Feed drum", "Propane", 500, "ZF-1", 1200],
     ["LG-102", "Reflux drum", "Butane", 570, "ZF-2", 1400],
@@ -207,14 +208,14 @@ def test_row_with_data_and_no_tag_is_kept(read):
     ],
 )
 def test_units_and_abbreviations_in_headings(read, heading, field, expected):
-    book = read([["Tag No.", "Fluid", "Float Part No.", heading], ["LG-1", "Water", "ZF-1", 1]])
+    book = read([[*SHORT, heading], ["LG-1", "Water", "ZF-1", 1]])
     assert column(book, field).value[0] == pytest.approx(expected, rel=1e-3)
     assert not book.doubts
 
 
 LANGUAGES = {
-    "de": ["Messstelle", "Messstoff", "Betriebsdichte [kg/m³]", "Betriebsdruck (barü)", "Auslegungstemperatur °C",
-           "Schwimmertyp", "Mittenabstand mm"],
+    "de": ["Messstelle", "Messstoff", "Betriebsdichte [kg/m³]", "Betriebsdruck (barü)",
+           "Auslegungstemperatur °C", "Schwimmertyp", "Mittenabstand mm"],
     "fr": ["Repère", "Fluide", "Masse volumique (kg/m³)", "Pression de service (bar eff.)",
            "Température de calcul (°C)", "Référence flotteur", "Entraxe (mm)"],
     "es": ["Etiqueta", "Fluido", "Densidad (kg/m³)", "Presión de operación (bar man.)",
@@ -310,7 +311,7 @@ def test_map_to_a_heading_that_is_not_there(read):
 
 
 def test_map_of_an_unknown_field(read):
-    with pytest.raises(XlfuncsError, match="no field 'densty'.*fluid_density"):
+    with pytest.raises(XlfuncsError, match=r"no field 'densty'.*fluid_density"):
         read([HEAD, *BODY], mapping={"densty": "Density"})
 
 
@@ -455,10 +456,11 @@ def test_second_workbook_without_a_float_list(read, tmp_path):
 
 
 def test_two_sheets_with_different_data_of_the_same_gauges(read):
-    process = [["Tag No.", "Fluid", "Operating density (kg/m3)", "Operating pressure (barg)", "Design pressure (barg)"],
+    process = [["Tag No.", "Fluid", "Density (kg/m3)", "Operating pressure (barg)", "Design pressure (barg)"],
                ["LG-1", "Water", 998, 1, 2], ["LG-2", "Oil", 850, 2, 4]]  # fmt: skip
     mechanical = [["Tag No.", "Float Part No.", "C/C (mm)", "Visible range (mm)", "Chamber material"],
-                  ["LG-2", "ZF-2", 900, 800, "316L"], ["LG-1", "ZF-1", 800, 700, "316L"], ["LG-3", "ZF-3", 1, 1, "316L"]]  # fmt: skip
+                  ["LG-2", "ZF-2", 900, 800, "316L"], ["LG-1", "ZF-1", 800, 700, "316L"],
+                  ["LG-3", "ZF-3", 1, 1, "316L"]]  # fmt: skip
     book = read(process, mechanical)
     first, rest = book.gauges
     assert list(first.columns["tag"].text) == ["LG-1", "LG-2"]
@@ -552,7 +554,7 @@ def test_hidden_rows_columns_and_sheets_are_noted(read):
 def cells(read, heading: str, *values: Any) -> Column:
     """The column of one heading with these cells."""
     rows = [[f"LG-{number}", "Water", "ZF-1", value] for number, value in enumerate(values, 1)]
-    book = read([["Tag No.", "Fluid", "Float Part No.", heading], *rows])
+    book = read([[*SHORT, heading], *rows])
     [name] = set(index(book).columns) - {"tag", "fluid", "float_part"}
     return index(book).columns[name]
 
@@ -625,7 +627,7 @@ def test_density_without_unit_is_told_where_no_other_fits(read, numbers, expecte
 
 def test_density_without_unit_that_cannot_be_told(read):
     rows = [["LG-1", "Water", "ZF-1", 0.9], ["LG-2", "Oil", "ZF-1", 850]]
-    book = read([["Tag No.", "Fluid", "Float Part No.", "Density"], *rows])
+    book = read([[*SHORT, "Density"], *rows])
     found = column(book, "fluid_density")
     assert found.state.tolist() == [State.AMBIGUOUS] * 2
     assert np.isnan(found.low).all()
@@ -641,20 +643,20 @@ def test_heading_with_several_units_of_density(read):
 
 def test_temperature_without_unit_is_a_doubt(read):
     rows = [["LG-1", "Water", "ZF-1", 90]]
-    book = read([["Tag No.", "Fluid", "Float Part No.", "Operating temperature"], *rows])
+    book = read([[*SHORT, "Operating temperature"], *rows])
     assert column(book, "operating_temperature").state[0] == State.AMBIGUOUS
     assert [doubt.kind for doubt in book.doubts] == ["unit"]
 
 
 def test_default_unit_is_noted_as_assumed(read):
-    book = read([["Tag No.", "Fluid", "Float Part No.", "C/C"], ["LG-1", "Water", "ZF-1", 800]])
+    book = read([[*SHORT, "C/C"], ["LG-1", "Water", "ZF-1", 800]])
     assert si(book, "connection_distance") == [0.8]
     entry = next(e for e in index(book).recognised if e.field == "connection_distance")
     assert (entry.unit, entry.unit_source) == ("mm", "assumed")
 
 
 def test_kinematic_viscosity_becomes_dynamic_by_the_density(read):
-    head = ["Tag No.", "Fluid", "Float Part No.", "Density (kg/m3)", "Viscosity (cSt)"]
+    head = [*SHORT, "Density (kg/m3)", "Viscosity (cSt)"]
     book = read([head, ["LG-1", "Oil", "ZF-1", 900, 10], ["LG-2", "Oil", "ZF-1", None, 10]])
     found = column(book, "viscosity")
     assert found.value[0] == pytest.approx(0.009)
@@ -675,16 +677,18 @@ def test_error_cells_and_formulas_without_a_value(read):
 
 
 def test_centre_distance_written_in_the_range_column(read):
-    found = read([["Tag No.", "Fluid", "Float Part No.", "Range"],
-                  ["LG-1", "Water", "ZF-1", "C/C 1200 mm"], ["LG-2", "Water", "ZF-1", "1000 mm"]])  # fmt: skip
+    found = read(
+        [[*SHORT, "Range"], ["LG-1", "Water", "ZF-1", "C/C 1200 mm"], ["LG-2", "Water", "ZF-1", "1000 mm"]]
+    )
     assert column(found, "connection_distance").low[0] == 1.2
     assert column(found, "connection_distance").address(0) == "D2"
     assert column(found, "visible_range").state.tolist() == [State.BLANK, State.OK]
 
 
 def test_range_with_two_ends(read):
-    found = read([["Tag No.", "Fluid", "Float Part No.", "Visible range (mm)", "Calibrated range (mm)"],
-                  ["LG-1", "Water", "ZF-1", "100-1100", "150 to 1000"], ["LG-2", "Water", "ZF-1", 900, "0...800"]])  # fmt: skip
+    head = [*SHORT, "Visible range (mm)", "Calibrated range (mm)"]
+    rows = [["LG-1", "Water", "ZF-1", "100-1100", "150 to 1000"], ["LG-2", "Water", "ZF-1", 900, "0...800"]]
+    found = read([head, *rows])
     assert si(found, "visible_range") == [1.0, 0.9]
     assert si(found, "visible_low")[0] == 0.1
     assert column(found, "visible_low").state[1] == State.BLANK
@@ -693,15 +697,19 @@ def test_range_with_two_ends(read):
 
 
 def test_lowest_and_highest_without_a_usual_value(read):
-    found = read([["Tag No.", "Fluid", "Float Part No.", "Operating temperature min (°C)", "Operating temperature max (°C)"],
-                  ["LG-1", "Water", "ZF-1", 10, 90]])  # fmt: skip
+    head = [*SHORT, "Operating temperature min (°C)", "Operating temperature max (°C)"]
+    found = read([head, ["LG-1", "Water", "ZF-1", 10, 90]])
     assert column(found, "operating_temperature").low[0] == pytest.approx(283.15)
     assert column(found, "operating_temperature").high[0] == pytest.approx(363.15)
 
 
 def test_pressure_and_temperature_in_one_cell(read):
-    found = read([["Tag No.", "Fluid", "Float Part No.", "Design P/T (barg/°C)"],
-                  ["LG-1", "Water", "ZF-1", "16/120"], ["LG-2", "Water", "ZF-1", "16"], ["LG-3", "Water", "ZF-1", "TBC"]])  # fmt: skip
+    cells_ = [
+        ["LG-1", "Water", "ZF-1", "16/120"],
+        ["LG-2", "Water", "ZF-1", "16"],
+        ["LG-3", "Water", "ZF-1", "TBC"],
+    ]
+    found = read([[*SHORT, "Design P/T (barg/°C)"], *cells_])
     assert column(found, "design_pressure").value[0] == 1.6e6
     assert column(found, "design_temperature").value[0] == pytest.approx(393.15)
     assert column(found, "design_pressure").state.tolist() == [State.OK, State.UNREADABLE, State.PLACEHOLDER]

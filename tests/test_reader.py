@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook.formulas import read_formulas
-from xlfuncs.workbook.model import State
+from xlfuncs.workbook.model import Book, State
 from xlfuncs.workbook.reader import load_grid, read_book
 
 HEAD = ["Tag No.", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
@@ -78,7 +78,8 @@ def tiny(path: Path, *sheets: str, **parts: str) -> Path:
         "_rels/.rels": f'<Relationships xmlns="{package}/relationships"><Relationship Id="rId1" '
         f'Type="{RELATIONS}/officeDocument" Target="xl/workbook.xml"/></Relationships>',
         "xl/workbook.xml": f'<workbook {NS} xmlns:r="{RELATIONS}"><sheets>{book}</sheets></workbook>',
-        "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{package}/relationships">{links}</Relationships>',
+        "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{package}/relationships">{links}'
+        "</Relationships>",
         **{f"xl/worksheets/{name}.xml": sheet for name, sheet in zip(names, sheets, strict=True)},
         **parts,
     }
@@ -152,12 +153,9 @@ def test_ods_with_error_hidden_and_struck_cells(tmp_path):
     _replace(
         path, "content.xml", b'office:value="850"', b'calcext:value-type="error" office:value="0"', last=True
     )
-    _replace(
-        path,
-        "content.xml",
-        b"<office:document-content",
-        b'<office:document-content xmlns:calcext="urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0"',
-    )
+    calcext = b"urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0"
+    root = b"<office:document-content"
+    _replace(path, "content.xml", root, root + b' xmlns:calcext="' + calcext + b'"')
     found = read_book(path)
     table = found.gauges[0]
     assert list(table.columns["tag"].text) == ["LG-101", "LG-102", "LG-104"]
@@ -313,12 +311,14 @@ def test_bytes_are_not_changed(tmp_path):
 
 
 def test_formulas_with_their_kept_values(tmp_path):
-    rows = sheet_xml([["Tag No."]], after="").replace(
-        "</sheetData>",
-        '<row r="2"><c r="A2" t="str"><f>"LG-"&amp;B2</f><v>LG-7</v></c><c r="B2"><f t="shared" ref="B2:B4" si="0">'
-        'C2*$D$1</f><v>7</v></c></row><row r="3"><c r="B3"><f t="shared" si="0"/><v>8.5</v></c><c r="C3" t="e">'
-        '<f>1/0</f><v>#DIV/0!</v></c><c r="D3"><f>NOW()</f></c><c r="E3" t="b"><f>TRUE</f><v>1</v></c></row></sheetData>',
+    cells = (
+        '<row r="2"><c r="A2" t="str"><f>"LG-"&amp;B2</f><v>LG-7</v></c>'
+        '<c r="B2"><f t="shared" ref="B2:B4" si="0">C2*$D$1</f><v>7</v></c></row>'
+        '<row r="3"><c r="B3"><f t="shared" si="0"/><v>8.5</v></c>'
+        '<c r="C3" t="e"><f>1/0</f><v>#DIV/0!</v></c><c r="D3"><f>NOW()</f></c>'
+        '<c r="E3" t="b"><f>TRUE</f><v>1</v></c></row></sheetData>'
     )
+    rows = sheet_xml([["Tag No."]]).replace("</sheetData>", cells)
     found = {(f.row, f.col): (f.text, f.kept) for f in read_formulas(tiny(tmp_path / "f.xlsx", rows))}
     assert found == {
         (2, 1): ('="LG-"&B2', "LG-7"),
@@ -357,13 +357,16 @@ def test_empty_file(tmp_path):
 
 
 def test_name_that_no_file_can_have(tmp_path):
-    with pytest.raises(XlfuncsError, match="cannot be read|does not exist"):
+    with pytest.raises(XlfuncsError, match=r"cannot be read|does not exist"):
         read_book(Path("a\0b.xlsx"))
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs POSIX devices")
 def test_device():
     assert "no ordinary file" in refused(Path("/dev/null"))
+
+
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 2000
 
 
 @pytest.mark.parametrize(
@@ -375,8 +378,8 @@ def test_device():
         (bytes(range(256)) * 40, "no workbook"),
         (b"%PDF-1.7\n\0\0", "no workbook"),
         (b"PK\x03\x04" + b"\0" * 200, "damaged"),
-        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 2000, "cannot be read"),
-        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 2000 + "EncryptedPackage".encode("utf-16-le"), "encrypted: remove the password"),
+        (OLE, "cannot be read"),
+        (OLE + "EncryptedPackage".encode("utf-16-le"), "encrypted: remove the password"),
     ],
 )  # fmt: skip
 def test_no_workbook_inside(tmp_path, content, says):
@@ -434,6 +437,16 @@ def test_workbook_without_an_index(tmp_path):
 # --- hostile files ---------------------------------------------------------------------------------
 
 
+def read_or_refused(path: Path) -> Book | None:
+    """The book, or None for a file that is refused in one line."""
+    try:
+        return read_book(path)
+    except XlfuncsError as error:
+        lines = str(error).splitlines()
+    assert len(lines) == 1
+    return None
+
+
 class Limit:
     """A limit of time for a block."""
 
@@ -458,8 +471,10 @@ def test_stray_cell_at_the_last_corner(tmp_path):
 
 
 def test_cells_scattered_over_the_whole_sheet(tmp_path):
-    cells = "".join(f'<row r="{i * 5000}"><c r="{openpyxl.utils.get_column_letter(i * 80)}{i * 5000}"><v>1</v></c></row>'
-                    for i in range(1, 200))  # fmt: skip
+    letters = openpyxl.utils.get_column_letter
+    cells = "".join(
+        f'<row r="{i * 5000}"><c r="{letters(i * 80)}{i * 5000}"><v>1</v></c></row>' for i in range(1, 200)
+    )
     path = tiny(
         tmp_path / "s.xlsx",
         sheet_xml([HEAD, *ROWS], before="").replace("</sheetData>", cells + "</sheetData>"),
@@ -522,12 +537,8 @@ def test_merged_ranges_that_cannot_be(tmp_path, merge):
     merges = "".join(f'<mergeCell ref="{ref}"/>' for ref in merge.split(","))
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS], after=f"<mergeCells>{merges}</mergeCells>"))
     with Limit(20):
-        try:
-            book = read_book(path)
-        except XlfuncsError as error:
-            assert "\n" not in str(error)
-        else:
-            assert len(book.gauges[0]) >= 1
+        book = read_or_refused(path)
+    assert book is None or len(book.gauges[0]) >= 1
 
 
 def test_entities_are_not_expanded(tmp_path):
@@ -608,13 +619,9 @@ def test_mutated_workbooks(tmp_path_factory, seed, cut):
         content = bytearray(path.read_bytes())
         spoil(content, chance)
         path.write_bytes(content[: chance.randrange(4, len(content))] if cut else content)
-    try:
-        read_book(path)
-        read_formulas(path)
-    except XlfuncsError as error:
-        assert "\n" not in str(error)
-    finally:
-        shutil.rmtree(folder)
+    read_or_refused(path)
+    read_formulas(path)
+    shutil.rmtree(folder)
 
 
 def spoil(content: bytearray, chance: random.Random) -> None:
@@ -640,12 +647,8 @@ def test_any_text(tmp_path_factory, text, delimiter):
     folder = tmp_path_factory.mktemp("text")
     path = folder / "index.csv"
     path.write_text(delimiter.join(HEAD) + "\n" + text, encoding="utf-8", errors="surrogatepass")
-    try:
-        read_book(path)
-    except XlfuncsError as error:
-        assert "\n" not in str(error)
-    finally:
-        shutil.rmtree(folder)
+    read_or_refused(path)
+    shutil.rmtree(folder)
 
 
 @settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))

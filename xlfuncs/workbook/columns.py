@@ -32,7 +32,7 @@ _DENSITIES: Final = {
     "degAPI": (5.0, 100.0),
     "kg/m3": KG_RANGE,
 }
-"""Units whose numbers do not overlap, for a column whose heading names several (common practice, no source)."""
+"""Units whose numbers do not overlap, for a heading that names several (common practice, no source)."""
 
 
 @cache
@@ -392,7 +392,10 @@ def _density_numbers(
 def _no_number(value: Any, label: str) -> str:
     if isinstance(value, (date, datetime)):
         day = value.strftime("%Y-%m-%d")
-        return f"holds the date {day}, perhaps once a range such as {value.month}-{value.day}: enter the {label} again, as text"
+        return (
+            f"holds the date {day}, perhaps once a range such as {value.month}-{value.day}: "
+            f"enter the {label} again, as text"
+        )
     if isinstance(value, (time, timedelta)):
         return f"holds the time {value}: enter the {label} again"
     return f"holds {str(value).upper()}, no {label}: enter the number"

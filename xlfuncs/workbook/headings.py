@@ -1,7 +1,7 @@
 """What a heading means: each text is scored against the headings of `fields.toml`.
 
-A heading is cut into ideas (`heading_words.toml`: 'Press.', 'Druck' and 'pression' are one), and compared with every
-known heading as a set of ideas, so that order, language and abbreviations do not matter.
+A heading is cut into ideas (`heading_words.toml`: 'Press.', 'Druck' and 'pression' are one), and compared
+with every known heading as a set of ideas, so that order, language and abbreviations do not matter.
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.data import load
 from xlfuncs.units import find_unit, is_unit
@@ -29,6 +32,11 @@ SURE: Final = 0.975
 POSSIBLE: Final = 0.55
 """Score from which a field is worth naming as what a heading could be."""
 
+_LOWEST: Final = 0.3
+"""Score below which a field is not looked at."""
+_PROMISING: Final = 0.7
+_LONGEST_PROMISE: Final = 100
+_MOST_IDEAS: Final = 12
 _WEAK: Final = 0.25
 _UNKNOWN: Final = 0.7
 _LETTERS: Final = re.compile(r"[^\W\d_]+|\d+")
@@ -110,7 +118,12 @@ class _Vocabulary:
             for idea in known.ideas:
                 self.index[idea].append(number)
             self.by_text[known.folded].append(number)
-        self.common = frozenset(idea for idea in self.index if self.weight(idea) < 0.5)
+        self._sets = list(dict.fromkeys((known.field, known.ideas, known.only) for known in self.known))
+        self._total = np.array([sum(map(self.weight, ideas)) for _, ideas, _ in self._sets])
+        self._where: dict[str, NDArray[np.int64]] = {
+            idea: np.array([n for n, entry in enumerate(self._sets) if idea in entry[1]], dtype=np.int64)
+            for idea in self.index
+        }
 
     def _learn(self, field: str, texts: list[str], only: Kind | None) -> None:
         for rank, text in enumerate(texts):
@@ -157,19 +170,17 @@ class _Vocabulary:
         return (word,)
 
     def scores(self, ideas: frozenset[str], kind: Kind) -> dict[str, float]:
-        """Field -> how well its best heading covers the ideas and nothing else."""
+        """Field -> how well its best heading covers the ideas and nothing else, if well enough to count."""
+        shared = np.zeros(len(self._sets))
+        for idea in ideas:
+            if (where := self._where.get(idea)) is not None:
+                shared[where] += self.weight(idea)
+        covered = 2 * shared / (sum(map(self.weight, ideas)) + self._total)
         best: dict[str, float] = {}
-        strong = [idea for idea in ideas if idea not in self.common] or list(ideas)
-        seen = {number for idea in strong for number in self.index.get(idea, ())}
-        own = sum(map(self.weight, ideas))
-        for number in seen:
-            known = self.known[number]
-            if known.only is not None and known.only != kind:
-                continue
-            shared = sum(map(self.weight, ideas & known.ideas))
-            score = 2 * shared / (own + sum(map(self.weight, known.ideas)))
-            if score > best.get(known.field, 0.0):
-                best[known.field] = score
+        for number in np.flatnonzero(covered >= _LOWEST).tolist():
+            field, _, only = self._sets[number]
+            if only in (None, kind):
+                best[field] = max(best.get(field, 0.0), float(covered[number]))
         return best
 
 
@@ -247,10 +258,10 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
     bare = _BRACKETS.sub(" ", text).strip(" ,;:/-")
     if bare and bare != text:
         inside = " ".join(part[1:-1] for part in _BRACKETS.findall(text))
-        words = vocabulary()
+        known = vocabulary()
         if is_unit(inside):
             out.setdefault(bare, inside)
-        elif not any(words.weight(idea) == 1.0 for idea in words.ideas(inside)):
+        elif not any(known.weight(idea) == 1.0 for idea in known.ideas(inside)):
             out.setdefault(bare, "")
         else:
             bare = text
@@ -279,11 +290,26 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
                     kept.pop()
                 out.setdefault(" ".join(kept).rstrip(" ,;:-"), unit)
     pieces = _pieces(text)
-    known = vocabulary().names
-    kept = [word for word in pieces if not is_unit(word) or not known.isdisjoint(vocabulary().ideas(word))]
+    names = vocabulary().names
+    kept = [word for word in pieces if not is_unit(word) or not names.isdisjoint(vocabulary().ideas(word))]
     if kept and len(kept) < len(pieces) and sum(map(is_unit, pieces)) > 1:
         out.setdefault(" ".join(word for word in kept if word.casefold() not in _OR), "")
     return tuple(out.items())
+
+
+@lru_cache(maxsize=65536)
+def promises(text: str) -> bool:
+    """Whether a text may be a heading of some field: a quick test, which lets more through than `settle`."""
+    words = vocabulary()
+    if len(text) > _LONGEST_PROMISE:
+        return False
+    for variant in {text, _BRACKETS.sub(" ", text)}:
+        ideas = frozenset(words.ideas(variant))
+        if 0 < len(ideas) <= _MOST_IDEAS and not words.index.keys().isdisjoint(ideas):
+            kinds: tuple[Kind, ...] = ("gauges", "floats")
+            if any(score >= _PROMISING for kind in kinds for score in words.scores(ideas, kind).values()):
+                return True
+    return False
 
 
 def _both(text: str, kind: Kind) -> dict[str, float]:
@@ -343,7 +369,8 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
         above = frozenset(idea for idea in said if words.weight(idea) > _WEAK) or frozenset(said)
         best = _best(text, above, kind)
         telling = any(idea in words.names and words.weight(idea) == 1.0 for idea in above)
-        bare = next((variant for variant, unit in _variants(text) if unit), _BRACKETS.sub(" ", text))
+        cut = [variant for variant, unit in _variants(text) if unit]
+        bare = min(cut, key=len, default=_BRACKETS.sub(" ", text))
         generic = all(idea in words.dependent or idea in words.weak for idea in words.ideas(bare))
         for field, score in own.items():
             best[field] = max(best.get(field, 0.0), score - (0.3 if telling and generic else 0.03))
@@ -352,7 +379,7 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
     found = []
     for field, score in best.items():
         unit = ""
-        if not field.startswith("-"):
+        if not field.startswith("-") and score >= POSSIBLE:
             unit = unit_in(unit_row, field) or unit_in(text, field) or unit_in(group, field)
             quantity = fields()[field].get("quantity")
             if stated and not unit and (quantity is not None or is_unit(unit_row)):

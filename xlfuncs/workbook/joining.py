@@ -17,7 +17,8 @@ TRANSMITTER: Final = (
 )  # fmt: skip
 """Fields that a transmitter's own row states for its gauge."""
 _NAMING: Final = (
-    "tag", "old_tag", "area", "service", "instrument_type", "fluid", "service_type", "serial", "remarks", "upper_fluid",
+    "tag", "old_tag", "area", "service", "instrument_type", "fluid", "service_type", "serial", "remarks",
+    "upper_fluid",
 )  # fmt: skip
 """Fields that two lists of the same gauges may share."""
 

@@ -19,11 +19,12 @@ from xlfuncs.workbook.headings import (
     fields,
     fold,
     match,
+    promises,
     settle,
     squash,
     unit_in,
 )
-from xlfuncs.workbook.model import column_letter
+from xlfuncs.workbook.model import Doubt, column_letter
 from xlfuncs.workbook.tags import ends_list, is_tag, is_transmitter, letters_of
 
 SEARCHED: Final = 60
@@ -33,6 +34,8 @@ _BLOCK: Final = 8
 _MOST: Final = 20
 """Lists in one sheet."""
 _TRIES: Final = 60
+_WIDEST: Final = 300
+"""Columns of a sheet in which headings are looked for."""
 _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
 _UNIT_MARKS: Final = ("-", "--", "n/a", "[-]", "(-)", "–", "—", "/")
@@ -80,7 +83,7 @@ Texts = list[list[str]]
 def heading_texts(grid: Grid, first: int, last: int) -> Texts:
     """The texts of some rows; numbers and long texts are no headings and come as ""."""
     out = []
-    for row in grid.values[first:last].tolist():
+    for row in grid.values[first:last, :_WIDEST].tolist():
         out.append([_heading_text(value) for value in row])
     return out
 
@@ -101,9 +104,10 @@ class _Page:
         self.own = heading_texts(grid, first, last)
         self.spread = [list(row) for row in self.own]
         """With merged texts in every cell that they cover."""
-        self.merged = [[False] * len(grid.cols) for _ in self.own]
+        self.width = min(len(grid.cols), _WIDEST)
+        self.merged = [[False] * self.width for _ in self.own]
         rows = {int(row): i for i, row in enumerate(grid.rows[first:last])}
-        cols = {int(col): j for j, col in enumerate(grid.cols)}
+        cols = {int(col): j for j, col in enumerate(grid.cols[: self.width])}
         for top, left, bottom, right in grid.merges:
             if top not in rows or left not in cols or right - left > 500 or bottom - top > 20:
                 continue
@@ -132,7 +136,7 @@ class _Page:
         """Whether a row holds units."""
         texts = [text for text in self.own[i] if text]
         letters = sum(
-            text == column_letter(int(col)) for text, col in zip(self.own[i], self.grid.cols, strict=True)
+            text == column_letter(int(col)) for text, col in zip(self.own[i], self.grid.cols, strict=False)
         )
         if len(texts) < 2 or letters > len(texts) / 2:
             return False
@@ -246,18 +250,10 @@ def _differs(one: Layout, other: Layout) -> bool:
     return one.kind != other.kind or same < 0.5 * len(places)
 
 
-def promises(text: str) -> bool:
-    """Whether a text is a heading of some field."""
-    return any(
-        matches and matches[0].score >= 0.8
-        for matches in (match(text, "", "gauges"), match(text, "", "floats"))
-    )
-
-
 def _columns(page: _Page, bottom: int, height: int, kind: Kind, units: list[str]) -> Iterator[Found]:
     """What the headings of each column say."""
     top = bottom - height + 1
-    for j in range(len(page.grid.cols)):
+    for j in range(page.width):
         level = bottom
         while level >= top and not page.spread[level][j]:
             level -= 1
@@ -460,12 +456,42 @@ def _is_list(columns: Mapping[str, Found], kind: Kind) -> bool:
 
 def nearest(grids: list[Grid]) -> str:
     """The row that looks most like headings, for a message: "Sheet1!7 ('Item', 'Spec wt')"."""
-    best, place = 1, ""
+    found = _nearest_row(grids)
+    if found is None:
+        return ""
+    grid, i, texts = found
+    return f"{grid.sheet}!{int(grid.rows[i])} ({', '.join(repr(text) for text in texts if text)})"[:300]
+
+
+def unknown_headings(grids: list[Grid]) -> list[Doubt]:
+    """What the texts of the likeliest heading row could be, for a workbook in which no index was found."""
+    found = _nearest_row(grids)
+    if found is None:
+        return []
+    grid, i, texts = found
+    out = []
+    for j, text in enumerate(texts):
+        near = next((entry for entry in match(text) if not entry.decoy), None) if text else None
+        if not text:
+            continue
+        if near is not None and near.score >= POSSIBLE:
+            label = fields()[near.field]["label"]
+            says = f"{text!r} could be {near.field} ({label}, {min(near.score, 1):.0%} sure)"
+        else:
+            says = (
+                f"{text!r} is not known: name its field with --map FIELD={column_letter(int(grid.cols[j]))}"
+            )
+        out.append(Doubt("heading", grid.sheet, grid.address(i, j), says, (near.field,) if near else ()))
+    return out
+
+
+def _nearest_row(grids: list[Grid]) -> tuple[Grid, int, list[str]] | None:
+    best = 1
+    found = None
     for grid in grids:
         for i, row in enumerate(heading_texts(grid, 0, min(SEARCHED, len(grid.rows)))):
             texts = [text for text in row if text]
             score = sum(promises(text) for text in texts) * 10 + min(len(texts), 9)
             if len(texts) > 1 and score > best:
-                shown = ", ".join(repr(text) for text in texts[:8])
-                best, place = score, f"{grid.sheet}!{int(grid.rows[i])} ({shown})"
-    return place
+                best, found = score, (grid, i, row)
+    return found

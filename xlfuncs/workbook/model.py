@@ -69,7 +69,7 @@ class Column:
     """SI; NaN where missing. A single value has low == high; '<20' has low NaN, '>20' has high NaN."""
     high: NDArray[np.float64]
     text: NDArray[np.object_]
-    """Text fields: the cleaned text ("" where missing). Quantities: the cell's text, "" where it holds a number."""
+    """Text fields: the cleaned text ("" where missing). Quantities: the cell's text, "" for a number."""
     unit: NDArray[np.object_]
     """Unit of the number in the cell, as `xlfuncs.units` spells it; "" for text fields."""
     sheet: NDArray[np.object_]

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import unquote
 
-from defusedxml import ElementTree
+from defusedxml import ElementTree  # type: ignore[import-untyped]
 
 PIECE: Final = 1 << 20
 """Bytes searched at once."""

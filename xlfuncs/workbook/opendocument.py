@@ -1,4 +1,4 @@
-"""What the fast reader of .ods does not tell: error cells, hidden rows and columns, merged cells, strike-through."""
+"""What the fast reader of .ods does not tell: error, hidden, merged and struck-through cells."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
-from defusedxml.ElementTree import iterparse
+from defusedxml.ElementTree import iterparse  # type: ignore[import-untyped]
 
 from xlfuncs.workbook.grid import Grid, Range
 

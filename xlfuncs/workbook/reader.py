@@ -20,39 +20,34 @@ def load_grid(path: Path) -> list[Grid]:
     return opening.open_grids(Path(path))
 
 
-def read_book(path: Path, *, mapping: Mapping[str, str] | None = None, floats: Path | None = None) -> Book:
+def read_book(
+    path: Path,
+    *,
+    mapping: Mapping[str, str] | None = None,
+    floats: Path | None = None,
+    need_index: bool = True,
+) -> Book:
     """Read the gauges and the floats of a workbook.
 
     `mapping`: field -> heading, column letter or 'SHEET!LETTER', for a heading that is not recognised.
     `floats`: a second workbook whose float list is used instead of the first one's.
+    `need_index`: False gives a workbook without an index too; its doubts say what its headings could be.
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
-    mapping = dict(mapping or {})
-    for name in mapping:
-        if name not in fields():
-            raise XlfuncsError(f"--map: there is no field {name!r}; the fields are {', '.join(fields())}")
+    mapping = _known_fields(mapping)
     grids = load_grid(path)
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
     gauges, listed = _lists(grids, mapping)
-    other: list[tables.Made] = []
-    if floats is not None:
-        _, other = _lists(load_grid(Path(floats)), mapping)
-        if not other:
-            raise XlfuncsError(
-                f"{floats}: no float list found; looked for a heading row with a part number and mass, "
-                f"diameter or other float data: 'xlfuncs columns {path} --floats {floats}' shows what was read"
-            )
+    other = _float_lists(Path(floats), mapping) if floats is not None else []
     _check_mapping(path, mapping, [*gauges, *listed, *other])
-    if not gauges:
+    if not gauges and need_index:
         raise XlfuncsError(_no_index(path, grids, listed))
     for made in gauges + listed:
         made.table.path = str(path)
-    for made in other:
-        made.table.path = str(floats)
     listed = other or listed
-    doubts = _blind(grids)
+    doubts = _blind(grids) + ([] if gauges else layout.unknown_headings(grids))
     skipped: Counter[str] = Counter()
     for made in (*gauges, *listed):
         doubts += made.doubts
@@ -69,28 +64,39 @@ def read_book(path: Path, *, mapping: Mapping[str, str] | None = None, floats: P
 
 
 def read_floats(path: Path, *, mapping: Mapping[str, str] | None = None) -> list[Table]:
-    """The float lists of a workbook that need not hold an index. XlfuncsError, one line, where there is none."""
-    path = Path(path)
-    mapping = dict(mapping or {})
-    for name in mapping:
+    """The float lists of a workbook that need not hold an index. XlfuncsError, one line, without one."""
+    mapping = _known_fields(mapping)
+    listed = _float_lists(Path(path), mapping)
+    _check_mapping(Path(path), mapping, listed)
+    return [made.table for made in listed]
+
+
+def _known_fields(mapping: Mapping[str, str] | None) -> dict[str, str]:
+    for name in mapping or ():
         if name not in fields():
             raise XlfuncsError(f"--map: there is no field {name!r}; the fields are {', '.join(fields())}")
+    return dict(mapping or {})
+
+
+def _float_lists(path: Path, mapping: Mapping[str, str]) -> list[tables.Made]:
     _, listed = _lists(load_grid(path), mapping)
     if not listed:
         raise XlfuncsError(
             f"{path}: no float list found; looked for a heading row with a part number and mass, diameter or "
             "other float data; name its columns with --map, e.g. --map float_mass=HEADING"
         )
-    _check_mapping(path, mapping, listed)
     for made in listed:
         made.table.path = str(path)
-    return [made.table for made in listed]
+    return listed
 
 
 def _blind(grids: list[Grid]) -> list[Doubt]:
     if not any(grid.blind for grid in grids):
         return []
-    text = "only values could be read: error cells look blank, hidden and struck-through rows are not known; save it as .xlsx"
+    text = (
+        "only values could be read: error cells look blank, hidden and struck-through rows are not known; "
+        "save it as .xlsx"
+    )
     return [Doubt("file", "", "", text)]
 
 
@@ -146,7 +152,7 @@ def _no_index(path: Path, grids: list[Grid], listed: list[tables.Made]) -> str:
     near = layout.nearest(grids)
     seen = f"; the likeliest heading row is {near}" if near else ""
     return (
-        f"{path}: no index of level gauges found in {sheets}{only}: looked for a heading row with a tag and fluid, "
-        f"float or range data{seen}; name its columns with --map, e.g. --map tag=HEADING, and see "
+        f"{path}: no index of level gauges found in {sheets}{only}: looked for a heading row with a tag and "
+        f"fluid, float or range data{seen}; name its columns with --map, e.g. --map tag=HEADING, and see "
         f"'xlfuncs columns {path}'"
     )

@@ -23,6 +23,7 @@ _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 _UNDER_HEADING: Final = 5
 """Rows under the headings among which rows of machine names, numbers and samples are looked for."""
 _NUMBER: Final = re.compile(r"\d+")
+_MACHINE_NAME: Final = re.compile(r"[A-Za-z]\w*")
 
 
 @dataclass(slots=True)
@@ -42,7 +43,8 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
     for i in np.flatnonzero(~sure).tolist():
         sure[i] = test.is_record(layout.first + i)
     for i in range(min(_UNDER_HEADING, len(sure))):
-        sure[i] = sure[i] and not test.counts_columns(layout.first + i)
+        at = layout.first + i
+        sure[i] = sure[i] and not test.counts_columns(at) and not test.names_columns(at)
     records = np.flatnonzero(sure) + layout.first
     continued = _continued(grid, layout)
     if continued:
@@ -111,7 +113,11 @@ class _Test:
             for j in filled
             if j not in self.loose and j != self.key and not is_placeholder(str(row[j]), True)
         ]
-        numbers = [j for j in data if j in self.numeric and _NUMBER.search(str(row[j]))]
+        numbers = [
+            j
+            for j in data
+            if j in self.numeric and _NUMBER.search(str(row[j])) and not _MACHINE_NAME.fullmatch(str(row[j]))
+        ]
         if i < self.layout.first + _UNDER_HEADING and not numbers:
             return False
         return (bool(numbers) and (len(data) >= 2 or named)) or (named and len(data) >= 2)
@@ -119,6 +125,15 @@ class _Test:
     def _repeats_heading(self, row: list[Any], filled: list[int]) -> bool:
         same = sum(isinstance(row[j], str) and fold(row[j]) in self.headings.get(j, ()) for j in filled)
         return same > 0 and (same >= max(2, len(filled) / 2) or same == len(filled))
+
+    def names_columns(self, i: int) -> bool:
+        """A row of machine names ('TAG_NO', 'ATTR_12')."""
+        row = self.grid.values[i].tolist()
+        filled = [row[j] for j in self.numeric if row[j] != ""]
+        return len(filled) > 1 and all(
+            isinstance(value, str) and _MACHINE_NAME.fullmatch(value) and not is_placeholder(value, True)
+            for value in filled
+        )
 
     def counts_columns(self, i: int) -> bool:
         """A row that counts the columns (1, 2, 3 ...) or names their cells (A7, B7 ...)."""

@@ -24,6 +24,7 @@ _CENTRES: Final = re.compile(
 
 
 _PLAIN_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_TWO_NUMBERS: Final = re.compile(r"(\d+(?:[.,]\d+)?)(\D+?)([+-]?\d+(?:[.,]\d+)?)")
 
 
 @dataclass(slots=True)
@@ -121,6 +122,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
     """The columns of a list, read; what was recognised and what is in doubt goes into `made`."""
     out: dict[str, Column] = {}
     kinematic: dict[str, NDArray[np.bool_]] = {}
+    falling: dict[str, list[int]] = {}
     _centres_in_range(sources)
     _pairs(sources)
     for name, source in sources.items():
@@ -128,7 +130,10 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
         unit, unit_source = found.unit, found.unit_source
         if fields()[name]["kind"] == "quantity":
             choices = units_in(found.heading, name) if not unit else ()
-            read = quantity_column(name, source.cells, unit, choices)
+            cells = source.cells
+            if "split" in fields()[name]:
+                cells, falling[name] = _rising(cells)
+            read = quantity_column(name, cells, unit, choices)
             out[name] = read.column
             if read.kinematic is not None:
                 kinematic[name] = read.kinematic
@@ -139,7 +144,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             out[name] = text_column(name, source.cells)
         made.table.recognised.append(_recognised(grid.sheet, found, name, unit, unit_source, source.letter))
     _times_density(out, kinematic)
-    _split(out)
+    _split(out, falling)
     _ends(out)
     return out
 
@@ -215,7 +220,18 @@ def _two(value: Any) -> tuple[Any, Any]:
     return first, second
 
 
-def _split(columns: dict[str, Column]) -> None:
+def _rising(cells: Cells) -> tuple[Cells, list[int]]:
+    """Ranges written from high to low ('1000 - 0', a reversed transmitter) turned round; and which."""
+    raw, turned = cells.raw.copy(), []
+    for i, value in enumerate(raw.tolist()):
+        found = _TWO_NUMBERS.search(value) if isinstance(value, str) else None
+        if found and float(found[1].replace(",", ".")) > float(found[3].replace(",", ".")):
+            raw[i] = f"{value[: found.start()]}{found[3]}{found[2]}{found[1]}{value[found.end() :]}"
+            turned.append(i)
+    return (replace(cells, raw=raw), turned) if turned else (cells, [])
+
+
+def _split(columns: dict[str, Column], falling: dict[str, list[int]]) -> None:
     """'0 to 1500' in one cell is two fields, or the place and the length of a visible range."""
     for name in [name for name in columns if "split" in fields()[name]]:
         column = columns.pop(name)
@@ -228,7 +244,10 @@ def _split(columns: dict[str, Column]) -> None:
             column.state[i] = State.UNREADABLE
         for target, value in ((low, column.low), (high, column.high)):
             part = column.take(np.arange(len(column)))
-            part.field, part.low, part.high = target, value.copy(), value.copy()
+            part.field, part.low = target, value.copy()
+            for i in falling[name]:
+                part.low[i] = column.low[i] + column.high[i] - value[i]
+            part.high = part.low.copy()
             columns[target] = first_given(columns.get(target), part)
     visible = columns.get("visible_range")
     if visible is None:

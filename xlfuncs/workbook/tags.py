@@ -102,13 +102,9 @@ def _slashed(piece: str, before: str) -> list[str]:
     if found is None:
         return [piece]
     if not found["first"]:
-        letters = found["more"].replace("/", "").split()
-        if all(letter.isalpha() for letter in letters):  # 'LG-101/A/B'; 'LG-101/B' alone is one tag
-            return (
-                [found["stem"] + letter for letter in "".join(letters)]
-                if len("".join(letters)) > 1
-                else [piece]
-            )
+        more = found["more"].replace("/", " ").split()
+        if all(letter.isalpha() for letter in more):  # 'LG-101/A/B'; 'LG-101/B' alone is one tag
+            return [found["stem"] + letter for letter in more] if len(more) > 1 else [piece]
     tags = [(found["stem"] + found["first"]).strip()]
     for more in found["more"].split("/")[1:]:
         tags.append(_like(tags[-1], more.strip()))

@@ -12,8 +12,8 @@ import numpy as np
 from xlfuncs.units import is_unit
 from xlfuncs.workbook.columns import Cells
 from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import Kind, Match, fields, match, settle, squash, unit_in
-from xlfuncs.workbook.layout import FLOAT_NUMBERS, Found, promises
+from xlfuncs.workbook.headings import Kind, Match, fields, match, promises, settle, squash, unit_in
+from xlfuncs.workbook.layout import FLOAT_NUMBERS, Found
 from xlfuncs.workbook.model import Recognised, column_letter
 from xlfuncs.workbook.tables import Made, Source, assemble
 from xlfuncs.workbook.tags import is_tag
@@ -52,8 +52,9 @@ def read_vertical(grid: Grid, mapping: Mapping[str, str]) -> Made | None:
     values = [row[:_COLS] for row in grid.values[:_ROWS].tolist()]
     if sum(isinstance(value, str) and promises(_clean(value)) for row in values for value in row) < 4:
         return None
-    for kind in ("gauges", "floats"):
-        made = _read(grid, values, kind, mapping)  # type: ignore[arg-type]
+    kinds: tuple[Kind, ...] = ("gauges", "floats")
+    for kind in kinds:
+        made = _read(grid, values, kind, mapping)
         if made is not None:
             return made
     return None
