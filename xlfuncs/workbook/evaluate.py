@@ -100,6 +100,30 @@ class BookCells:
     """False where the file asks to be calculated when it is opened."""
 
 
+class OfBook:
+    """The part of `Cells` that needs no values: what formulas refer to by name, and how far a sheet goes."""
+
+    def __init__(self, book: BookCells) -> None:
+        self.book = book
+
+    def sheet(self, name: str) -> str | None:
+        found = self.book.sheets.get(name.casefold())
+        return None if found is None else found.name
+
+    def name(self, name: str, sheet: str) -> str | None:
+        names, key = self.book.names, name.casefold()
+        return names.get((sheet.casefold(), key), names.get(("", key)))
+
+    def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
+        return self.book.tables.get(name.casefold())
+
+    def used(self, area: Area) -> Area:
+        """An area cut short at the last used row and column of its sheet."""
+        sheet = self.book.sheets[area.sheet.casefold()]
+        bottom = min(area.bottom, max(sheet.rows, area.top))
+        return area._replace(bottom=bottom, right=min(area.right, max(sheet.columns, area.left)))
+
+
 class _Needs(Exception):
     """Formulas that have to be calculated first."""
 
@@ -119,12 +143,12 @@ def address(place: Place) -> str:
     return f"{place[0]}!{column_letter(place[2])}{place[1]}"
 
 
-class Calculation:
+class Calculation(OfBook):
     """A workbook, calculated. It is the `Cells` of its own formulas while they are evaluated."""
 
     def __init__(self, book: BookCells, results: Mapping[Place, Any] | None = None) -> None:
         """`results`: what a spreadsheet program found for all formulas; then nothing is evaluated here."""
-        self.book = book
+        super().__init__(book)
         self.values: dict[Place, Any] = {}
         """Value of every formula cell, and of every cell that an array formula fills."""
         self.fills: dict[Place, Area] = {}
@@ -168,17 +192,6 @@ class Calculation:
 
     # what formulas ask for (`Cells`)
 
-    def sheet(self, name: str) -> str | None:
-        found = self.book.sheets.get(name.casefold())
-        return None if found is None else found.name
-
-    def name(self, name: str, sheet: str) -> str | None:
-        names, key = self.book.names, name.casefold()
-        return names.get((sheet.casefold(), key), names.get(("", key)))
-
-    def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
-        return self.book.tables.get(name.casefold())
-
     def spilled(self, sheet: str, row: int, column: int) -> Area | None:
         return self.fills.get((sheet, row, column))
 
@@ -195,13 +208,9 @@ class Calculation:
 
     def block(self, area: Area) -> Block:
         self._need(self._formulas_in(area))
-        sheet = self.book.sheets[area.sheet.casefold()]
-        bottom = min(area.bottom, max(sheet.rows, area.top))
-        right = min(area.right, max(sheet.columns, area.left))
-        return [
-            [self.value(area.sheet, row, column) for column in range(area.left, right + 1)]
-            for row in range(area.top, bottom + 1)
-        ]
+        sheet, top, left, bottom, right = self.used(area)
+        columns = range(left, right + 1)
+        return [[self.value(sheet, row, column) for column in columns] for row in range(top, bottom + 1)]
 
     # the order of calculation
 

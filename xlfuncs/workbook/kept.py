@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.workbook.block import Block
-from xlfuncs.workbook.evaluate import BookCells, SheetCells
+from xlfuncs.workbook.evaluate import BookCells, OfBook, SheetCells
 from xlfuncs.workbook.formula import Area
 from xlfuncs.workbook.inplace import Workbook
 from xlfuncs.workbook.ooxml import column_number
@@ -54,11 +54,8 @@ def relative(formula: str, row: int, column: int) -> str:
     return _REFERENCE.sub(distance, formula)
 
 
-class Kept:
+class Kept(OfBook):
     """The `Cells` of a workbook with the values that its file keeps."""
-
-    def __init__(self, book: BookCells) -> None:
-        self.book = book
 
     def _sheet(self, name: str) -> SheetCells:
         return self.book.sheets[name.casefold()]
@@ -67,24 +64,10 @@ class Kept:
         return self._sheet(sheet).values.get((row, column))
 
     def block(self, area: Area) -> Block:
-        sheet = self._sheet(area.sheet)
-        bottom = min(area.bottom, max(sheet.rows, area.top))
-        right = min(area.right, max(sheet.columns, area.left))
-        return [
-            [sheet.values.get((row, column)) for column in range(area.left, right + 1)]
-            for row in range(area.top, bottom + 1)
-        ]
-
-    def sheet(self, name: str) -> str | None:
-        found = self.book.sheets.get(name.casefold())
-        return None if found is None else found.name
-
-    def name(self, name: str, sheet: str) -> str | None:
-        names, key = self.book.names, name.casefold()
-        return names.get((sheet.casefold(), key), names.get(("", key)))
-
-    def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
-        return self.book.tables.get(name.casefold())
+        values = self._sheet(area.sheet).values
+        _, top, left, bottom, right = self.used(area)
+        columns = range(left, right + 1)
+        return [[values.get((row, column)) for column in columns] for row in range(top, bottom + 1)]
 
     def spilled(self, sheet: str, row: int, column: int) -> Area | None:
         formula = self._sheet(sheet).formulas.get((row, column))
