@@ -47,6 +47,9 @@ class _Patterns:
         self.row_number = compiled(rb"""<:row\b[^<>]*?\br=["'](\d{1,9})["']""")
         self.col = compiled(rb"<:col\b[^<>]*>")
         self.cell = compiled(rb"<:c\b([^<>]*)>")
+        self.filled = compiled(
+            rb"""<:c\b[^<>]*?\br=["']([A-Z]{1,3})(\d{1,7})["'](?:[^<>]*[^<>/])?>(?!</:c>)"""
+        )
         self.error = compiled(
             rb"""<:c\b([^<>]*\bt=["']e["'][^<>]*)>(?:\s*<:f\b[^<>]*(?:/>|>[^<]*</:f>))?\s*(?:<:v>([^<]*)</:v>)?"""
         )
@@ -176,10 +179,18 @@ class Reach:
     col: int
 
 
-def reaches(path: Path) -> dict[str, Reach]:
-    """How far each worksheet reaches; its declared size is not believed."""
+def reaches(path: Path, enough: int) -> dict[str, Reach]:
+    """How far the values of each worksheet reach; its declared size is not believed.
+
+    A rectangle of more than `enough` cells is looked at again without the cells that hold a format alone.
+    """
+    out: dict[str, Reach] = {}
     with zipfile.ZipFile(path) as book:
-        return {name: _reach(book, part) for name, part in _worksheets(book).items()}
+        for name, part in _worksheets(book).items():
+            out[name] = _reach(book, part)
+            if out[name].row * out[name].col > enough:
+                out[name] = _exact_reach(book, part)
+    return out
 
 
 def _reach(book: zipfile.ZipFile, part: str) -> Reach:
@@ -196,6 +207,17 @@ def _reach(book: zipfile.ZipFile, part: str) -> Reach:
             letters = max(set(_WIDE_CELL.findall(piece)), key=lambda text: (len(text), text))
             col = max(col, column_number(letters.decode()))
     return Reach(row, col)
+
+
+def _exact_reach(book: zipfile.ZipFile, part: str) -> Reach:
+    row, letters = 0, {b"A"}
+    patterns: _Patterns | None = None
+    for piece in _pieces(book, part):
+        patterns = patterns or _first_piece(piece)
+        for column, number in set(patterns.filled.findall(piece)):
+            letters.add(column)
+            row = max(row, int(number))
+    return Reach(row, max(column_number(column.decode()) for column in letters))
 
 
 def scan_all(path: Path) -> dict[str, Scan]:

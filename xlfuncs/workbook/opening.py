@@ -153,7 +153,7 @@ def attempt(path: Path, read: Callable[[Path], Any]) -> Any:
 
 def _xlsx(path: Path) -> list[Grid]:
     """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML."""
-    reaches: dict[str, ooxml.Reach] = attempt(path, ooxml.reaches)
+    reaches: dict[str, ooxml.Reach] = attempt(path, lambda path: ooxml.reaches(path, MAX_CELLS))
     if any(reach.row * reach.col > MAX_CELLS for reach in reaches.values()):
         raise Unreadable("its cells are scattered over too large a sheet")
     with ThreadPoolExecutor(1) as beside:  # the compiled reader leaves the interpreter free
