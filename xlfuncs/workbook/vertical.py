@@ -12,7 +12,17 @@ import numpy as np
 from xlfuncs.units import is_unit
 from xlfuncs.workbook.columns import Cells
 from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import Kind, Match, fields, match, promises, settle, squash, unit_in
+from xlfuncs.workbook.headings import (
+    Kind,
+    Match,
+    fields,
+    match,
+    promises,
+    settle,
+    squash,
+    unit_in,
+    vocabulary,
+)
 from xlfuncs.workbook.layout import FLOAT_NUMBERS, Found
 from xlfuncs.workbook.model import Recognised, column_letter
 from xlfuncs.workbook.tables import Made, Source, assemble
@@ -122,7 +132,7 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                 continue
             inline = _INLINE.match(" ".join(value.split()))
             text = _clean(inline[1] if inline else value)
-            if not text or is_tag(text) or is_unit(text):
+            if not text or ((is_tag(text) or is_unit(text)) and squash(text) not in vocabulary().by_text):
                 continue
             has_value = bool(inline) or _next_filled(row, j) is not None
             if not has_value:
@@ -135,7 +145,7 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                     )
                 )
                 continue
-            taken, second = settle(match(text, sections.get(j, ""), kind))
+            taken, second = settle(match(text, sections.get(j, ""), kind, _unit_beside(row, j)))
             if taken is not None and not taken.decoy:
                 sheet.labels.append(
                     _Label(i, j, text, sections.get(j, ""), taken, second, inline[2] if inline else "")
@@ -161,6 +171,12 @@ def _next_filled(row: list[Any], j: int) -> int | None:
         if row[k] != "" and not (isinstance(row[k], str) and not row[k].strip()):
             return k
     return None
+
+
+def _unit_beside(row: list[Any], j: int) -> str:
+    """The text of the unit cell right of a label, "" if there is none."""
+    beside = (value for value in row[j + 1 : j + 1 + _REACH] if isinstance(value, str))
+    return next((text for text in beside if is_unit(text.strip(" ()[]"))), "")
 
 
 def _value_columns(sheet: _Sheet, label_cols: set[int]) -> list[int | None]:

@@ -15,8 +15,8 @@ from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import Floats
-from xlfuncs.units import converter
-from xlfuncs.workbook.model import Column, State
+from xlfuncs.units import UnitError, converter
+from xlfuncs.workbook.model import Column, Recognised, State
 
 
 def _cells(gauges: Gauges) -> Iterator[Column]:
@@ -213,7 +213,7 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         if doubt.kind == "unit":
             yield Hit(-1, doubt.sheet, doubt.cell, "", doubt.text, ",".join(doubt.fields))
     headings = {
-        (r.sheet, r.field): r.heading_cell
+        (r.sheet, r.field, _assumed(r)): r.heading_cell
         for table in (*gauges.book.gauges, *gauges.book.floats)
         for r in table.recognised
         if r.unit_source in ("heading", "unit row")
@@ -223,19 +223,24 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         for record, assumption in sorted(column.assumed.items()):
             if not column.given[record]:
                 continue
-            cell = headings.get((str(column.sheet[record]), column.field))
+            sheet = str(column.sheet[record])
+            cell = headings.get((sheet, column.field, assumption))
             if cell is None:
                 yield _cell_hit(gauges, column, record, f"{label(column.field)}: {assumption}")
-            elif (str(column.sheet[record]), cell) not in told:
-                told.add((str(column.sheet[record]), cell))
-                yield Hit(
-                    -1,
-                    str(column.sheet[record]),
-                    cell,
-                    "",
-                    f"{label(column.field)}: {assumption}",
-                    column.field,
-                )
+            elif (sheet, cell) not in told:
+                told.add((sheet, cell))
+                yield Hit(-1, sheet, cell, "", f"{label(column.field)}: {assumption}", column.field)
+
+
+def _assumed(found: Recognised) -> str:
+    """What has to be assumed of the unit in a heading, "" if it is clear."""
+    quantity = load("fields")[found.field].get("quantity")
+    if not quantity or not found.unit:
+        return ""
+    try:
+        return converter(found.unit, quantity, assume=True).assumed
+    except UnitError:
+        return ""
 
 
 @rule(
