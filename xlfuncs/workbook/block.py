@@ -32,14 +32,16 @@ def result(name: str, cells: Sequence[Any]) -> Any:
 
 
 def as_block(value: Any) -> Block:
-    """The result of `xlfuncs.worksheet.call` as rows of cells: 1 x 1 for a single value."""
+    """A value, a row or rows as rows of cells: 1 x 1 for a single value."""
     if isinstance(value, np.ndarray):
         value = value.tolist()
     if not isinstance(value, (list, tuple)):
         return [[value]]
-    if any(isinstance(row, (list, tuple)) for row in value):
-        return [list(row) for row in value]
-    return [list(value)]
+    if not value or not isinstance(value[0], (list, tuple)):
+        return [list(value)]
+    if isinstance(value, list) and isinstance(value[0], list):
+        return value  # a range is large: it is not copied
+    return list(map(list, value))
 
 
 def single(block: Sequence[Sequence[Any]]) -> Any:

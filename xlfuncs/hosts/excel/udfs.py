@@ -25,10 +25,9 @@ def make(function: Function) -> Callable[..., Any]:
     """The function as xlwings takes it: a Python function with named arguments, and its help."""
 
     def udf(*cells: Any) -> Any:
-        from xlfuncs.workbook.block import as_block, result, single
+        from xlfuncs.workbook.block import result
 
-        given = [single([[_plain(c) for c in row] for row in as_block(cell)]) for cell in cells]
-        return result(function.name, given)
+        return result(function.name, [_plain(cell) for cell in cells])
 
     udf.__name__ = udf.__qualname__ = function.name
     unit = f" Result in {function.result.unit}." if function.result.unit else ""
@@ -55,9 +54,14 @@ def _help(argument: Argument) -> str:
     return "; ".join(parts)
 
 
-def _plain(cell: Any) -> Any:
-    """Cells with a currency format arrive as decimals."""
-    return float(cell) if isinstance(cell, Decimal) else cell
+def _plain(argument: Any) -> Any:
+    """A value for one cell, rows for more. Cells with a currency format arrive as decimals."""
+    from xlfuncs.workbook.block import as_block, single
+
+    rows = as_block(argument)
+    if any(isinstance(cell, Decimal) for row in rows for cell in row):
+        rows = [[float(cell) if isinstance(cell, Decimal) else cell for cell in row] for row in rows]
+    return single(rows)
 
 
 globals().update({name: make(function) for name, function in catalogue().items()})
