@@ -23,5 +23,5 @@ def run(args: argparse.Namespace) -> int:
     from xlfuncs.report.columns import print_columns
     from xlfuncs.workbook.reader import read_book
 
-    print_columns(read_book(args.book, mapping=pairs(args.map), floats=args.floats))
+    print_columns(read_book(args.book, mapping=pairs(args.map), floats=args.floats, need_index=False))
     return 0
