@@ -718,3 +718,49 @@ def test_pressure_and_temperature_in_one_cell(read):
 def test_column_without_values_is_left_out(read):
     book = read([[*HEAD, "Viscosity (cP)"], *BODY])
     assert "viscosity" not in index(book).columns
+
+
+# --- finer points of tags and types ------------------------------------------------------------------
+
+
+def test_tags_with_footnotes_and_other_dashes(read):
+    rows = [
+        ["LG\u2013101*", *BODY[0][1:]],
+        ["LG-102 (2)", *BODY[0][1:]],
+        ["LG\u2011103 Note 3", *BODY[0][1:]],
+    ]
+    assert tags(read([HEAD, *rows])) == ["LG-101", "LG-102", "LG-103"]
+
+
+def test_glass_lined_vessel_is_no_level_glass(read):
+    head = ["Tag No.", "Service", "Fluid", "Density (kg/m3)", "C/C (mm)", "Remarks"]
+    rows = [
+        ["LG-1", "Glass-lined reactor", "Acid", 1100, 900, None],
+        ["LG-2", "Drum", "Acid", 1100, 900, "Reflex type"],
+    ]
+    book = read([head, *rows])
+    assert tags(book) == ["LG-1"]
+    assert book.skipped == {"level glass without float": 1}
+
+
+def test_list_of_level_glasses_told_by_its_title(read):
+    head = ["Tag No.", "Service", "Fluid", "Density (kg/m3)", "C/C (mm)"]
+    rows = [["LG-11", "Drum", "Water", 998, 600], ["LG-12", "Drum", "Water", 998, 600]]
+    book = read([HEAD, *BODY], [["Level glasses, unit 0"], head, *rows])
+    assert [list(table.columns["tag"].text) for table in book.gauges if len(table)] == [["LG-101", "LG-102"]]
+    assert book.skipped == {"level glass without float": 2}
+
+
+def test_high_pressure_level_gauge_is_one(read):
+    head = ["Tag No.", "Type", "Fluid", "Density (kg/m3)", "C/C (mm)"]
+    rows = [
+        ["LG-1", "High pressure level gauge", "Water", 998, 600],
+        ["LG-2", "Radar level gauge", "Water", 998, 600],
+        ["PI-3", "Pressure gauge", "Water", 998, None],
+    ]
+    assert tags(read([head, *rows])) == ["LG-1"]
+
+
+def test_gauges_without_usual_letters_are_kept(read):
+    rows = [["GAUGE-7", *BODY[0][1:]], ["1201", *BODY[0][1:]], [1202, *BODY[1][1:]]]
+    assert tags(read([HEAD, *rows])) == ["GAUGE-7", "1201", "1202"]

@@ -34,8 +34,11 @@ class Selected:
     """The columns before the selection."""
 
 
-def select(grid: Grid, columns: dict[str, Column], n: int) -> Selected:
-    """Leave out other instruments, level glasses, deleted and sample rows; split several tags in a cell."""
+def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> Selected:
+    """Leave out other instruments, level glasses, deleted and sample rows; split several tags in a cell.
+
+    `title`: the texts above the list and the name of its sheet.
+    """
     if "tag" not in columns and "tag_number" in columns:
         columns["tag"] = _joined_tag(columns)
     tag = columns.get("tag")
@@ -51,10 +54,15 @@ def select(grid: Grid, columns: dict[str, Column], n: int) -> Selected:
             has_float &= np.array([text not in none for text in part], dtype=bool)
     kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n
     usual = [tags.is_plain(text) for text in texts]
+    if tag is not None and not all(usual):
+        texts = [text if plain else tags.clean(text) for text, plain in zip(texts, usual, strict=True)]
+        tag.text = np.empty(n, dtype=object)
+        tag.text[:] = texts
+    glasses = tags.mentions_glass(title)
     reasons = [
         ("" if usual[i] else _no_gauge(texts[i]))
         if has_float[i]
-        else _no_gauge(texts[i]) or _other_kind(texts[i], kinds[i], columns, i)
+        else _no_gauge(texts[i]) or _other_kind(texts[i], kinds[i], columns, i, glasses)
         for i in range(n)
     ]
     _deleted(grid, columns, reasons)
@@ -88,22 +96,22 @@ def _no_gauge(tag: str) -> str:
     return "sample row" if tag and tags.is_sample_tag(tag) else ""
 
 
-def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int) -> str:
+def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int, glasses: bool) -> str:
     """Why a row without float data is not audited, "" if it is."""
     letters = tags.letters_of(tag)
-    said = tags.type_of(kind)
+    said = tags.type_of(kind, letters)
     if said == "magnetic":
         return "other instrument" if tags.other_instrument(letters) or tags.is_loop_part(letters) else ""
     if tags.other_instrument(letters) or tags.perhaps_gauge(letters):
         return "other instrument"
-    if said == "glass" or _glass_elsewhere(columns, i):
+    if said == "glass" or glasses or _glass_elsewhere(columns, i):
         return "level glass without float"
     return "other instrument" if said == "other" else ""
 
 
 def _glass_elsewhere(columns: dict[str, Column], i: int) -> bool:
     for name in ("service", "remarks"):
-        if name in columns and columns[name].text[i] and tags.type_of(columns[name].text[i]) == "glass":
+        if name in columns and columns[name].text[i] and tags.mentions_glass(columns[name].text[i]):
             return True
     part = columns.get("float_part")
     return part is not None and bool(part.raw[i]) and tags.says_no_float(str(part.raw[i]))

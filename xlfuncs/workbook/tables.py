@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from xlfuncs.workbook.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
 from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import ACCEPT, MARGIN, fields, unit_in, units_in
-from xlfuncs.workbook.layout import Found, Layout
+from xlfuncs.workbook.headings import ACCEPT, MARGIN, Kind, fields, unit_in, units_in
+from xlfuncs.workbook.layout import Found, Layout, heading_texts
 from xlfuncs.workbook.model import Column, Doubt, Recognised, State, Table, column_letter
 from xlfuncs.workbook.rows import Rows, find_rows
 from xlfuncs.workbook.selection import Selected, select
@@ -59,7 +59,13 @@ def make(grid: Grid, layout: Layout) -> Made:
     hidden_fields = {
         name for name, found in layout.columns.items() if int(grid.cols[found.index]) in grid.hidden_cols
     }
-    made = assemble(grid, layout.kind, sources, grid.rows[rows.records])
+    above = [
+        text
+        for row in heading_texts(grid, max(0, layout.headings[0] - 10), layout.headings[0])
+        for text in row
+    ]
+    title = " ".join(filter(None, [grid.sheet, *above]))
+    made = assemble(grid, layout.kind, sources, grid.rows[rows.records], title)
     made.table.hidden_fields = hidden_fields
     _doubt_headings(grid, layout, made)
     made.table.unrecognised = [
@@ -71,12 +77,14 @@ def make(grid: Grid, layout: Layout) -> Made:
     return made
 
 
-def assemble(grid: Grid, kind: Any, sources: dict[str, Source], rows: NDArray[np.int64]) -> Made:
+def assemble(
+    grid: Grid, kind: Kind, sources: dict[str, Source], rows: NDArray[np.int64], title: str = ""
+) -> Made:
     """Read the columns, and keep the records that are gauges (all, of a float list)."""
     made = Made(Table(kind, grid.sheet, {}, [], rows, np.zeros(len(rows), dtype=bool)))
     columns = _values(grid, sources, made)
     if kind == "gauges":
-        made.selected = select(grid, columns, len(rows))
+        made.selected = select(grid, columns, len(rows), title)
         made.skipped += made.selected.skipped
         columns, rows = made.selected.columns, rows[made.selected.records]
     table = made.table

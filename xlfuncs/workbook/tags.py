@@ -152,17 +152,38 @@ def _letters_of(tag: str) -> str:
 
 
 @lru_cache(maxsize=65536)
-def type_of(text: str) -> str:
-    """What a description says: "magnetic", "glass", "other" or "" ."""
+def type_of(text: str, letters: str = "") -> str:
+    """What a description says: "magnetic", "glass", "other" or "". `letters` are those of the row's tag."""
     plain = fold(text)
     types = _table()["types"]
-    if any(word in plain for word in types["magnetic"]):
-        return "magnetic"
-    if any(word in plain for word in types["glass"]):
-        return "glass"
-    if any(word in plain for word in types["other"]):
+    for kind in ("magnetic", "glass", "other"):
+        if any(word in plain for word in types[kind]):
+            return kind
+    if not is_gauge(letters) and any(word in plain for word in types["other_by_letters"]):
         return "other"
     return ""
+
+
+@lru_cache(maxsize=65536)
+def mentions_glass(text: str) -> bool:
+    """Whether a text that is no type (a remark, a title) says that a gauge is a level glass."""
+    plain = fold(text)
+    types = _table()["types"]
+    return any(word in plain for word in types["glass_elsewhere"]) and not any(
+        word in plain for word in types["magnetic"]
+    )
+
+
+_FOOTNOTE: Final = re.compile(
+    r"(?:\s*[*†‡§¹²³⁴⁵⁶⁷⁸⁹#]+|\s+[(\[]\d{1,2}[)\]]|\s*[(\[]?\s*\bnotes?\s*\d{1,2}[)\]]?)+$", re.IGNORECASE
+)
+_DASHES: Final = str.maketrans(dict.fromkeys("‐‑‒–—−", "-"))
+
+
+@lru_cache(maxsize=65536)
+def clean(text: str) -> str:
+    """A tag with plain hyphens and without footnote marks."""
+    return _FOOTNOTE.sub("", text.translate(_DASHES)).strip()
 
 
 @lru_cache(maxsize=8192)
