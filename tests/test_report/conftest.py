@@ -6,12 +6,14 @@ import hashlib
 import struct
 import zlib
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from xlfuncs.audit.model import AuditResult, Finding, Measure, NotChecked, Severity
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Measure, NotChecked, Severity
 
 HEADINGS = ("Tag", "Area", "Fluid", "Density\nSG", "Design pressure\nbarg", "Float", "Reading offset\nmm")
 ROWS = 24
@@ -282,3 +284,26 @@ def result_of() -> Callable[..., AuditResult]:
         return AuditResult(**(fields | changes))
 
     return make
+
+
+@pytest.fixture
+def revised(sample: AuditResult, finding: Callable[..., Finding]) -> AuditResult:
+    """A second revision: a new and an open finding, one mended; acceptances used, expired and unused."""
+    first, second = (replace(f, status=s) for f, s in zip(sample.findings, ("new", "open"), strict=False))
+
+    def entry(tag: str, state: str, *found: Finding, **changes: Any) -> Accepted:
+        fields: dict[str, Any] = {
+            "rule": "float-sinks", "who": "B. Reviewer", "when": date(2026, 3, 2),
+            "why": "float weighed on site", "until": date(2999, 1, 1),
+        }  # fmt: skip
+        return Accepted(tag=tag, state=state, findings=list(found), **(fields | changes))
+
+    accepted = [
+        entry("LG-1202", "used", finding(tag="LG-1202", cell="D5", status="open")),
+        entry("LG-1203", "expired", second, until=date(2025, 12, 31)),
+        entry("LG-1299", "unused"),
+    ]
+    return replace(
+        sample, findings=[first, second], since="index B.xlsx", since_sha256="b" * 64, accepted=accepted,
+        mended=[finding(tag="LG-1299", cell="D30", message="It sank.", severity=Severity.ERROR)],
+    )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from importlib.resources import files
 
 import jsonschema
@@ -65,6 +66,21 @@ def test_csv_has_a_row_for_each_finding_and_each_gap(sample):
     assert "reading offset -22.6 mm" in first["evidence"]
 
 
+def test_csv_counts_only_what_is_a_finding_now(revised):
+    rows = list(csv.DictReader(io.StringIO(stream_of(revised, "csv"))))
+    told = [(r["severity"], r["status"], r["tag"]) for r in rows if r["severity"] != "not checked"]
+    assert told == [
+        ("error", "new", "LG-1201"),
+        ("error", "still open", "LG-1206"),
+        ("mended", "", "LG-1299"),
+        ("acceptance expired", "", "LG-1203"),
+        ("acceptance unused", "", "LG-1299"),
+        ("accepted", "still open", "LG-1202"),
+    ]
+    assert rows[2]["workbook"] == "index B.xlsx"
+    assert rows[5]["acceptance"] == "until 2999-01-01; B. Reviewer, 2026-03-02: float weighed on site"
+
+
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\t=", "\n="])
 def test_csv_cells_cannot_become_formulas(result_of, finding, start):
     text = f"{start}HYPERLINK(1)"
@@ -121,6 +137,32 @@ def test_sarif_points_to_cells_and_keeps_what_was_not_checked_open(sample):
     gaps = [r for r in run["results"] if r.get("kind") == "open"]
     assert {g["ruleId"] for g in gaps} == {n.rule for n in sample.not_checked}
     assert sum(len(g["properties"]["gauges"]) for g in gaps) == len(sample.not_checked)
+
+
+def test_sarif_states_the_baseline_and_suppresses_what_was_accepted(sarif_schema, revised):
+    log = json.loads(stream_of(revised, "sarif"))
+    jsonschema.validate(log, sarif_schema)
+    run = log["runs"][0]
+    told = [(r["baselineState"], r["suppressions"]) for r in run["results"]]  # on every result, or on none
+    assert [state for state, _ in told] == ["new", "unchanged", "unchanged", "absent"]
+    (suppression,) = told[2][1]
+    assert [s for _, s in told if s] == [[suppression]]
+    assert (suppression["kind"], suppression["status"]) == ("external", "accepted")
+    assert suppression["justification"] == "float weighed on site"
+    absent = run["results"][3]["locations"][0]["physicalLocation"]["artifactLocation"]
+    assert run["artifacts"][absent["index"]]["hashes"]["sha-256"] == revised.since_sha256
+    notes = run["invocations"][0]
+    assert [n["associatedRule"]["id"] for n in notes["toolConfigurationNotifications"]] == ["float-sinks"] * 2
+    assert "expired on 2025-12-31" in notes["toolConfigurationNotifications"][0]["message"]["text"]
+    gaps = notes["toolExecutionNotifications"]
+    assert {g["associatedRule"]["id"] for g in gaps} == {n.rule for n in revised.not_checked}
+
+
+def test_sarif_against_the_same_file_names_it_once(sarif_schema, sample):
+    same = replace(sample, since=sample.workbook, since_sha256=sample.sha256)
+    log = json.loads(stream_of(same, "sarif"))
+    jsonschema.validate(log, sarif_schema)
+    assert len(log["runs"][0]["artifacts"]) == 1
 
 
 def test_sarif_knows_a_finding_again_when_its_row_moved(result_of, finding):

@@ -16,8 +16,9 @@ from html.parser import HTMLParser
 import pytest
 
 from xlfuncs.audit.model import Severity
+from xlfuncs.audit.registry import rules
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import html, pdf, write
+from xlfuncs.report import drawing, html, pdf, write
 
 
 def page_of(result):
@@ -191,6 +192,41 @@ def test_filters_by_severity_rule_area_and_tag(page):
 
 
 @pytest.mark.browser
+def test_it_shows_and_filters_what_is_new_and_what_was_accepted(browser, revised, tmp_path):
+    path = write(revised, "html", tmp_path / "report.html", source=None, stream=io.StringIO())
+    browser.open(path)
+    choose(browser, "status", "new")
+    assert browser.js(f"{VISIBLE}.map(r => r.cells[1].textContent)") == ["LG-1201"]
+    assert browser.js("document.querySelector('#findings .status').textContent") == "new"
+    choose(browser, "status", "open")
+    assert browser.js(f"{VISIBLE}.map(r => r.cells[1].textContent)") == ["LG-1206"]
+    text = browser.js("document.body.innerText")
+    for part in (
+        "1 new, 1 still open, 1 mended", "It sank.", "B. Reviewer, 2026-03-02: float weighed on site",
+        "expired on 2025-12-31: 1 finding again", "fits no finding: correct its tag or rule",
+    ):  # fmt: skip
+        assert part in text
+    assert browser.js("document.querySelectorAll('tr.look').length") == 2
+    assert browser.complaints() == []
+
+
+@pytest.mark.browser
+def test_figures_of_a_finding_stand_open_and_the_others_by_key(page):
+    first = "document.getElementById('g0')"
+    names = f"[...{first}.querySelectorAll(':scope > .figures svg')].map(s => s.ariaLabel)"
+    assert page.js(names) == ["Float of LG-1201 to scale", "Reading offset of LG-1201 over density"]
+    assert not page.js(f"{first}.querySelector('details').open")
+    page.js(f"({first}.querySelector('summary').focus(), 1)")
+    page.press("Enter", text="\r", code=13)
+    assert page.js(f"{first}.querySelector('details').open")
+    assert page.js(f"{first}.querySelectorAll('details svg').length") == 3
+
+
+def test_rules_whose_figures_are_named_exist():
+    assert set(drawing.OF_RULE) <= set(rules())
+
+
+@pytest.mark.browser
 def test_a_rule_in_the_summary_shows_its_findings(page):
     page.js("document.querySelector('button[data-rule=float-sinks]').click()")
     assert page.js(f"{VISIBLE}.map(r => r.dataset.rule)") == ["float-sinks"]
@@ -235,6 +271,7 @@ def test_a_tag_leads_to_its_gauge(page):
 
 @pytest.mark.browser
 def test_controls_have_names_and_pictures_have_descriptions(page):
+    page.js("(document.querySelectorAll('details').forEach(d => { d.open = true; }), 1)")
     nodes = page.call("Accessibility.getFullAXTree")["nodes"]
     unnamed = [
         n["role"]["value"]
@@ -396,7 +433,8 @@ def test_several_books_can_be_told_apart(sample, result_of, finding):
 def test_the_page_says_what_was_not_checked_and_why_with_cautions(sample):
     text = html.text([sample])
     for part in (
-        "operating viscosity, bore of the chamber",
+        "<td>operating viscosity</td>",
+        "float-lags for 24",
         "struck through",
         "permitted reading offset",
         "licensed engineer",

@@ -8,7 +8,7 @@ import re
 import pytest
 
 from xlfuncs.audit.model import NotChecked, Severity
-from xlfuncs.report import _words, write
+from xlfuncs.report import _proof, _words, write
 
 
 class Terminal(io.StringIO):
@@ -63,12 +63,14 @@ def test_many_notes_of_one_rule_are_listed_by_cell_and_all_counted(sample):
     assert "and 19 more cells: 'Level gauges'!D5, D6 to D23" in text
 
 
-def test_what_was_not_checked_names_rule_data_and_gauges(sample):
+def test_what_was_not_checked_names_data_gauges_and_rules(sample):
     text = " ".join(shown(sample).split())
+    assert "operating viscosity all 24 gauges: LG-1201 to LG-1224 for float-lags, viscosity-too-high" in text
+    assert "flange class 1 gauge: LG-1203 for flange-rating-exceeded" in text
     assert (
-        "float-lags needs operating viscosity, bore of the chamber all 24 gauges: LG-1201 to LG-1224" in text
+        "float-lags for 24, viscosity-too-high for 1, float-collapses for 20, flange-rating-exceeded for 1"
+        in text
     )
-    assert "flange-rating-exceeded needs flange class, design temperature 1 gauge: LG-1203" in text
 
 
 def test_a_cut_list_says_how_much_is_left_out(result_of):
@@ -88,6 +90,72 @@ def test_doubts_skipped_rows_settings_and_cautions_are_there(sample):
     assert "The maker's manual, the local codes and regulations" in text
 
 
+def test_what_is_new_open_and_mended_is_told(revised):
+    text = " ".join(shown(revised).split())
+    assert "Since index B.xlsx: 1 new, 1 still open, 1 mended" in text
+    assert "LG-1201 'Level gauges'!D4 new Float QF-7 reads" in text
+    assert "LG-1206 'Level gauges'!D9 still open" in text
+    assert "Mended since index B.xlsx LG-1299 float-sinks error It sank." in text
+
+
+def test_acceptances_tell_who_when_why_until_and_what_needs_a_look(revised):
+    text = " ".join(shown(revised).split())
+    assert "Acceptances: 1 finding accepted, 1 acceptance expired, 1 acceptance of no finding" in text
+    assert "LG-1202 float-sinks until 2999-01-01 B. Reviewer, 2026-03-02: float weighed on site" in text
+    assert "error, 'Level gauges'!D5: It sinks." in text
+    assert "LG-1203 float-sinks expired on 2025-12-31: 1 finding again" in text
+    assert "LG-1299 float-sinks fits no finding: correct its tag or rule, or delete it" in text
+
+
+def test_float_and_fluid_come_first_within_a_severity(result_of, finding):
+    rules = ["tag-missing", "tracing-missing", "switch-order", "float-collapses", "float-sinks", "unknown"]
+    made = [finding(rule=rule, cell=f"D{k + 4}", tag=f"LG-{k}") for k, rule in enumerate(rules)]
+    note = finding(rule="float-sinks", severity=Severity.NOTE)
+    later = finding(rule="offset-exceeds-tolerance", cell="C9", tag="LG-9")
+    text = shown(result_of(note, *made, later))
+    heads = re.findall(r"^(ERROR|NOTE)  (\S+)", text, re.M)
+    assert [rule for word, rule in heads if word == "ERROR"] == [
+        "float-sinks", "offset-exceeds-tolerance", "float-collapses", "switch-order", "tracing-missing",
+        "tag-missing", "unknown",
+    ]  # fmt: skip
+    assert heads[-1] == ("NOTE", "float-sinks")
+
+
+def test_the_top_counts_by_subject_and_by_area(sample):
+    text = " ".join(shown(sample).split())
+    assert "26 findings" not in text
+    assert "24 rows audited, 20 gauges with findings: 5 errors, 1 warning, 20 notes" in text
+    assert "Float and fluid: 3 errors offset-exceeds-tolerance (2), float-sinks" in text
+    assert "Area Area 1: 2 errors, 2 notes at 2 gauges" in text
+
+
+def test_without_areas_the_numbers_that_tags_begin_with_are_counted(result_of, finding):
+    tags = ["20-LG-1", "20-LG-2", "30LG1", "LG-7"]
+    text = " ".join(shown(result_of(*(finding(tag=tag) for tag in tags))).split())
+    assert "Tag begins with 20: 2 errors at 2 gauges" in text
+    assert "Tag begins with 30: 1 error at 1 gauge" in text
+
+
+@pytest.mark.parametrize(
+    ("evidence", "proof"),
+    [
+        ({"magnet_height_mm": 321.31}, []),  # 12.65 in
+        ({"float_length_mm": 250.0}, ["float length 9.843 in"]),
+        ({"share": 0.0951}, []),  # 9.5%
+        ({"limit_degC": 79.444}, []),  # 175 degF
+        ({"limit_degC": 90.0}, ["limit 194 degF"]),
+        ({"collapse_bar": 7.735}, []),  # 112.2 psig
+        ({"wind_m_s": 10.0}, ["wind 10 m/s"]),
+        ({"limited_by": "float_max_temperature"}, ["limited by float's maximum temperature"]),
+        ({"visible_low_mm": 9.5}, ["visible low 0.374 in"]),  # the 9.5 is a percentage
+        ({"lrv_mm": float("nan")}, ["LRV nan mm"]),
+    ],
+)
+def test_evidence_repeats_nothing_and_speaks_the_units_of_the_sheet(finding, evidence, proof):
+    f = finding(message="12.65 in, 9.5%, 175 degF and 112.2 psig are stated", evidence=evidence)
+    assert _proof.beyond_message(f) == proof
+
+
 def test_a_changed_setting_shows_its_default(result_of):
     text = shown(result_of(settings={"offset_tolerance_mm": 15.0}))
     assert "offset_tolerance_mm = 15" in text
@@ -104,7 +172,7 @@ def test_a_cell_cannot_act_on_the_terminal_nor_as_markup(result_of, finding):
     assert "\x1b[31m-1" not in text
     assert "\x07" not in text
     assert "\u202e" not in text
-    assert "a [red]b[/red] \ufffdc :smile:" in re.sub(r"\x1b\[[0-9;]*m", "", text)
+    assert "A [red]b[/red] \ufffdc :smile:" in re.sub(r"\x1b\[[0-9;]*m", "", text)
 
 
 def test_an_old_code_page_does_not_stop_it(result_of, finding):

@@ -120,19 +120,21 @@ def test_the_list_links_to_the_cells(copy, sample):
     first = dict(zip(heads, sheet[2], strict=True))
     assert first["Severity"].value == "error"
     assert first["Tag"].value == "LG-1201"
-    assert first["Cell"].hyperlink.location == "'Level gauges'!D4"
+    assert first["Cell"].hyperlink.location == "'Level gauges'!$D$4"
     assert first["Expected"].value == "0.8 SG"
-    assert "reading offset -22.6 mm" in first["Evidence"].value
+    assert first["Further evidence"].value == (
+        "immersion 245.2 mm; magnet height 222.6 mm; float mass 0.33 kg; same cause: design-density-mismatch"
+    )  # the reading offset stands in the message
     assert first["How to mend it"].value.startswith("Fit a float")
     assert sheet.max_row == 1 + len(sample.findings)
-    assert sheet.auto_filter.ref == f"A1:J{sheet.max_row}"
+    assert sheet.auto_filter.ref == f"A1:I{sheet.max_row}"
 
 
 def test_what_was_not_checked_and_the_settings_are_there(copy, sample, source):
     book = openpyxl.load_workbook(copy)
     assert book.sheetnames == ["Level gauges", "Lists", "Findings", "Not checked", "Settings used"]
     assert book["Not checked"].max_row == 1 + len(sample.not_checked)
-    assert book["Not checked"]["D2"].hyperlink.location == "'Level gauges'!A4"
+    assert book["Not checked"]["D2"].hyperlink.location == "'Level gauges'!$A$4"
     lines = {row[0]: row[1] for row in book["Settings used"].iter_rows(values_only=True)}
     assert lines["Workbook audited"] == source.name
     assert lines["sha256 of its bytes"] == hashlib.sha256(source.read_bytes()).hexdigest()
@@ -164,23 +166,54 @@ def test_texts_that_look_like_formulas_stay_texts(source, sample, result_of, fin
     assert "a\ufffd" in openpyxl.load_workbook(path)["Level gauges"]["D4"].comment.text
 
 
+def test_what_was_accepted_and_what_is_mended_have_sheets_of_their_own(source, revised):
+    path, _ = annotate(revised, source)
+    book = openpyxl.load_workbook(path)
+    assert book.sheetnames[2:] == ["Findings", "Accepted", "Mended", "Not checked", "Settings used"]
+    rows = list(book["Findings"].iter_rows(values_only=True))
+    assert [row[-1] for row in rows[:3]] == ["Status", "new", "still open"]
+    rows = list(book["Accepted"].iter_rows(min_row=2, values_only=True))
+    assert [row[0] for row in rows] == ["LG-1203", "LG-1299", "LG-1202"]
+    assert rows[0][2] == "expired on 2025-12-31: 1 finding again"
+    assert rows[1][2].startswith("fits no finding")
+    assert rows[2][2:6] == ("until 2999-01-01", "B. Reviewer", "2026-03-02", "float weighed on site")
+    assert book["Accepted"]["G4"].hyperlink.location == "'Level gauges'!$D$5"
+    old = book["Mended"]
+    assert (old.max_row, old["B2"].value, old["C2"].hyperlink) == (2, "LG-1299", None)
+    comment = book["Level gauges"]["D5"].comment.text
+    assert "ACCEPTED float-sinks (LG-1202), until 2999-01-01" in comment
+    assert "B. Reviewer, 2026-03-02: float weighed on site" in comment
+    assert "ERROR offset-exceeds-tolerance (LG-1201), new" in book["Level gauges"]["D4"].comment.text
+    lines = {row[0]: row[1] for row in book["Settings used"].iter_rows(values_only=True)}
+    assert lines["Compared with"] == "index B.xlsx"
+    assert lines["Since then"] == "1 new, 1 still open, 1 mended"
+
+
+@pytest.mark.calc
+def test_links_lead_to_their_cells_in_calc_whatever_the_column(source, result_of, finding, tmp_path):
+    """R5 and C5 alone are a row and a column of the other notation of references."""
+    path, _ = annotate(result_of(*(finding(cell=cell) for cell in ("R5", "C5", "RC5", "D5"))), source)
+    in_calc(path, "fods", tmp_path)
+    text = (tmp_path / "calc" / path.with_suffix(".fods").name).read_text(encoding="utf-8")
+    for cell in ("$R$5", "$C$5", "$RC$5", "$D$5"):
+        assert f'xlink:href="#&apos;Level gauges&apos;.{cell}"' in text
+
+
+def in_calc(path, form, tmp_path):
+    """Open the file in Calc and save it again, below tmp_path/calc."""
+    command = ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to"]
+    command += [form, "--outdir", str(tmp_path / "calc"), str(path)]
+    subprocess.run(command, capture_output=True, text=True, timeout=180, check=True)
+
+
 @pytest.mark.calc
 def test_the_copy_opens_in_calc_and_keeps_its_numbers(copy, tmp_path):
-    command = [
-        "soffice",
-        f"-env:UserInstallation=file://{tmp_path}/profile",
-        "--headless",
-        "--convert-to",
-        "xlsx",
-    ]
-    command += ["--outdir", str(tmp_path / "calc"), str(copy)]
-    run = subprocess.run(command, capture_output=True, text=True, timeout=180, check=True)
+    in_calc(copy, "xlsx", tmp_path)
     again = tmp_path / "calc" / copy.name
-    assert again.exists(), run.stderr
     book = openpyxl.load_workbook(again, data_only=True)
     assert book["Level gauges"]["G4"].value == 18.0
     assert "it sinks" in book["Level gauges"]["F11"].comment.text
-    assert book["Findings"]["C2"].hyperlink.location == "'Level gauges'!D4"
+    assert book["Findings"]["C2"].hyperlink.location == "'Level gauges'!$D$4"
 
 
 def test_a_copy_can_be_annotated_again(copy, sample):
@@ -336,7 +369,7 @@ def test_it_says_why_and_writes_the_findings_into_a_workbook_of_their_own(
     book = openpyxl.load_workbook(path)
     assert book.sheetnames == ["Findings", "Not checked", "Settings used"]
     assert book["Findings"]["C2"].hyperlink.target == "odd.xlsx"
-    assert book["Findings"]["C2"].hyperlink.location == "'Level gauges'!D4"
+    assert book["Findings"]["C2"].hyperlink.location == "'Level gauges'!$D$4"
     assert any(reason in str(row[1]) for row in book["Settings used"].iter_rows(values_only=True))
 
 

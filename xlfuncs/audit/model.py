@@ -154,10 +154,6 @@ class AuditResult:
     def count(self, severity: Severity) -> int:
         return sum(f.severity == severity for f in self.findings)
 
-    def by_severity(self) -> Iterator[Finding]:
-        """Errors first, otherwise in the order of the sheet."""
-        return iter(sorted(self.findings, key=lambda f: -f.severity.rank))
-
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
         return {

@@ -28,6 +28,16 @@ from xlfuncs.errors import XlfuncsError
 FAMILIES = ("sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
 """Modules of `xlfuncs.audit.rules`, in the order in which they run."""
 
+TITLES = {
+    "float_fluid": "Float and fluid",
+    "strength": "Strength and material",
+    "geometry": "Geometry, signal and switches",
+    "tracing": "Heat tracing",
+    "sheet": "Sheet and formulas",
+    "formulas": "Sheet and formulas",
+}
+"""Family -> its heading in a report, in the order in which people look for findings."""
+
 Row = Mapping[str, Any]
 """An example: what differs from the sound gauge of `xlfuncs.audit.examples`."""
 
@@ -120,6 +130,11 @@ def find_rule(slug: str) -> Rule:
         hint = f"did you mean {', '.join(near)}?" if near else "'xlfuncs rules' lists them"
         raise XlfuncsError(f"there is no rule '{slug}': {hint}")
     return rules()[slug]
+
+
+def family_of(slug: str) -> str:
+    """The family of a rule; "" for a name that is no rule's."""
+    return rules()[slug].family if slug in rules() else ""
 
 
 def check_names(slugs: Iterable[str], origin: str) -> None:

@@ -9,12 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.report import FORMATS
 
 if TYPE_CHECKING:
     from xlfuncs.audit.model import AuditResult
     from xlfuncs.audit.settings import Settings
 
-FORMATS = ("text", "json", "csv", "sarif", "html", "pdf", "workbook")
+
+_DOCUMENTS = ("json", "csv", "sarif")
+"""Of several books these are one document."""
 
 
 def add(commands: Any) -> None:
@@ -29,8 +32,16 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "books", nargs="+", type=Path, metavar="BOOK", help=".xlsx, .xlsm, .xls, .xlsb, .ods or .csv"
     )
-    parser.add_argument("--format", choices=FORMATS, default=None, help="form of the report (default: text)")
-    parser.add_argument("-o", "--output", type=Path, help="file, or folder for several books, to write to")
+    parser.add_argument(
+        "--format",
+        choices=FORMATS,
+        default=None,
+        help="form of the report (default: text, and an annotated copy beside the workbook); 'request' lists "
+        "the missing data to ask for",
+    )
+    parser.add_argument(
+        "-o", "--output", type=Path, help="file for one report of all books, or folder for one of each"
+    )
     parser.add_argument(
         "--floats", type=Path, metavar="FILE", help="second workbook that holds the float list"
     )
@@ -105,13 +116,20 @@ def pairs(items: list[str]) -> dict[str, str]:
 def _results(
     args: argparse.Namespace, settings: Settings, options: dict[str, Any]
 ) -> Iterator[tuple[Path, AuditResult | XlfuncsError]]:
+    """Each book with its result, in the order given."""
     from xlfuncs.audit.engine import audit_book, audit_many
 
     if args.jobs > 1 and len(args.books) > 1:
         from concurrent.futures import ProcessPoolExecutor
 
         with ProcessPoolExecutor(min(args.jobs, len(args.books))) as pool:
-            yield from audit_many(args.books, pool, settings, **options)
+            coming = audit_many(args.books, pool, settings, **options)
+            ready: dict[Path, AuditResult | XlfuncsError] = {}
+            for path in args.books:
+                while path not in ready:
+                    done, outcome = next(coming)
+                    ready[done] = outcome
+                yield path, ready.pop(path)
         return
     for path in args.books:
         try:
@@ -121,45 +139,67 @@ def _results(
 
 
 class _Reports:
-    """Writes each result in the form that was asked for; JSON of several books is one document."""
+    """Writes the results in the form that was asked for: each its own report, or all in one document."""
 
     def __init__(self, args: argparse.Namespace) -> None:
-        self.args = args
-        self.format = args.format or _format_of(args.output)
-        self.several = len(args.books) > 1
-        self.gathered: list[AuditResult] = []
+        output: Path | None = args.output
+        self.format = args.format or _format_of(output)
+        self.output = output
+        self.copies = args.format is None and self.format == "text"
+        """An audit on the screen leaves the annotated copy beside the workbook as well."""
+        several = len(args.books) > 1
+        named = output is not None and not output.is_dir() and output.suffix != ""
+        self.together = several and self.format != "workbook" and (named or self.format in _DOCUMENTS)
+        self.several = several and not self.together
+        self.results: list[AuditResult] = []
         self.sources: list[Path] = []
+        if self.several and named:
+            raise XlfuncsError(f"{output}: each of the books gets its own copy; name a folder with -o")
+        if self.several:
+            self._distinct(args.books)
+            if output is not None:
+                output.mkdir(parents=True, exist_ok=True)
+
+    def _distinct(self, books: list[Path]) -> None:
+        """XlfuncsError where two books would get reports of the same name."""
+        if self.output is None and self.format == "text" and not self.copies:
+            return
+        copies = self.copies or self.format == "workbook"
+        seen: dict[tuple[Path, str], Path] = {}
+        for book in books:
+            ending = book.suffix.casefold() if copies and book.suffix.casefold() in (".xlsx", ".xlsm") else ""
+            key = ((self.output or book.parent).resolve(), book.stem + ending)
+            if other := seen.get(key):
+                raise XlfuncsError(
+                    f"{other} and {book} would get reports of the same name; audit them in turn"
+                )
+            seen[key] = book
 
     def add(self, path: Path, result: AuditResult) -> None:
-        if self.several and self.format in ("json", "csv", "sarif"):
-            self.gathered.append(result)
-            self.sources.append(path)
-            return
-        self._write(result, path)
+        if self.several and self.format == "text" and self.output is None and self.results:
+            print()
+        self.results.append(result)
+        self.sources.append(path)
+        if not self.together:
+            self._write(result, path)
 
     def close(self) -> None:
-        if self.gathered:
-            self._write(self.gathered, self.sources)
+        if self.together and self.results:
+            self._write(self.results, self.sources)
+        elif self.several and self.format == "text" and self.output is None:
+            from xlfuncs.report import write_totals
+
+            write_totals(self.results, sys.stdout)
 
     def _write(self, result: Any, source: Path | list[Path]) -> None:
         from xlfuncs.report import write
 
-        output = self._output(source) if isinstance(source, Path) else self.args.output
-        written = write(result, self.format, output, source=source, stream=sys.stdout)
+        written = write(result, self.format, self.output, source=source, stream=sys.stdout)
         if written is not None:
             print(f"written: {written}", file=sys.stderr)
-        if self.args.format is None and self.format == "text":
-            # an audit on the screen leaves the annotated copy beside the workbook as well
+        if self.copies:
             copy = write(result, "workbook", None, source=source, stream=sys.stdout)
             print(f"annotated copy: {copy}", file=sys.stderr)
-
-    def _output(self, source: Path) -> Path | None:
-        output: Path | None = self.args.output
-        if output is None or not (self.several or output.is_dir()):
-            return output
-        output.mkdir(parents=True, exist_ok=True)
-        suffix = {"text": ".txt", "workbook": ".audited.xlsx"}.get(self.format, f".{self.format}")
-        return output / f"{source.stem}{suffix}"
 
 
 def _format_of(output: Path | None) -> str:

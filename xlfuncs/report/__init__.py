@@ -51,27 +51,34 @@ def write(
     from xlfuncs.report import _files
     from xlfuncs.workbook.files import whole_file
 
-    first = sources[0] if sources else None
     if format == "text":
         from xlfuncs.report import text
 
         if output is None:
             text.write(results, stream)
             return None
-        with whole_file(output, sources) as draft, draft.open("w", encoding="utf-8") as page:
+        path = _files.target(output, sources, ".audit.txt")
+        with whole_file(path, sources) as draft, draft.open("w", encoding="utf-8") as page:
             text.write(results, page)
-        return output
+        return path
     given = result if format == "json" else results  # one result and a list of one differ in JSON
     if format in ("json", "csv", "sarif") and output is None:
         stream.write(import_module(f"xlfuncs.report.{_TEXTS[format]}").text(given))
         return None
-    path = _files.target(output, first, _ENDINGS.get(format, f".audit.{format}"))
+    path = _files.target(output, sources, _ENDINGS.get(format, f".audit.{format}"))
     module = import_module(f"xlfuncs.report.{_TEXTS.get(format, format)}")
     if format in _TEXTS:
         mark = "\ufeff" if format == "csv" else ""  # by it spreadsheet programs know UTF-8
         return _files.write_text(path, mark + module.text(given), sources)
     module.write(results, path, sources)
     return path
+
+
+def write_totals(results: Sequence[AuditResult], stream: TextIO) -> None:
+    """The counts of several books, after their reports on a terminal."""
+    from xlfuncs.report import text
+
+    text.write_totals(results, stream)
 
 
 def _workbooks(

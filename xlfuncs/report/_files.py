@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
@@ -16,16 +16,14 @@ def write_text(output: Path, text: str, sources: Iterable[Path] = ()) -> Path:
     return output
 
 
-def beside(source: Path, ending: str) -> Path:
-    """`index.xlsx` -> `index.audited.xlsx` for the ending `.audited.xlsx`, in the same folder."""
-    return source.with_name(source.stem + ending)
+def target(output: Path | None, sources: Sequence[Path], ending: str) -> Path:
+    """The file to write: as asked for, or in the folder asked for, or beside the (first) workbook.
 
-
-def target(output: Path | None, source: Path | None, ending: str) -> Path:
-    """The file to write: as asked for, in the folder asked for, or beside the workbook."""
+    `index.xlsx` gives `index.audit.html` for the ending `.audit.html`; several workbooks, `audit.html`.
+    """
     if output is not None and not output.is_dir():
         return output
-    if source is None:
+    if not sources:
         raise XlfuncsError("no file to write to; name one with -o")
-    name = beside(source, ending)
-    return name if output is None else output / name.name
+    name = sources[0].stem + ending if len(sources) == 1 else ending.removeprefix(".")
+    return (sources[0].parent if output is None else output) / name

@@ -12,14 +12,16 @@ from urllib.parse import quote
 from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import absolute_coordinate, get_column_letter
 from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlfuncs.audit.model import AuditResult, Finding, Severity
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity
+from xlfuncs.report import _proof as proof
+from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import cautions
 
@@ -33,6 +35,8 @@ _WRAP = Alignment(horizontal="left", vertical="top", wrap_text=True)
 _RULED = Border(bottom=Side(style="thin", color="D5DCE1"))
 _EDGE = Side(style="thin", color="7F8C8D")
 _BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
+_LOOK = "FFF0C2"
+"""Fill of what needs a look."""
 _LINE = 13.5
 """Height of a line of text, points."""
 
@@ -151,46 +155,75 @@ def book(
     assert made.active is not None
     made.remove(made.active)
     taken: Collection[str] = () if file else sheets
-    _findings(made.create_sheet(free_name("Findings", taken)), result, sheets, file)
+    found = summary.ordered(result)
+    _findings(made.create_sheet(free_name("Findings", taken)), found, sheets, file, bool(result.since))
+    if result.accepted:
+        _accepted(made.create_sheet(free_name("Accepted", taken)), result, sheets, file)
+    if result.since:
+        old = summary.ordered(result, result.mended)  # their cells may have moved: no links
+        _findings(made.create_sheet(free_name("Mended", taken)), old, (), "", status=False)
     _not_checked(made.create_sheet(free_name("Not checked", taken)), result, sheets, file)
     _settings(made.create_sheet(free_name("Settings used", taken)), result, remarks)
     return made
 
 
-def _link(sheet: Worksheet, row: int, column: int, where: str, file: str) -> None:
+def _link(sheet: Worksheet, row: int, column: int, name: str, place: str, file: str) -> None:
+    """A link to a cell of the audited workbook; written $R$63, for R63 is a row to some programs."""
     cell = sheet.cell(row, column)
     target = {"target": quote(file)} if file else {}
+    where = f"{words.quoted_sheet(name)}!{absolute_coordinate(place)}"
     cell.hyperlink = Hyperlink(ref=cell.coordinate, location=where, **target)
     _dress(cell, _LINK, literal=words.active(str(cell.value)))
 
 
-def _findings(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
+def _findings(
+    sheet: Worksheet, findings: Sequence[Finding], sheets: Collection[str], file: str, status: bool
+) -> None:
+    """A row for each finding; `status`: with a column that says whether it is new."""
     heads = [
-        ("Severity", 9), ("Tag", 12), ("Cell", 20), ("Rule", 20), ("What is wrong", 42), ("Found", 12),
-        ("Expected", 12), ("Evidence", 28), ("How to mend it", 34), ("Same cause", 16),
+        ("Severity", 9), ("Tag", 13), ("Cell", 16), ("Rule", 23), ("What is wrong", 48), ("Found", 12),
+        ("Expected", 13), ("Further evidence", 24), ("How to mend it", 44),
     ]  # fmt: skip
-    table(sheet, heads, "C0392B")
-    found = list(result.by_severity())
-    for row, f in enumerate(found[:_ROWS], 2):
-        values = (
-            f.severity.value, f.tag, words.place(f), f.rule, f.message, words.measure(f.found),
-            words.measure(f.expected), words.evidence_text(f), f.mend, ", ".join(f.also),
-        )  # fmt: skip
-        for column, value in enumerate(values, 1):
-            put(
-                sheet,
-                row,
-                column,
-                value,
-                _BOLD if column == 1 else _TEXT,
-                _FILLS[f.severity] if column == 1 else "",
-            )
+    table(sheet, [*heads, ("Status", 10)] if status else heads, "C0392B")
+    for row, f in enumerate(findings[:_ROWS], 2):
+        put(sheet, row, 1, f.severity.value, _BOLD, _FILLS[f.severity])
+        found, expected, further = proof.columns(f)
+        further = "; ".join(filter(None, (further, words.same_cause(f))))
+        values = [
+            f.tag, words.place(f), f.rule, words.sentence(f.message), found, expected, further,
+            words.sentence(f.mend),
+        ]  # fmt: skip
+        for column, value in enumerate([*values, summary.STATUS.get(f.status)] if status else values, 2):
+            put(sheet, row, column, value)
         if f.cell and f.sheet in sheets and row <= _LINKS:
-            _link(sheet, row, 3, words.reference(f.sheet, f.cell), file)
-    if len(found) > _ROWS:
-        put(sheet, _ROWS + 2, 1, f"and {len(found) - _ROWS:,} more; --format json lists all", _BOLD)
-    if not found:
+            _link(sheet, row, 3, f.sheet, f.cell, file)
+    if len(findings) > _ROWS:
+        put(sheet, _ROWS + 2, 1, f"and {len(findings) - _ROWS:,} more; --format json lists all", _BOLD)
+    if not findings:
         put(sheet, 2, 1, "none")
+    close(sheet)
+
+
+def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
+    """A row for each acceptance, those that need a look first, and a row for each finding that it covers."""
+    heads = [
+        ("Tag", 14), ("Rule", 26), ("State", 28), ("Who", 18), ("When", 12), ("Why", 44), ("Cell", 17),
+        ("What is accepted", 50),
+    ]  # fmt: skip
+    table(sheet, heads, "7F8C8D")
+    row = 1
+    for entry in summary.acceptances(result):
+        shown = entry.findings if entry.state == "used" else ()
+        for f in shown or (None,):
+            row += 1
+            values = (
+                entry.tag, entry.rule, summary.acceptance_state(entry), entry.who, entry.when.isoformat(),
+                entry.why, words.place(f) if f else "", words.sentence(f.message) if f else "",
+            )  # fmt: skip
+            for column, value in enumerate(values, 1):
+                put(sheet, row, column, value, fill="" if entry.state == "used" else _LOOK)
+            if f and f.cell and f.sheet in sheets and row <= _LINKS:
+                _link(sheet, row, 7, f.sheet, f.cell, file)
     close(sheet)
 
 
@@ -201,7 +234,7 @@ def _not_checked(sheet: Worksheet, result: AuditResult, sheets: Collection[str],
         for column, value in enumerate((item.rule, item.tag, ", ".join(item.missing), where), 1):
             put(sheet, row, column, value)
         if item.row and item.sheet in sheets and row <= _LINKS:
-            _link(sheet, row, 4, words.reference(item.sheet, f"A{item.row}"), file)
+            _link(sheet, row, 4, item.sheet, f"A{item.row}", file)
     if (count := len(result.not_checked)) > _GAPS:
         put(sheet, _GAPS + 2, 1, f"and {count - _GAPS:,} more; --format json lists all", _BOLD)
     if not count:
@@ -230,30 +263,37 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
     lines("This report", [
         ("Workbook audited", result.workbook), ("sha256 of its bytes", result.sha256),
         ("Audited with", f"xlfuncs {result.version}"), ("Rows audited", result.rows_audited),
-        ("Findings", words.headline(result)), ("Not checked", len(result.not_checked)),
+        ("Findings", summary.headline(result)), ("Not checked", len(result.not_checked)),
+        *((head, text) for head, text in (
+            ("Compared with", result.since), ("sha256 of that", result.since_sha256),
+            ("Since then", summary.revision(result)), ("Acceptances", summary.accepted(result)),
+        ) if text),
         *(("Remark", remark) for remark in remarks),
     ])  # fmt: skip
-    lines("Settings", words.settings(result))
+    lines("Settings", summary.settings(result))
     lines("Rows not audited, and why", ((why, count) for why, count in result.skipped.items()))
     lines("Doubts of the reader", (
         (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", "")) for d in result.doubts
     ))  # fmt: skip
     lines("Columns read", (
-        (words.label(field), f"{name}, column {letter}")
+        (name, ", ".join(f"{letter} {summary.label(field)}" for field, letter in fields.items()))
         for name, fields in result.columns.items()
-        for field, letter in fields.items()
     ))  # fmt: skip
-    lines("Cautions", ((c.title, c.text) for c in cautions(result.findings)))
+    lines("Cautions", ((c.title, c.text) for c in cautions(summary.standing(result))))
     fit(sheet)
 
 
-def comment_text(findings: Sequence[Finding]) -> str:
-    """What a cell's comment says about the findings that stand at it."""
+def comment_text(findings: Sequence[Finding], accepted: Sequence[Accepted] = ()) -> str:
+    """What a cell's comment says about the findings that stand at it. `accepted`: those that cover one."""
     blocks = []
     for f in sorted(findings, key=lambda f: -f.severity.rank):
-        lines = [f"{f.severity.value.upper()} {f.rule}" + (f" ({words.one_line(f.tag)})" if f.tag else "")]
-        lines += [words.one_line(f.message)]
-        lines += [f"Mend: {words.one_line(f.mend)}"] if f.mend else []
+        tag = f" ({words.one_line(f.tag)})" if f.tag else ""
+        status = f", {summary.STATUS[f.status]}" if f.status else ""
+        lines = [f"{f.severity.value.upper()} {f.rule}{tag}{status}", words.sentence(f.message)]
+        lines += [f"Mend: {words.sentence(f.mend)}"] if f.mend else []
         blocks.append("\n".join(lines))
+    for entry in accepted:
+        head = f"ACCEPTED {entry.rule} ({words.one_line(entry.tag)}), {summary.acceptance_state(entry)}"
+        blocks.append(f"{head}\n{summary.acceptance_reason(entry)}")
     text = "\n\n".join(blocks)
     return text if len(text) <= _LONGEST else f"{text[:_LONGEST]} ... (the rest is in the list of findings)"

@@ -1,15 +1,11 @@
-"""What several reports say in the same words: cleaned text, numbers with units, groups and counts."""
+"""What several reports write in the same way: cleaned text, numbers, references, lists of names."""
 
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
-from xlfuncs.audit.model import AuditResult, Finding, Measure, Severity
-
-SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+from xlfuncs.audit.model import Finding, Measure
 
 # Control characters, and the marks that turn the direction of writing: neither may reach a terminal,
 # a spreadsheet or a page from somebody else's cell.
@@ -17,19 +13,6 @@ _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud8
 
 # A spreadsheet program may run a text that begins with one of these.
 _ACTIVE = ("=", "+", "-", "@", "\t", "\r")
-
-_PROOF = 60
-"""Characters of a text that a line of evidence still takes."""
-
-# Endings of evidence names, longest first, and the unit that a person reads.
-_UNITS = (
-    ("_kg_m3", "kg/m3"), ("_g_cm3", "g/cm3"), ("_mm_s", "mm/s"), ("_m_s", "m/s"), ("_w_m_k", "W/(m K)"),
-    ("_w_mk", "W/(m K)"), ("_w_m", "W/m"), ("_mpa_s", "mPa.s"), ("_mpas", "mPa.s"), ("_n_m", "N/m"),
-    ("_mm2_s", "mm2/s"), ("_percent", "%"), ("_barg", "bar gauge"), ("_bara", "bar absolute"),
-    ("_bar", "bar"), ("_mbar", "mbar"), ("_kpa", "kPa"), ("_mpa", "MPa"), ("_pa", "Pa"), ("_psi", "psi"),
-    ("_degc", "°C"), ("_k", "K"), ("_mm", "mm"), ("_cm3", "cm3"), ("_m", "m"), ("_kg", "kg"), ("_g", "g"),
-    ("_ma", "mA"), ("_ohm", "ohm"), ("_sg", "SG"), ("_s", "s"), ("_w", "W"), ("_n", "N"), ("_v", "V"),
-)  # fmt: skip
 
 
 def clean(text: object) -> str:
@@ -65,36 +48,10 @@ def measure(value: Measure | None) -> str:
     return "" if value is None else f"{number(value.value)} {one_line(value.unit)}".strip()
 
 
-def evidence(name: str, value: object) -> tuple[str, str]:
-    """`("reading offset", "-18.4 mm")` for `reading_offset_mm`."""
-    lower = name.lower()
-    for suffix, unit in _UNITS:
-        if lower.endswith(suffix) and len(lower) > len(suffix) and isinstance(value, int | float):
-            return one_line(name[: -len(suffix)].replace("_", " ")), f"{number(value)} {unit}"
-    return one_line(name.replace("_", " ")), number(value)
-
-
-def evidence_text(finding: Finding) -> str:
-    """All evidence of a finding in one line."""
-    return "; ".join(" ".join(evidence(name, value)) for name, value in finding.evidence.items())
-
-
-def beyond_message(finding: Finding) -> list[str]:
-    """Found, expected and evidence, as far as the message does not show them already."""
-    message = one_line(finding.message)
-    shown = [(float(m[0]), len(m[1] or "")) for m in re.finditer(r"\d+(?:\.(\d+))?", message)]
-
-    def told(value: object) -> bool:
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            return one_line(value) in message or len(one_line(value)) > _PROOF
-        return any(abs(abs(value) - number) <= 0.51 * 10.0**-digits for number, digits in shown)
-
-    proof = [
-        f"{name} {measure(m)}"
-        for name, m in (("found", finding.found), ("expected", finding.expected))
-        if m is not None and not told(m.value)
-    ]
-    return proof + [" ".join(evidence(name, v)) for name, v in finding.evidence.items() if not told(v)]
+def sentence(text: object) -> str:
+    """One line that begins with a capital, unless its first word is a name or a symbol."""
+    line = one_line(text)
+    return line[:1].upper() + line[1:] if re.match(r"[a-z]+[ ,:']", line) else line
 
 
 def reference(sheet: str, cell: str) -> str:
@@ -108,6 +65,11 @@ def place(finding: Finding) -> str:
     return reference(finding.sheet, finding.cell)
 
 
+def same_cause(finding: Finding) -> str:
+    """The rules that only repeat the finding's cause."""
+    return f"same cause: {', '.join(finding.also)}" if finding.also else ""
+
+
 def quoted_sheet(name: str) -> str:
     """The name as a reference writes it: `'Level gauges'`, `Index`."""
     plain = re.fullmatch(r"[^\W\d]\w*", name) and not re.fullmatch(r"[A-Za-z]{1,3}\d+|[rRcC]\d*", name)
@@ -117,40 +79,6 @@ def quoted_sheet(name: str) -> str:
 def plural(count: int, word: str) -> str:
     """`1 row`, `2 rows`."""
     return f"{count:,} {word}{'' if count == 1 else 's'}"
-
-
-def tally(findings: Iterable[Finding]) -> list[tuple[Severity, str, int]]:
-    """How many findings of each severity and rule: errors first, the most frequent first."""
-    counts = Counter((f.severity, f.rule) for f in findings)
-    return sorted(((s, r, n) for (s, r), n in counts.items()), key=lambda t: (-t[0].rank, -t[2], t[1]))
-
-
-def headline(result: AuditResult) -> str:
-    """`3 errors, 1 warning, no notes` of a result."""
-    parts = [(result.count(s), s.value) for s in SEVERITIES]
-    return ", ".join(plural(n, word) if n else f"no {word}s" for n, word in parts)
-
-
-def unchecked(result: AuditResult) -> list[tuple[str, tuple[str, ...], list[str]]]:
-    """What could not be checked: (rule, missing data, tags), the widest gaps of each rule first."""
-    groups: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
-    for item in result.not_checked:
-        name = item.tag or (f"{item.sheet} row {item.row}" if item.row else item.sheet)
-        groups.setdefault((item.rule, item.missing), {})[one_line(name)] = None
-    found = [(rule, missing, list(tags)) for (rule, missing), tags in groups.items()]
-    return sorted(found, key=lambda g: (g[0], -len(g[2]), g[1]))
-
-
-def most_wanted(groups: Iterable[tuple[str, tuple[str, ...], list[str]]]) -> list[tuple[str, int, int]]:
-    """The missing items: name, gauges that lack it, rules that wait for it; the most urgent first."""
-    gauges: dict[str, set[str]] = {}
-    rules: dict[str, set[str]] = {}
-    for rule, missing, tags in groups:
-        for item in map(one_line, missing):
-            gauges.setdefault(item, set()).update(tags)
-            rules.setdefault(item, set()).add(rule)
-    found = [(item, len(tags), len(rules[item])) for item, tags in gauges.items()]
-    return sorted(found, key=lambda f: (-f[1] * f[2], f[0]))
 
 
 def listed(names: Sequence[str], most: int) -> str:
@@ -185,38 +113,3 @@ def cells(findings: Iterable[Finding]) -> list[str]:
         out.append(finding.cell if finding.cell and finding.sheet == sheet else place(finding))
         sheet = finding.sheet
     return out
-
-
-def settings(result: AuditResult) -> list[tuple[str, str, str]]:
-    """The settings used: name, value, and what it means with its default where that is another."""
-    from xlfuncs.audit.settings import describe
-
-    known = {name: (_value(default), meaning) for name, default, meaning, _ in describe()}
-    lines = []
-    for name, value in _flat(result.settings):
-        default, meaning = known.get(name, (value, ""))
-        lines.append(
-            (name, value, meaning if default == value else f"{meaning} (default {default})".lstrip())
-        )
-    return lines
-
-
-def _flat(settings: Mapping[str, Any], prefix: str = "") -> Iterable[tuple[str, str]]:
-    for name, value in settings.items():
-        if isinstance(value, Mapping):
-            yield from _flat(value, f"{prefix}{name}.")
-        else:
-            yield f"{prefix}{name}", _value(value)
-
-
-def _value(value: object) -> str:
-    if isinstance(value, list | tuple | set | frozenset):
-        return ", ".join(number(v) for v in value) or "none"
-    return str(value).lower() if isinstance(value, bool) else number(value)
-
-
-def label(field: str) -> str:
-    """How a person calls a field of the vocabulary."""
-    from xlfuncs.data import load
-
-    return str(load("fields").get(field, {}).get("label", field.replace("_", " ")))

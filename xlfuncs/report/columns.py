@@ -2,40 +2,78 @@
 
 from __future__ import annotations
 
-from xlfuncs.data import load
-from xlfuncs.workbook.model import Book
+import sys
+from collections.abc import Iterator, Sequence
+from typing import TextIO
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from xlfuncs.report import _words as words
+from xlfuncs.report.text import _console, _heading, _Item
+from xlfuncs.workbook.model import Book, Recognised
+
+_GAP = "  "
+_LEAST = 16
+"""Characters of a heading: with less room it stands on a line of its own."""
 
 
-def print_columns(book: Book) -> None:
-    """One row for each recognised column of each table, with confidence and runner-up; then the doubts."""
-    from rich.console import Console
-    from rich.table import Table
+def print_columns(book: Book, stream: TextIO | None = None) -> None:
+    """Each recognised column of each table: how sure it is, unit, heading and runner-up; then the doubts."""
+    console = _console(stream or sys.stdout)
+    for part in _report(book, console.width):
+        console.print(part)
 
-    console = Console(highlight=False)
-    fields = load("fields")
-    for table in (*book.gauges, *book.floats):
+
+def _report(book: Book, width: int) -> Iterator[RenderableType]:
+    for number, table in enumerate((*book.gauges, *book.floats)):
+        if number:
+            yield Text()
         what = "index of gauges" if table.kind == "gauges" else "float list"
-        console.print(f"[bold]{table.sheet}[/]: {what}, {len(table)} rows", soft_wrap=True)
-        grid = Table(box=None, pad_edge=False, header_style="bold")
-        for heading in ("column", "heading", "taken for", "unit", "sure", "runner-up"):
-            grid.add_column(heading, overflow="fold")
-        for found in table.recognised:
-            unit = found.unit + (
-                f" ({found.unit_source})" if found.unit_source not in ("", "heading") else ""
-            )
-            runner_up = f"{found.runner_up} {found.runner_up_confidence:.0%}" if found.runner_up else ""
-            grid.add_row(
-                found.column,
-                found.heading,
-                f"{found.field}: {fields[found.field]['label']}",
-                unit,
-                f"{found.confidence:.0%}",
-                runner_up,
-            )
-        console.print(grid)
-        console.print()
-    for doubt in book.doubts:
-        place = f"{doubt.sheet}!{doubt.cell}" if doubt.cell else doubt.sheet
-        console.print(f"open: {place}: {doubt.text}", soft_wrap=True, markup=False)
-    for reason, count in book.skipped.items():
-        console.print(f"not audited: {count} rows: {reason}", soft_wrap=True, markup=False)
+        head = f"{words.one_line(table.sheet)}: {what}, {words.plural(len(table), 'row')}"
+        yield _Item(Text(head, style="bold"), 0)
+        yield from _columns(table.recognised, width)
+    if book.doubts:
+        yield from _heading("Left open")
+        for doubt in book.doubts:
+            place = words.reference(doubt.sheet, doubt.cell)
+            yield _Item(f"{place}: " * bool(place) + words.one_line(doubt.text))
+    if book.skipped:
+        yield from _heading("Rows not audited")
+        for reason, count in book.skipped.items():
+            yield _Item(f"{words.plural(count, 'row')}: {words.one_line(reason)}")
+
+
+def _columns(recognised: Sequence[Recognised], width: int) -> Iterator[RenderableType]:
+    """A line for each column; heading and runner-up stand behind it, or below it where it is too short."""
+    rows = [
+        (f.column, f"{f.confidence:.0%}", f.field, _unit(f), words.one_line(f.heading)) for f in recognised
+    ]
+    heads = ("column", "sure", "taken for", "unit", "heading")
+    wide = [max(map(len, column)) for column in zip(heads, *rows, strict=True)]
+    rivals = [f"{f.runner_up_confidence:.0%} {f.runner_up}" if f.runner_up else "" for f in recognised]
+    room = width - sum(wide[:4]) - 4 * len(_GAP)
+    behind = wide[4] + len(_GAP) + max(map(len, rivals), default=0) <= room
+    below = " " * (wide[0] + len(_GAP))
+
+    def line(row: Sequence[str], rival: str, style: str = "") -> Iterator[RenderableType]:
+        letter, sure, field, unit, heading = row
+        cells = [letter.ljust(wide[0]), sure.rjust(wide[1]), field.ljust(wide[2]), unit.ljust(wide[3])]
+        if room < _LEAST:
+            yield _Item(Text(_GAP.join(cells).rstrip(), style=style), 0)
+            yield _Item(Text(heading, style=style), 0, below)
+            return
+        last = f"{heading:{wide[4]}}{_GAP}{rival}" if rival and behind else heading
+        yield _Item(Text(last, style=style), 0, _GAP.join(cells) + _GAP, style, widest=width)
+
+    yield from line(heads, "runner-up", "bold")
+    for row, rival in zip(rows, rivals, strict=True):
+        yield from line(row, rival)
+        if rival and not behind:
+            sure, _, field = rival.partition(" ")
+            yield _Item(Text(f"{below}{sure:>{wide[1]}}{_GAP}or {field}", style="dim"), 0)
+
+
+def _unit(found: Recognised) -> str:
+    told = found.unit_source in ("", "heading")
+    return found.unit if told else f"{found.unit} ({found.unit_source})"

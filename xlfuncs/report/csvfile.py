@@ -1,4 +1,4 @@
-"""One row for each finding, and one for each rule that could not be decided for a gauge."""
+"""One row for each finding, and for what is no finding now: mended, accepted, not decided."""
 
 from __future__ import annotations
 
@@ -6,16 +6,20 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 
-from xlfuncs.audit.model import AuditResult, Measure
+from xlfuncs.audit.model import AuditResult, Finding, Measure
+from xlfuncs.report import _proof as proof
+from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
 
 COLUMNS = (
-    "workbook", "sheet", "cell", "tag", "severity", "rule", "message", "mend", "found", "found_unit",
-    "expected", "expected_unit", "evidence", "also",
+    "workbook", "sheet", "cell", "tag", "severity", "status", "rule", "message", "mend", "found",
+    "found_unit", "expected", "expected_unit", "evidence", "also", "acceptance",
 )  # fmt: skip
 
-NOT_CHECKED = "not checked"
-"""Stands in the severity column of a rule that could not be decided."""
+MENDED, ACCEPTED, EXPIRED, UNUSED, NOT_CHECKED = (
+    "mended", "accepted", "acceptance expired", "acceptance unused", "not checked",
+)  # fmt: skip
+"""Stand in the severity column of rows that are no findings, so that a count of errors stays right."""
 
 
 def text(results: Sequence[AuditResult]) -> str:
@@ -30,15 +34,28 @@ def text(results: Sequence[AuditResult]) -> str:
 
 def _rows(result: AuditResult) -> Iterator[tuple[object, ...]]:
     book = result.workbook
-    for f in result.by_severity():
-        yield (
-            book, f.sheet, f.cell, f.tag, f.severity.value, f.rule, f.message, f.mend, *_measure(f.found),
-            *_measure(f.expected), words.evidence_text(f), ", ".join(f.also),
-        )  # fmt: skip
+    for f in summary.ordered(result):
+        yield _row(book, f, f.severity.value)
+    for f in summary.ordered(result, result.mended):
+        yield _row(result.since, f, MENDED)
+    for entry in summary.acceptances(result):
+        told = f"{summary.acceptance_state(entry)}; {summary.acceptance_reason(entry)}"
+        for f in entry.findings if entry.state == "used" else ():
+            yield *_row(book, f, ACCEPTED)[:-1], told
+        if entry.state != "used":
+            kind = EXPIRED if entry.state == "expired" else UNUSED
+            yield book, "", "", entry.tag, kind, "", entry.rule, *[""] * 8, told
     for item in result.not_checked:
         cell = f"A{item.row}" if item.row else ""
         need = f"needs {', '.join(item.missing)}"
-        yield book, item.sheet, cell, item.tag, NOT_CHECKED, item.rule, need, *[""] * 7
+        yield book, item.sheet, cell, item.tag, NOT_CHECKED, "", item.rule, need, *[""] * 8
+
+
+def _row(book: str, f: Finding, severity: str) -> tuple[object, ...]:
+    return (
+        book, f.sheet, f.cell, f.tag, severity, summary.STATUS.get(f.status, ""), f.rule, f.message, f.mend,
+        *_measure(f.found), *_measure(f.expected), proof.evidence_text(f), ", ".join(f.also), "",
+    )  # fmt: skip
 
 
 def _measure(value: Measure | None) -> tuple[object, str]:

@@ -27,8 +27,8 @@ viscosity                                 {"curve": [[degC, mPa.s], ...], "opera
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from xlfuncs.report import _svg as svg
@@ -54,6 +54,8 @@ class Figure:
 
     svg: str
     caption: str
+    shows: str = ""
+    """float, gauge, offset, pressure or viscosity."""
 
 
 def value(gauge: Gauge, key: str) -> float | None:
@@ -101,14 +103,44 @@ def _ends(gauge: Gauge) -> str:
 
 def figures(gauge: Gauge) -> list[Figure]:
     """Every figure for which the data suffices."""
-    made = (
-        detail(gauge),
-        overview(gauge),
-        offset_chart(gauge),
-        pressure_chart(gauge),
-        viscosity_chart(gauge),
-    )
-    return [figure for figure in made if figure is not None]
+    makers = {
+        "float": detail,
+        "gauge": overview,
+        "offset": offset_chart,
+        "pressure": pressure_chart,
+        "viscosity": viscosity_chart,
+    }
+    made = ((name, maker(gauge)) for name, maker in makers.items())
+    return [replace(figure, shows=name) for name, figure in made if figure is not None]
+
+
+_OF_FAMILY = {
+    "float_fluid": ("float", "offset"),
+    "strength": ("pressure",),
+    "geometry": ("gauge",),
+}
+"""Family of rules -> the figures in which its findings can be seen."""
+
+OF_RULE = {
+    "float-data-conflict": ("float", "pressure"),
+    "float-lags": ("viscosity",),
+    "float-not-in-list": (),
+    "float-wider-than-chamber": ("float",),
+    "operating-exceeds-design": ("pressure",),
+    "viscosity-too-high": ("viscosity",),
+    "chamber-magnetic": (),
+    "float-temperature-exceeded": (),
+    "serial-mismatch": (),
+    "serial-reused": (),
+}  # fmt: skip
+"""The same for rules that their family does not fit."""
+
+
+def shown_in(rules: Iterable[str]) -> set[str]:
+    """The figures in which findings of these rules can be seen."""
+    from xlfuncs.audit.registry import family_of
+
+    return {name for rule in rules for name in OF_RULE.get(rule, _OF_FAMILY.get(family_of(rule), ()))}
 
 
 def direction(offset: float) -> str:

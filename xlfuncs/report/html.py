@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from html import escape
 from importlib.resources import files
-from itertools import groupby
+from itertools import accumulate
 from typing import Any
 
 from xlfuncs.audit.model import AuditResult, Finding
+from xlfuncs.report import _proof as proof
+from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
 from xlfuncs.report import drawing
 from xlfuncs.report.cautions import cautions
@@ -68,30 +69,26 @@ def _t(value: object) -> str:
 
 
 class _Places:
-    """Which gauge a finding belongs to, and in which area that stands."""
+    """Which gauge of all workbooks a finding belongs to, and in which area that stands."""
 
     def __init__(self, results: Sequence[AuditResult]) -> None:
         self.several = len(results) > 1
-        self.order: dict[tuple[int, str, int], tuple[str, Mapping[str, Any]]] = {}
-        by_tag: dict[tuple[int, str], tuple[int, str, int]] = {}
-        for book, result in enumerate(results):
-            for gauge in result.gauges:
-                key = (book, str(gauge.get("sheet", "")), int(gauge.get("row") or 0))
-                self.order[key] = (f"g{len(self.order)}", gauge)
-                if gauge.get("tag"):
-                    by_tag.setdefault((book, str(gauge["tag"])), key)
-        self.by_tag = by_tag
+        self.books = [summary.Places(result) for result in results]
+        self.first = list(accumulate((len(result.gauges) for result in results), initial=0))
 
     def of(self, book: int, finding: Finding) -> tuple[str, Mapping[str, Any]]:
         """The id of the gauge's section and its data; empty where there is none."""
-        row = re.sub(r"\D", "", finding.cell)
-        key = (book, finding.sheet, int(row or 0))
-        if key not in self.order:
-            key = self.by_tag.get((book, finding.tag), key)
-        return self.order.get(key, ("", {}))
+        places = self.books[book]
+        number = places.gauge(finding)
+        return ("", {}) if number is None else (f"g{self.first[book] + number}", places.gauges[number])
 
     def area(self, book: int, finding: Finding) -> str:
-        return words.one_line(self.of(book, finding)[1].get("area") or "")
+        return self.books[book].area(finding)
+
+    @property
+    def heading(self) -> str:
+        """What the areas are; of workbooks that differ, both."""
+        return " / ".join(dict.fromkeys(places.heading for places in self.books))
 
 
 def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterator[str]:
@@ -101,17 +98,23 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
         name = f"{_t(result.workbook)}: " if places.several else ""
         rows = f"{words.plural(result.rows_audited, 'row')} audited with xlfuncs {_t(result.version)}"
         yield f'<p class="meta">{name}{rows}; sha256 <code>{_t(result.sha256)}</code></p>'
-    counts = [(s, sum(r.count(s) for r in results)) for s in words.SEVERITIES]
+        if result.since:
+            told = f"since {_t(result.since)}: {summary.revision(result)}"
+            yield f"<p>{name}{told}; sha256 of that <code>{_t(result.since_sha256)}</code></p>"
+        if result.accepted:
+            yield f"<p>{name}{summary.accepted(result)}</p>"
+    counts = [(s, sum(r.count(s) for r in results)) for s in summary.SEVERITIES]
     chips = (
         f'<li class="s {s.value}"><b>{n:,}</b>{s.value if n == 1 else s.value + "s"}</li>' for s, n in counts
     )
     yield f'<ul class="counts">{"".join(chips)}</ul></header><main>'
-    findings = [(book, f) for book, r in enumerate(results) for f in r.by_severity()]
-    findings.sort(key=lambda pair: -pair[1].severity.rank)
+    findings = summary.merged(results)
     shown = _drawn(findings, places)
-    yield from _summary([f for _, f in findings])
-    yield from _cautions([f for _, f in findings])
+    yield from _summary(findings, places)
+    yield from _cautions([f for r in results for f in summary.standing(r)])
     yield from _list(results, findings, places, shown)
+    yield from _accepted(results)
+    yield from _mended(results)
     yield from _gauges(findings, places, shown)
     yield from _not_checked(results)
     yield from _about(results)
@@ -128,17 +131,37 @@ def _drawn(findings: Sequence[tuple[int, Finding]], places: _Places) -> dict[str
     return dict(sorted(drawn.items(), key=lambda item: int(item[0][1:])))
 
 
-def _summary(findings: Sequence[Finding]) -> Iterator[str]:
+def _summary(findings: Sequence[tuple[int, Finding]], places: _Places) -> Iterator[str]:
     yield "<h2>Summary</h2>"
     if not findings:
         yield "<p>Nothing was found. What could not be checked stands below.</p>"
         return
-    yield f'<table class="narrow">{_head(("Severity", ""), ("Rule", ""), ("Findings", "n"))}'
-    for severity, rule, count in words.tally(findings):
-        button = f'<button type="button" class="rule" data-rule="{_t(rule)}">{_t(rule)}</button>'
-        yield f'<tr class="{severity.value}"><td class="s">{severity.value}</td><td>{button}</td>'
-        yield f'<td class="n">{count:,}</td></tr>'
-    yield "</table>"
+    yield f'<div class="tallies"><table class="tally">{_head(("Findings about", ""), *_COUNTED)}<tbody>'
+    for family in summary.families(f for _, f in findings):
+        buttons = "".join(
+            f'<span><button type="button" class="rule" data-rule="{_t(rule)}">{_t(rule)}</button>'
+            f"{f' ({count:,})' if count > 1 else ''}</span>"
+            for rule, count in family.rules.items()
+        )
+        name = f'<b>{_t(family.title)}</b><div class="rules">{buttons}</div>'
+        yield f"<tr><td>{name}</td>{_counted(family)}</tr>"
+    yield "</tbody></table>"
+    areas = summary.areas((places.area(book, f), f) for book, f in findings)
+    if areas:
+        heads = _head((places.heading, ""), *_COUNTED, ("Gauges", "n"))
+        yield f'<table class="tally">{heads}<tbody>'
+        for area in areas:
+            yield f"<tr><td>{_t(area.title)}</td>{_counted(area)}"
+            yield f'<td class="n">{len(area.tags):,}</td></tr>'
+        yield "</tbody></table>"
+    yield "</div>"
+
+
+_COUNTED = tuple((f"{s.value.capitalize()}s", "n") for s in summary.SEVERITIES)
+
+
+def _counted(tally: summary.Tally) -> str:
+    return "".join(f'<td class="n">{tally.severities[s] or ""}</td>' for s in summary.SEVERITIES)
 
 
 def _head(*columns: tuple[str, str]) -> str:
@@ -166,14 +189,19 @@ def _list(
         yield "<p>None.</p>"
         return
     areas = sorted({a for book, f in findings if (a := places.area(book, f))})
-    box = '<label class="s {0}"><input type="checkbox" name="severity" value="{0}" checked> {0}</label>'
-    boxes = "".join(box.format(s.value) for s in words.SEVERITIES)
+    box = (
+        '<label><input type="checkbox" name="severity" value="{0}" checked> '
+        '<span class="s {0}">{0}</span></label>'
+    )
+    boxes = "".join(box.format(s.value) for s in summary.SEVERITIES)
     filters = [
         f"<fieldset><legend>Severity</legend>{boxes}</fieldset>",
         _select("rule", "Rule", ((r, r) for r in sorted({f.rule for _, f in findings}))),
     ]
     if areas:
-        filters.append(_select("area", "Area", ((a, a) for a in areas)))
+        filters.append(_select("area", _t(places.heading), ((a, a) for a in areas)))
+    if any(r.since for r in results):
+        filters.append(_select("status", "Status", summary.STATUS.items()))
     if places.several:
         filters.append(_select("book", "Workbook", ((str(k), r.workbook) for k, r in enumerate(results))))
     filters.append(
@@ -204,21 +232,65 @@ def _row(book: int, f: Finding, places: _Places, shown: Mapping[str, Any], name:
     data = f'data-severity="{f.severity.value}" data-rule="{_t(f.rule)}"'
     data += f' data-gauge="{key}"' if key else ""
     data += f' data-area="{_t(area)}"' if area else ""
+    data += f' data-status="{f.status}"' if f.status else ""
     data += f' data-book="{book}"' if name else ""
-    proof = words.beyond_message(f)
-    proof += [f"same cause: {', '.join(f.also)}"] if f.also else []
-    parts = [f"<p>{_t(f.message)}</p>"]
-    parts += [f'<p class="soft">{_t("; ".join(proof))}</p>'] if proof else []
-    parts += [f'<p class="mend">{_t(f.mend)}</p>'] if f.mend else []
+    more = proof.beyond_message(f)
+    more += [words.same_cause(f)] if f.also else []
+    parts = [f"<p>{_t(words.sentence(f.message))}</p>"]
+    parts += [f'<p class="soft">{_t("; ".join(more))}</p>'] if more else []
+    parts += [f'<p class="mend">{_t(words.sentence(f.mend))}</p>'] if f.mend else []
     where = _place(f) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
     cells = "".join(f"<td>{cell}</td>" for cell in (tag, where, _t(f.rule), "".join(parts)))
-    return f'<tr class="{f.severity.value}" {data}><td class="s">{f.severity.value}</td>{cells}</tr>'
+    status = f'<div class="status">{summary.STATUS[f.status]}</div>' if f.status else ""
+    return f'<tr class="{f.severity.value}" {data}>{_severity(f, status)}{cells}</tr>'
+
+
+def _severity(f: Finding, more: str = "") -> str:
+    return f'<td><span class="s">{f.severity.value}</span>{more}</td>'
 
 
 def _place(f: Finding) -> str:
     """The reference; a line may end before its cell, not within it."""
     sheet, mark, cell = words.place(f).rpartition("!")
     return f'{_t(sheet)}<wbr><span class="whole">{mark}{_t(cell)}</span>'
+
+
+def _accepted(results: Sequence[AuditResult]) -> Iterator[str]:
+    for result in results:
+        if not result.accepted:
+            continue
+        yield f"<h2>Accepted findings{_in(result, results)}</h2>"
+        heads = ("Tag", "Rule", "State", "Who, when and why", "What is accepted")
+        yield f"<table>{_head(*((head, '') for head in heads))}<tbody>"
+        for entry in summary.acceptances(result):
+            covered = entry.findings if entry.state == "used" else ()
+            found = "".join(f"<p>{_place(f)}: {_t(words.sentence(f.message))}</p>" for f in covered)
+            look = "" if entry.state == "used" else ' class="look"'
+            texts = entry.tag, entry.rule, summary.acceptance_state(entry), summary.acceptance_reason(entry)
+            cells = [*map(_t, texts), found]
+            yield f"<tr{look}>{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+        yield "</tbody></table>"
+
+
+def _mended(results: Sequence[AuditResult]) -> Iterator[str]:
+    for result in results:
+        if not result.since:
+            continue
+        yield f"<h2>Mended since {_t(result.since)}{_in(result, results)}</h2>"
+        if not result.mended:
+            yield "<p>Nothing.</p>"
+            continue
+        heads = (("Severity", ""), ("Tag", ""), ("Rule", ""), ("What was wrong", ""))
+        yield f"<table>{_head(*heads)}<tbody>"
+        for f in summary.ordered(result, result.mended):
+            cells = (_t(f.tag) or "no tag", _t(f.rule), _t(words.sentence(f.message)))
+            row = "".join(f"<td>{cell}</td>" for cell in cells)
+            yield f'<tr class="{f.severity.value}">{_severity(f)}{row}</tr>'
+        yield "</tbody></table>"
+
+
+def _in(result: AuditResult, results: Sequence[AuditResult]) -> str:
+    return f": {_t(result.workbook)}" if len(results) > 1 else ""
 
 
 def _gauges(
@@ -231,10 +303,11 @@ def _gauges(
         found.setdefault(places.of(book, f)[0], []).append(f)
     left = len(found.keys() - shown.keys() - {""})
     yield "<h2>The gauges with findings</h2>"
-    yield '<p class="soft">The gauges of the findings that are shown above.'
+    yield '<p class="soft intro">The gauges of the findings that are shown above.'
     if left:
         yield f"Drawn are the {len(shown)} with the gravest findings; {left:,} more are not drawn."
-    yield "</p>"
+    yield '<span class="print-only">Printed are the figures in which a finding can be seen, and the gauges '
+    yield "that have one; the page on the screen holds all.</span></p>"
     for key, gauge in shown.items():
         yield _gauge(key, gauge, found[key])
 
@@ -243,52 +316,65 @@ def _gauge(key: str, gauge: Mapping[str, Any], findings: Sequence[Finding]) -> s
     title = _t(gauge.get("tag") or "no tag")
     where = _t(f"{gauge.get('sheet', '')} row {gauge.get('row', '')}")
     lines = "".join(
-        f'<li class="{f.severity.value}"><span class="s">{f.severity.value}</span> {_t(f.message)}</li>'
+        f'<li class="{f.severity.value}"><span class="s">{f.severity.value}</span> '
+        f"{_t(words.sentence(f.message))}</li>"
         for f in findings
     )
-    facts = []
+    wanted = drawing.shown_in(f.rule for f in findings)
+    figures: dict[bool, list[str]] = {True: [], False: []}
+    for f in drawing.figures(gauge):
+        picture = f"<figure>{f.svg}<figcaption>{_t(f.caption)}</figcaption></figure>"
+        figures[f.shows in wanted].append(picture)
+    main, more = "".join(figures[True]), "".join(figures[False])
+    beside = " beside" if len(figures[True]) == 1 else ""
+    facts = "".join(f"<div><dt>{name}</dt><dd>{_t(text)}</dd></div>" for name, text in _facts(gauge))
+    missing = drawing.unknown(gauge)
+    note = f'<p class="soft">Not known and not drawn: {_t(", ".join(missing))}.</p>' if missing else ""
+    body = f'<div class="figures{beside}"><dl>{facts}</dl>{main}</div>'
+    if more:
+        count = words.plural(len(figures[False]), "more figure" if main else "figure")
+        body += f'<details><summary>{count}</summary><div class="figures">{more}</div></details>'
+    return (
+        f'<section class="gauge{"" if main else " plain"}" id="{key}" aria-labelledby="{key}-t">'
+        f'<h3 id="{key}-t">{title} <span class="soft">{where}</span></h3>'
+        f"<ul>{lines}</ul>{body}{note}</section>"
+    )
+
+
+def _facts(gauge: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """What is known of the gauge: name and text."""
     for name, (label, unit) in _FACTS.items():
         value = gauge.get(name)
-        if value in (None, "") or value != value:
-            continue
-        facts.append(f"<div><dt>{label}</dt><dd>{_t(f'{words.number(value)} {unit}')}</dd></div>")
+        if value not in (None, "") and value == value:
+            yield label, f"{words.number(value)} {unit}"
     offset = drawing.value(gauge, "reading_offset_mm")
     if offset is not None:
-        facts.append(f"<div><dt>it reads</dt><dd>{drawing.direction(offset)}</dd></div>")
+        yield "it reads", drawing.direction(offset)
     window = [
         words.number(w) for w in gauge.get("density_window") or () if isinstance(w, int | float) and w == w
     ]
     if len(window) == 2:
-        facts.append(f"<div><dt>within tolerance</dt><dd>{window[0]} to {window[1]} kg/m3</dd></div>")
-    figures = "".join(
-        f"<figure>{f.svg}<figcaption>{_t(f.caption)}</figcaption></figure>" for f in drawing.figures(gauge)
-    )
-    missing = drawing.unknown(gauge)
-    note = f'<p class="soft">Not known and not drawn: {_t(", ".join(missing))}.</p>' if missing else ""
-    return (
-        f'<section class="gauge" id="{key}" aria-labelledby="{key}-t"><h3 id="{key}-t">{title} '
-        f'<span class="soft">{where}</span></h3><ul>{lines}</ul><dl>{"".join(facts)}</dl>'
-        f'<div class="figures">{figures}</div>{note}</section>'
-    )
+        yield "within tolerance", f"{window[0]} to {window[1]} kg/m3"
 
 
 def _not_checked(results: Sequence[AuditResult]) -> Iterator[str]:
     yield "<h2>Could not be checked, for want of data</h2>"
     for result in results:
-        groups = words.unchecked(result)
+        groups = summary.unchecked(result)
         if len(results) > 1:
             yield f"<h3>{_t(result.workbook)}</h3>"
         if not groups:
             yield "<p>Nothing: every rule could be decided for every row.</p>"
             continue
-        yield f"<table>{_head(('Rule', ''), ('Missing data', ''), ('Gauges', 'n'), ('Which', ''))}<tbody>"
-        for rule, rows in groupby(groups, key=lambda g: g[0]):
-            for number, (_, missing, tags) in enumerate(rows):
-                yield (
-                    f"<tr><td>{_t(rule) if number == 0 else ''}</td><td>{_t(', '.join(missing))}</td>"
-                    f'<td class="n">{len(tags):,}</td><td>{_t(words.listed(tags, _TAGS))}</td></tr>'
-                )
+        heads = _head(("Missing, most urgent first", ""), ("Gauges", "n"), ("Which", ""), ("Needed for", ""))
+        yield f'<table class="gaps">{heads}<tbody>'
+        for want in summary.wanted(groups):
+            tags = list(want.tags)
+            yield f'<tr><td>{_t(want.item)}</td><td class="n">{len(tags):,}</td>'
+            yield f"<td>{_t(words.listed(tags, _TAGS))}</td><td>{_t(', '.join(want.rules))}</td></tr>"
         yield "</tbody></table>"
+        counts = ", ".join(f"{rule} for {count:,}" for rule, count in summary.undecided(groups))
+        yield f'<p class="wide">Rules not decided, and for how many gauges: {_t(counts)}.</p>'
 
 
 def _table(head: str, rows: Iterable[tuple[object, ...]]) -> Iterator[str]:
@@ -302,22 +388,22 @@ def _table(head: str, rows: Iterable[tuple[object, ...]]) -> Iterator[str]:
 
 def _about(results: Sequence[AuditResult]) -> Iterator[str]:
     for result in results:
-        yield "<h2>How it was audited" + (f": {_t(result.workbook)}" if len(results) > 1 else "") + "</h2>"
-        yield from _table("Settings used", words.settings(result))
+        yield f"<h2>How it was audited{_in(result, results)}</h2>"
+        yield from _table("Settings used", summary.settings(result))
         yield from _table("Rows not audited, and why", ((why, f"{n:,}") for why, n in result.skipped.items()))
         doubts = (
             (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", "")) for d in result.doubts
         )
         yield from _table("Doubts of the reader", doubts)
         columns = (
-            (words.label(name), f"{sheet}, column {letter}")
+            (sheet, ", ".join(f"{letter} {summary.label(name)}" for name, letter in fields.items()))
             for sheet, fields in result.columns.items()
-            for name, letter in fields.items()
         )
         yield from _table("Columns read", columns)
 
 
 def _cautions(findings: Sequence[Finding]) -> Iterator[str]:
-    yield "<h2>Cautions</h2>"
+    yield '<h2>Cautions</h2><div class="cautions">'
     for caution in cautions(findings):
         yield f'<p class="caution"><b>{_t(caution.title)}</b>{_t(caution.text)}</p>'
+    yield "</div>"

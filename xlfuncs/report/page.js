@@ -11,7 +11,7 @@
   }));
   const gauges = [...document.querySelectorAll(".gauge")];
   const shown = find("shown");
-  const choices = ["rule", "area", "book"].filter((name) => form.elements[name]);
+  const choices = ["rule", "area", "status", "book"].filter((name) => form.elements[name]);
 
   const apply = () => {
     const severities = new Set([...form.querySelectorAll("[name=severity]:checked")].map((box) => box.value));

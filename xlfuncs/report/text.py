@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from itertools import groupby
 from typing import TextIO
 
 from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
@@ -12,6 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from xlfuncs.audit.model import AuditResult, Finding, Severity
+from xlfuncs.report import _proof as proof
+from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import cautions
 
@@ -22,7 +23,6 @@ _NOTES_IN_FULL = 5
 _CELLS = 12
 _TAGS = 6
 _DOUBTS = 40
-_WANTED = 5
 
 # Lines of prose wider than this are hard to read, however wide the terminal.
 _PROSE = 110
@@ -37,8 +37,14 @@ def write(results: Sequence[AuditResult], stream: TextIO) -> None:
         for part in _report(result):
             console.print(part)
     if len(results) > 1:
-        console.print()
-        console.print(_books(results))
+        write_totals(results, stream)
+
+
+def write_totals(results: Sequence[AuditResult], stream: TextIO) -> None:
+    """Print a line of counts for each result."""
+    console = _console(stream)
+    console.print()
+    console.print(_books(results))
 
 
 def _console(stream: TextIO) -> Console:
@@ -56,16 +62,19 @@ def _console(stream: TextIO) -> Console:
 
 
 def _report(result: AuditResult) -> Iterable[RenderableType]:
+    found = summary.ordered(result)
     yield _Item(Text(words.one_line(result.workbook), style="bold"), 0)
-    yield _Item(f"{words.plural(result.rows_audited, 'row')} audited: {words.headline(result)}", 0)
-    for severity in words.SEVERITIES:
-        found = sorted((f for f in result.findings if f.severity is severity), key=lambda f: f.rule)
-        for rule, group in groupby(found, key=lambda f: f.rule):
+    yield from _overview(result, found)
+    for severity in summary.SEVERITIES:
+        rules: dict[str, list[Finding]] = {}
+        for f in found:
+            if f.severity is severity:
+                rules.setdefault(f.rule, []).append(f)
+        for rule, group in rules.items():
             yield Text()
-            yield from _rule(severity, rule, list(group))
-    if result.findings:
-        yield from _heading("Summary")
-        yield _summary(result)
+            yield from _rule(severity, rule, group)
+    yield from _accepted(result)
+    yield from _mended(result)
     yield from _not_checked(result)
     yield from _doubts(result)
     if result.skipped:
@@ -73,15 +82,41 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
         for why, count in sorted(result.skipped.items(), key=lambda item: -item[1]):
             yield _Item(f"{words.plural(count, 'row')}: {words.one_line(why)}")
     yield from _heading("Settings used")
-    settings = words.settings(result)
+    settings = summary.settings(result)
     for name, value, meaning in settings:
         if "(default " in meaning:
             yield _Item(f"{name} = {value}: {meaning}")
     yield _Item("; ".join(f"{n} = {v}" for n, v, meaning in settings if "(default " not in meaning) or "none")
     yield from _heading("Cautions")
-    yield from (_Item(f"{c.title}: {c.text}") for c in cautions(result.findings))
+    yield from (_Item(f"{c.title}: {c.text}") for c in cautions(summary.standing(result)))
     yield Text()
     yield _Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
+    yield _Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
+
+
+def _overview(result: AuditResult, found: Sequence[Finding]) -> Iterable[RenderableType]:
+    """The counts: all, against the older revision, by family and by area."""
+    gauges = len({f.tag for f in found if f.tag})
+    hit = f", {words.plural(gauges, 'gauge')} with findings" if gauges else ""
+    yield _Item(f"{words.plural(result.rows_audited, 'row')} audited{hit}: {summary.headline(result)}", 0)
+    if result.since:
+        yield _Item(f"Since {words.one_line(result.since)}: {summary.revision(result)}", 0)
+    if result.accepted:
+        yield _Item(f"Acceptances: {summary.accepted(result)}", 0)
+    if not found:
+        return
+    yield Text()
+    for family in summary.families(found):
+        yield _Item(Text.assemble((family.title, "bold"), f": {family.text()}"))
+        names = (f"{rule} ({count:,})" if count > 1 else rule for rule, count in family.rules.items())
+        yield _Item(Text(", ".join(names), style="dim"), 4)
+    places = summary.Places(result)
+    areas = summary.areas((places.area(f), f) for f in found)
+    if areas:
+        yield Text()
+    for area in areas:
+        count = words.plural(len(area.tags), "gauge")
+        yield _Item(f"{places.heading} {area.title}: {area.text()} at {count}")
 
 
 def _heading(text: str) -> Iterable[Text]:
@@ -92,24 +127,29 @@ def _heading(text: str) -> Iterable[Text]:
 class _Item:
     """A paragraph, set in, with its further lines hanging below the text and no blanks at their ends."""
 
-    def __init__(self, text: str | Text, indent: int = 2, lead: str = "") -> None:
+    def __init__(
+        self, text: str | Text, indent: int = 2, lead: str = "", style: str = "green", widest: int = _PROSE
+    ) -> None:
         self.text = text if isinstance(text, Text) else Text(text)
         self.indent = indent
         self.lead = lead
+        self.style = style
+        self.widest = widest
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         left = self.indent + len(self.lead)
-        width = max(min(options.max_width, _PROSE) - left, 12)
+        width = max(min(options.max_width, self.widest) - left, 12)
         for number, line in enumerate(self.text.wrap(console, width, overflow="fold")):
             line.rstrip()
-            lead = Text(self.lead, style="green") if number == 0 else Text(" " * len(self.lead))
+            lead = Text(self.lead, style=self.style) if number == 0 else Text(" " * len(self.lead))
             yield Text.assemble(" " * self.indent, lead, line)
 
 
 def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[RenderableType]:
     head = Text.assemble((severity.value.upper(), STYLES[severity]), "  ", (rule, "bold"))
+    new = sum(f.status == "new" for f in found)
     if len(found) > 1:
-        head.append(f"  ({len(found):,})")
+        head.append(f"  ({len(found):,}{f', {new:,} new' if new else ''})")
     yield head
     mends = {f.mend for f in found}
     if (
@@ -130,49 +170,69 @@ def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[Rende
 
 
 def _mend(text: str, indent: int) -> RenderableType:
-    return _Item(words.one_line(text), indent, "Mend: ")
+    return _Item(words.sentence(text), indent, "Mend: ")
 
 
 def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
-    where = Text.assemble(
-        (words.one_line(finding.tag) or "no tag", "bold"), "  ", (words.place(finding), "cyan")
-    )
+    where = _where(finding)
+    if finding.status:
+        look = "bold magenta" if finding.status == "new" else "dim"
+        where.append(f"  {summary.STATUS[finding.status]}", look)
     yield _Item(where)
-    yield _Item(words.one_line(finding.message), 4)
-    if proof := words.beyond_message(finding):
-        yield _Item(Text("; ".join(proof), style="dim"), 4)
+    yield _Item(words.sentence(finding.message), 4)
+    if lines := proof.beyond_message(finding):
+        yield _Item(Text("; ".join(lines), style="dim"), 4)
     if finding.also:
-        yield _Item(Text("same cause: " + ", ".join(finding.also), style="dim"), 4)
+        yield _Item(Text(words.same_cause(finding), style="dim"), 4)
     if with_mend and finding.mend:
         yield _mend(finding.mend, 4)
 
 
-def _summary(result: AuditResult) -> Table:
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
-    table.add_column("  severity", no_wrap=True)
-    table.add_column("rule", overflow="fold")
-    table.add_column("findings", justify="right", no_wrap=True)
-    for severity, rule, count in words.tally(result.findings):
-        table.add_row(Text("  " + severity.value, style=STYLES[severity]), rule, f"{count:,}")
-    table.add_row("  total", "", f"{len(result.findings):,}", style="bold")
-    return table
+def _where(finding: Finding) -> Text:
+    return Text.assemble(
+        (words.one_line(finding.tag) or "no tag", "bold"), "  ", (words.place(finding), "cyan")
+    )
+
+
+def _accepted(result: AuditResult) -> Iterable[RenderableType]:
+    if not result.accepted:
+        return
+    yield from _heading("Accepted findings")
+    for entry in summary.acceptances(result):
+        style = "" if entry.state == "used" else "bold yellow"
+        head = Text.assemble((words.one_line(entry.tag), "bold"), "  ", entry.rule, "  ")
+        yield _Item(head.append(summary.acceptance_state(entry), style))
+        yield _Item(summary.acceptance_reason(entry), 4)
+        for finding in entry.findings if entry.state == "used" else ():
+            text = f"{finding.severity.value}, {words.place(finding)}: {words.one_line(finding.message)}"
+            yield _Item(Text(text, style="dim"), 4)
+
+
+def _mended(result: AuditResult) -> Iterable[RenderableType]:
+    if not result.mended:
+        return
+    yield from _heading(f"Mended since {words.one_line(result.since)}")
+    for finding in summary.ordered(result, result.mended):
+        head = f"{words.one_line(finding.tag) or 'no tag'}  {finding.rule}  {finding.severity.value}"
+        yield _Item(head)
+        yield _Item(Text(words.sentence(finding.message), style="dim"), 4)
 
 
 def _not_checked(result: AuditResult) -> Iterable[RenderableType]:
-    groups = words.unchecked(result)
+    groups = summary.unchecked(result)
     if not groups:
         return
     yield from _heading("Could not be checked, for want of data")
-    yield _Item("Ask for first:")
-    for item, count, rules in words.most_wanted(groups)[:_WANTED]:
-        yield _Item(f"{item}: {words.plural(count, 'gauge')}, {words.plural(rules, 'rule')}", 4)
-    for rule, rows in groupby(groups, key=lambda g: g[0]):
-        yield _Item(Text(rule, style="bold"))
-        for _, missing, tags in rows:
-            yield _Item(f"needs {', '.join(map(words.one_line, missing))}", 4)
-            which = "all" if len(tags) == result.rows_audited > 1 else ""
-            yield _Item(f"{which} {words.plural(len(tags), 'gauge')}: {words.listed(tags, _TAGS)}".strip(), 6)
-    yield _Item("--format workbook and --format json list every tag.")
+    yield _Item("Ask for, the most urgent first:")
+    for want in summary.wanted(groups):
+        tags = list(want.tags)
+        which = "all " if len(tags) == result.rows_audited > 1 else ""
+        yield _Item(f"{want.item}", 4)
+        yield _Item(f"{which}{words.plural(len(tags), 'gauge')}: {words.listed(tags, _TAGS)}", 6)
+        yield _Item(Text(f"for {', '.join(want.rules)}", style="dim"), 6)
+    counts = ", ".join(f"{rule} for {count:,}" for rule, count in summary.undecided(groups))
+    yield _Item(f"Rules not decided, and for how many gauges: {counts}.")
+    yield _Item("--format request writes these questions as a workbook; --format json lists every one.")
 
 
 def _doubts(result: AuditResult) -> Iterable[RenderableType]:
@@ -192,6 +252,6 @@ def _books(results: Sequence[AuditResult]) -> RenderableType:
     for name in ("rows", "errors", "warnings", "notes"):
         table.add_column(name, justify="right", no_wrap=True)
     for result in results:
-        counts = [result.rows_audited, *(result.count(s) for s in words.SEVERITIES)]
+        counts = [result.rows_audited, *(result.count(s) for s in summary.SEVERITIES)]
         table.add_row(words.one_line(result.workbook), *(f"{n:,}" for n in counts))
     return table

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from pathlib import Path
 
-from xlfuncs.audit.model import AuditResult, Finding
+from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _files, _sheets
 from xlfuncs.report._package import CannotKeep, Package
@@ -24,7 +23,7 @@ def write(result: AuditResult, source: Path, output: Path | None = None) -> tupl
     ending = source.suffix.lower()
     if ending not in (".xlsx", ".xlsm"):
         return _separate(result, source, output, f"is not an .xlsx or .xlsm workbook but '{ending}'")
-    path = _files.target(output, source, f".audited{ending}")
+    path = _files.target(output, [source], f".audited{ending}")
     if path.suffix.lower() != ending:
         raise XlfuncsError(f"{path}: a copy of {source.name} has to end in {ending}")
     try:
@@ -36,10 +35,10 @@ def write(result: AuditResult, source: Path, output: Path | None = None) -> tupl
 def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     notes = []
     with Package(source) as package:
-        for sheet, cells in _by_cell(result.findings).items():
+        for sheet, cells in _by_cell(result).items():
             if sheet not in package.with_cells:
                 continue
-            texts = {cell: _sheets.comment_text(found) for cell, found in cells.items()}
+            texts = {cell: _sheets.comment_text(*told) for cell, told in cells.items()}
             for cell in package.comment(sheet, texts):
                 notes.append(f"{sheet}!{cell}: a conversation stands there; the finding is in the list only")
         package.graft(_sheets.book(result, list(package.sheets), remarks=notes))
@@ -48,16 +47,28 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     return notes
 
 
-def _by_cell(findings: Sequence[Finding]) -> dict[str, dict[str, list[Finding]]]:
-    cells: dict[str, dict[str, list[Finding]]] = {}
-    for f in findings:
+_Told = tuple[list[Finding], list[Accepted]]
+
+
+def _by_cell(result: AuditResult) -> dict[str, dict[str, _Told]]:
+    """Sheet -> cell -> its findings, and the acceptances in use there."""
+    cells: dict[str, dict[str, _Told]] = {}
+
+    def at(finding: Finding) -> _Told:
+        return cells.setdefault(finding.sheet, {}).setdefault(finding.cell, ([], []))
+
+    for f in result.findings:
         if _CELL.fullmatch(f.cell):
-            cells.setdefault(f.sheet, {}).setdefault(f.cell, []).append(f)
+            at(f)[0].append(f)
+    for entry in result.accepted:
+        for f in entry.findings if entry.state == "used" else ():
+            if _CELL.fullmatch(f.cell):
+                at(f)[1].append(entry)
     return cells
 
 
 def _separate(result: AuditResult, source: Path, output: Path | None, reason: str) -> tuple[Path, list[str]]:
-    path = _files.target(output, source, ".findings.xlsx")
+    path = _files.target(output, [source], ".findings.xlsx")
     if path.suffix.lower() != ".xlsx":
         raise XlfuncsError(f"{path}: the findings go to a workbook of their own, which has to end in .xlsx")
     note = f"{source.name} {reason}; the findings are in a workbook of their own, {path.name}"

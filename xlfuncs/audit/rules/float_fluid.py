@@ -50,6 +50,14 @@ def _mean_density(gauges: Gauges) -> Floats:
     return np.asarray(floats.float_density(mass, diameter, length, ends))
 
 
+def _range(gauges: Gauges, record: int, low: float, high: float) -> Measure | None:
+    """`0.955 to 1.06`, densities in the unit of the sheet."""
+    ends = [gauges.measure(record, "fluid_density", density) for density in (low, high)]
+    if ends[0] is None or ends[1] is None:
+        return None
+    return Measure(f"{Measure(ends[0].value)} to {Measure(ends[1].value)}", ends[0].unit)
+
+
 def _flat_note(gauges: Gauges, record: int) -> str:
     return "" if gauges.given("float_ends")[record] else " (ends taken as flat)"
 
@@ -170,8 +178,8 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
             record,
             "float_part" if gauges.given("float_part")[record] else "float_mass",
             f"the float's mean density of {say(mean[record])} is {side}{_flat_note(gauges, record)}",
-            found=Measure(float(mean[record]), "kg/m3"),
-            expected=Measure(f"{upper_highest[record]:.1f} to {lowest[record]:.1f}", "kg/m3"),
+            found=gauges.measure(record, "fluid_density", float(mean[record])),
+            expected=_range(gauges, record, float(upper_highest[record]), float(lowest[record])),
             evidence={
                 "float_density_kg_m3": float(mean[record]),
                 "upper_density_kg_m3": float(upper_highest[record]),
@@ -225,7 +233,9 @@ def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[
             "upper_density",
             f"the lower liquid is only {gap[record]:.1f} kg/m3 denser than the upper one",
             evidence={"density_gap_kg_m3": float(gap[record])},
-            expected=Measure(settings.interface_gap_minimum_kg_m3, "kg/m3"),
+            expected=gauges.measure(
+                record, "upper_density", float(lowest[record]) - settings.interface_gap_minimum_kg_m3
+            ),
         )
 
 
@@ -589,7 +599,8 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             record,
             "viscosity",
             f"the float lags up to {lag[record] * 1e3:.1f} mm behind a level that moves"
-            f" {rate[record] * 1e3:g} mm/s (bound, for liquid at rest in the chamber)"
+            f" {gauges.say(record, 'level_rate', float(rate[record]))}"
+            " (bound, for liquid at rest in the chamber)"
             f"{_flat_note(gauges, record)}",
             evidence={"lag_mm": float(lag[record] * 1e3), "level_rate_mm_s": float(rate[record] * 1e3)},
         )

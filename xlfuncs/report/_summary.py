@@ -1,0 +1,273 @@
+"""What several reports tell of a whole result: the order, the counts, revisions, acceptances and gaps."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from itertools import groupby
+from typing import Any
+
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity
+from xlfuncs.audit.registry import TITLES, family_of, rules
+from xlfuncs.report._words import number, one_line, plural
+
+SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+
+OTHER = "Other"
+"""Heading of findings whose rule belongs to no family."""
+
+STATUS = {"new": "new", "open": "still open"}
+"""How a report calls the status of a finding against an older revision."""
+
+_CELL = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
+_NUMBERED = re.compile(r"(\d+)[\W_]?[A-Za-z]")
+"""A tag that begins with a number, as of a plant's unit."""
+
+
+# --- order ------------------------------------------------------------------------------------------
+
+
+@cache
+def _title(rule: str) -> str:
+    return TITLES.get(family_of(rule), OTHER)
+
+
+@cache
+def _rank(rule: str) -> int:
+    """Where the rule's family stands among the headings."""
+    return [*dict.fromkeys(TITLES.values()), OTHER].index(_title(rule))
+
+
+def ordered(result: AuditResult, findings: Iterable[Finding] | None = None) -> list[Finding]:
+    """Errors first; within a severity float and fluid first; within a family the order of the sheets."""
+    sheets = {name: k for k, name in enumerate(result.columns)}
+
+    def key(f: Finding) -> tuple[Any, ...]:
+        cell = _CELL.fullmatch(f.cell)
+        letters, row = (cell[1], int(cell[2])) if cell else ("", 0)
+        place = (sheets.get(f.sheet, len(sheets)), f.sheet, row, len(letters), letters)
+        return (-f.severity.rank, _rank(f.rule), *place)
+
+    return sorted(result.findings if findings is None else findings, key=key)
+
+
+def merged(results: Sequence[AuditResult]) -> list[tuple[int, Finding]]:
+    """(number of the result, finding) of several results in the same order, a workbook after the other."""
+    pairs = [(book, f) for book, result in enumerate(results) for f in ordered(result)]
+    return sorted(pairs, key=lambda pair: (-pair[1].severity.rank, _rank(pair[1].rule), pair[0]))
+
+
+def standing(result: AuditResult) -> list[Finding]:
+    """The findings and those that were accepted: what holds of the plant."""
+    taken = [f for entry in result.accepted if entry.state == "used" for f in entry.findings]
+    return [*result.findings, *taken]
+
+
+# --- counts -----------------------------------------------------------------------------------------
+
+
+def headline(result: AuditResult) -> str:
+    """`3 errors, 1 warning, no notes` of a result."""
+    return _counts(Counter(f.severity for f in result.findings), SEVERITIES)
+
+
+def _counts(count: Mapping[Severity, int], named: Iterable[Severity]) -> str:
+    parts = [(count.get(s, 0), s.value) for s in named]
+    return ", ".join(plural(n, word) if n else f"no {word}s" for n, word in parts)
+
+
+@dataclass(slots=True)
+class Tally:
+    """How many findings a family or an area has, and of which rules."""
+
+    title: str
+    severities: Counter[Severity] = field(default_factory=Counter)
+    rules: Counter[str] = field(default_factory=Counter)
+    """In the order of the findings."""
+    tags: set[str] = field(default_factory=set)
+
+    def add(self, finding: Finding) -> None:
+        self.severities[finding.severity] += 1
+        self.rules[finding.rule] += 1
+        self.tags |= {finding.tag} - {""}
+
+    def text(self) -> str:
+        """`3 errors, 1 note`."""
+        return _counts(self.severities, [s for s in SEVERITIES if self.severities[s]])
+
+
+def families(findings: Iterable[Finding]) -> list[Tally]:
+    """The findings by family, in the order of the reports. `findings`: ordered."""
+    found = {title: Tally(title) for title in (*TITLES.values(), OTHER)}
+    for f in findings:
+        found[_title(f.rule)].add(f)
+    return [tally for tally in found.values() if tally.rules]
+
+
+def areas(pairs: Iterable[tuple[str, Finding]]) -> list[Tally]:
+    """(area, finding) by area, the most findings first; nothing where there is but one area."""
+    found: dict[str, Tally] = {}
+    for area, f in pairs:
+        if area or f.tag:
+            found.setdefault(area, Tally(area or "not stated")).add(f)
+    known = sorted(found.items(), key=lambda item: (not item[0], -item[1].severities.total(), item[0]))
+    return [tally for _, tally in known] if len(found) > 1 else []
+
+
+class Places:
+    """Which gauge of its result a finding belongs to, and in which area of the plant that stands."""
+
+    def __init__(self, result: AuditResult) -> None:
+        self.rows: dict[tuple[str, int], int] = {}
+        self.tags: dict[str, int] = {}
+        for k, gauge in enumerate(result.gauges):
+            self.rows.setdefault((str(gauge.get("sheet", "")), int(gauge.get("row") or 0)), k)
+            if gauge.get("tag"):
+                self.tags.setdefault(str(gauge["tag"]), k)
+        self.gauges = result.gauges
+        stated = any(gauge.get("area") for gauge in result.gauges)
+        self.heading = "Area" if stated else "Tag begins with"
+        self.area: Callable[[Finding], str] = self._stated if stated else self._numbered
+
+    def gauge(self, finding: Finding) -> int | None:
+        """Number of the finding's gauge in `AuditResult.gauges`."""
+        cell = _CELL.fullmatch(finding.cell)
+        row = self.rows.get((finding.sheet, int(cell[2]))) if cell else None
+        return self.tags.get(finding.tag) if row is None else row
+
+    def _stated(self, finding: Finding) -> str:
+        number = self.gauge(finding)
+        return "" if number is None else one_line(self.gauges[number].get("area") or "")
+
+    def _numbered(self, finding: Finding) -> str:
+        """The number at the tag's beginning, which names a part of many plants."""
+        found = _NUMBERED.match(finding.tag)
+        return found[1] if found else ""
+
+
+# --- revisions and acceptances ----------------------------------------------------------------------
+
+
+def revision(result: AuditResult) -> str:
+    """`2 new, 5 still open, 1 mended` against the older revision; an empty text where there is none."""
+    if not result.since:
+        return ""
+    count = Counter(f.status for f in result.findings)
+    parts = [f"{count[key]:,} {name}" for key, name in STATUS.items()]
+    return ", ".join([*parts, f"{len(result.mended):,} mended"])
+
+
+def accepted(result: AuditResult) -> str:
+    """`3 findings accepted, 1 acceptance expired, 1 fits no finding`; empty where nothing was accepted."""
+    count = Counter(entry.state for entry in result.accepted)
+    covered = sum(len(entry.findings) for entry in result.accepted if entry.state == "used")
+    parts = [f"{plural(covered, 'finding')} accepted"] if result.accepted else []
+    parts += [f"{plural(n, 'acceptance')} expired"] if (n := count["expired"]) else []
+    parts += [f"{plural(n, 'acceptance')} of no finding"] if (n := count["unused"]) else []
+    return ", ".join(parts)
+
+
+def acceptances(result: AuditResult) -> list[Accepted]:
+    """What needs a look first: expired, then unused, then those in use, each in the order of the file."""
+    return sorted(result.accepted, key=lambda entry: ("expired", "unused", "used").index(entry.state))
+
+
+def acceptance_state(entry: Accepted) -> str:
+    """Until when it holds, or what is wrong with it."""
+    if entry.state == "expired":
+        again = f"{plural(len(entry.findings), 'finding')} again" if entry.findings else "fits no finding"
+        return f"expired on {entry.until}: {again}"
+    if entry.state == "unused":
+        return "fits no finding: correct its tag or rule, or delete it"
+    return f"until {entry.until}"
+
+
+def acceptance_reason(entry: Accepted) -> str:
+    """Who, when and why."""
+    return f"{one_line(entry.who)}, {entry.when}: {one_line(entry.why)}"
+
+
+# --- what was not checked ---------------------------------------------------------------------------
+
+Gap = tuple[str, tuple[str, ...], list[str]]
+"""Rule, missing data, and the tags of the gauges that lack them."""
+
+
+def unchecked(result: AuditResult) -> list[Gap]:
+    """What could not be checked: rules in the order of the reports, the widest gaps of each first."""
+    groups: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
+    for item in result.not_checked:
+        name = item.tag or (f"{item.sheet} row {item.row}" if item.row else item.sheet)
+        groups.setdefault((item.rule, item.missing), {})[one_line(name)] = None
+    found = [(rule, missing, list(tags)) for (rule, missing), tags in groups.items()]
+    run = {slug: k for k, slug in enumerate(rules())}
+    return sorted(found, key=lambda g: (_rank(g[0]), run.get(g[0], len(run)), g[0], -len(g[2]), g[1]))
+
+
+@dataclass(slots=True)
+class Want:
+    """An item of data that is missing: the gauges that lack it and the rules that wait for it."""
+
+    item: str
+    tags: dict[str, None] = field(default_factory=dict)
+    rules: dict[str, None] = field(default_factory=dict)
+
+
+def wanted(groups: Iterable[Gap]) -> list[Want]:
+    """The missing items, the most urgent first: many gauges, many rules."""
+    found: dict[str, Want] = {}
+    for rule, missing, tags in groups:
+        for item in map(one_line, missing):
+            want = found.setdefault(item, Want(item))
+            want.tags |= dict.fromkeys(tags)
+            want.rules[rule] = None
+    return sorted(found.values(), key=lambda w: (-len(w.tags) * len(w.rules), w.item))
+
+
+def undecided(groups: Sequence[Gap]) -> list[tuple[str, int]]:
+    """Rule, and for how many gauges it could not be decided. `groups`: as `unchecked` gives them."""
+    return [
+        (rule, len({tag for _, _, tags in rows for tag in tags}))
+        for rule, rows in groupby(groups, key=lambda g: g[0])
+    ]
+
+
+# --- settings ---------------------------------------------------------------------------------------
+
+
+def settings(result: AuditResult) -> list[tuple[str, str, str]]:
+    """The settings used: name, value, and what it means with its default where that is another."""
+    from xlfuncs.audit.settings import describe
+
+    known = {name: (_value(default), meaning) for name, default, meaning, _ in describe()}
+    lines = []
+    for name, value in _flat(result.settings):
+        default, meaning = known.get(name, (value, ""))
+        lines.append(
+            (name, value, meaning if default == value else f"{meaning} (default {default})".lstrip())
+        )
+    return lines
+
+
+def _flat(settings: Mapping[str, Any], prefix: str = "") -> Iterable[tuple[str, str]]:
+    for name, value in settings.items():
+        if isinstance(value, Mapping):
+            yield from _flat(value, f"{prefix}{name}.")
+        else:
+            yield f"{prefix}{name}", _value(value)
+
+
+def _value(value: object) -> str:
+    if isinstance(value, list | tuple | set | frozenset):
+        return ", ".join(number(v) for v in value) or "none"
+    return str(value).lower() if isinstance(value, bool) else number(value)
+
+
+def label(field: str) -> str:
+    """How a person calls a field of the vocabulary."""
+    from xlfuncs.data import load
+
+    return str(load("fields").get(field, {}).get("label", field.replace("_", " ")))
