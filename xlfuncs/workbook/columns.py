@@ -51,6 +51,9 @@ def is_error(value: Any) -> bool:
 
 
 _LONGEST_PLACEHOLDER: Final = 30
+_LONGEST: Final = 200
+"""Characters up to which a text is read as a quantity."""
+_PLAIN: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
 _NAME: Final = re.compile(r"[A-Za-z0-9][\w\-./]*\d")
 """A tag, a serial or a part number: nothing to clean and no placeholder."""
 
@@ -178,6 +181,13 @@ def _read_quantity(text: str, quantity: str, unit: str) -> _Value:
         return _Value(State.ERROR)
     if is_placeholder(stripped, True):
         return _Value(State.PLACEHOLDER)
+    if len(stripped) > _LONGEST:
+        return _Value(
+            State.UNREADABLE, problem=f"{stripped[:40]!r} ... is a text of {len(stripped)} characters"
+        )
+    if unit and _PLAIN.fullmatch(stripped):
+        numbers, canonical, note, kind = _to_si(np.array([float(stripped)]), unit, quantity)
+        return _Value(State.TEXT_NUMBER, numbers[0], numbers[0], canonical, False, "", note, kind)
     trouble: UnitError | None = None
     for kind in quantities_for(quantity):
         for own in (True, False) if unit else (True,):

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.workbook.model import column_letter
+
+_WIDEST_MERGE: Final = 50
+"""Columns of a merged range that still holds one value, and is no title."""
 
 Range = tuple[int, int, int, int]
 """First row, first column, last row, last column; counted from 1."""
@@ -37,6 +40,7 @@ class Grid:
     """(row, column) of formulas without a kept value."""
     blind: bool = False
     """The reader could not tell error cells from blank ones, nor hidden or struck-through cells."""
+    _down: dict[int, list[tuple[int, int, int]]] | None = None
 
     @classmethod
     def empty(cls, sheet: str) -> Grid:
@@ -69,6 +73,18 @@ class Grid:
         for (row, col), value in cells.items():
             values[at_row[row], at_col[col]] = value
         return cls(sheet, values, rows, cols)
+
+    def merged_down(self, col: int) -> list[tuple[int, int, int]]:
+        """(first row, first column, last row) of the merged ranges over several rows that cover a column."""
+        if not self.merges:
+            return []
+        if self._down is None:
+            self._down = {}
+            for top, left, bottom, right in self.merges:
+                if bottom > top and right - left < _WIDEST_MERGE:
+                    for covered in range(left, right + 1):
+                        self._down.setdefault(covered, []).append((top, left, bottom))
+        return self._down.get(col, [])
 
     def put(self, cells: dict[tuple[int, int], Any]) -> None:
         """Set the values at some (row, column); the grid grows where they lie outside."""

@@ -22,6 +22,9 @@ MAX_UNPACKED: Final = 1 << 30
 MAX_CELLS: Final = 20_000_000
 """Cells of the rectangle that a sheet covers, up to which it is read as one block."""
 
+MAX_MERGES: Final = 200_000
+"""Merged ranges of a sheet that are heeded."""
+
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _TEXT_SUFFIXES: Final = (".csv", ".tsv", ".txt")
 _KINDS: Final = ".xlsx, .xlsm, .xls, .xlsb, .ods or .csv"
@@ -193,7 +196,7 @@ def calamine_grids(path: Path) -> list[Grid]:
                 )
                 grid.merges = [
                     (top + 1, left + 1, bottom + 1, right + 1)
-                    for (top, left), (bottom, right) in sheet.merged_cell_ranges or ()
+                    for (top, left), (bottom, right) in (sheet.merged_cell_ranges or ())[:MAX_MERGES]
                 ]
             grid.hidden = about.visible != python_calamine.SheetVisibleEnum.Visible
             out.append(grid)

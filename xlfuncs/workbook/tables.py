@@ -109,9 +109,7 @@ def _cells(grid: Grid, rows: Rows, index: int, sheet: NDArray[np.object_]) -> Ce
     row = grid.rows[records]
     col = np.full(len(records), int(grid.cols[index]), dtype=np.int64)
     number = int(grid.cols[index])
-    for top, left, bottom, right in grid.merges:
-        if not left <= number <= right or bottom == top:
-            continue
+    for top, left, bottom in grid.merged_down(number):
         first, last = np.searchsorted(row, (top + 1, bottom + 1)).tolist()
         if last > first and top < row[first] and top >= row[0]:
             raw[first:last] = grid.value(top, left)

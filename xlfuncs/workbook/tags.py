@@ -175,7 +175,7 @@ def mentions_glass(text: str) -> bool:
 
 
 _FOOTNOTE: Final = re.compile(
-    r"(?:\s*[*†‡§¹²³⁴⁵⁶⁷⁸⁹#]+|\s+[(\[]\d{1,2}[)\]]|\s*[(\[]?\s*\bnotes?\s*\d{1,2}[)\]]?)+$", re.IGNORECASE
+    r"(?:\s*[*†‡§¹²³⁴⁵⁶⁷⁸⁹#]|\s+[(\[]\d{1,2}[)\]]|\s*[(\[]?\bnotes? ?\d{1,2}[)\]]?)+$", re.IGNORECASE
 )
 _DASHES: Final = str.maketrans(dict.fromkeys("‐‑‒–—−", "-"))
 
@@ -183,7 +183,7 @@ _DASHES: Final = str.maketrans(dict.fromkeys("‐‑‒–—−", "-"))
 @lru_cache(maxsize=65536)
 def clean(text: str) -> str:
     """A tag with plain hyphens and without footnote marks."""
-    return _FOOTNOTE.sub("", text.translate(_DASHES)).strip()
+    return _FOOTNOTE.sub("", text.translate(_DASHES)).strip() if len(text) <= 80 else text
 
 
 @lru_cache(maxsize=8192)
