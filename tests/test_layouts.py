@@ -764,3 +764,32 @@ def test_high_pressure_level_gauge_is_one(read):
 def test_gauges_without_usual_letters_are_kept(read):
     rows = [["GAUGE-7", *BODY[0][1:]], ["1201", *BODY[0][1:]], [1202, *BODY[1][1:]]]
     assert tags(read([HEAD, *rows])) == ["GAUGE-7", "1201", "1202"]
+
+
+VESSELS = [
+    [
+        "Equipment tag",
+        "Service",
+        "Fluid",
+        "Design pressure (barg)",
+        "Design temperature (°C)",
+        "Operating pressure (barg)",
+    ],
+    ["V-101", "Feed drum", "Propane", 18, 80, 10],
+    ["V-102", "Reflux drum", "Butane", 18, 80, 8],
+]
+
+
+def test_list_of_vessels_is_not_audited(read):
+    book = read([HEAD, *BODY], VESSELS)
+    assert sum(len(table) for table in book.gauges) == 2
+    [doubt] = book.doubts
+    assert (doubt.kind, doubt.sheet) == ("sheet", "Sheet2")
+    with pytest.raises(XlfuncsError, match="no index of level gauges"):
+        read(VESSELS)
+
+
+def test_index_that_names_no_gauge_letters_but_its_title_does(read):
+    head = ["Tag No.", "Fluid", "Density (kg/m3)", "Design pressure (barg)", "Operating pressure (barg)"]
+    book = read([["Level gauges of unit 0"], head, ["GAUGE-7", "Water", 998, 10, 5]])
+    assert tags(book) == ["GAUGE-7"]

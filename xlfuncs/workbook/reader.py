@@ -42,7 +42,7 @@ def read_book(
     gauges, listed = _lists(grids, mapping)
     other = _float_lists(Path(floats), mapping) if floats is not None else []
     _check_mapping(path, mapping, [*gauges, *listed, *other])
-    if not gauges and need_index:
+    if not any(len(made.table) or made.skipped for made in gauges) and need_index:
         raise XlfuncsError(_no_index(path, grids, listed))
     for made in gauges + listed:
         made.table.path = str(path)
@@ -112,7 +112,7 @@ def _lists(grids: list[Grid], mapping: Mapping[str, str]) -> tuple[list[tables.M
             found.append(made)
     gauges = [made for made in found if made.table.kind == "gauges"]
     joining.attach_loops(gauges)
-    gauges = joining.join_sheets([made for made in gauges if len(made.table) or made.skipped])
+    gauges = joining.join_sheets([made for made in gauges if len(made.table) or made.skipped or made.doubts])
     listed = [made for made in found if made.table.kind == "floats" and len(made.table)]
     return gauges, listed
 

@@ -17,6 +17,10 @@ FLOAT_DATA: Final = (
     "float_part", "float_serial", "float_mass", "float_diameter", "float_length", "magnet_height",
     "float_design_density",
 )  # fmt: skip
+_GAUGE_DATA: Final = (
+    "visible_range", "connection_distance", "chamber_bore", "chamber_diameter", "chamber_material",
+    "scale_zero", "lrv", "urv", "switch_lsl", "switch_lsh", "transmitter_tag",
+)  # fmt: skip
 _TAG_PARTS: Final = ("tag_area", "tag_letters", "tag_number")
 
 
@@ -32,6 +36,20 @@ class Selected:
     """Loop -> (letters, number of the record in `every`) of transmitters and switches."""
     every: dict[str, Column] = field(default_factory=dict)
     """The columns before the selection."""
+
+
+def of_gauges(columns: dict[str, Column], title: str) -> bool:
+    """Whether anything says that a list is one of level gauges, and not of vessels or lines."""
+    if any(name in columns and columns[name].given.any() for name in (*FLOAT_DATA, *_GAUGE_DATA)):
+        return True
+    if tags.mentions_level(title):
+        return True
+    if "tag" in columns and any(
+        tags.letters_of(text)[:1] == "L" for text in columns["tag"].text.tolist() if text
+    ):
+        return True
+    kinds = set(columns["instrument_type"].text.tolist()) if "instrument_type" in columns else set()
+    return any(tags.mentions_level(text) for text in kinds)
 
 
 def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> Selected:

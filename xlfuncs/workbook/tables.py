@@ -16,7 +16,7 @@ from xlfuncs.workbook.headings import ACCEPT, MARGIN, Kind, fields, unit_in, uni
 from xlfuncs.workbook.layout import Found, Layout, heading_texts
 from xlfuncs.workbook.model import Column, Doubt, Recognised, State, Table, column_letter
 from xlfuncs.workbook.rows import Rows, find_rows
-from xlfuncs.workbook.selection import Selected, select
+from xlfuncs.workbook.selection import Selected, of_gauges, select
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
@@ -87,6 +87,10 @@ def assemble(
         made.selected = select(grid, columns, len(rows), title)
         made.skipped += made.selected.skipped
         columns, rows = made.selected.columns, rows[made.selected.records]
+        if len(rows) and not of_gauges(columns, title or grid.sheet):
+            text = "looks like a list, but not one of level gauges: none of its rows was audited"
+            made.doubts = [Doubt("sheet", grid.sheet, "", text)]
+            columns, rows = {name: column.take(rows[:0]) for name, column in columns.items()}, rows[:0]
     table = made.table
     table.columns = {
         name: column

@@ -164,6 +164,15 @@ def type_of(text: str, letters: str = "") -> str:
     return ""
 
 
+def mentions_level(text: str) -> bool:
+    """Whether a title or a type is about level gauges."""
+    words = set(re.findall(r"[^\W\d_]+", fold(text)))
+    return any(
+        word in words or (len(word) > 4 and any(word in other for other in words))
+        for word in _table()["types"]["level"]
+    )
+
+
 @lru_cache(maxsize=65536)
 def mentions_glass(text: str) -> bool:
     """Whether a text that is no type (a remark, a title) says that a gauge is a level glass."""
