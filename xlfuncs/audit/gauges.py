@@ -339,6 +339,10 @@ def _first_given(ours: Column, theirs: Column) -> Column:
 ATMOSPHERE = 101325.0
 """Pa, standard atmosphere."""
 
+SAME_PRESSURE = 1e-3
+"""Relative difference of two pressures that comes from rounding in another unit: 145 psi are 10 bar (common
+practice, no source)."""
+
 DASHES = ("-", "--", "–", "—", "n/a", "na", "none", "nil")
 
 DISPLAY_UNITS = {

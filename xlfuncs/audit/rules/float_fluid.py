@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask, label, part_key
+from xlfuncs.audit.gauges import DENSITIES, SAME_PRESSURE, Gauges, Mask, label, part_key
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
@@ -827,12 +827,12 @@ def operating_exceeds_design(gauges: Gauges, settings: Settings) -> Iterator[Hit
         the gauge is not strong enough.
     Mend: correct the wrong number, or raise the design conditions and check the gauge against them again.
     """
-    for name in ("pressure", "temperature"):
+    for name, rounding in (("pressure", SAME_PRESSURE), ("temperature", 1e-6)):
         field, design = f"operating_{name}", f"design_{name}"
         running = np.where(gauges.given(field), gauges.column(field).high, np.nan)
         limit = np.where(gauges.given(design), gauges.column(design).high, np.nan)
         with np.errstate(invalid="ignore"):
-            over = running > limit + np.abs(limit) * 1e-6
+            over = running > limit + np.abs(limit) * rounding
         for record in np.flatnonzero(over).tolist():
             yield gauge_hit(
                 gauges,

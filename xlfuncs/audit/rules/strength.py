@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import Gauges, Mask
+from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
@@ -62,7 +62,7 @@ def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
     permitted = np.where(gauges.given("float_max_pressure"), gauges.column("float_max_pressure").low, np.nan)
     applied = np.where(gauges.given(field), gauges.column(field).high, np.nan)
     with np.errstate(invalid="ignore"):
-        over = applied > permitted * (1 + 1e-9)
+        over = applied > permitted * (1 + SAME_PRESSURE)
     for record in np.flatnonzero(over).tolist():
         yield gauge_hit(
             gauges,
@@ -214,7 +214,7 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     temperature = gauges.column("design_temperature").high
     design = np.where(gauges.given("design_pressure"), gauges.column("design_pressure").high, np.nan)
     with np.errstate(invalid="ignore"):
-        over = design > rating * (1 + 1e-9)
+        over = design > rating * (1 + SAME_PRESSURE)
     for record in np.flatnonzero(over).tolist():
         hot = gauges.say(record, "design_temperature", temperature[record])
         where = f"class {classes[record]}, group {groups[record]} at {hot}"
