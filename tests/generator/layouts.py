@@ -270,12 +270,12 @@ class _Maker:
             rows.append(self.with_ranges())
         if style.placeholders:
             rows += [self.open(name) for name in MISSABLE if name in style.columns]
-        if style.formulas:
-            self.add_formulas(rows)
         if style.hidden_needed:
             rows.append(self.gauge({}))
             rows[-1].hidden = True
             rows[-1].found.append(("row-hidden", "tag"))
+        if style.formulas:
+            self.add_formulas(rows)
         rows = self.mixed(rows)
         return self.with_others(rows)
 
@@ -316,11 +316,11 @@ class _Maker:
             return row
         unit = _unit(self.style, name)
         if kind == "own unit":
-            text = f"{plain:.7g} {'barg' if unit.name in UNCLEAR else unit.spelling}"
+            text = f"{plain:.7g} {f'{unit.name}g' if unit.name in UNCLEAR else unit.spelling}"
         else:
             text = {
                 "comma": f"{plain:.4f}".replace(".", ","),
-                "mark": f"{plain:.7g}{self.rng.choice((' *', ' (1)', ' (Note 2)', '¹'))}",
+                "mark": f"{plain:.7g}{self.rng.choice((' *', ' (1)', ' (Note 2)'))}",
                 "about": f"{self.rng.choice(('~', 'approx. ', 'ca. '))}{plain:.7g}",
             }[kind]
         if kind == "comma" and self.style.options.get("comma"):
@@ -536,8 +536,10 @@ class _Maker:
         table = words.LIST_HEADINGS if kind == "floats" and self.rng.random() < 0.6 else words.HEADINGS
         texts = table.get(name, words.HEADINGS[name])[language]
         if name in load("fields") and load("fields")[name].get("quantity") == "density":
-            texts = tuple(t for t in texts if "SG" not in t or _unit(self.style, name).name == "SG")
-        if self.style.unit_place in ("cells", "mixed"):  # 'DP' alone can be a differential pressure
+            said = _unit(self.style, name).name == "SG" and self.style.unit_place not in ("cells", "mixed")
+            texts = tuple(text for text in texts if said or "SG" not in text)
+        unclear = self.style.units["pressure_gauge"].name in UNCLEAR
+        if unclear or self.style.unit_place in ("cells", "mixed"):  # 'DP' alone can be a differential pressure
             texts = tuple(text for text in texts if text != "DP")
         text = self.rng.choice(texts)
         return text.upper() if self.style.upper_case else text
@@ -549,7 +551,9 @@ def _letters(switch: str) -> str:
 
 def _counts(value: Any) -> bool:
     """Whether a value in an unclear unit makes the column unclear."""
-    return isinstance(value, float) or (isinstance(value, str) and value[:1].isdigit())
+    if isinstance(value, str):
+        return any(map(str.isdigit, value)) and not value.endswith("g")  # '145 psig' says what it is
+    return isinstance(value, float)
 
 
 def _front() -> list[Sheet]:
@@ -643,11 +647,14 @@ class _List:
         if grouped:
             self.group_row(grouped)
         bottom: dict[int, str] = {}
+        top = self.at - 1
         for number, name in enumerate(self.columns):
             text = self.text_of(name, grouped.get(number, ""))
+            self.heading_places[name] = (self.at, self.column(number))
+            if grouped and number not in grouped and self.above(top, number, text):
+                continue
             bottom[number] = text
             self.sheet.cells[self.at, self.column(number)] = text
-            self.heading_places[name] = (self.at, self.column(number))
         self.headings.append((self.at, bottom))
         self.at += 1
         if style.unit_place == "row":
@@ -686,6 +693,18 @@ class _List:
                 self.sheet.merges.append((self.at, self.column(number), self.at, self.column(last)))
         self.headings.append((self.at, texts))
         self.at += 1
+
+    def above(self, top: int, number: int, text: str) -> bool:
+        """Put a heading without a group into the row of the groups: where no cells are merged, else every
+        other time, merged with the cell below."""
+        if self.style.merged and self.style.number % 2:
+            return False
+        self.sheet.cells[top, self.column(number)] = text
+        self.headings[-1][1][number] = text
+        self.heading_places[self.columns[number]] = (top, self.column(number))
+        if self.style.merged:
+            self.sheet.merges.append((top, self.column(number), top + 1, self.column(number)))
+        return True
 
     def general(self, grouped: Mapping[int, str]) -> None:
         """A heading above two groups."""
@@ -846,9 +865,10 @@ class _List:
         """LRV and URV in one cell."""
         if values.get("lrv") is None or values.get("urv") is None:
             return None
-        ends = [self.maker.values.cell(name, values[name], values) for name in ("lrv", "urv")]
-        texts = [f"{end:.7g}" if isinstance(end, float) else str(end) for end in ends]
-        return self.rng.choice((" - ", "...", " / ")).join(texts)
+        unit = _unit(self.style, "lrv")
+        ends = [f"{_number(parse(values[name], 'length').si, unit, 'length', 0):.7g}" for name in ("lrv", "urv")]
+        stated = f" {unit.spelling}" if self.style.unit_place in ("cells", "mixed") else ""
+        return self.rng.choice((" - ", "...", " / ")).join(ends) + stated
 
     def current_formula(self, values: Mapping[str, Any]) -> Any:
         """4 mA + 16 mA x (level - LRV) / (URV - LRV), by the cells of the row."""

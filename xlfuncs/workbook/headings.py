@@ -45,7 +45,7 @@ _SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
 """Units in which a differential pressure is written and a design pressure is not."""
 _SEPARATORS: Final = re.compile(r"[\s,;()\[\]]+")
 _OR: Final = ("or", "oder", "ou", "o", "and", "und", "in", "/", "-")
-_CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-ÿ]{2})")
+_CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?<!\bm(?=A\b))(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-ÿ]{2})")
 
 
 def fold(text: str) -> str:
@@ -386,7 +386,10 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
                 score *= 0.6  # its unit belongs to something else
         elif field == "-differential_pressure" and stated:
             difference = find_unit(unit_row or text, "pressure_difference")
-            score += 0.08 if difference in _SMALL else 0.0 if difference else -0.2  # barg is no difference
+            if difference != stated:
+                score -= 0.2  # barg and bara are no differences
+            elif difference in _SMALL:
+                score += 0.08
         found.append(Match(field, round(score, 3), unit))
     found.sort(key=lambda entry: (-entry.score, entry.decoy, entry.field))
     return tuple(found)

@@ -34,7 +34,9 @@ _BLOCK: Final = 8
 _MOST: Final = 20
 """Lists in one sheet."""
 _TRIES: Final = 60
-_WIDEST: Final = 300
+_ROWS_TRIED: Final = 5
+"""Rows with the most words of headings that are tried as headings."""
+_WIDEST: Final = 200
 """Columns of a sheet in which headings are looked for."""
 _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
@@ -106,6 +108,8 @@ class _Page:
         """With merged texts in every cell that they cover."""
         self.width = min(len(grid.cols), _WIDEST)
         self.merged = [[False] * self.width for _ in self.own]
+        self.start: dict[tuple[int, int], tuple[int, int]] = {}
+        """Cell inside a merged heading -> its first cell, which holds the text."""
         rows = {int(row): i for i, row in enumerate(grid.rows[first:last])}
         cols = {int(col): j for j, col in enumerate(grid.cols[: self.width])}
         for top, left, bottom, right in grid.merges:
@@ -117,6 +121,12 @@ class _Page:
                     if row in rows and col in cols:
                         self.spread[rows[row]][cols[col]] = text
                         self.merged[rows[row]][cols[col]] = True
+                        self.start[rows[row], cols[col]] = rows[top], cols[left]
+
+    def address(self, level: int, j: int) -> str:
+        """The cell that holds the heading of a column."""
+        i, j = self.start.get((level, j), (level, j))
+        return self.grid.address(self.first + i, j)
 
     def group(self, level: int, j: int, bottom: int) -> tuple[str, bool]:
         """(heading above column j in a row, whether it surely belongs to it)."""
@@ -170,27 +180,44 @@ def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> 
     page = _Page(grid, first, last)
     promising = []
     for i, row in enumerate(page.spread):
-        hits = sum(promises(text) for text in row if text)
+        hits = len({fold(text) for text in row if text and promises(text)})
         if hits >= 2:
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")
     candidates = [
         layout
-        for _, i in promising[:8]
+        for _, i in promising[:_ROWS_TRIED]
         for height in range(1, min(3, i + 1) + 1)
         for kind in kinds
         if (layout := _evaluate(page, i, height, kind, mapping)) is not None
     ]
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
-        best = max(candidates, key=lambda layout: layout.score)
+        best = _first_of(candidates, max(candidates, key=lambda layout: layout.score))
         candidates = [
             layout
             for layout in candidates
             if layout.headings[-1] < best.headings[0] and _differs(layout, best)
         ]
     return best
+
+
+def _first_of(candidates: list[Layout], best: Layout) -> Layout:
+    """Of headings that are repeated down the sheet, the first ones."""
+    repeated = [
+        layout
+        for layout in candidates
+        if layout.first < best.headings[0] - 3
+        and layout.score > 0.9 * best.score
+        and not _differs(layout, best)
+    ]
+    top = min((layout.headings[-1] for layout in repeated), default=0)
+    return max(
+        (layout for layout in repeated if layout.headings[-1] == top),
+        key=lambda layout: layout.score,
+        default=best,
+    )
 
 
 def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
@@ -239,7 +266,7 @@ def key_column(layout: Layout) -> int | None:
 
 
 def _is_part(text: str) -> bool:
-    return any(map(str.isdigit, text)) and len(text) <= 60 and not ends_list(text)
+    return any(map(str.isdigit, text)) and " " not in text and len(text) <= 60 and not ends_list(text)
 
 
 def _differs(one: Layout, other: Layout) -> bool:
@@ -281,7 +308,7 @@ def _columns(page: _Page, bottom: int, height: int, kind: Kind, units: list[str]
             taken.field if taken is not None and not taken.decoy else "",
             j,
             heading,
-            page.grid.address(page.first + level, j),
+            page.address(level, j),
             score=taken.score if taken else 0.0,
             matches=matches,
             unit_row=unit_row,

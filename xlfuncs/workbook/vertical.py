@@ -32,7 +32,9 @@ _ROWS: Final = 400
 _COLS: Final = 60
 _REACH: Final = 10
 """Columns to the right of a label in which its value is looked for."""
-_NUMBERING: Final = re.compile(r"^\s*(?:\d{1,3}(?:\.\d{1,3})*[.)]?|[a-z][.)])\s+(?=\D)", re.IGNORECASE)
+_NUMBERING: Final = re.compile(
+    r"^\s*(?!\d+ mA\b)(?:\d{1,3}(?:\.\d{1,3})*[.)]?|[a-z][.)])\s+(?=\D)", re.IGNORECASE
+)
 _INLINE: Final = re.compile(r"^([^:]{2,60}):\s*(\S.{0,100})$")
 
 
@@ -145,7 +147,10 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                     )
                 )
                 continue
-            taken, second = settle(match(text, sections.get(j, ""), kind, _unit_beside(row, j)))
+            unit = _unit_beside(row, j)
+            taken, second = settle(match(text, sections.get(j, ""), kind, unit))
+            if taken is None and j in sections:  # what stands above may be a title
+                taken, second = settle(match(text, "", kind, unit))
             if taken is not None and not taken.decoy:
                 sheet.labels.append(
                     _Label(i, j, text, sections.get(j, ""), taken, second, inline[2] if inline else "")
