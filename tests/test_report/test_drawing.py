@@ -67,6 +67,32 @@ def test_the_gauge_is_drawn_to_one_scale(whole):
     assert f">{round(length, -2):.0f} mm</text>" in made.svg
 
 
+def test_figures_speak_the_units_of_the_workbook_and_keep_their_scale(whole):
+    units = {"length": "in", "density": "SG", "pressure_gauge": "psig", "temperature": "degF"}
+    metric = {f.shows: f for f in drawing.figures(whole)}
+    inch = {f.shows: f for f in drawing.figures(whole | {"units": units})}
+    assert "magnet 8.764 in" in inch["float"].svg  # 222.6 mm
+    assert "it reads 22.6 mm low; 10 mm are allowed" in inch["float"].caption
+    assert "55.12 in" in inch["gauge"].svg  # 1400 mm
+    assert "At the operating density, 0.71 SG, it reads" in inch["offset"].caption
+    assert "density of the lower fluid, SG" in inch["offset"].svg
+    assert "design 232.1" in inch["pressure"].svg  # 16 bar
+    assert "pressure, psig" in inch["pressure"].svg
+    assert "at 77 degF" in inch["viscosity"].caption  # 25 degC
+    for name, cls in (("float", "float"), ("gauge", "strip"), ("offset", "curve"), ("pressure", "limit")):
+        pairs = zip(shapes(metric[name], cls), shapes(inch[name], cls), strict=True)
+        assert all(one.attrib == other.attrib for one, other in pairs)
+    (bar,) = [b for b in shapes(inch["gauge"], "bar") if b.get("y1") == b.get("y2")]
+    nozzles = sorted(float(n.get("y1")) for n in shapes(inch["gauge"], "nozzle"))
+    length = (float(bar.get("x2")) - float(bar.get("x1"))) / (nozzles[1] - nozzles[0]) * 1400 / 25.4
+    assert f">{round(length):.0f} in</text>" in inch["gauge"].svg
+
+
+@pytest.mark.parametrize("unit", ["degAPI", "no unit", ""])
+def test_a_unit_that_no_axis_can_have_leaves_the_figures_as_they_are(whole, unit):
+    assert drawing.figures(whole | {"units": {"density": unit}}) == drawing.figures(whole)
+
+
 def test_an_offset_beyond_the_tolerance_is_marked(whole):
     assert shapes(drawing.detail(whole), "wrong")
     whole |= {"reading_offset_mm": -9.0}

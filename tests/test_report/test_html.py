@@ -433,7 +433,7 @@ def test_several_books_can_be_told_apart(sample, result_of, finding):
 def test_the_page_says_what_was_not_checked_and_why_with_cautions(sample):
     text = html.text([sample])
     for part in (
-        "<td>operating viscosity</td>",
+        "<td>operating viscosity; bore of the chamber</td>",
         "float-lags for 24",
         "struck through",
         "permitted reading offset",

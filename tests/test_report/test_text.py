@@ -65,8 +65,8 @@ def test_many_notes_of_one_rule_are_listed_by_cell_and_all_counted(sample):
 
 def test_what_was_not_checked_names_data_gauges_and_rules(sample):
     text = " ".join(shown(sample).split())
-    assert "operating viscosity all 24 gauges: LG-1201 to LG-1224 for float-lags, viscosity-too-high" in text
-    assert "flange class 1 gauge: LG-1203 for flange-rating-exceeded" in text
+    assert "operating viscosity; bore of the chamber all 24 gauges: LG-1201 to LG-1224 for float-lags" in text
+    assert "design temperature; flange class 1 gauge: LG-1203 for flange-rating-exceeded" in text
     assert (
         "float-lags for 24, viscosity-too-high for 1, float-collapses for 20, flange-rating-exceeded for 1"
         in text

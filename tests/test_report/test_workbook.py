@@ -16,6 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl.chart import BarChart, Reference
 
+from xlfuncs.audit.gauges import VIRTUAL
 from xlfuncs.audit.model import Measure, NotChecked
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import write
@@ -455,8 +456,8 @@ def test_the_request_asks_for_each_missing_value_once(sample, tmp_path):
     assert len({(r["Tag"], r["What is needed"]) for r in rows}) == len(rows)
     viscosity = next(r for r in rows if (r["Tag"], r["What is needed"]) == ("LG-1203", "operating viscosity"))
     assert viscosity["Unit"] == "mPa.s"
-    for rule in ("float-lags", "viscosity-too-high"):
-        assert rule in viscosity["Needed to check whether"]
+    why = viscosity["Needed to check"]
+    assert why == "The float lags behind the level; The fluid is viscous and the chamber is not traced"
     assert {r["Answer"] for r in rows} == {None}
 
 
@@ -477,12 +478,29 @@ def test_the_request_counts_the_gaps(sample, tmp_path):
         ("operating viscosity or bore of the chamber", "mPa.s or mm"),
         ("level or interface service or float mass", "g"),
         ("something else", "text"),
+        (VIRTUAL["known_fluid"], "kg/m3 or degC"),
     ],
 )
 def test_units_are_those_of_the_vocabulary(item, unit):
     from xlfuncs.report import request
 
     assert request.unit(item) == unit
+
+
+@pytest.mark.parametrize(
+    ("item", "unit"),
+    [
+        ("design pressure", "psig"),  # its column's
+        ("float's maximum pressure", "psig"),  # as other pressures of the workbook
+        ("wall thickness of the float", "in"),  # feet are too coarse
+        ("float mass", "g"),  # ours: the workbook has none
+    ],
+)
+def test_it_is_asked_in_the_units_of_the_workbook(result_of, item, unit):
+    from xlfuncs.report import request
+
+    columns = {"design_pressure": "psig", "chamber_bore": "in", "connection_distance": "ft"}
+    assert request.unit(item, result_of(units={"Index": columns})) == unit
 
 
 def test_a_request_with_nothing_to_ask_says_so(result_of, tmp_path):

@@ -111,6 +111,7 @@ def audit(book: Book, settings: Settings) -> AuditResult:
         not_checked=Unchecked(unchecked),
         doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
         skipped=dict(book.skipped),
+        units=_units(book),
         gauges=profiles(gauges, settings, (hit.record for _, hit, _ in causes if hit.record >= 0)),
         version=__version__,
     )
@@ -122,6 +123,16 @@ def _columns(book: Book) -> dict[str, dict[str, str]]:
     for table in (*book.gauges, *book.floats):
         for found in table.recognised:
             out.setdefault(found.sheet, {})[found.field] = found.column
+    return out
+
+
+def _units(book: Book) -> dict[str, dict[str, str]]:
+    """Sheet -> field -> unit of its column."""
+    out: dict[str, dict[str, str]] = {}
+    for table in (*book.gauges, *book.floats):
+        for found in table.recognised:
+            if found.unit:
+                out.setdefault(found.sheet, {})[found.field] = found.unit
     return out
 
 

@@ -139,6 +139,8 @@ class AuditResult:
     """Why rows were not audited -> how many."""
     gauges: list[dict[str, Any]] = field(default_factory=list)
     """For the drawings of a report: what is known of each gauge that has a finding."""
+    units: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Sheet -> field -> unit of its column, where it has one."""
     version: str = ""
     since: str = ""
     """The older revision that this one was compared with."""
@@ -163,6 +165,7 @@ class AuditResult:
             "sha256": self.sha256,
             "rows_audited": self.rows_audited,
             "columns": self.columns,
+            "units": self.units,
             "settings": self.settings,
             "findings": [_finding(f) for f in self.findings],
             "not_checked": [asdict(n) | {"missing": list(n.missing)} for n in self.not_checked],

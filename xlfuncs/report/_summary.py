@@ -209,22 +209,34 @@ def unchecked(result: AuditResult) -> list[Gap]:
 
 @dataclass(slots=True)
 class Want:
-    """An item of data that is missing: the gauges that lack it and the rules that wait for it."""
+    """Items of data that the same gauges lack, and the rules that wait for them."""
 
-    item: str
+    items: list[str] = field(default_factory=list)
     tags: dict[str, None] = field(default_factory=dict)
     rules: dict[str, None] = field(default_factory=dict)
 
 
 def wanted(groups: Iterable[Gap]) -> list[Want]:
     """The missing items, the most urgent first: many gauges, many rules."""
-    found: dict[str, Want] = {}
+    by_item: dict[str, Want] = {}
     for rule, missing, tags in groups:
         for item in map(one_line, missing):
-            want = found.setdefault(item, Want(item))
+            want = by_item.setdefault(item, Want([item]))
             want.tags |= dict.fromkeys(tags)
             want.rules[rule] = None
-    return sorted(found.values(), key=lambda w: (-len(w.tags) * len(w.rules), w.item))
+    merged: dict[frozenset[str], Want] = {}
+    for want in sorted(by_item.values(), key=lambda w: (-len(w.rules), w.items)):
+        same = merged.setdefault(
+            frozenset(want.tags), Want(tags=dict.fromkeys(sorted(want.tags, key=_natural)))
+        )
+        same.items += want.items
+        same.rules |= want.rules
+    return sorted(merged.values(), key=lambda w: (-len(w.tags) * len(w.rules), w.items))
+
+
+def _natural(tag: str) -> list[tuple[int, str]]:
+    """LG-9 before LG-10."""
+    return [(int(digits or 0), text) for text, digits in re.findall(r"(\D+)|(\d+)", tag)]
 
 
 def undecided(groups: Sequence[Gap]) -> list[tuple[str, int]]:

@@ -21,6 +21,7 @@ pressures                                 bar gauge: operating, design, test, fl
                                           permitted (collapse over the safety factor), flange
 viscosity                                 {"curve": [[degC, mPa.s], ...], "operating": [degC, mPa.s],
                                           "limit": mPa.s, "pour_point": degC}
+units                                     quantity -> unit in which the figures show it, offsets excepted
 ========================================  =======================================================
 """
 
@@ -32,6 +33,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from xlfuncs.report import _svg as svg
+from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
 
 Gauge = Mapping[str, Any]
@@ -148,9 +150,12 @@ def direction(offset: float) -> str:
     return "true" if abs(offset) < 0.05 else f"{_mm(abs(offset))} {'high' if offset > 0 else 'low'}"
 
 
-def _mm(length: float) -> str:
-    """A length to a tenth of a millimetre."""
-    return f"{length:.1f}".removesuffix(".0") + " mm"
+_mm = units.Scale("length", "mm").text
+"""A reading offset: the tolerance is in millimetres too."""
+
+
+def _length(gauge: Gauge, millimetres: float) -> str:
+    return units.scale(gauge, "length").text(millimetres)
 
 
 def _wrong(gauge: Gauge) -> bool:
@@ -176,12 +181,15 @@ def _end_depth(gauge: Gauge, diameter: float) -> float:
     return share.get(_ends(gauge), 0.0) * diameter
 
 
-def _scale_bar(x: float, y: float, scale: float, room: float) -> str:
-    """A bar of a round length, at most `room` pixels long."""
-    length = max((m * 10**e for e in range(5) for m in (1, 2, 5) if m * 10**e * scale <= room), default=1)
+def _scale_bar(gauge: Gauge, x: float, y: float, scale: float, room: float) -> str:
+    """A bar of a round length, at most `room` pixels long. `scale`: pixels per millimetre."""
+    shown = units.scale(gauge, "length")
+    scale /= float(shown(1.0))
+    rounds = [m * 10.0**e for e in range(-3, 5) for m in (1, 2, 5)]
+    length = max((length for length in rounds if length * scale <= room), default=rounds[0])
     bar = svg.line(x, y, x + length * scale, y, "bar")
     ends = "".join(svg.line(x + d, y - 3, x + d, y + 3, "bar") for d in (0, length * scale))
-    return bar + ends + svg.text(x + length * scale + 6, y + 4, f"{length:g} mm", "tick")
+    return bar + ends + svg.text(x + length * scale + 6, y + 4, f"{length:g} {shown.unit}", "tick")
 
 
 def detail(gauge: Gauge) -> Figure | None:
@@ -216,14 +224,14 @@ def detail(gauge: Gauge) -> Figure | None:
         out.append(
             svg.rect(axis - diameter * scale * 0.32, y(plane) - 3, diameter * scale * 0.64, 6, "magnet")
         )
-        out.append(svg.dimension(left - 14, y(0), y(plane), f"magnet {_mm(plane)}", -1))
+        out.append(svg.dimension(left - 14, y(0), y(plane), f"magnet {_length(gauge, plane)}", -1))
         cls = "indicated wrong" if _wrong(gauge) else "indicated"
         out.append(svg.line(axis, y(plane), right + 34, y(plane), cls))
     if depth is not None:
         out.append(svg.line(left - 8, y(depth), right + 34, y(depth), "level"))
-        out.append(svg.dimension(right + 14, y(0), y(depth), f"immersed {_mm(depth)}"))
+        out.append(svg.dimension(right + 14, y(0), y(depth), f"immersed {_length(gauge, depth)}"))
     out += _level_names(gauge, y, depth, plane, right + 38)
-    out.append(_scale_bar(axis - 40, height - 12, scale, 90))
+    out.append(_scale_bar(gauge, axis - 40, height - 12, scale, 90))
     return Figure(
         svg.picture(width, height, f"Float of {gauge.get('tag', '')} to scale", "".join(out), "drawing"),
         _ride_text(gauge) + (" Chamber wall drawn without its bore." if bore is None else ""),
@@ -248,8 +256,8 @@ def _ride_text(gauge: Gauge) -> str:
     offset, allowed = value(gauge, "reading_offset_mm"), value(gauge, "tolerance_mm")
     if offset is None:
         if sinks(gauge):
-            mean = words.number(mean_density(gauge))
-            return f"The float to scale. It sinks: its mean density is {mean} kg/m3, the fluid's is less."
+            mean = units.scale(gauge, "density").text(mean_density(gauge) or 0.0)
+            return f"The float to scale. It sinks: its mean density is {mean}, the fluid's is less."
         depth = value(gauge, "immersion_mm")
         return (
             "The float to scale." if depth is not None else "The float to scale; how it rides is not known."
@@ -287,7 +295,7 @@ def overview(gauge: Gauge) -> Figure | None:
             out.append(svg.line(axis, y(high) - 12, axis, y(low) + 12, "wall guess"))
         for level in (0.0, distance):
             out.append(svg.line(axis - 44, y(level), axis - (bore or 0) * scale / 2, y(level), "nozzle"))
-        out.append(svg.dimension(axis - 54, y(0), y(distance), _mm(distance), -1))
+        out.append(svg.dimension(axis - 54, y(0), y(distance), _length(gauge, distance), -1))
     level = begin + visible / 2 if visible else (distance or 0) / 2
     if bore and value(gauge, "immersion_mm") is not None:
         out.append(
@@ -299,15 +307,16 @@ def overview(gauge: Gauge) -> Figure | None:
         out.append(
             svg.rect(strip, y(begin + visible), 10, visible * scale, "strip wrong" if long else "strip")
         )
-        for tick in svg.ticks(begin, begin + visible, 10):
-            out.append(svg.line(strip, y(tick), strip + 5, y(tick), "axis"))
+        unit = float(units.scale(gauge, "length")(1.0))
+        for tick in svg.ticks(begin * unit, (begin + visible) * unit, 10):
+            out.append(svg.line(strip, y(tick / unit), strip + 5, y(tick / unit), "axis"))
     offset = value(gauge, "reading_offset_mm")
     if offset is not None and visible:
         cls = "indicated wrong" if _wrong(gauge) else "indicated"
         out.append(svg.line(strip - 8, y(level + offset), strip + 16, y(level + offset), cls))
-    out += _mark_names([(y(at), f"{name} {_mm(at)}") for name, at in marks], strip)
+    out += _mark_names([(y(at), f"{name} {_length(gauge, at)}") for name, at in marks], strip)
     height = y(low) + 40
-    out.append(_scale_bar(axis - 40, height - 8, scale, 110))
+    out.append(_scale_bar(gauge, axis - 40, height - 8, scale, 110))
     notes = ["The gauge to scale, with the level in the middle of the visible range."]
     if visible and start is None:
         notes.append("Where the visible range begins is not stated: drawn from the bottom connection.")
@@ -386,32 +395,31 @@ def offset_chart(gauge: Gauge) -> Figure | None:
     least = min(float(np.min(offset[rides])), -(allowed or 0) * 1.4, *at.values())
     most = max(float(np.max(offset[rides])), (allowed or 0) * 1.4, *at.values())
     room = 0.06 * (most - least or 1)
+    shown = units.scale(gauge, "density")
     chart = svg.Chart(
-        (float(density[0]), float(density[-1])), (least - room, most + room),
-        "density of the lower fluid, kg/m3", "reading offset, mm",
+        (float(shown(density[0])), float(shown(density[-1]))), (least - room, most + room),
+        f"density of the lower fluid, {shown.unit}", "reading offset, mm",
     )  # fmt: skip
     if allowed is not None:
         chart.band(-allowed, allowed, "allowed")
     chart.level(0.0, "zero")
     if mean > density[0]:
-        chart.upright(mean, "sinks")
-    pairs = zip(density[rides].tolist(), offset[rides].tolist(), strict=True)
+        chart.upright(float(shown(mean)), "sinks")
+    pairs = zip(shown(density[rides]).tolist(), offset[rides].tolist(), strict=True)
     chart.curve(list(pairs), "curve")
     texts = ["Reading offset over density."]
     texts += [f"Shaded: \u00b1{_mm(allowed)}."] if allowed is not None else []
     names = {"lower_density_min": "lowest", "lower_density": "operating", "lower_density_max": "highest"}
     for key, off in at.items():
         beyond = allowed is not None and abs(off) > allowed
-        chart.point(points[key], off, "point wrong" if beyond else "point", key == "lower_density")
-        texts.append(
-            f"At the {names[key]} density, {words.number(points[key])} kg/m3, it reads {direction(off)}."
+        chart.point(
+            float(shown(points[key])), off, "point wrong" if beyond else "point", key == "lower_density"
         )
+        texts.append(f"At the {names[key]} density, {shown.text(points[key])}, it reads {direction(off)}.")
     sunk = [names[k] for k in points if k not in at]
     if mean > density[0]:
         note = f" (so it does at the {' and '.join(sunk)} density)" if sunk else ""
-        texts.append(
-            f"Dashed: below {words.number(mean)} kg/m3, its own mean density, the float sinks{note}."
-        )
+        texts.append(f"Dashed: below {shown.text(mean)}, its own mean density, the float sinks{note}.")
     title = f"Reading offset of {gauge.get('tag', '')} over density"
     return Figure(chart.svg(title), " ".join(texts))
 
@@ -425,12 +433,18 @@ def pressure_chart(gauge: Gauge) -> Figure | None:
     given = gauge.get("pressures")
     if not isinstance(given, Mapping):
         return None
-    limits = [(name, value(given, key)) for key, name in _LIMITS.items()]
+    shown = units.scale(gauge, "pressure_gauge")
+
+    def stated(key: str) -> float | None:
+        at = value(given, key)
+        return None if at is None else float(shown(at))
+
+    limits = [(name, stated(key)) for key, name in _LIMITS.items()]
     bars = [(name, number) for name, number in limits if number is not None and number >= 0]
-    loads = [(name, at) for key, name in _LOADS.items() if (at := value(given, key)) is not None and at >= 0]
+    loads = [(name, at) for key, name in _LOADS.items() if (at := stated(key)) is not None and at >= 0]
     if not bars or not loads:
         return None
-    design = value(given, "design")
+    design = stated("design")
     most = max(number for _, number in [*bars, *loads]) * 1.05 or 1.0
     left, width, top, row = 100.0, 380.0, 34.0, 30.0
     ground = top + row * len(bars) + 4
@@ -461,11 +475,11 @@ def pressure_chart(gauge: Gauge) -> Figure | None:
     for tick in svg.ticks(0, most, 6):
         out.append(svg.line(x(tick), ground, x(tick), ground + 4, "axis"))
         out.append(svg.text(x(tick), ground + 16, f"{tick:g}", "tick", "middle"))
-    out.append(svg.text((left + width) / 2, ground + 34, "pressure, bar gauge", "name", "middle"))
+    out.append(svg.text((left + width) / 2, ground + 34, f"pressure, {shown.unit}", "name", "middle"))
     texts = ["Bars: what each part stands. Lines: the pressures that it meets."]
     collapse = value(given, "collapse")
     if collapse is not None:
-        texts.append(f"Computed collapse of the float: {words.number(collapse)} bar.")
+        texts.append(f"Computed collapse of the float: {shown.text(collapse)}.")
     title = f"Pressure margins of {gauge.get('tag', '')}"
     return Figure(svg.picture(width, ground + 42, title, "".join(out), "chart"), " ".join(texts))
 
@@ -475,32 +489,40 @@ def viscosity_chart(gauge: Gauge) -> Figure | None:
     given = gauge.get("viscosity")
     if not isinstance(given, Mapping):
         return None
-    curve = [(float(t), float(v)) for t, v in given.get("curve") or () if v > 0 and math.isfinite(v)]
+    heat, flow = units.scale(gauge, "temperature"), units.scale(gauge, "dynamic_viscosity")
+
+    def both(pair: Sequence[float]) -> tuple[float, float]:
+        return float(heat(pair[0])), float(flow(pair[1]))
+
+    curve = [both(pair) for pair in given.get("curve") or () if pair[1] > 0 and math.isfinite(pair[1])]
     operating = given.get("operating")
-    spot = tuple(operating) if operating and all(isinstance(o, int | float) for o in operating) else None
-    if spot is not None and not (math.isfinite(spot[0]) and math.isfinite(spot[1]) and spot[1] > 0):
-        spot = None
+    spot = None
+    if operating and all(isinstance(o, int | float) and math.isfinite(o) for o in operating):
+        spot = both(operating) if operating[1] > 0 else None
     if len(curve) < 2:
         return None
     limit, pour = value(given, "limit"), value(given, "pour_point")
-    limit = limit if limit is not None and limit > 0 else None
+    limit = float(flow(limit)) if limit is not None and limit > 0 else None
+    pour = None if pour is None else float(heat(pour))
     heats = [t for t, _ in curve] + ([spot[0]] if spot else []) + ([pour] if pour is not None else [])
     thick = [v for _, v in curve] + ([spot[1]] if spot else []) + ([limit] if limit is not None else [])
     chart = svg.Chart(
         (min(heats), max(heats)), (min(thick) / 1.3, max(thick) * 1.3),
-        "temperature, \u00b0C", "viscosity, mPa.s", log=True,
+        f"temperature, {heat.unit}", f"viscosity, {flow.unit}", log=True,
     )  # fmt: skip
     texts = ["Viscosity over temperature."]
     if limit is not None:
         chart.band(limit, max(thick) * 1.3, "forbidden")
         chart.level(limit, "bound")
-        texts.append(f"Shaded: above the limit of {words.number(limit)} mPa.s.")
+        texts.append(f"Shaded: above the limit of {words.number(limit)} {flow.unit}.")
     if pour is not None:
         chart.upright(pour, "sinks")
-        texts.append(f"Dashed: pour point, {words.number(pour)} \u00b0C.")
+        texts.append(f"Dashed: pour point, {words.number(pour)} {heat.unit}.")
     chart.curve(curve, "curve")
     if spot is not None:
         beyond = limit is not None and spot[1] > limit
         chart.point(spot[0], spot[1], "point wrong" if beyond else "point")
-        texts.append(f"Operating: {words.number(spot[1])} mPa.s at {words.number(spot[0])} \u00b0C.")
+        texts.append(
+            f"Operating: {words.number(spot[1])} {flow.unit} at {words.number(spot[0])} {heat.unit}."
+        )
     return Figure(chart.svg(f"Viscosity of {gauge.get('fluid') or 'the fluid'}"), " ".join(texts))

@@ -14,6 +14,7 @@ from typing import Any
 from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
+from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
 from xlfuncs.report import drawing
 from xlfuncs.report.cautions import cautions
@@ -26,10 +27,9 @@ _FACTS = {
     "service": ("service", ""),
     "fluid": ("fluid", ""),
     "float_part": ("float", ""),
-    "float_mass_kg": ("float mass", "kg"),
-    "lower_density": ("operating density", "kg/m3"),
-    "upper_density": ("density above", "kg/m3"),
-    "tolerance_mm": ("permitted offset", "mm"),
+    "float_mass_kg": ("float mass", "mass"),
+    "lower_density": ("operating density", "density"),
+    "upper_density": ("density above", "density"),
 }
 
 
@@ -75,12 +75,20 @@ class _Places:
         self.several = len(results) > 1
         self.books = [summary.Places(result) for result in results]
         self.first = list(accumulate((len(result.gauges) for result in results), initial=0))
+        self.units = [{"units": units.usual(result)} for result in results]
 
     def of(self, book: int, finding: Finding) -> tuple[str, Mapping[str, Any]]:
         """The id of the gauge's section and its data; empty where there is none."""
         places = self.books[book]
         number = places.gauge(finding)
-        return ("", {}) if number is None else (f"g{self.first[book] + number}", places.gauges[number])
+        return (
+            ("", {})
+            if number is None
+            else (
+                f"g{self.first[book] + number}",
+                self.units[book] | places.gauges[number],
+            )
+        )
 
     def area(self, book: int, finding: Finding) -> str:
         return self.books[book].area(finding)
@@ -343,18 +351,20 @@ def _gauge(key: str, gauge: Mapping[str, Any], findings: Sequence[Finding]) -> s
 
 def _facts(gauge: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     """What is known of the gauge: name and text."""
-    for name, (label, unit) in _FACTS.items():
-        value = gauge.get(name)
-        if value not in (None, "") and value == value:
-            yield label, f"{words.number(value)} {unit}"
-    offset = drawing.value(gauge, "reading_offset_mm")
+    for name, (label, quantity) in _FACTS.items():
+        value = drawing.value(gauge, name) if quantity else gauge.get(name)
+        if value not in (None, ""):
+            yield label, units.scale(gauge, quantity).text(value) if quantity else str(value)
+    tolerance, offset = (drawing.value(gauge, f"{name}_mm") for name in ("tolerance", "reading_offset"))
+    if tolerance is not None:
+        yield "permitted offset", f"{words.number(tolerance)} mm"
     if offset is not None:
         yield "it reads", drawing.direction(offset)
-    window = [
-        words.number(w) for w in gauge.get("density_window") or () if isinstance(w, int | float) and w == w
-    ]
+    shown = units.scale(gauge, "density")
+    window = [w for w in gauge.get("density_window") or () if isinstance(w, int | float) and w == w]
     if len(window) == 2:
-        yield "within tolerance", f"{window[0]} to {window[1]} kg/m3"
+        low, high = (words.number(float(shown(w))) for w in window)
+        yield "within tolerance", f"{low} to {high} {shown.unit}"
 
 
 def _not_checked(results: Sequence[AuditResult]) -> Iterator[str]:
@@ -370,7 +380,7 @@ def _not_checked(results: Sequence[AuditResult]) -> Iterator[str]:
         yield f'<table class="gaps">{heads}<tbody>'
         for want in summary.wanted(groups):
             tags = list(want.tags)
-            yield f'<tr><td>{_t(want.item)}</td><td class="n">{len(tags):,}</td>'
+            yield f'<tr><td>{_t("; ".join(want.items))}</td><td class="n">{len(tags):,}</td>'
             yield f"<td>{_t(words.listed(tags, _TAGS))}</td><td>{_t(', '.join(want.rules))}</td></tr>"
         yield "</tbody></table>"
         counts = ", ".join(f"{rule} for {count:,}" for rule, count in summary.undecided(groups))

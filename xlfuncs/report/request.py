@@ -9,15 +9,21 @@ from pathlib import Path
 
 from openpyxl import Workbook
 
+from xlfuncs.audit.gauges import VIRTUAL
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _sheets
+from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
 from xlfuncs.workbook.files import whole_file
 
 _MOST = 100_000
 """Rows; a request beyond it names the gap once for all gauges instead."""
+
+
+_TOGETHER = {VIRTUAL["known_fluid"]: ("fluid_density", "operating_temperature")}
+"""Items that stand for several fields: what is asked for has their units."""
 
 
 @dataclass(slots=True)
@@ -29,38 +35,33 @@ class Wanted:
     row: int
     tag: str
     item: str
+    unit: str
     rules: list[str] = field(default_factory=list)
-
-    @property
-    def unit(self) -> str:
-        return unit(self.item)
 
 
 def wanted(results: Iterable[AuditResult]) -> list[Wanted]:
     """The missing values in the order of the sheets, each once."""
     found: dict[tuple[str, str, int, str, str], Wanted] = {}
     for result in results:
+        units_of = {i: unit(i, result) for i in {i for gap in result.not_checked for i in gap.missing}}
         for gap in result.not_checked:
             for item in gap.missing:
                 key = (result.workbook, gap.sheet, gap.row, gap.tag, item)
                 if key not in found:
-                    found[key] = Wanted(*key)
+                    found[key] = Wanted(*key, units_of[item])
                 found[key].rules.append(gap.rule)
     return sorted(found.values(), key=lambda w: (w.workbook, w.sheet, w.row, w.tag, w.item))
 
 
-@cache
-def unit(item: str) -> str:
+def unit(item: str, result: AuditResult | None = None) -> str:
     """The unit in which an item is asked for; alternatives ('a or b') share theirs or give several."""
-    from xlfuncs.audit.gauges import DISPLAY_UNITS
-
-    specs = {str(spec["label"]): spec for spec in load("fields").values() if isinstance(spec, dict)}
-    units: dict[str, None] = {}
-    for label in _alternatives(item, frozenset(specs)):
-        spec = specs.get(label, {})
-        if spec.get("kind") == "quantity":
-            units[spec.get("unit") or DISPLAY_UNITS.get(spec["quantity"], "state the unit")] = None
-    return " or ".join(units) or "text"
+    names = {str(spec["label"]): name for name, spec in load("fields").items() if isinstance(spec, dict)}
+    found: dict[str, None] = {}
+    for label in _alternatives(item, frozenset(names | _TOGETHER)):
+        for name in _TOGETHER.get(label) or filter(None, (names.get(label),)):
+            if load("fields")[name].get("kind") == "quantity":
+                found[units.asked(name, result)] = None
+    return " or ".join(found) or "text"
 
 
 def _alternatives(item: str, labels: frozenset[str]) -> list[str]:
@@ -80,7 +81,7 @@ def _purpose(rule: str) -> str:
     from xlfuncs.audit.registry import rules
 
     known = rules().get(rule)
-    return rule if known is None else f"{known.page['title'].rstrip('.')} ({rule})"
+    return rule if known is None else known.page["title"].rstrip(".")
 
 
 def build(results: Sequence[AuditResult]) -> Workbook:
@@ -90,7 +91,7 @@ def build(results: Sequence[AuditResult]) -> Workbook:
     assert sheet is not None
     sheet.title = "Data request"
     several = len(results) > 1
-    heads = [("No.", 7), ("Tag", 16), ("What is needed", 40), ("Unit", 14), ("Needed to check whether", 52)]
+    heads = [("No.", 7), ("Tag", 14), ("What is needed", 44), ("Unit", 14), ("Needed to check", 52)]
     heads += [
         ("Answer", 20),
         ("Source of the answer", 22),
@@ -120,11 +121,11 @@ def build(results: Sequence[AuditResult]) -> Workbook:
 def _overview(book: Workbook, values: Sequence[Wanted]) -> None:
     sheet = book.create_sheet("Overview")
     _sheets.table(sheet, [("What is needed", 44), ("Unit", 16), ("Gauges", 10), ("Which", 70)], "7F8C8D")
-    items: dict[str, list[str]] = {}
+    items: dict[tuple[str, str], list[str]] = {}
     for want in values:
-        items.setdefault(want.item, []).append(want.tag or f"{want.sheet} row {want.row}")
-    for row, (item, tags) in enumerate(sorted(items.items(), key=lambda i: (-len(i[1]), i[0])), 2):
-        for column, value in enumerate((item, unit(item), len(tags), words.listed(tags, 12)), 1):
+        items.setdefault((want.item, want.unit), []).append(want.tag or f"{want.sheet} row {want.row}")
+    for row, (asked, tags) in enumerate(sorted(items.items(), key=lambda i: (-len(i[1]), i[0])), 2):
+        for column, value in enumerate((*asked, len(tags), words.listed(tags, 12)), 1):
             _sheets.put(sheet, row, column, value)
     _sheets.close(sheet)
 

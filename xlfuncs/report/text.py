@@ -227,7 +227,7 @@ def _not_checked(result: AuditResult) -> Iterable[RenderableType]:
     for want in summary.wanted(groups):
         tags = list(want.tags)
         which = "all " if len(tags) == result.rows_audited > 1 else ""
-        yield _Item(f"{want.item}", 4)
+        yield _Item("; ".join(want.items), 4)
         yield _Item(f"{which}{words.plural(len(tags), 'gauge')}: {words.listed(tags, _TAGS)}", 6)
         yield _Item(Text(f"for {', '.join(want.rules)}", style="dim"), 6)
     counts = ", ".join(f"{rule} for {count:,}" for rule, count in summary.undecided(groups))
