@@ -579,7 +579,7 @@ def test_formulas_as_text_stay_text(tmp_path):
 def test_sheet_that_the_fast_reader_refuses_is_read_by_the_other(tmp_path, monkeypatch):
     from xlfuncs.workbook import opening
 
-    def panic(path: Path) -> Any:
+    def panic(path: Path, before_sheets: Any = None) -> Any:
         class PanicException(BaseException):
             pass
 

@@ -187,7 +187,9 @@ def _read_quantity(text: str, quantity: str, unit: str) -> _Value:
         )
     if unit and _PLAIN.fullmatch(stripped):
         numbers, canonical, note, kind = _to_si(np.array([float(stripped)]), unit, quantity)
-        return _Value(State.TEXT_NUMBER, numbers[0], numbers[0], canonical, False, "", note, kind)
+        if np.isfinite(numbers[0]):
+            return _Value(State.TEXT_NUMBER, numbers[0], numbers[0], canonical, False, "", note, kind)
+        return _Value(State.UNREADABLE, problem=_beyond(stripped, unit, quantity))
     trouble: UnitError | None = None
     for kind in quantities_for(quantity):
         for own in (True, False) if unit else (True,):
@@ -197,6 +199,8 @@ def _read_quantity(text: str, quantity: str, unit: str) -> _Value:
                 if trouble is None or isinstance(error, AmbiguousUnit) or not own:
                     trouble = error
                 continue
+            if not _usable(value.si_low, value.si_high):
+                return _Value(State.UNREADABLE, problem=_beyond(stripped, value.unit, quantity))
             single = value.si_low == value.si_high
             return _Value(
                 State.OK if not single or (own and not unit) else State.TEXT_NUMBER,
@@ -212,6 +216,16 @@ def _read_quantity(text: str, quantity: str, unit: str) -> _Value:
     if isinstance(trouble, AmbiguousUnit):
         return _Value(State.AMBIGUOUS, problem=str(trouble))
     return _Value(State.UNREADABLE, problem=str(trouble))
+
+
+def _usable(low: float, high: float) -> bool:
+    """Whether two ends are numbers; one of them may be missing."""
+    return not (math.isinf(low) or math.isinf(high) or (math.isnan(low) and math.isnan(high)))
+
+
+def _beyond(text: str, unit: str, quantity: str) -> str:
+    shown = text if unit and unit in text else f"{text} {unit}".strip()
+    return f"{shown} is no {quantity.replace('_', ' ')}: check the number and its unit"
 
 
 def _is_number(text: str, quantity: str) -> bool:
@@ -245,7 +259,9 @@ def _to_si(
             found = converter(unit, kind, assume=True)
         except UnitError:
             continue
-        return np.asarray(found.to_si(numbers), dtype=np.float64), found.unit, found.assumed, kind
+        with np.errstate(all="ignore"):  # what comes out as no number is refused by the caller
+            si = np.asarray(found.to_si(numbers), dtype=np.float64)
+        return si, found.unit, found.assumed, kind
     return np.full(len(numbers), np.nan), "", "", quantity
 
 
@@ -307,6 +323,12 @@ def quantity_column(name: str, cells: Cells, unit: str, choices: tuple[str, ...]
         units[is_number] = canonical
         if kind != quantity:
             kinematic |= is_number
+        if not np.isfinite(si[is_number]).all():
+            for i in np.flatnonzero(is_number & ~np.isfinite(si)).tolist():
+                state[i], problem[i] = State.UNREADABLE, _beyond(f"{numbers[i]:g}", canonical, quantity)
+                is_number[i] = False
+                units[i] = ""
+            low = np.where(np.isfinite(si), si, np.nan)
         if note:
             assumed = dict.fromkeys(np.flatnonzero(is_number).tolist(), note)
     elif is_number.any():

@@ -155,15 +155,23 @@ def attempt(path: Path, read: Callable[[Path], Any]) -> Any:
 
 
 def _xlsx(path: Path) -> list[Grid]:
-    """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML."""
-    reaches: dict[str, ooxml.Reach] = attempt(path, lambda path: ooxml.reaches(path, MAX_CELLS))
-    if any(reach.row * reach.col > MAX_CELLS for reach in reaches.values()):
-        raise Unreadable("its cells are scattered over too large a sheet")
-    with ThreadPoolExecutor(1) as beside:  # the compiled reader leaves the interpreter free
+    """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML.
+
+    The compiled reader leaves the interpreter free, so the search runs beside it; no sheet is opened before
+    it is known how far it reaches.
+    """
+    with ThreadPoolExecutor(1) as beside:
+        reach = beside.submit(attempt, path, _check_reach)
         search = beside.submit(attempt, path, ooxml.scan_all)
-        grids: list[Grid] = attempt(path, calamine_grids)
+        grids: list[Grid] = attempt(path, lambda path: calamine_grids(path, reach.result))
         scans: dict[str, ooxml.Scan] = search.result()
     return [_with_scan(grid, scans.get(grid.sheet)) for grid in grids]
+
+
+def _check_reach(path: Path) -> None:
+    for sheet in ooxml.reaches(path, MAX_CELLS).values():
+        if sheet.row * sheet.col > MAX_CELLS:
+            raise Unreadable("its cells are scattered over too large a sheet")
 
 
 def _with_scan(grid: Grid, found: ooxml.Scan | None) -> Grid:
@@ -178,12 +186,13 @@ def _with_scan(grid: Grid, found: ooxml.Scan | None) -> Grid:
     return grid
 
 
-def calamine_grids(path: Path) -> list[Grid]:
-    """Sheets as the compiled reader gives them."""
+def calamine_grids(path: Path, before_sheets: Callable[[], None] = lambda: None) -> list[Grid]:
+    """Sheets as the compiled reader gives them. `before_sheets` is called when the file is open."""
     import python_calamine
 
     out = []
     with python_calamine.CalamineWorkbook.from_path(path) as book:
+        before_sheets()
         for number, about in enumerate(book.sheets_metadata):
             if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
                 continue
