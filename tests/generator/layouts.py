@@ -585,6 +585,8 @@ class _List:
         self.headings: list[tuple[int, dict[int, str]]] = []
         """Rows of headings, to be repeated: row and its texts by column."""
         self.heading_places: dict[str, tuple[int, int]] = {}
+        self.held: dict[str, list[Any]] = {}
+        """What the gauges' (the floats') cells of a column hold."""
 
     def fill(self) -> None:
         self.title()
@@ -810,6 +812,8 @@ class _List:
                 continue
             value = self.written(name, values, row)
             sheet.cells[place] = value
+            if row.gauges or row.loop or self.kind == "floats":
+                self.held.setdefault(name, []).append(value)
             if self.kind == "floats" and name == "float_part":
                 continue
             self.mark(row, name, place)
@@ -896,13 +900,8 @@ class _List:
         """A pressure column in bar is noted once, at its heading."""
         if self.style.units["pressure_gauge"].name not in UNCLEAR:
             return
-        for number, name in enumerate(self.columns):
-            spec = {} if name.startswith("-") else load("fields")[name]
-            if spec.get("quantity") != "pressure_gauge":
-                continue
-            first = self.heading_places[name][0]
-            column = [self.sheet.cells.get((row, self.column(number))) for row in range(first + 1, self.at)]
-            if any(_counts(value) for value in column):
+        for name, values in self.held.items():
+            if load("fields")[name].get("quantity") == "pressure_gauge" and any(map(_counts, values)):
                 self.maker.expect("unit-ambiguous", self.sheet, self.heading_places[name])
 
     def hide(self) -> None:

@@ -163,9 +163,16 @@ class Gauges:
 
     @cached_property
     def records(self) -> dict[tuple[str, int], int]:
-        """(sheet, row) -> number of its first gauge."""
+        """(sheet, row) -> number of its first gauge; every row of a data sheet is its one gauge's."""
         places = zip(self.sheet.tolist(), self.row.tolist(), strict=True)
-        return {place: record for record, place in reversed(list(enumerate(places)))}
+        found = {place: record for record, place in reversed(list(enumerate(places)))}
+        start = 0
+        for table in self.book.gauges:
+            if len(table) == 1:
+                rows = {int(column.row[0]) for column in table.columns.values()}
+                found |= {(table.sheet, row): start for row in rows if (table.sheet, row) not in found}
+            start += len(table)
+        return found
 
     def tag(self, record: int) -> str:
         """The gauge's tag, "" where it has none."""

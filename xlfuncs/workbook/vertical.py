@@ -62,6 +62,7 @@ class _Sheet:
 def read_vertical(grid: Grid, mapping: Mapping[str, str]) -> Made | None:
     """The gauges (or the float) of a sheet of labels and values; None if it is no such sheet."""
     values = [row[:_COLS] for row in grid.values[:_ROWS].tolist()]
+    _mark_uncalculated(grid, values)
     if sum(isinstance(value, str) and promises(_clean(value)) for row in values for value in row) < 4:
         return None
     kinds: tuple[Kind, ...] = ("gauges", "floats")
@@ -70,6 +71,17 @@ def read_vertical(grid: Grid, mapping: Mapping[str, str]) -> Made | None:
         if made is not None:
             return made
     return None
+
+
+def _mark_uncalculated(grid: Grid, values: list[list[Any]]) -> None:
+    """Formulas without a value are no blank cells: a label beside one has its value cell."""
+    if not grid.uncalculated:
+        return
+    rows = {row: i for i, row in enumerate(grid.rows[:_ROWS].tolist())}
+    cols = {col: j for j, col in enumerate(grid.cols[:_COLS].tolist())}
+    for row, col in grid.uncalculated:
+        if row in rows and col in cols:
+            values[rows[row]][cols[col]] = None
 
 
 def _clean(text: str) -> str:
@@ -215,7 +227,7 @@ def _value_cells(
         filled = [
             k
             for k in range(label.col + 1, min(end, label.col + 1 + _REACH, len(row)))
-            if row[k] not in ("", None)
+            if row[k] != ""
         ]
         values = [k for k in filled if not (isinstance(row[k], str) and is_unit(row[k].strip(" ()[]")))]
         units = [k for k in filled if k not in values]
