@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
@@ -45,6 +46,8 @@ _SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
 """Units in which a differential pressure is written and a design pressure is not."""
 _SEPARATORS: Final = re.compile(r"[\s,;()\[\]]+")
 _OR: Final = ("or", "oder", "ou", "o", "and", "und", "in", "/", "-")
+_BEFORE_UNIT: Final = ("in", "en", "em", "-", "/", ":", "@")
+_DOTTED: Final = re.compile(r"\b((?:\w\.){2,})")
 _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?<!\bm(?=A\b))(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-ÿ]{2})")
 
 
@@ -137,18 +140,26 @@ class _Vocabulary:
             return 0.5
         return 1.0 if idea in self.index or idea in self.names else _UNKNOWN
 
-    def ideas(self, text: str) -> list[str]:
-        """The ideas of a heading, in its order."""
+    def words_of(self, text: str) -> list[str]:
+        """The words of a heading, after the phrases of the data file are replaced."""
         text = fold(_CAMEL.sub(" ", text.replace("_", " ").replace("\n", " ")))
-        text = re.sub(r"\b((?:\w\.){2,})", lambda found: found[1].replace(".", "") + " ", text)
+        text = _DOTTED.sub(lambda found: found[1].replace(".", "") + " ", text)
         for pattern, put in self.phrases:
             text = pattern.sub(put, text)
-        out: list[str] = []
-        for word in _LETTERS.findall(text):
-            for part in self._cut(word):
-                if part not in self.noise:
-                    out.append(self.idea.get(part, part))
-        return out
+        return _LETTERS.findall(text)
+
+    def ideas(self, text: str) -> list[str]:
+        """The ideas of a heading, in its order."""
+        return [
+            self.idea.get(part, part)
+            for word in self.words_of(text)
+            for part in self._cut(word)
+            if part not in self.noise
+        ]
+
+    def telling(self, text: str) -> bool:
+        """Whether a text holds a word by which columns are told apart."""
+        return any(self.weight(idea) == 1.0 for idea in self.ideas(text))
 
     @lru_cache(maxsize=4096)  # noqa: B019  (the one vocabulary lives as long as the program)
     def _cut(self, word: str) -> tuple[str, ...]:
@@ -215,7 +226,7 @@ def unit_in(text: str, field: str) -> str:
         if unit:
             return unit
     if quantity == "density" and len(units_in(text, field)) < 2:
-        for word in vocabulary_words(text):
+        for word in vocabulary().words_of(text):
             if word in vocabulary().units:
                 return vocabulary().units[word]
     return ""
@@ -229,16 +240,6 @@ def units_in(text: str, field: str) -> tuple[str, ...]:
         return ()
     found = (find_unit(word, quantity) for word in _pieces(text) if is_unit(word))
     return tuple(dict.fromkeys(unit for unit in found if unit))
-
-
-@lru_cache(maxsize=4096)
-def vocabulary_words(text: str) -> tuple[str, ...]:
-    """The words of a heading after the phrases are replaced."""
-    text = fold(text)
-    text = re.sub(r"\b((?:\w\.){2,})", lambda found: found[1].replace(".", "") + " ", text)
-    for pattern, put in vocabulary().phrases:
-        text = pattern.sub(put, text)
-    return tuple(_LETTERS.findall(text))
 
 
 def _pieces(text: str) -> list[str]:
@@ -256,45 +257,33 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
     text = " ".join(text.replace("_", " ").split())
     out = {text: ""}
     bare = _BRACKETS.sub(" ", text).strip(" ,;:/-")
-    if bare and bare != text:
-        inside = " ".join(part[1:-1] for part in _BRACKETS.findall(text))
-        known = vocabulary()
-        if is_unit(inside):
-            out.setdefault(bare, inside)
-        elif not any(known.weight(idea) == 1.0 for idea in known.ideas(inside)):
-            out.setdefault(bare, "")
-        else:
-            bare = text
-    for start in (text, bare):
+    inside = " ".join(part[1:-1] for part in _BRACKETS.findall(text))
+    if is_unit(inside) or not vocabulary().telling(inside):
+        out.setdefault(bare, inside if is_unit(inside) else "")
+    for start in list(out):
         head, mark, tail = start.rpartition(",")
-        if mark and head.strip():
+        if mark:
             out.setdefault(head.strip(), tail.strip() if is_unit(tail) else "")
-        words = start.split()
-        for take in (1, 2, 3):
-            unit = " ".join(words[-take:]).strip("()[],;:")
-            if (
-                len(words) > take
-                and is_unit(unit)
-                and unit.lower().strip(".") not in vocabulary().idea_of_end
-            ):
-                kept = words[:-take]
-                while len(kept) > 1 and kept[-1].casefold().strip(".,") in (
-                    "in",
-                    "en",
-                    "em",
-                    "-",
-                    "/",
-                    ":",
-                    "@",
-                ):
-                    kept.pop()
-                out.setdefault(" ".join(kept).rstrip(" ,;:-"), unit)
+        for head, unit in _ends_with_unit(start.split()):
+            out.setdefault(head, unit)
     pieces = _pieces(text)
-    names = vocabulary().names
-    kept = [word for word in pieces if not is_unit(word) or not names.isdisjoint(vocabulary().ideas(word))]
-    if kept and len(kept) < len(pieces) and sum(map(is_unit, pieces)) > 1:
+    if sum(map(is_unit, pieces)) > 1:
+        names, ideas = vocabulary().names, vocabulary().ideas
+        kept = [word for word in pieces if not is_unit(word) or not names.isdisjoint(ideas(word))]
         out.setdefault(" ".join(word for word in kept if word.casefold() not in _OR), "")
+    out.pop("", None)
     return tuple(out.items())
+
+
+def _ends_with_unit(words: list[str]) -> Iterator[tuple[str, str]]:
+    """(the words before, the unit) for each unit that a heading may end with; 'min' is none there."""
+    for take in range(1, min(4, len(words))):
+        unit = " ".join(words[-take:]).strip("()[],;:")
+        if is_unit(unit) and unit.lower().strip(".") not in vocabulary().idea_of_end:
+            kept = words[:-take]
+            while len(kept) > 1 and kept[-1].casefold().strip(".,") in _BEFORE_UNIT:
+                kept.pop()
+            yield " ".join(kept).rstrip(" ,;:-"), unit
 
 
 @lru_cache(maxsize=65536)
@@ -355,12 +344,7 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
     """Fields that a heading may name, best first. `group` is the heading above it that spans columns;
     `unit_row` the text of a row of units beneath."""
     words = vocabulary()
-    if (
-        group
-        and not unit_row
-        and is_unit(text.strip(" ()[]"))
-        and not any(words.weight(i) == 1.0 for i in words.ideas(text))
-    ):
+    if group and not unit_row and is_unit(text.strip(" ()[]")) and not words.telling(text):
         return match(group, "", kind, text)
     own = _both(text, kind) or _best(text, frozenset(), kind)
     best = own
