@@ -793,3 +793,16 @@ def test_index_that_names_no_gauge_letters_but_its_title_does(read):
     head = ["Tag No.", "Fluid", "Density (kg/m3)", "Design pressure (barg)", "Operating pressure (barg)"]
     book = read([["Level gauges of unit 0"], head, ["GAUGE-7", "Water", 998, 10, 5]])
     assert tags(book) == ["GAUGE-7"]
+
+
+def test_transmitter_of_another_kind_is_not_the_gauges_own(read):
+    head = [*HEAD, "Instrument type", "LRV (mm)", "URV (mm)"]
+    rows = [
+        [*BODY[0], "Magnetic level gauge", None, None],
+        ["LT-101", "Feed drum", "Propane", None, None, None, "Radar transmitter", 0, 3000],
+        [*BODY[1], "Magnetic level gauge", None, None],
+        ["LT-102", "Reflux drum", "Butane", None, None, None, "Magnetostrictive transmitter", 0, 900],
+    ]
+    book = read([head, *rows])
+    assert column(book, "urv").state.tolist() == [State.BLANK, State.OK]
+    assert si(book, "urv")[1] == 0.9

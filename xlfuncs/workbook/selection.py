@@ -89,7 +89,8 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
         return out
     for i, reason in enumerate(reasons):
         letters = tags.letters_of(texts[i]) if reason == "other instrument" else ""
-        if letters and tags.is_loop_part(letters):
+        # a list that states types must say that a transmitter is the gauge's: LT-101 may be a radar
+        if tags.is_loop_part(letters) and (not kinds[i] or tags.type_of(kinds[i]) == "magnetic"):
             for one in tags.split_tags(texts[i]):
                 out.loops.setdefault(tags.loop_of(one), []).append((letters, i))
         if reason:
