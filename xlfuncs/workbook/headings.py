@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
@@ -140,7 +140,8 @@ class _Vocabulary:
             return 0.5
         return 1.0 if idea in self.index or idea in self.names else _UNKNOWN
 
-    def words_of(self, text: str) -> list[str]:
+    @lru_cache(maxsize=16384)  # noqa: B019  (the one vocabulary lives as long as the program)
+    def words_of(self, text: str) -> Sequence[str]:
         """The words of a heading, after the phrases of the data file are replaced."""
         text = fold(_CAMEL.sub(" ", text.replace("_", " ").replace("\n", " ")))
         text = _DOTTED.sub(lambda found: found[1].replace(".", "") + " ", text)
@@ -161,7 +162,7 @@ class _Vocabulary:
         """Whether a text holds a word by which columns are told apart."""
         return any(self.weight(idea) == 1.0 for idea in self.ideas(text))
 
-    @lru_cache(maxsize=4096)  # noqa: B019  (the one vocabulary lives as long as the program)
+    @lru_cache(maxsize=4096)  # noqa: B019
     def _cut(self, word: str) -> tuple[str, ...]:
         """The parts of a compound word, if all of them are known."""
         if word in self.joined:
@@ -180,7 +181,8 @@ class _Vocabulary:
                 return (*self.joined.get(head, [head]), *rest)
         return (word,)
 
-    def scores(self, ideas: frozenset[str], kind: Kind) -> dict[str, float]:
+    @lru_cache(maxsize=16384)  # noqa: B019
+    def scores(self, ideas: frozenset[str], kind: Kind) -> Mapping[str, float]:
         """Field -> how well its best heading covers the ideas and nothing else, if well enough to count."""
         shared = np.zeros(len(self._sets))
         for idea in ideas:

@@ -23,6 +23,7 @@ from xlfuncs.workbook.headings import (
     settle,
     squash,
     unit_in,
+    vocabulary,
 )
 from xlfuncs.workbook.model import Doubt, column_letter
 from xlfuncs.workbook.tags import ends_list, is_tag, is_transmitter, letters_of
@@ -128,6 +129,10 @@ class _Page:
         i, j = self.start.get((level, j), (level, j))
         return self.grid.address(self.first + i, j)
 
+    def tells(self, i: int) -> bool:
+        """Whether a row can be one of group headings."""
+        return any(vocabulary().telling(text) for text in self.own[i] if text)
+
     def group(self, level: int, j: int, bottom: int) -> tuple[str, bool]:
         """(heading above column j in a row, whether it surely belongs to it)."""
         text = self.spread[level][j]
@@ -189,6 +194,7 @@ def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> 
         layout
         for _, i in promising[:_ROWS_TRIED]
         for height in range(1, min(3, i + 1) + 1)
+        if height == 1 or page.tells(i - height + 1)
         for kind in kinds
         if (layout := _evaluate(page, i, height, kind, mapping)) is not None
     ]
