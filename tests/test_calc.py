@@ -78,6 +78,8 @@ SINGLE = {
     "A15": ("LG_IMMERSION", (*FLOAT, 850, None, None, "kg")),
     "A16": ("LG_IMMERSION", (*FLOAT, 200)),
     "A17": ("LG_DENSITY", ("no such fluid", 20)),
+    "A18": ("LG_IMMERSION", (*FLOAT, 850, 0, "flat", "in", 5)),
+    "A19": ("LG_VERSION", (1,)),
 }
 """Cells and the calls in them; None is an argument left out."""
 
@@ -164,11 +166,11 @@ def session(files: dict[str, Path]) -> dict[str, Any]:
         "J6": '=LG_IMMERSION(280;50;200;850;;"hemispherical")',
     }
     do("more", do="formulas", cells=more)
-    do("read", do="read", areas={"Sheet1": ["A1:A17", "D1:D4", "E1:F1", "E3:I6", "J1:J6"]})
+    do("read", do="read", areas={"Sheet1": ["A1:A19", "D1:D4", "E1:F1", "E3:I6", "J1:J6"]})
     do("store", do="store", path=str(files[""] / "new-saved.xlsx"), filter="Calc MS Excel 2007 XML")
     do("reopen", do="open", path=str(files[""] / "new-saved.xlsx"))
     do("texts", do="texts", cells=["A1", "A2", "D1", "J2"])
-    do("read again", do="read", areas={"Sheet1": ["A1:A17", "D1:D4", "E1:F1", "E3:I6", "J1:J6"]})
+    do("read again", do="read", areas={"Sheet1": ["A1:A19", "D1:D4", "E1:F1", "E3:I6", "J1:J6"]})
     do("masses", do="fill", cell="A101", rows=[[280 + n / 1000] for n in range(MANY)])
     do(
         "many",

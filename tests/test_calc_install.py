@@ -108,7 +108,7 @@ def test_own_macros_with_our_names_are_reported(used: Path) -> None:
 def test_the_module_has_every_function_with_all_its_arguments() -> None:
     text = basic.module(basic.settings())
     for function in catalogue().values():
-        count = len(function.arguments) + function.takes_unit
+        count = len(function.arguments) + function.takes_unit + 1  # one too many is noticed
         arguments = ", ".join(f"Optional a{n}" for n in range(count))
         assert f"\nFunction {function.name}({arguments})\n" in text
     assert text.count("On Error GoTo Failed") == 1  # in the one function through which all others go

@@ -466,6 +466,28 @@ def test_values_take_the_place_of_our_formulas_only(index: Path, tmp_path: Path)
     assert kept(tmp_path / "out.xlsx")("G2") == f"{formula('F2'):.1f} mm"
 
 
+def test_names_lose_the_add_in_file_before_them_when_asked(index: Path, tmp_path: Path) -> None:
+    shared = edited(
+        index,
+        SHEET,
+        (
+            "<f>LG_IMMERSION(B2,C2,D2,E2)</f>",
+            '<f t="shared" ref="F2:F3" si="0">old.xlam!LG_IMMERSION(B2,C2,D2,E2)</f>',
+        ),
+        ("<f>LG_IMMERSION(B3,C3,D3,E3)</f>", '<f t="shared" si="0"/>'),
+        ("LG_DENSITY_WINDOW(", "[1]!LG_DENSITY_WINDOW("),
+    )
+    recalculate(index, tmp_path / "as before.xlsx")
+    recalculate(shared, tmp_path / "plain.xlsx", plain_names=True)
+    formula = formulas(tmp_path / "plain.xlsx")
+    assert formula("I2") == '=LG_RIDE_HEIGHT(B2,C2,D2,E2,,"flat","in")'
+    assert (formula("F2"), formula("F3")) == ("=LG_IMMERSION(B2,C2,D2,E2)", "=LG_IMMERSION(B3,C3,D3,E3)")
+    assert formula("A6").text == "=LG_DENSITY_WINDOW(B2,C2,D2,150,10)"
+    value, before = kept(tmp_path / "plain.xlsx"), kept(tmp_path / "as before.xlsx")
+    for cell in ("F2", "F3", "I2", "I3", "A6", "B6", "A7"):
+        assert value(cell) == before(cell)
+
+
 def test_the_list_of_calculated_cells_goes_when_formulas_go(index: Path, tmp_path: Path) -> None:
     chained = tmp_path / "chained.xlsx"
     kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.calcChain+xml"

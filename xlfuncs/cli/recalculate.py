@@ -27,6 +27,11 @@ def add(commands: Any) -> None:
         "--values", action="store_true", help="replace our formulas by their values, for sending outside"
     )
     parser.add_argument(
+        "--plain-names",
+        action="store_true",
+        help="take the name of an add-in file, as 'C:\\...\\x.xlam'!, from before our functions",
+    )
+    parser.add_argument(
         "--with",
         dest="program",
         choices=("calc",),
@@ -38,7 +43,13 @@ def run(args: argparse.Namespace) -> int:
     """Write the copy; messages go to standard error."""
     from xlfuncs.hosts.recalculate import recalculate
 
-    report = recalculate(args.book, args.output, values=args.values, with_calc=args.program == "calc")
+    report = recalculate(
+        args.book,
+        args.output,
+        values=args.values,
+        with_calc=args.program == "calc",
+        plain_names=args.plain_names,
+    )
     lines = [f"{report.output}: {report.formulas} formulas calculated by {report.by}"]
     if not report.formulas:
         lines = [f"{report.output}: written, but no formula in it has one of our functions"]

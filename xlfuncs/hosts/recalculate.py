@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -35,12 +34,20 @@ class Report:
     """What calculated: xlfuncs itself, or LibreOffice Calc."""
 
 
-def recalculate(source: Path, output: Path, *, values: bool = False, with_calc: bool = False) -> Report:
+def recalculate(
+    source: Path,
+    output: Path,
+    *,
+    values: bool = False,
+    with_calc: bool = False,
+    plain_names: bool = False,
+) -> Report:
     """Evaluate every formula with one of our functions, and what depends on it, into a copy of `source`.
 
     The results are kept in the cells, so that `output` shows its numbers where the functions are not
-    installed; with `values` our formulas are replaced by them. Without `with_calc` no spreadsheet program
-    is needed. Everything else in the file stays as it is. XlfuncsError names the cell or the file.
+    installed; with `values` our formulas are replaced by them, with `plain_names` they lose the name of an
+    add-in file before a function. Without `with_calc` no spreadsheet program is needed. Everything else in
+    the file stays as it is. XlfuncsError names the cell or the file.
     """
     source, output = Path(source), Path(output)
     kind = source.suffix.lower()
@@ -63,7 +70,14 @@ def recalculate(source: Path, output: Path, *, values: bool = False, with_calc: 
             except XlfuncsError as error:
                 raise XlfuncsError(f"{source}: {error}") from None
             report.left = {address(p): why for p, why in sorted(calculation.left.items())}
-            book.save(draft, _edits(calculation, values, report))
+            edits = _edits(calculation, values, report)
+            if plain_names and not values:
+                for sheet, cells in _plain_names(book).items():
+                    for place, formula in cells.items():
+                        known = edits.setdefault(sheet, {}).get(place)
+                        value = known.value if known else calculation.values[sheet, *place]
+                        edits[sheet][place] = Edit(value, formula, known.fills if known else "")
+            book.save(draft, edits)
     return report
 
 
@@ -84,7 +98,11 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
     with tempfile.TemporaryDirectory() as folder:
         # Calc knows our functions by their plain names only
         copy = Path(folder) / f"copy{book.path.suffix}"
-        book.save(copy, _plain_names(book))
+        plain = {
+            sheet: {place: Edit(None, formula) for place, formula in cells.items()}
+            for sheet, cells in _plain_names(book).items()
+        }
+        book.save(copy, plain)
         steps: list[dict[str, Any]] = [{"do": "open", "path": str(copy)}, {"do": "read", "areas": read}]
         found = office.run(steps)[-1]
     return {
@@ -95,15 +113,16 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
     }
 
 
-def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], Edit]]:
-    edits: dict[str, dict[tuple[int, int], Edit]] = {}
+def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], str]]:
+    """Formulas, by sheet and place, as they are without the name of an add-in file before a function."""
+    found: dict[str, dict[tuple[int, int], str]] = {}
     for sheet in book.cells.sheets.values():
         for place, formula in sheet.formulas.items():
             if "LG_" in formula.text.upper():
                 plain = without_prefixes(formula.text)
                 if plain != formula.text:
-                    edits.setdefault(sheet.name, {})[place] = Edit(None, plain)
-    return edits
+                    found.setdefault(sheet.name, {})[place] = plain
+    return found
 
 
 def _from_calc(value: Any, place: Place) -> Any:
@@ -129,9 +148,7 @@ def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> N
             report.reasons[f"{sheet}!{cell}"] = value
 
 
-def _edits(
-    calculation: Calculation, values: bool, report: Report
-) -> Mapping[str, Mapping[tuple[int, int], Edit]]:
+def _edits(calculation: Calculation, values: bool, report: Report) -> dict[str, dict[tuple[int, int], Edit]]:
     edits: dict[str, dict[tuple[int, int], Edit]] = {}
 
     def put(place: Place, value: Any, formula: bool = True, fills: str = "") -> None:

@@ -38,6 +38,8 @@ Place = tuple[str, int, int]
 """Sheet, row and column of a cell; rows and columns from 1."""
 
 SPILL = CellError("#SPILL!")
+_BLOCKS = 64
+"""How many ranges are remembered at a time."""
 
 
 def evaluate(formula: str, cells: Cells, sheet: str, row: int, column: int, array: bool = False) -> Any:
@@ -168,6 +170,7 @@ class Calculation(OfBook):
         self._owner: dict[Place, Place] = {}
         self._rows: dict[tuple[str, int], list[int]] = {}
         self._stuck: dict[Place, str] = {}
+        self._blocks: dict[Area, Block] = {}
         self._changed: set[Place] = set()
         for sheet in book.sheets.values():
             for (row, column), formula in sheet.formulas.items():
@@ -207,10 +210,27 @@ class Calculation(OfBook):
         raise _Needs([owner])
 
     def block(self, area: Area) -> Block:
-        self._need(self._formulas_in(area))
+        known = self._blocks.get(area)  # a list of floats is looked into by every row
+        if known is not None:
+            return known
+        formulas = list(self._formulas_in(area))
+        self._need(formulas)
+        for place in formulas:
+            if place in self._stuck:
+                raise _Stuck(place)
         sheet, top, left, bottom, right = self.used(area)
-        columns = range(left, right + 1)
-        return [[self.value(sheet, row, column) for column in columns] for row in range(top, bottom + 1)]
+        columns, constants = range(left, right + 1), self.book.sheets[sheet.casefold()].values
+        rows = range(top, bottom + 1)
+        block = [[constants.get((row, column)) for column in columns] for row in rows]
+        if formulas:
+            for row, cells in zip(rows, block, strict=True):
+                for position, column in enumerate(columns):
+                    if (sheet, row, column) in self.values:
+                        cells[position] = self.values[sheet, row, column]
+        if len(self._blocks) >= _BLOCKS:
+            self._blocks.clear()
+        self._blocks[area] = block
+        return block
 
     # the order of calculation
 
@@ -261,7 +281,7 @@ class Calculation(OfBook):
 
     def _clear(self) -> None:
         """Forget all results; note which cells the formulas fill."""
-        self.values, self.fills, self._owner, self._stuck = {}, {}, {}, {}
+        self.values, self.fills, self._owner, self._stuck, self._blocks = {}, {}, {}, {}, {}
         self.own, self._changed, self.differing = set(), set(), set()
         columns: dict[tuple[str, int], set[int]] = {}
         for place, formula in self._formulas.items():

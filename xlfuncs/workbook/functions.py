@@ -424,31 +424,32 @@ def _found(wanted: Any, cells: list[Any], how: int, wildcards: bool = True) -> i
         raise _Error(wanted)
     if wanted is None:
         wanted = 0.0
-    kind = order(wanted)[0]
+    kind, key = order(wanted)
+    if how == 0:
+        pattern = _pattern(wanted) if wildcards and isinstance(wanted, str) else None
+        for position, cell in enumerate(cells):
+            if cell is not None and not isinstance(cell, CellError):
+                other, text_ = order(cell)
+                if other == kind and (pattern.match(text_) if pattern else text_ == key):
+                    return position
+        raise _Error(NA)
     same = [
         (position, order(cell)[1])
         for position, cell in enumerate(cells)
         if cell is not None and not isinstance(cell, CellError) and order(cell)[0] == kind
     ]
-    key = order(wanted)[1]
-    if how == 0:
-        pattern = _pattern(wanted) if wildcards and isinstance(wanted, str) else None
-        for position, cell in same:
-            if pattern.match(cell) if pattern else cell == key:
-                return position
-    elif how > 0:
+    if how > 0:
         place = bisect_right([cell for _, cell in same], key)
         if place:
             return same[place - 1][0]
-    else:
-        last = None
-        for position, cell in same:
-            if cell < key:
-                break
-            last = position
-        if last is not None:
-            return last
-    raise _Error(NA)
+    last = None
+    for position, cell in same if how < 0 else ():
+        if cell < key:
+            break
+        last = position
+    if last is None:
+        raise _Error(NA)
+    return last
 
 
 def _line(value: Any, at: At) -> list[Any]:

@@ -84,8 +84,9 @@ def job_module() -> str:
 
 
 def _function(function: Function) -> str:
-    count = len(function.arguments) + function.takes_unit
-    # all are optional: what is missing is said in the cell, where Basic would open a dialog
+    # One more than there are: Basic would drop it without a word. All are optional: what is missing is
+    # said in the cell, where Basic would open a dialog.
+    count = len(function.arguments) + function.takes_unit + 1
     declared = ", ".join(f"Optional a{n}" for n in range(count))
     given = ", ".join(f"a{n}" for n in range(count))
     return (

@@ -99,7 +99,8 @@ class Functions(unohelper.Base, XFunctionAccess):
             result = self._functions.answer(name, arguments)
             return tuple(map(tuple, result)) if isinstance(result, list) else result
         except BaseException as error:
-            return f"{PREFIX}{type(error).__name__}: {error}; run 'xlfuncs doctor'"
+            text = " ".join(str(error).split())[:300]
+            return f"{PREFIX}{type(error).__name__}: {text}; run 'xlfuncs doctor'"
 
     def _job(self, path):
         """Work through a file of jobs, once Basic has returned: no function answers before that."""

@@ -138,10 +138,11 @@ class _Library:
         self.folder = profile / "user" / "basic" / "Standard"
         self._file = self.folder / "script.xlb"
         try:
-            self._text = self._file.read_text(encoding="utf-8")
-        except FileNotFoundError:
+            self._text = self._file.read_bytes().decode()
+        except (FileNotFoundError, UnicodeDecodeError):
             raise XlfuncsError(
-                f"{self._file}: is missing; start LibreOffice once with this profile, close it, and try again"
+                f"{self._file}: is missing or no text; start LibreOffice once with this profile, close it, "
+                "and try again"
             ) from None
         self.modules: list[str] = []
         attributes: dict[str, str] = {}
@@ -187,4 +188,4 @@ class _Library:
                 text = text[:end] + added + text[end:]
         if text != self._text:
             with whole_file(self._file) as draft:
-                draft.write_text(text, encoding="utf-8")
+                draft.write_bytes(text.encode())

@@ -23,13 +23,14 @@ _AGAIN = "run 'xlfuncs install calc'"
 
 def install(folder: Path, in_process: bool = False) -> Iterator[str]:
     """Put the functions into a profile after a trial in a private one; tells what was done."""
-    office.find_office()
-    version = _trial(in_process)
+    version = _trial(in_process=False)
     if in_process and version[:2] != list(sys.version_info[:2]):
         raise XlfuncsError(
             f"LibreOffice's Python is {_dotted(version)}, this one {_dotted(sys.version_info[:3])}: they "
             "differ, so the functions cannot run in its process; install without --in-process"
         )
+    if in_process:
+        _trial(in_process=True)
     if not profile.is_used(folder):
         office.start(folder, ["--terminate_after_init"], 120)  # the first start fills the new profile
         yield f"made the LibreOffice profile {folder}"
