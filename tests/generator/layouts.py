@@ -393,7 +393,7 @@ class _Maker:
             row.struck, row.gauges = True, 0
             out.insert(rng.randint(1, len(out)), row)
         for row in out:
-            if row.gauges and (style.others or style.glasses):
+            if (row.gauges or row.loop) and (style.others or style.glasses):
                 row.values["instrument_type"] = rng.choice(words.MAGNETIC[style.language])
         return out
 
@@ -403,12 +403,11 @@ class _Maker:
         parts = []
         if row.values.get("lrv") or row.values.get("urv"):
             signal = {"lrv": row.values.get("lrv"), "urv": row.values.get("urv")}
-            parts.append(Row({"tag": tag.replace("LG", "LT"), **signal, "instrument_type": "Level transmitter"}))
+            parts.append(Row({"tag": tag.replace("LG", "LT"), **signal}))
         for name in SWITCHES:
             if row.values.get(name):
                 letters = name.removeprefix("switch_").upper()
-                values = {"tag": tag.replace("LG", letters), "set_point": row.values[name]}
-                parts.append(Row({**values, "instrument_type": "Level switch"}))
+                parts.append(Row({"tag": tag.replace("LG", letters), "set_point": row.values[name]}))
         for part in parts:
             part.gauges, part.loop = 0, tag
             moved = {"set_point": next((n for n in SWITCHES if part.values["tag"].startswith(_letters(n))), "")}

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any, Final
 
 from tests.generator.style import Style
+from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.registry import rules
 
 PLACE: Final[dict[str, tuple[str, ...]]] = {
@@ -136,10 +137,11 @@ def _fits(slug: str, style: Style, changed: set[str]) -> bool:
 
 
 def _needed(item: Any) -> Iterator[str]:
-    """Fields that a rule needs; of alternatives, those that the sound gauge has."""
+    """Fields that a rule needs; of alternatives, the one that the sound gauge has."""
     for need in item.needs:
-        for name in (need,) if isinstance(need, str) else need[:1]:
-            yield {"any_density": "fluid_density", "any_upper": "fluid", "known_fluid": "fluid"}.get(name, name)
+        names = [need] if isinstance(need, str) else list(need)
+        names = [name.removeprefix("known_") for name in names]
+        yield from [name for name in names if name in SOUND][:1]
 
 
 def _changed(row: Mapping[str, Any]) -> set[str]:

@@ -192,8 +192,11 @@ def _next_filled(row: list[Any], j: int) -> int | None:
 
 def _unit_beside(row: list[Any], j: int) -> str:
     """The text of the unit cell right of a label, "" if there is none."""
-    beside = (value for value in row[j + 1 : j + 1 + _REACH] if isinstance(value, str))
-    return next((text for text in beside if is_unit(text.strip(" ()[]"))), "")
+    return next((value for value in row[j + 1 : j + 1 + _REACH] if _is_unit_cell(value)), "")
+
+
+def _is_unit_cell(value: Any) -> bool:
+    return isinstance(value, str) and is_unit(value.strip(" ()[]"))
 
 
 def _value_columns(sheet: _Sheet, label_cols: set[int]) -> list[int | None]:
@@ -229,7 +232,8 @@ def _value_cells(
             for k in range(label.col + 1, min(end, label.col + 1 + _REACH, len(row)))
             if row[k] != ""
         ]
-        values = [k for k in filled if not (isinstance(row[k], str) and is_unit(row[k].strip(" ()[]")))]
+        is_text = fields()[label.taken.field]["kind"] == "text"  # where 'N' is no, not newton
+        values = [k for k in filled if is_text or not _is_unit_cell(row[k])]
         units = [k for k in filled if k not in values]
         unit = str(row[units[0]]) if units else ""
         if not values:
@@ -239,7 +243,7 @@ def _value_cells(
         between = [
             str(row[k])
             for k in range(label.col + 1, len(row))
-            if k not in records and isinstance(row[k], str) and is_unit(row[k].strip(" ()[]"))
+            if k not in records and _is_unit_cell(row[k])
         ]
         unit = between[0] if between else ""
         raw = [row[k] if k is not None else "" for k in records]

@@ -1,0 +1,114 @@
+"""Layouts as contractors make them: in each, the audit finds every planted fault, and nothing else.
+
+Each layout is drawn from its number (`tests.generator`); its clean workbook must give no finding, its planted one
+each fault at its cell. `python -m tests.test_many_layouts 17` writes layout 17 and says what was expected.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from tests.generator.layouts import Made, build, choose
+from tests.generator.planting import faults
+from tests.generator.style import KINDS, Style, draw
+from tests.generator.vocabulary import LANGUAGES
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.gauges import label
+from xlfuncs.audit.model import AuditResult
+
+LAYOUTS = 240
+FAULTS = 10
+"""Planted in each."""
+OFFICE = (".xls", ".ods", ".xlsx")
+"""Written by a spreadsheet program."""
+
+
+def _differences(made: Made, result: AuditResult) -> list[str]:
+    """What was found and not planted, or planted and not found; empty if all is well."""
+    found = Counter((f.rule, f"{f.sheet}!{f.cell}") for f in result.findings)
+    messages = {(f.rule, f"{f.sheet}!{f.cell}"): f.message for f in result.findings}
+    out = [f"not found: {rule} at {cell}" for rule, cell in (made.expected - found).elements()]
+    out += [f"invented: {key[0]} at {key[1]}: {messages[key]}" for key in (found - made.expected).elements()]
+    if result.rows_audited != made.gauges:
+        out.append(f"{result.rows_audited} gauges were audited, {made.gauges} stand in the list")
+    if out:
+        out += [f"doubt: {doubt['text']}" for doubt in result.doubts]
+        out.append(f"skipped: {result.skipped}")
+    return out
+
+
+def _missing_data(made: Made, result: AuditResult) -> list[str]:
+    """Fields left open that the audit does not name among what it could not check."""
+    named = {(entry.tag.removeprefix("23-").replace(" ", "-"), text) for entry in result.not_checked for text in entry.missing}
+    return [f"{tag}: {name} is open and not named" for tag, name in made.unchecked if (tag, label(name)) not in named]
+
+
+@pytest.mark.parametrize("number", range(LAYOUTS))
+def test_finds_what_is_planted_and_nothing_else(number: int, tmp_path: Path) -> None:
+    style = draw(number)
+    for planted in ([], choose(style, FAULTS)):
+        made = build(tmp_path, style, planted)
+        before = made.path.read_bytes()
+        result = audit_book(made.path, floats=made.floats)
+        kind = f"with {made.planted}" if planted else "clean"
+        assert not _differences(made, result), f"layout {number} {kind}: {style}"
+        assert not _missing_data(made, result), f"layout {number} {kind}"
+        assert made.path.read_bytes() == before
+
+
+@pytest.mark.calc
+def test_files_of_a_spreadsheet_program(tmp_path: Path) -> None:
+    """The same through a real spreadsheet program, which writes .xls, .ods and .xlsx in its own way."""
+    wrong = {}
+    styles = [style for style in map(draw, range(LAYOUTS)) if style.ooxml and _survives(style)]
+    for suffix, style in zip(OFFICE * 2, styles, strict=False):
+        style.suffix, style.writer, style.options = suffix, "office", {}
+        made = build(tmp_path, style, choose(style, FAULTS))
+        if differences := _differences(made, audit_book(made.path, floats=made.floats)):
+            wrong[made.path.name] = differences
+    assert not wrong
+
+
+def _survives(style: Style) -> bool:
+    """Whether a spreadsheet program hands on all that the layout needs (it drops results of unknown functions)."""
+    return not (style.formulas or style.tag == "formula" or style.vertical)
+
+
+def test_every_kind_of_layout_occurs() -> None:
+    seen = Counter(feature for number in range(LAYOUTS) for feature in draw(number).features())
+    files = {f"file {suffix}" for _, suffix, _ in KINDS}
+    languages = {f"language {language}" for language in LANGUAGES}
+    places = {f"units in {place}" for place in ("brackets", "square", "comma", "plain", "line", "row", "cells", "mixed")}
+    flags = {name for name, value in vars(draw(0)).items() if isinstance(value, bool)} - {"merged"}
+    rare = {name: seen[name] for name in files | languages | places | flags if seen[name] < 5}
+    assert not rare
+
+
+def test_every_rule_is_planted_often() -> None:
+    planted = Counter(fault.slug for number in range(LAYOUTS) for fault in choose(draw(number), FAULTS))
+    assert {fault.slug for fault in faults()} - {slug for slug, count in planted.items() if count >= 5} == set()
+
+
+def test_the_same_number_gives_the_same_workbook(tmp_path: Path) -> None:
+    for number in (3, 6):
+        contents = []
+        for name in ("one", "other"):
+            folder = tmp_path / f"{name}{number}"
+            folder.mkdir()
+            made = build(folder, draw(number), choose(draw(number), FAULTS))
+            result = audit_book(made.path, floats=made.floats)
+            contents.append((made.expected, [(f.rule, f.sheet, f.cell, f.message) for f in result.findings]))
+        assert contents[0] == contents[1]
+
+
+if __name__ == "__main__":
+    shown = draw(int(sys.argv[1]))
+    print(shown)
+    for case in ([], choose(shown, FAULTS)):
+        written = build(Path.cwd(), shown, case)
+        print(written.path, written.planted, *sorted(written.expected.elements()), sep="\n  ")
+        print(*_differences(written, audit_book(written.path, floats=written.floats)), sep="\n")
