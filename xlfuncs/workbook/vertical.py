@@ -159,10 +159,7 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                     )
                 )
                 continue
-            unit = _unit_beside(row, j)
-            taken, second = settle(match(text, sections.get(j, ""), kind, unit))
-            if taken is None and j in sections:  # what stands above may be a title
-                taken, second = settle(match(text, "", kind, unit))
+            taken, second = _meaning(text, sections.get(j, ""), kind, _unit_beside(row, j))
             if taken is not None and not taken.decoy:
                 sheet.labels.append(
                     _Label(i, j, text, sections.get(j, ""), taken, second, inline[2] if inline else "")
@@ -188,6 +185,15 @@ def _next_filled(row: list[Any], j: int) -> int | None:
         if row[k] != "" and not (isinstance(row[k], str) and not row[k].strip()):
             return k
     return None
+
+
+def _meaning(text: str, section: str, kind: Kind, unit: str) -> tuple[Match | None, Match | None]:
+    """What a label is taken for: what stands above it may be a title, what looks like a unit may be its value."""
+    for above, beside in ((section, unit), ("", unit), (section, ""), ("", "")):
+        taken, second = settle(match(text, above, kind, beside))
+        if taken is not None:
+            return taken, second
+    return None, None
 
 
 def _unit_beside(row: list[Any], j: int) -> str:
