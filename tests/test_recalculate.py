@@ -25,7 +25,7 @@ from xlfuncs.workbook.evaluate import BookCells, Calculation, FormulaCell, Sheet
 from xlfuncs.workbook.formula import Area, CellError, NotUnderstood, own_name, parse, without_prefixes
 from xlfuncs.workbook.inplace import Edit, Workbook
 from xlfuncs.workbook.model import split_address
-from xlfuncs.worksheet import call
+from xlfuncs.worksheet import call, catalogue
 
 WORKBOOKS = Path(__file__).parent.parent / "workbooks"
 
@@ -694,6 +694,64 @@ def test_a_damaged_workbook_is_named(index: Path, tmp_path: Path) -> None:
 def test_the_ending_of_the_copy_must_fit(index: Path, tmp_path: Path) -> None:
     with pytest.raises(XlfuncsError, match=r"give the copy the ending .xlsx"):
         recalculate(index, tmp_path / "out.xls")
+
+
+# --- the self-check and the doctor -----------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def selfchecked(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Any, ...]]:
+    """The rows of the self-check workbook, calculated here."""
+    folder: Path = tmp_path_factory.mktemp("selfcheck")
+    assert main(["doctor", "--self-check", str(folder / "in.xlsx")]) == 0
+    recalculate(folder / "in.xlsx", folder / "out.xlsx")
+    sheet = openpyxl.load_workbook(folder / "out.xlsx", data_only=True)["Self-check"]
+    return list(sheet.iter_rows(values_only=True))
+
+
+@pytest.mark.parametrize("name", catalogue())
+def test_every_example_agrees_in_the_evaluator(name: str, selfchecked: list[tuple[Any, ...]]) -> None:
+    rows = [row for row in selfchecked if row[0] == name]
+    assert rows
+    for _, _, result, expected, verdict, formula, _ in rows:
+        assert verdict == "pass", (formula, result, expected)
+
+
+def test_the_selfcheck_counts_its_failures(tmp_path: Path) -> None:
+    main(["doctor", "--self-check", str(tmp_path / "in.xlsx")])
+    book = openpyxl.load_workbook(tmp_path / "in.xlsx")
+    sheet = book["Self-check"]
+    checks = sum(isinstance(row[4], str) and row[4].startswith("=") for row in sheet.values)
+    sheet["D5"] = sheet["D5"].value * 1.01 if isinstance(sheet["D5"].value, float) else "something else"
+    sheet["C6"] = "=1/0"
+    book.save(tmp_path / "in.xlsx")
+    recalculate(tmp_path / "in.xlsx", tmp_path / "out.xlsx")
+    value = kept(tmp_path / "out.xlsx", "Self-check")
+    assert (value("E5"), value("E6")) == ("FAIL", "FAIL")
+    assert value("A2") == f"{checks - 2} of {checks} checks pass"
+
+
+def test_the_doctor_names_what_is_wrong_in_a_workbook(
+    index: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XLFUNCS_SOFFICE", str(tmp_path / "none"))
+    recalculate(index, tmp_path / "out.xlsx")
+    sick = edited(tmp_path / "out.xlsx", SHEET, ("LG_IMMERSION(-B2", "LG_IMERSION(-B2"))
+    text = parts(sick)[SHEET].decode()
+    cell = re.search(r'<c r="F2"><f>[^<]*</f><v>[^<]*</v></c>', text)
+    assert cell
+    named = re.sub(r"<v>.*</v>", "<v>#NAME?</v>", cell[0]).replace('r="F2"', 'r="F2" t="e"')
+    sick = edited(sick, SHEET, (cell[0], named))
+    assert main(["doctor", str(sick)]) == 1
+    shown = capsys.readouterr().out
+    assert "ok  formulas with our functions: 10" in shown
+    assert "!!  functions that do not exist: In dex!H2 (LG_IMERSION)" in shown
+    assert "!!  formulas that name an add-in file: In dex!I2, In dex!I3, In dex!I4" in shown
+    assert "!!  #NAME? kept in the file: In dex!F2" in shown
+    assert "ok  never calculated: none" in shown
+    assert "!!  LibreOffice: not found\n      XLFUNCS_SOFFICE: there is no file" in shown
+    assert main(["doctor", str(index)]) == 1
+    assert "!!  never calculated: In dex!F2, In dex!H2" in capsys.readouterr().out
 
 
 # --- the command --------------------------------------------------------------------------------------

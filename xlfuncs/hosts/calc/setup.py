@@ -69,7 +69,7 @@ def checks(folder: Path) -> Iterator[Check]:
     try:
         yield Check("LibreOffice", True, str(office.find_office()))
     except XlfuncsError as error:
-        yield Check("LibreOffice", False, "not found", str(error).partition("; ")[2])
+        yield Check("LibreOffice", False, "not found", str(error))
         return
     try:
         version = _trial(in_process=False)
