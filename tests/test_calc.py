@@ -298,7 +298,7 @@ def in_process(files: dict[str, Path]) -> dict[str, Any]:
         {"do": "read", "areas": areas},
     ]
     *_, version, read = office.run(steps, in_process=True)
-    return {"python": version, "selfcheck.read": read}
+    return {"python": version["version"], "selfcheck.read": read}
 
 
 def checked(session: dict[str, Any], form: str, name: str, files: dict[str, Path]) -> list[Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import sys
 import types
 from pathlib import Path
@@ -162,8 +163,36 @@ def answer_in(folder: Path, tmp_path: Path) -> Any:
     return (tmp_path / "version.csv").read_text().strip()
 
 
+@pytest.fixture
+def hostile(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A virtual environment that is active: first in PATH, and not the one of LibreOffice."""
+    folder = tmp_path / "venv" / "bin"
+    folder.mkdir(parents=True)
+    (folder / "python3").symlink_to(sys.executable)
+    (folder.parent / "pyvenv.cfg").write_text(f"home = {Path(sys.executable).resolve().parent}\n")
+    monkeypatch.setenv("PATH", f"{folder}:/usr/bin:/bin")
+    return folder
+
+
+def test_an_active_environment_does_not_reach_libreoffice(hostile: Path) -> None:
+    assert str(hostile) not in office.environment()["PATH"]
+    *_, python = office.run([{"do": "python"}])
+    assert python["version"][0] == 3
+
+
+def test_libreoffice_started_in_an_active_environment_says_so_instead_of_ending(
+    hostile: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "profile"
+    profile.private_profile(folder)
+    profile.install(folder, landmark="lib/python3.11/os.py")
+    monkeypatch.setattr(office, "environment", lambda: dict(os.environ))
+    shown = answer_in(folder, tmp_path)
+    assert shown.startswith(f'"#LG! the Python in {hostile}, first in PATH, would crash LibreOffice')
+
+
 def test_another_python_cannot_run_in_the_process(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setattr(setup, "_trial", lambda in_process: [3, 8, 10])
+    monkeypatch.setattr(setup, "_trial", lambda in_process: {"version": [3, 8, 10], "library": "os.py"})
     with pytest.raises(XlfuncsError, match=r"LibreOffice's Python is 3\.8\.10.*without --in-process"):
         list(setup.install(tmp_path / "profile", in_process=True))
 

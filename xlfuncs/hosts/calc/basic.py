@@ -30,9 +30,32 @@ Function LG__Host()
 	LG__Host = lg_host
 End Function
 
+Function LG__Foreign() As String
+	Dim folders, n As Long
+	If {landmark} = "" Then Exit Function
+	folders = Split(Environ("PATH"), ":")
+	For n = 0 To UBound(folders)
+		If FileExists(folders(n) & "/python3") Then
+			If folders(n) = "/usr/bin" Or folders(n) = "/bin" Then Exit Function
+			If FileExists(folders(n) & "/../pyvenv.cfg") Or FileExists(folders(n) & "/../" & {landmark}) Then
+				LG__Foreign = folders(n)
+			End If
+			Exit Function
+		End If
+	Next
+End Function
+
 Function LG__Call(name As String, cells)
 	On Error GoTo Failed
 	Dim found
+	If IsEmpty(lg_host) Then
+		found = LG__Foreign()
+		If found <> "" Then
+			LG__Call = "#LG! the Python in " & found & ", first in PATH, would crash LibreOffice's own: " & _
+				"start LibreOffice from the desktop, or from a terminal without that environment"
+			Exit Function
+		End If
+	End If
 	found = LG__Host().callFunction(name, cells)
 	If IsArray(found) Then
 		Dim r As Long, c As Long
@@ -59,10 +82,15 @@ End Sub
 """
 
 
-def settings(in_process: bool = False) -> dict[str, object]:
-    """How the functions are reached from LibreOffice's Python: this environment."""
+def settings(in_process: bool = False, landmark: str = "") -> dict[str, object]:
+    """How the functions are reached from LibreOffice's Python: this environment.
+
+    `landmark` is the file by which LibreOffice's Python knows its library, "lib/python3.11/os.py", where
+    it is the system's: a Python with such a file, or a virtual environment, first in PATH leads it astray
+    and LibreOffice aborts. "" for a LibreOffice that brings its own library.
+    """
     paths = dict.fromkeys([str(Path(xlfuncs.__file__).parent.parent), *_site_folders()])
-    return {"python": sys.executable, "paths": list(paths), "in_process": in_process}
+    return {"python": sys.executable, "paths": list(paths), "in_process": in_process, "landmark": landmark}
 
 
 def _site_folders() -> Iterable[str]:
@@ -72,7 +100,9 @@ def _site_folders() -> Iterable[str]:
 def module(how: dict[str, object]) -> str:
     """The text of the module file (.xba)."""
     head = _CALL.format(
-        bridge=_text((_HERE / "bridge.py").as_uri()), settings=_text(json.dumps(how, ensure_ascii=False))
+        bridge=_text((_HERE / "bridge.py").as_uri()),
+        settings=_text(json.dumps(how, ensure_ascii=False)),
+        landmark=_text(str(how.get("landmark", ""))),
     )
     made = f"' Made by xlfuncs {xlfuncs.__version__} from its catalogue: changes are lost.\n"
     return _file(MODULE, made + head + "".join(map(_function, catalogue().values())))

@@ -14,10 +14,11 @@ gives. When all is done LibreOffice ends. The steps:
     {"do": "own", "values": false}                 formulas with LG_: [sheet, cell, value], one for an array;
                                                    with values, each is replaced by its value
     {"do": "store", "path": ..., "filter": ...}
-    {"do": "python"}                               version of LibreOffice's Python
+    {"do": "python"}                               version and library of LibreOffice's Python
 """
 
 import json
+import os
 import sys
 import time
 import traceback
@@ -186,7 +187,7 @@ def _store(document, step):
 
 
 def _python(document, step):
-    return list(sys.version_info[:3])
+    return {"version": list(sys.version_info[:3]), "library": os.__file__}
 
 
 STEPS = {

@@ -47,6 +47,17 @@ def find_office() -> Path:
     )
 
 
+def environment() -> dict[str, str]:
+    """The environment for LibreOffice: without what would lead its own Python to another library."""
+    hidden = ("PYTHONPATH", "PYTHONHOME", "VIRTUAL_ENV")
+    kept = {key: value for key, value in os.environ.items() if key not in hidden}
+    folders = kept.get("PATH", "").split(os.pathsep)
+    if sys.platform != "win32":
+        own = ("/usr/bin", "/bin")
+        kept["PATH"] = os.pathsep.join(f for f in folders if f in own or not Path(f, "python3").exists())
+    return kept
+
+
 def start(profile: Path, arguments: Sequence[str], seconds: float) -> None:
     """Run LibreOffice with a profile until it ends; XlfuncsError if it takes too long."""
     command = [
@@ -62,6 +73,7 @@ def start(profile: Path, arguments: Sequence[str], seconds: float) -> None:
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
+        env=environment(),
         start_new_session=True,  # to be ended with the processes that it starts
     )
     try:

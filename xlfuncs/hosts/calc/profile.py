@@ -70,11 +70,11 @@ def private_profile(folder: Path, in_process: bool = False) -> None:
     _put(folder, basic.JOB_MODULE, basic.job_module())
 
 
-def install(profile: Path, in_process: bool = False) -> Path:
+def install(profile: Path, in_process: bool = False, landmark: str = "") -> Path:
     """Put the module into a profile that LibreOffice has used; returns its file. The list of modules is
     changed last and in one step, so that a failure leaves everything as it was."""
     _refuse_running(profile)
-    return _put(profile, basic.MODULE, basic.module(basic.settings(in_process)))
+    return _put(profile, basic.MODULE, basic.module(basic.settings(in_process, landmark)))
 
 
 def remove(profile: Path) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import sys
 from collections.abc import Iterator
@@ -23,7 +24,8 @@ _AGAIN = "run 'xlfuncs install calc'"
 
 def install(folder: Path, in_process: bool = False) -> Iterator[str]:
     """Put the functions into a profile after a trial in a private one; tells what was done."""
-    version = _trial(in_process=False)
+    python = _trial(in_process=False)
+    version = python["version"]
     if in_process and version[:2] != list(sys.version_info[:2]):
         raise XlfuncsError(
             f"LibreOffice's Python is {_dotted(version)}, this one {_dotted(sys.version_info[:3])}: they "
@@ -34,7 +36,7 @@ def install(folder: Path, in_process: bool = False) -> Iterator[str]:
     if not profile.is_used(folder):
         office.start(folder, ["--terminate_after_init"], 120)  # the first start fills the new profile
         yield f"made the LibreOffice profile {folder}"
-    yield f"wrote {profile.install(folder, in_process)}"
+    yield f"wrote {profile.install(folder, in_process, _landmark(python))}"
     for clash in profile.clashes(folder):
         yield f"caution: your own macro {clash} has the name of one of our functions; rename it"
     yield "start LibreOffice Calc and type =LG_VERSION() in a cell"
@@ -48,20 +50,26 @@ def remove(folder: Path) -> Iterator[str]:
     yield f"removed the functions from {folder}" if there else f"the functions were not in {folder}"
 
 
-def _trial(in_process: bool) -> list[int]:
-    """Whether a formula reaches this environment; gives the version of LibreOffice's Python."""
+def _trial(in_process: bool) -> dict[str, Any]:
+    """Whether a formula reaches this environment; gives version and library of LibreOffice's Python."""
     steps: list[dict[str, Any]] = [
         {"do": "open", "path": None},
         {"do": "formulas", "cells": {"A1": "=LG_VERSION()"}},
         {"do": "python"},
         {"do": "read", "areas": {"Sheet1": ["A1"]}},
     ]
-    *_, version, read = office.run(steps, in_process, 120)
+    *_, python, read = office.run(steps, in_process, 120)
     answer = read["Sheet1"][0][0][0]
     if answer != f"xlfuncs {__version__}":
         raise XlfuncsError(f"LibreOffice works, but a formula gave: {answer}")
-    found: list[int] = version
+    found: dict[str, Any] = python
     return found
+
+
+def _landmark(python: dict[str, Any]) -> str:
+    """See `basic.settings`: LibreOffice's own library lies in a folder 'python-core-...'."""
+    major, minor = python["version"][:2]
+    return "" if "python-core" in python["library"] else f"lib/python{major}.{minor}/os.py"
 
 
 def checks(folder: Path) -> Iterator[Check]:
@@ -72,14 +80,18 @@ def checks(folder: Path) -> Iterator[Check]:
         yield Check("LibreOffice", False, "not found", str(error))
         return
     try:
-        version = _trial(in_process=False)
+        python = _trial(in_process=False)
     except XlfuncsError as error:
         yield Check("a formula in a new document", False, str(error), "see the message")
         return
     yield Check("a formula in a new document", True, f"answered by {sys.executable}")
+    version = python["version"]
     same = version[:2] == list(sys.version_info[:2])
     both = "of the same version" if same else "another version, which needs the worker process"
     yield Check("LibreOffice's Python", True, f"{_dotted(version)}, {both}")
+    if _landmark(python) and office.environment().get("PATH") != os.environ.get("PATH"):
+        terminal = "has another Python in PATH; start LibreOffice from the desktop, not from here"
+        yield Check("this terminal", True, terminal)
     yield from _profile_checks(folder, same)
 
 
