@@ -20,7 +20,7 @@ from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.gauges import label
 from xlfuncs.audit.model import AuditResult
 
-LAYOUTS = 240
+LAYOUTS = 300
 FAULTS = 10
 """Planted in each."""
 OFFICE = (".xls", ".ods", ".xlsx")

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from tests.generator import vocabulary as words
-from tests.generator.planting import Fault, faults, near_misses
+from tests.generator.planting import OF_FORMULAS, Fault, faults, near_misses
 from tests.generator.sheets import Sheet, write
 from tests.generator.style import UNCLEAR, UNITS, WEAK, Style, Unit
 from xlfuncs.audit.examples import SOUND, CellError, Formula
@@ -86,6 +86,8 @@ def choose(style: Style, count: int) -> list[Fault]:
     fitting = [fault for fault in faults() if fault.fits(style)]
     rng = random.Random(f"faults {style.number}")
     rng.shuffle(fitting)
+    if style.number % 3 == 0:  # the faults that only few kinds of files can hold
+        fitting.sort(key=lambda fault: fault.slug not in OF_FORMULAS)
     chosen: list[Fault] = []
     for fault in fitting:
         if sum(f.slug == fault.slug for f in chosen) < 2:
@@ -240,6 +242,8 @@ class _Maker:
         sheets = list(self.sheets)
         if style.front_sheets:
             sheets = [*_front(), *sheets]
+        if style.strangers:
+            sheets.append(_strangers())
         if self.float_sheets:
             if style.floats == "book":
                 made.floats = made.path.with_name(f"{made.path.stem}-floats{style.suffix}")
@@ -268,6 +272,10 @@ class _Maker:
             rows += [self.kept_as_text(kind) for kind in ("comma", "mark", "own unit", "about")]
         if style.ranges:
             rows.append(self.with_ranges())
+        if style.bounds:
+            rows.append(self.with_bounds())
+        if style.centres_in_range:
+            rows.append(self.with_centres())
         if style.placeholders:
             rows += [self.open(name) for name in MISSABLE if name in style.columns]
         if style.hidden_needed:
@@ -336,6 +344,23 @@ class _Maker:
             del change["fluid_density"]
         return self.gauge(change)
 
+    def with_bounds(self) -> Row:
+        """A sound gauge whose viscosity and lowest ambient are bounds."""
+        row = self.gauge({})
+        for name, sign in (("viscosity", "<"), ("minimum_ambient", ">")):
+            plain = self.values.cell(name, SOUND[name], row.values)
+            row.values[name] = f"'{sign} {plain:.7g}" if isinstance(plain, float) else f"'{sign}{plain}"
+        return row
+
+    def with_centres(self) -> Row:
+        """A sound gauge whose range column holds the distance of its connections."""
+        row = self.gauge({"connection_distance": None})
+        plain = self.values.cell("visible_range", SOUND["visible_range"], row.values)
+        row.values["visible_range"] = f"'C/C {plain:.7g}" if isinstance(plain, float) else f"'C/C {plain}"
+        if isinstance(plain, float):
+            row.found.append(("number-as-text", "visible_range"))
+        return row
+
     def open(self, name: str) -> Row:
         row = self.gauge({})
         row.values[name] = "'" + self.rng.choice(words.PLACEHOLDERS[self.style.language])
@@ -376,6 +401,9 @@ class _Maker:
             out.append(row)
             if style.loops and row.gauges == 1 and not row.hidden:
                 out += self.loop_rows(row)
+            if style.strangers and row.gauges == 1 and rng.random() < 0.2:
+                radar = {"tag": str(row.values["tag"]).replace("LG", "LT"), "lrv": "200 mm", "urv": "9000 mm"}
+                out.append(Row({**radar, "instrument_type": "Radar level transmitter"}, gauges=0))
             if style.others and rng.random() < 0.4:
                 pattern, kind = rng.choice(words.OTHERS)
                 values = {name: row.values[name] for name in ("service", "fluid", "operating_pressure", "flange_class")}
@@ -393,7 +421,7 @@ class _Maker:
             row.struck, row.gauges = True, 0
             out.insert(rng.randint(1, len(out)), row)
         for row in out:
-            if (row.gauges or row.loop) and (style.others or style.glasses):
+            if (row.gauges or row.loop) and (style.others or style.glasses or style.strangers):
                 row.values["instrument_type"] = rng.choice(words.MAGNETIC[style.language])
         return out
 
@@ -443,7 +471,7 @@ class _Maker:
             columns |= {name for row in rows for name in row.index}
         if style.loops:
             columns = (columns - set(SWITCHES)) | {"set_point"}
-        if style.others or style.glasses:
+        if style.others or style.glasses or style.strangers:
             columns.add("instrument_type")
         filled = {name for row in rows for name, value in (row.values | row.index).items() if value is not None}
         columns = {name for name in columns if name in filled or self.rng.random() < 0.2}
@@ -453,6 +481,9 @@ class _Maker:
         if style.range_in_one and {"lrv", "urv"} <= columns:
             ordered[ordered.index("lrv")] = "transmitter_range"
             ordered.remove("urv")
+        if style.pairs:
+            ordered[ordered.index("design_pressure")] = "design_pressure_temperature"
+            ordered.remove("design_temperature")
         return [*self.tag_columns(), *ordered]
 
     def tag_columns(self) -> list[str]:
@@ -480,14 +511,19 @@ class _Maker:
         title = self.rng.choice(words.FLOAT_SHEETS[style.language])
         if style.suffix == ".csv":
             title = f"{self.made.path.stem}-floats"
-        sheet = Sheet(title, hidden=style.hidden_floats and style.floats == "sheet")
+        if style.floats == "below":
+            made = _List(self, self.sheets[-1], "floats", columns, floats)
+            made.at = max(row for row, _ in self.sheets[-1].cells) + 3
+            made.fill(below=True)
+            return
+        sheet = Sheet(title, hidden=style.hidden_floats)
         self.float_sheets.append(sheet)
         made = _List(self, sheet, "floats", columns, floats)
         made.fill()
         if sheet.hidden:
             part = made.heading_places["float_part"][1]
             for place, text in sheet.cells.items():
-                if place[1] == part and isinstance(text, str) and text.startswith("ZF-"):
+                if place[1] == part and isinstance(text, str) and text.strip().startswith("ZF-"):
                     self.expect("row-hidden", sheet, place)
 
     # --- one sheet for each gauge ---
@@ -515,7 +551,8 @@ class _Maker:
                     sheet.cells[at, 3 + style.left] = unit.spelling
                 sheet.cells[at, 2 + style.left] = label
                 sheet.cells[value_at] = self.values.cell(name, row.values[name], row.values)
-                if unit.name in UNCLEAR and style.unit_place != "cells" and _counts(sheet.cells[value_at]):
+                wrong = ("value-implausible", name) in row.found
+                if unit.name in UNCLEAR and not wrong and style.unit_place != "cells" and _counts(sheet.cells[value_at]):
                     self.expect("unit-ambiguous", sheet, (at, 2 + style.left))
                 self.expect_all(row, name, sheet, value_at)
                 at += 1
@@ -541,6 +578,10 @@ class _Maker:
         if unclear or self.style.unit_place in ("cells", "mixed"):  # 'DP' alone can be a differential pressure
             texts = tuple(text for text in texts if text != "DP")
         text = self.rng.choice(texts)
+        if self.style.abbreviated:
+            text = words.ABBREVIATED.get(name, text)
+        if self.style.bilingual:
+            text = f"{text} / {words.HEADINGS[name]['en'][0]}"
         return text.upper() if self.style.upper_case else text
 
 
@@ -553,6 +594,14 @@ def _counts(value: Any) -> bool:
     if isinstance(value, str):
         return any(map(str.isdigit, value)) and not value.endswith("g")  # '145 psig' says what it is
     return isinstance(value, float)
+
+
+def _strangers() -> Sheet:
+    sheet = Sheet("Pressure")
+    for row, line in enumerate(words.STRANGERS, 1):
+        for column, value in enumerate(line, 1):
+            sheet.cells[row, column] = CellError(value) if value == "#REF!" else value
+    return sheet
 
 
 def _front() -> list[Sheet]:
@@ -587,8 +636,10 @@ class _List:
         self.held: dict[str, list[Any]] = {}
         """What the gauges' (the floats') cells of a column hold."""
 
-    def fill(self) -> None:
-        self.title()
+    def fill(self, below: bool = False) -> None:
+        """`below`: under another list of the sheet."""
+        if not below:
+            self.title()
         self.head()
         self.sample()
         self.body()
@@ -727,6 +778,9 @@ class _List:
             text = next(g[style.language][1][name] for g in words.GROUPS if g[style.language][0] == group)
         elif name in ("set_point", "transmitter_range"):
             text = _READER_HEADINGS[name][style.language]
+        elif name == "design_pressure_temperature":
+            units = "/".join(_unit(style, field).spelling for field in ("design_pressure", "design_temperature"))
+            return f"{words.PAIRS[style.language]} " + (f"[{units}]" if "(" in units else f"({units})")
         else:
             text = self.maker.heading(name, self.kind)
         if load("fields")[name]["kind"] != "quantity":
@@ -809,7 +863,11 @@ class _List:
                 choices = words.IRRELEVANT[self.style.language][int(name[1:])][1]
                 sheet.cells[place] = choices[number % len(choices)] if row.gauges else None
                 continue
-            value = self.written(name, values, row)
+            value = self.untidy(self.written(name, values, row))
+            if self.style.database and isinstance(value, float) and name not in ("tag_area", "tag_number"):
+                value = f"{value:.10g}"
+                if row.gauges or row.loop or self.kind == "floats":
+                    self.text_number(row, name, place, values)
             sheet.cells[place] = value
             if row.gauges or row.loop or self.kind == "floats":
                 self.held.setdefault(name, []).append(value)
@@ -821,6 +879,18 @@ class _List:
         if row.hidden and self.kind == "gauges":
             sheet.hidden_rows.add(self.at)
 
+    def untidy(self, value: Any) -> Any:
+        if not self.style.untidy or not isinstance(value, str) or not value or self.rng.random() < 0.6:
+            return value
+        first, _, rest = value.partition(" ")
+        return self.rng.choice((f"{value} ", f" {value}", f"{first}\u00a0{rest}" if rest else f"{value}\u00a0"))
+
+    def text_number(self, row: Row, name: str, place: tuple[int, int], values: Mapping[str, Any]) -> None:
+        """A number kept as text is noted, unless a finding about its value says more."""
+        wrong = any(rule == "value-implausible" and where == name for rule, where in row.found)
+        if load("fields")[name]["kind"] == "quantity" and not wrong:
+            self.maker.expect("number-as-text", self.sheet, place, max(row.gauges, 1))
+
     def stated(self, row: Row) -> dict[str, Any]:
         values = row.values
         if self.kind == "gauges" and self.style.sheets_apart:
@@ -829,7 +899,7 @@ class _List:
 
     def mark(self, row: Row, name: str, place: tuple[int, int]) -> None:
         """Note what must be found in a cell."""
-        names = {"tag_number": ("tag",), "transmitter_range": ("lrv", "urv")}.get(name, (name,))
+        names = _SHARED_CELLS.get(name, (name,))
         in_both = self.kind == "gauges" and self.style.sheets_apart
         for rule, where in row.found:
             if where not in names or (where in FLOAT_FIELDS[1:] and in_both and where not in row.index):
@@ -857,6 +927,8 @@ class _List:
                 return (float(number) if number.isdigit() else number) if number else None
             case "transmitter_range":
                 return self.both(values)
+            case "design_pressure_temperature":
+                return self.pair(values)
             case "stated_current" if values.get(name) == "by formula":
                 return self.current_formula(values)
             case "set_point":
@@ -872,6 +944,13 @@ class _List:
         ends = [f"{_number(parse(values[name], 'length').si, unit, 'length', 0):.7g}" for name in ("lrv", "urv")]
         stated = f" {unit.spelling}" if self.style.unit_place in ("cells", "mixed") else ""
         return self.rng.choice((" - ", "...", " / ")).join(ends) + stated
+
+    def pair(self, values: Mapping[str, Any]) -> str | None:
+        """Design pressure and temperature in one cell."""
+        both = [self.maker.values.cell(name, values.get(name), values) for name in _PAIR]
+        if all(value is None for value in both):
+            return None
+        return " / ".join(f"{value:.7g}" if isinstance(value, float) else str(value) for value in both)
 
     def current_formula(self, values: Mapping[str, Any]) -> Any:
         """4 mA + 16 mA x (level - LRV) / (URV - LRV), by the cells of the row."""
@@ -915,6 +994,14 @@ class _List:
             self.sheet.hidden_cols.add(self.column(number))
             self.maker.expect("row-hidden", self.sheet, self.heading_places[name])
 
+
+_PAIR: Final = ("design_pressure", "design_temperature")
+_SHARED_CELLS: Final[dict[str, tuple[str, ...]]] = {
+    "tag_number": ("tag",),
+    "transmitter_range": ("lrv", "urv"),
+    "design_pressure_temperature": _PAIR,
+}
+"""Column -> the fields that its cells hold."""
 
 _READER_HEADINGS: Final = {
     "set_point": {

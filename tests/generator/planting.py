@@ -109,6 +109,8 @@ class Fault:
         if not self.uses <= style.columns:
             return False
         tagged = any("tag" in row for row in self.rows)
+        if style.pairs and self.slug == "unit-ambiguous":
+            return False
         if tagged and (style.loops or style.tag not in ("plain", "area", "formula")):
             return False
         return _fits(self.slug, style, {name for row in self.rows for name in row})
@@ -129,7 +131,7 @@ def _fits(slug: str, style: Style, changed: set[str]) -> bool:
         case "unit-ambiguous":
             return style.units["pressure_gauge"].name not in ("bar", "psi")
         case "number-as-text":
-            return not style.options.get("comma") and not style.formulas
+            return not style.options.get("comma") and not style.formulas and not style.database
         case "tag-duplicate" | "serial-reused":
             return not style.vertical or slug == "tag-duplicate"
     by_formula = {"lrv", "urv", "stated_level", "stated_current"}

@@ -165,16 +165,19 @@ def _plain_text(value: Any, comma: bool) -> str:
 
 def _ods(path: Path, sheets: Sequence[Sheet]) -> None:
     from odf.opendocument import OpenDocumentSpreadsheet
-    from odf.style import Style, TextProperties
+    from odf.style import Style, TableProperties, TextProperties
     from odf.table import CoveredTableCell, Table, TableCell, TableColumn, TableRow
     from odf.text import P
 
     book = OpenDocumentSpreadsheet()
     strike = Style(name="struck", family="table-cell")
     strike.addElement(TextProperties(textlinethroughstyle="solid"))
-    book.automaticstyles.addElement(strike)
+    unseen = Style(name="unseen", family="table")
+    unseen.addElement(TableProperties(display="false"))
+    for style in (strike, unseen):
+        book.automaticstyles.addElement(style)
     for sheet in sheets:
-        made = Table(name=sheet.name)
+        made = Table(name=sheet.name, **({"stylename": unseen} if sheet.hidden else {}))
         rows = sheet.rows()
         for column in range(1, len(rows[0]) + 1):
             made.addElement(TableColumn(**_collapsed(column in sheet.hidden_cols)))

@@ -142,6 +142,22 @@ class Style:
     shared_floats: bool = False
     upper_case: bool = False
     """Headings in capitals."""
+    abbreviated: bool = False
+    """OP, OT, DP and DT for the pressures and temperatures."""
+    bilingual: bool = False
+    """Headings in English and another language."""
+    untidy: bool = False
+    """Blanks before and after texts, double and hard ones in them."""
+    centres_in_range: bool = False
+    """Rows that state 'C/C 1000' in the range column."""
+    pairs: bool = False
+    """Design pressure and temperature in one cell."""
+    database: bool = False
+    """Every number kept as text, as a database exports it."""
+    bounds: bool = False
+    """'< 1' and '> -20' instead of numbers."""
+    strangers: bool = False
+    """A list of other instruments in a sheet of its own; a radar in the loop of a gauge."""
 
     @property
     def columns(self) -> frozenset[str]:
@@ -152,8 +168,13 @@ class Style:
 
     @property
     def ooxml(self) -> bool:
-        """Whether the file keeps formulas, strike-through and what is hidden."""
+        """Whether the file keeps formulas."""
         return self.suffix in (".xlsx", ".xlsm")
+
+    @property
+    def marks(self) -> bool:
+        """Whether the file keeps strike-through and what is hidden."""
+        return self.ooxml or self.suffix == ".ods"
 
     @property
     def sheets_apart(self) -> bool:
@@ -173,7 +194,8 @@ class Style:
             "vertical", "sample_row", "sections", "blanks", "repeated", "total", "notes", "others", "glasses",
             "struck", "loops", "range_in_one", "shuffled", "hidden_irrelevant", "hidden_needed", "hidden_floats",
             "front_sheets", "two_sheets", "texts", "ranges", "placeholders", "formulas", "shared_floats",
-            "upper_case",
+            "upper_case", "abbreviated", "bilingual", "untidy", "centres_in_range", "pairs", "database", "bounds",
+            "strangers",
         )  # fmt: skip
         named |= {flag for flag in flags if getattr(self, flag)}
         return named | {f"without {group}" for group in self.lacking}
@@ -195,7 +217,7 @@ def draw(number: int) -> Style:
         ("brackets", "brackets", "square", "comma", "plain", "line", "row", "row", "cells", "mixed", "in")
     )
     style.vertical = maybe(0.1) and suffix != ".csv"
-    style.floats = rng.choice(("row", "sheet", "sheet", "book"))
+    style.floats = rng.choice(("row", "row", "sheet", "sheet", "sheet", "book", "below"))
     if suffix == ".csv" and style.floats == "sheet":
         style.floats = "row"
     style.lacking = frozenset(_some(rng, list(COLUMN_GROUPS), rng.choice((0, 2, 4, 7))))
@@ -212,6 +234,10 @@ def draw(number: int) -> Style:
         setattr(style, flag, maybe(0.3))
     for flag in ("hidden_irrelevant", "hidden_needed", "hidden_floats", "front_sheets", "loops", "upper_case"):
         setattr(style, flag, maybe(0.15))
+    for flag in ("abbreviated", "bilingual", "untidy", "centres_in_range", "bounds", "strangers"):
+        setattr(style, flag, maybe(0.15))
+    style.pairs = maybe(0.4)
+    style.database = maybe(0.07)
     style.tag = rng.choice(("plain", "plain", "area", "split", "old and new", "formula", "blank inside", "several"))
     style.irrelevant = rng.choice((0, 3, 6, 10))
     _consistent(style, rng)
@@ -234,24 +260,30 @@ def _consistent(style: Style, rng: random.Random) -> None:
         style.two_sheets = style.front_sheets = style.hidden_floats = False
     if style.options.get("encoding") == "cp1252":
         style.units = {name: _ascii(unit) for name, unit in style.units.items()}
-    if not style.ooxml:
+    if not style.marks:
         style.struck = style.hidden_irrelevant = style.hidden_needed = style.hidden_floats = False
+    if not style.ooxml:
         style.formulas = False
         style.tag = "plain" if style.tag == "formula" else style.tag
     if style.writer == "openpyxl":  # it keeps no results with formulas
         style.formulas = False
         style.tag = "plain" if style.tag == "formula" else style.tag
     if style.vertical:
-        style.floats = "row" if style.floats == "sheet" else style.floats
+        style.floats = "book" if style.floats == "book" else "row"
         style.heading_rows, style.competing, style.unit_place = 1, "", rng.choice(("brackets", "row", "cells"))
         style.tag = "plain"
         for flag in (
             "sample_row", "sections", "blanks", "repeated", "total", "others", "glasses", "struck", "loops",
             "hidden_irrelevant", "hidden_needed", "hidden_floats", "two_sheets", "formulas", "shuffled",
+            "abbreviated", "pairs", "database", "strangers",
         ):  # fmt: skip
             setattr(style, flag, False)
     if style.floats == "row":
-        style.hidden_floats = style.shared_floats = False
+        style.shared_floats = False
+    if style.floats == "below":
+        style.two_sheets = style.repeated = style.hidden_irrelevant = style.hidden_needed = False
+    if style.floats != "sheet":
+        style.hidden_floats = False
     if style.loops:
         style.tag = rng.choice(("plain", "area"))
         style.range_in_one = False
@@ -261,9 +293,26 @@ def _consistent(style: Style, rng: random.Random) -> None:
             name: unit if unit.name not in UNCLEAR else Unit("barg", "barg")
             for name, unit in style.units.items()
         }
+    clear = style.unit_place not in ("cells", "mixed") and style.units["pressure_gauge"].name not in UNCLEAR
+    style.abbreviated &= style.language == "en" and not style.upper_case and style.heading_rows == 1
+    style.bilingual &= style.language != "en" and style.heading_rows == 1
+    joinable = style.units["pressure_gauge"].spelling in ("barg", "psig", "PSIG", "MPag", "bara")
+    style.pairs &= style.unit_place in ("brackets", "square") and joinable and style.heading_rows == 1
+    style.database &= clear and not style.formulas and style.suffix != ".csv"
+    style.centres_in_range &= "range" not in style.lacking
+    style.strangers &= style.suffix != ".csv" and not style.loops
+    if style.database:
+        style.texts = style.ranges = style.bounds = style.range_in_one = style.centres_in_range = False
+        style.units = {name: _plain(unit) for name, unit in style.units.items()}
+        style.pairs = style.placeholders = False
     if style.formulas:
         style.lacking -= {"current", "signal"}
         style.range_in_one = style.loops = False
+
+
+def _plain(unit: Unit) -> Unit:
+    """No kinematic viscosity: its cell would be blank where the density is."""
+    return Unit("cP", "cP") if unit.name in ("cSt", "mm2/s") else unit
 
 
 def _ascii(unit: Unit) -> Unit:

@@ -928,3 +928,23 @@ MACHINE_NAMES: Final = {
     "design_temperature": "DES_TEMP", "visible_range": "VIS_RANGE",
 }  # fmt: skip
 """Names that a database exports; other fields are called ATTR_nn."""
+
+ABBREVIATED: Final = {
+    "operating_pressure": "OP", "operating_temperature": "OT", "design_pressure": "DP", "design_temperature": "DT",
+}  # fmt: skip
+
+PAIRS: Final = {
+    "en": "Design press./temp.", "de": "Auslegungsdruck/-temperatur", "fr": "Pression/température de calcul",
+    "es": "Presión/temperatura de diseño", "pt": "Pressão/temperatura de projeto",
+    "it": "Pressione/temperatura di progetto",
+}  # fmt: skip
+"""Over a column of '16 / 120'."""
+
+STRANGERS: Final = (
+    ("Tag No.", "Service", "Instrument Type", "Range (barg)", "Design Pressure (barg)", "Connection"),
+    ("PG-101", "Feed pump discharge", "Pressure gauge", "0 - 16", 20.0, "1/2\" NPT"),
+    ("PG-102", "Product header", "Pressure gauge", "0 - 25", 30.0, "1/2\" NPT"),
+    ("PG-102", "Product header", "Pressure gauge", "0 - 25", 30.0, "1/2\" NPT"),
+    ("PT-103", "Product header", "Pressure transmitter", "0 - 25", "#REF!", "1/2\" NPT"),
+)  # fmt: skip
+"""A list of other instruments, with faults that are not the audit's business."""

@@ -200,7 +200,7 @@ def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> 
     ]
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
-        best = _first_of(candidates, max(candidates, key=lambda layout: layout.score))
+        best = _first_of(grid, candidates, max(candidates, key=lambda layout: layout.score))
         candidates = [
             layout
             for layout in candidates
@@ -209,12 +209,12 @@ def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> 
     return best
 
 
-def _first_of(candidates: list[Layout], best: Layout) -> Layout:
+def _first_of(grid: Grid, candidates: list[Layout], best: Layout) -> Layout:
     """Of headings that are repeated down the sheet, the first ones."""
     repeated = [
         layout
         for layout in candidates
-        if layout.first < best.headings[0] - 3
+        if _data_between(grid, layout, best.headings[0])
         and layout.score > 0.9 * best.score
         and not _differs(layout, best)
     ]
@@ -224,6 +224,13 @@ def _first_of(candidates: list[Layout], best: Layout) -> Layout:
         key=lambda layout: layout.score,
         default=best,
     )
+
+
+def _data_between(grid: Grid, layout: Layout, last: int) -> bool:
+    """Whether a row under the headings and above `last` has a tag, or numbers, as no row of headings has."""
+    rows = grid.values[layout.first : last].tolist() if last > layout.first else []
+    numbers = any(sum(isinstance(value, (int, float)) for value in row) >= 2 for row in rows)
+    return numbers or bool(likely(grid, layout)[: len(rows)].any())
 
 
 def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
@@ -272,7 +279,7 @@ def key_column(layout: Layout) -> int | None:
 
 
 def _is_part(text: str) -> bool:
-    return any(map(str.isdigit, text)) and " " not in text and len(text) <= 60 and not ends_list(text)
+    return any(map(str.isdigit, text)) and len(text.split()) == 1 and len(text) <= 60 and not ends_list(text)
 
 
 def _differs(one: Layout, other: Layout) -> bool:

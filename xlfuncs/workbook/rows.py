@@ -22,6 +22,8 @@ _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 """Fields that a section row or a note may fill as well."""
 _UNDER_HEADING: Final = 5
 """Rows under the headings among which rows of machine names, numbers and samples are looked for."""
+_ABOVE_HEADING: Final = 3
+"""Rows above the next list that may belong to its headings."""
 _NUMBER: Final = re.compile(r"\d+")
 _MACHINE_NAME: Final = re.compile(r"[A-Za-z]\w*")
 
@@ -42,7 +44,8 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
     test = _Test(grid, layout)
     for i in np.flatnonzero(~sure).tolist():
         sure[i] = test.is_record(layout.first + i)
-    for i in range(min(_UNDER_HEADING, len(sure))):
+    ends = {*range(_UNDER_HEADING), *range(len(sure) - _ABOVE_HEADING, len(sure))}
+    for i in sorted(ends & set(range(len(sure)))):
         at = layout.first + i
         sure[i] = sure[i] and not test.counts_columns(at) and not test.names_columns(at)
     records = np.flatnonzero(sure) + layout.first
@@ -90,7 +93,7 @@ class _Test:
         filled = [
             j for j in self.taken if row[j] != "" and not (isinstance(row[j], str) and not row[j].strip())
         ]
-        if not filled or self._repeats_heading(row, filled) or self.counts_columns(i):
+        if not filled or self._repeats_heading(row, filled) or self.counts_columns(i) or self.names_columns(i):
             return False
         texts = [value for value in row if isinstance(value, str) and value.strip()]
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)

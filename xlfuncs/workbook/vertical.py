@@ -188,7 +188,7 @@ def _next_filled(row: list[Any], j: int) -> int | None:
 
 
 def _meaning(text: str, section: str, kind: Kind, unit: str) -> tuple[Match | None, Match | None]:
-    """What a label is taken for: what stands above it may be a title, what looks like a unit may be its value."""
+    """What a label is taken for. What stands above may be a title; what looks like a unit, its value."""
     for above, beside in ((section, unit), ("", unit), (section, ""), ("", "")):
         taken, second = settle(match(text, above, kind, beside))
         if taken is not None:
