@@ -498,8 +498,8 @@ class _Maker:
     def float_list(self, rows: list[Row]) -> None:
         style = self.style
         columns = [name for name in FLOAT_FIELDS if name in style.columns]
-        if len(columns) < 3:
-            columns = [*FLOAT_FIELDS[:4]]
+        if not {"float_mass", "float_max_pressure"} & set(columns):  # else there is nothing to list
+            columns = [name for name in FLOAT_FIELDS if name in columns or name in FLOAT_FIELDS[:4]]
         floats = [Row({**SOUND, "float_part": f"ZF-{number}B"}, gauges=0) for number in (90, 91)]
         shared = False
         for row in rows:
@@ -889,7 +889,8 @@ class _List:
         """A number kept as text is noted, unless a finding about its value says more."""
         wrong = any(rule == "value-implausible" and where == name for rule, where in row.found)
         if load("fields")[name]["kind"] == "quantity" and not wrong:
-            self.maker.expect("number-as-text", self.sheet, place, max(row.gauges, 1))
+            times = row.gauges if self.kind == "gauges" else 1
+            self.maker.expect("number-as-text", self.sheet, place, max(times, 1))
 
     def stated(self, row: Row) -> dict[str, Any]:
         values = row.values

@@ -24,6 +24,7 @@ _SIDE_BY_SIDE: Final = (
     "density",
 )
 """Quantities that a heading may name together ('barg/°C'); their units are never divided by each other."""
+_DEGREES: Final = re.compile(r"\bdeg(?:r|rees?)?\.?\s+(?=[CF]\b)", re.IGNORECASE)
 _LONGEST_HEADING: Final = 300
 """Characters; a longer text is a remark."""
 _LONGEST: Final = 5
@@ -56,7 +57,7 @@ def find_unit(text: str, quantity: str | None = None) -> str | None:
     """
     if len(text) > _LONGEST_HEADING:
         return None
-    text = tidy(text).replace("_", " ")
+    text = _DEGREES.sub("deg", tidy(text).replace("_", " "))
     whole = lookup(text.strip(" ()[]{}"), quantity)
     if whole is not None:
         return whole.name
@@ -127,7 +128,9 @@ def _running(text: str, quantity: str | None) -> list[Unit]:
 
 def _strong(text: str, quantity: str | None) -> Unit | None:
     squashed = key(text).casefold()
-    if squashed in _weak() or text in load("units")["meta"]["words"] or not (any(map(str.isalpha, squashed)) or "%" in squashed):
+    if squashed in _weak() or text in load("units")["meta"]["words"]:
+        return None
+    if not any(map(str.isalpha, squashed)) and "%" not in squashed:
         return None
     return lookup(text, quantity)
 

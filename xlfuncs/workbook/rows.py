@@ -93,7 +93,9 @@ class _Test:
         filled = [
             j for j in self.taken if row[j] != "" and not (isinstance(row[j], str) and not row[j].strip())
         ]
-        if not filled or self._repeats_heading(row, filled) or self.counts_columns(i) or self.names_columns(i):
+        if not filled or self._repeats_heading(row, filled):
+            return False
+        if self.counts_columns(i) or self.names_columns(i):
             return False
         texts = [value for value in row if isinstance(value, str) and value.strip()]
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)

@@ -150,7 +150,8 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                 continue
             has_value = bool(inline) or _next_filled(row, j) is not None
             if not has_value:
-                sections[j] = text
+                if not _names_quantity(text, kind):  # 'Viscosity' without a value is no section
+                    sections[j] = text
                 continue
             if squash(text) in wanted:
                 sheet.labels.append(
@@ -185,6 +186,11 @@ def _next_filled(row: list[Any], j: int) -> int | None:
         if row[k] != "" and not (isinstance(row[k], str) and not row[k].strip()):
             return k
     return None
+
+
+def _names_quantity(text: str, kind: Kind) -> bool:
+    taken, _ = settle(match(text, "", kind))
+    return taken is not None and not taken.decoy and fields()[taken.field]["kind"] == "quantity"
 
 
 def _meaning(text: str, section: str, kind: Kind, unit: str) -> tuple[Match | None, Match | None]:
