@@ -74,6 +74,12 @@ def test_a_book_that_cannot_be_read_gives_status_2_and_the_others_their_reports(
     assert re.findall(r"^(\w+\.xlsx)$", told.out, re.M) == ["bad.xlsx", "odd.xlsx"]
 
 
+def test_no_table_stands_where_no_book_could_be_audited(tmp_path, capsys):
+    assert main(["audit", str(tmp_path / "a.xlsx"), str(tmp_path / "b.xlsx"), "--format", "text"]) == 2
+    told = capsys.readouterr()
+    assert (told.out, told.err.count("\n")) == ("", 2)
+
+
 @pytest.mark.parametrize(("book", "status"), [("bad", 1), ("good", 0), ("odd", 0)])
 def test_the_exit_status_is_that_of_the_findings(books, book, status):
     path = next(path for path in books if path.stem == book)

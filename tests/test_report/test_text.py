@@ -95,7 +95,7 @@ def test_what_is_new_open_and_mended_is_told(revised):
     assert "Since index B.xlsx: 1 new, 1 still open, 1 mended" in text
     assert "LG-1201 'Level gauges'!D4 new Float QF-7 reads" in text
     assert "LG-1206 'Level gauges'!D9 still open" in text
-    assert "Mended since index B.xlsx LG-1299 float-sinks error It sank." in text
+    assert "Mended since index B.xlsx error float-sinks (1) LG-1299: It sank." in text
 
 
 def test_acceptances_tell_who_when_why_until_and_what_needs_a_look(revised):

@@ -457,7 +457,7 @@ def test_the_request_asks_for_each_missing_value_once(sample, tmp_path):
     viscosity = next(r for r in rows if (r["Tag"], r["What is needed"]) == ("LG-1203", "operating viscosity"))
     assert viscosity["Unit"] == "mPa.s"
     why = viscosity["Needed to check"]
-    assert why == "The float lags behind the level; The fluid is viscous and the chamber is not traced"
+    assert why == "The float lags behind the level; the fluid is viscous and the chamber is not traced"
     assert {r["Answer"] for r in rows} == {None}
 
 
@@ -478,7 +478,7 @@ def test_the_request_counts_the_gaps(sample, tmp_path):
         ("operating viscosity or bore of the chamber", "mPa.s or mm"),
         ("level or interface service or float mass", "g"),
         ("something else", "text"),
-        (VIRTUAL["known_fluid"], "kg/m3 or degC"),
+        (VIRTUAL["known_fluid"], "kg/m3 and degC"),
     ],
 )
 def test_units_are_those_of_the_vocabulary(item, unit):

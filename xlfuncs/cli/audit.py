@@ -186,7 +186,7 @@ class _Reports:
     def close(self) -> None:
         if self.together and self.results:
             self._write(self.results, self.sources)
-        elif self.several and self.format == "text" and self.output is None:
+        elif self.several and self.format == "text" and self.output is None and self.results:
             from xlfuncs.report import write_totals
 
             write_totals(self.results, sys.stdout)

@@ -156,12 +156,14 @@ def book(
     made.remove(made.active)
     taken: Collection[str] = () if file else sheets
     found = summary.ordered(result)
-    _findings(made.create_sheet(free_name("Findings", taken)), found, sheets, file, bool(result.since))
+    _findings(
+        made.create_sheet(free_name("Findings", taken)), found, sheets, file, "Status" * bool(result.since)
+    )
     if result.accepted:
         _accepted(made.create_sheet(free_name("Accepted", taken)), result, sheets, file)
     if result.since:
         old = summary.ordered(result, result.mended)  # their cells may have moved: no links
-        _findings(made.create_sheet(free_name("Mended", taken)), old, (), "", status=False)
+        _findings(made.create_sheet(free_name("Mended", taken)), old, mend=False)
     _not_checked(made.create_sheet(free_name("Not checked", taken)), result, sheets, file)
     _settings(made.create_sheet(free_name("Settings used", taken)), result, remarks)
     return made
@@ -177,23 +179,36 @@ def _link(sheet: Worksheet, row: int, column: int, name: str, place: str, file: 
 
 
 def _findings(
-    sheet: Worksheet, findings: Sequence[Finding], sheets: Collection[str], file: str, status: bool
+    sheet: Worksheet,
+    findings: Sequence[Finding],
+    sheets: Collection[str] = (),
+    file: str = "",
+    status: str = "",
+    mend: bool = True,
 ) -> None:
-    """A row for each finding; `status`: with a column that says whether it is new."""
+    """A row for each finding; `status`: heading of the column that says whether it is new."""
     heads = [
         ("Severity", 9), ("Tag", 13), ("Cell", 16), ("Rule", 23), ("What is wrong", 48), ("Found", 12),
         ("Expected", 13), ("Further evidence", 24), ("How to mend it", 44),
     ]  # fmt: skip
-    table(sheet, [*heads, ("Status", 10)] if status else heads, "C0392B")
+    heads = [*heads[: len(heads) - (not mend)], *([(status, 10)] if status else [])]
+    table(sheet, heads, "C0392B")
     for row, f in enumerate(findings[:_ROWS], 2):
         put(sheet, row, 1, f.severity.value, _BOLD, _FILLS[f.severity])
         found, expected, further = proof.columns(f)
         further = "; ".join(filter(None, (further, words.same_cause(f))))
-        values = [
-            f.tag, words.place(f), f.rule, words.sentence(f.message), found, expected, further,
-            words.sentence(f.mend),
-        ]  # fmt: skip
-        for column, value in enumerate([*values, summary.STATUS.get(f.status)] if status else values, 2):
+        values: list[Any] = [
+            f.tag,
+            words.place(f),
+            f.rule,
+            words.sentence(f.message),
+            found,
+            expected,
+            further,
+        ]
+        values += [words.sentence(f.mend)] if mend else []
+        values += [summary.STATUS.get(f.status)] if status else []
+        for column, value in enumerate(values, 2):
             put(sheet, row, column, value)
         if f.cell and f.sheet in sheets and row <= _LINKS:
             _link(sheet, row, 3, f.sheet, f.cell, file)

@@ -66,6 +66,11 @@ def standing(result: AuditResult) -> list[Finding]:
     return [*result.findings, *taken]
 
 
+def _natural(tag: str) -> list[tuple[int, str]]:
+    """LG-9 before LG-10."""
+    return [(int(digits or 0), text) for text, digits in re.findall(r"(\D+)|(\d+)", tag)]
+
+
 # --- counts -----------------------------------------------------------------------------------------
 
 
@@ -108,12 +113,12 @@ def families(findings: Iterable[Finding]) -> list[Tally]:
 
 
 def areas(pairs: Iterable[tuple[str, Finding]]) -> list[Tally]:
-    """(area, finding) by area, the most findings first; nothing where there is but one area."""
+    """(area, finding) by area in the order of their names; nothing where there is but one area."""
     found: dict[str, Tally] = {}
     for area, f in pairs:
         if area or f.tag:
             found.setdefault(area, Tally(area or "not stated")).add(f)
-    known = sorted(found.items(), key=lambda item: (not item[0], -item[1].severities.total(), item[0]))
+    known = sorted(found.items(), key=lambda item: (not item[0], _natural(item[0])))
     return [tally for _, tally in known] if len(found) > 1 else []
 
 
@@ -232,11 +237,6 @@ def wanted(groups: Iterable[Gap]) -> list[Want]:
         same.items += want.items
         same.rules |= want.rules
     return sorted(merged.values(), key=lambda w: (-len(w.tags) * len(w.rules), w.items))
-
-
-def _natural(tag: str) -> list[tuple[int, str]]:
-    """LG-9 before LG-10."""
-    return [(int(digits or 0), text) for text, digits in re.findall(r"(\D+)|(\d+)", tag)]
 
 
 def undecided(groups: Sequence[Gap]) -> list[tuple[str, int]]:

@@ -33,6 +33,8 @@ def _report(book: Book, width: int) -> Iterator[RenderableType]:
         head = f"{words.one_line(table.sheet)}: {what}, {words.plural(len(table), 'row')}"
         yield _Item(Text(head, style="bold"), 0)
         yield from _columns(table.recognised, width)
+    if not (book.gauges or book.floats):
+        yield _Item("No index of gauges and no float list was recognised.", 0)
     if book.doubts:
         yield from _heading("Left open")
         for doubt in book.doubts:

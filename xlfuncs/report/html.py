@@ -107,7 +107,7 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
         rows = f"{words.plural(result.rows_audited, 'row')} audited with xlfuncs {_t(result.version)}"
         yield f'<p class="meta">{name}{rows}; sha256 <code>{_t(result.sha256)}</code></p>'
         if result.since:
-            told = f"since {_t(result.since)}: {summary.revision(result)}"
+            told = f"Since {_t(result.since)}: {summary.revision(result)}"
             yield f"<p>{name}{told}; sha256 of that <code>{_t(result.since_sha256)}</code></p>"
         if result.accepted:
             yield f"<p>{name}{summary.accepted(result)}</p>"

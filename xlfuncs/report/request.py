@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
@@ -58,9 +59,10 @@ def unit(item: str, result: AuditResult | None = None) -> str:
     names = {str(spec["label"]): name for name, spec in load("fields").items() if isinstance(spec, dict)}
     found: dict[str, None] = {}
     for label in _alternatives(item, frozenset(names | _TOGETHER)):
-        for name in _TOGETHER.get(label) or filter(None, (names.get(label),)):
-            if load("fields")[name].get("kind") == "quantity":
-                found[units.asked(name, result)] = None
+        fields = _TOGETHER.get(label) or tuple(filter(None, (names.get(label),)))
+        asked = [units.asked(f, result) for f in fields if load("fields")[f].get("kind") == "quantity"]
+        if asked:
+            found[" and ".join(asked)] = None
     return " or ".join(found) or "text"
 
 
@@ -81,7 +83,8 @@ def _purpose(rule: str) -> str:
     from xlfuncs.audit.registry import rules
 
     known = rules().get(rule)
-    return rule if known is None else known.page["title"].rstrip(".")
+    title = rule if known is None else known.page["title"].rstrip(".")
+    return title[:1].lower() + title[1:] if re.match("[A-Z][a-z]* ", title) else title
 
 
 def build(results: Sequence[AuditResult]) -> Workbook:
@@ -102,7 +105,7 @@ def build(results: Sequence[AuditResult]) -> Workbook:
     values = wanted(results)
     for number, want in enumerate(values[:_MOST], 1):
         where = f"{want.sheet} row {want.row}" if want.row else want.sheet
-        why = "; ".join(_purpose(rule) for rule in want.rules)
+        why = words.sentence("; ".join(_purpose(rule) for rule in want.rules))
         cells = [number, want.tag or "no tag", want.item, want.unit, why, None, None, where]
         for column, value in enumerate([*cells, want.workbook] if several else cells, 1):
             answer = column in (6, 7)

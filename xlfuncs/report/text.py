@@ -20,6 +20,7 @@ STYLES = {Severity.ERROR: "bold red", Severity.WARNING: "bold yellow", Severity.
 
 # Notes of one rule beyond this many are listed by their cells alone.
 _NOTES_IN_FULL = 5
+_MENDED_IN_FULL = 3
 _CELLS = 12
 _TAGS = 6
 _DOUBTS = 40
@@ -212,10 +213,17 @@ def _mended(result: AuditResult) -> Iterable[RenderableType]:
     if not result.mended:
         return
     yield from _heading(f"Mended since {words.one_line(result.since)}")
-    for finding in summary.ordered(result, result.mended):
-        head = f"{words.one_line(finding.tag) or 'no tag'}  {finding.rule}  {finding.severity.value}"
-        yield _Item(head)
-        yield _Item(Text(words.sentence(finding.message), style="dim"), 4)
+    rules: dict[str, list[Finding]] = {}
+    for f in summary.ordered(result, result.mended):
+        rules.setdefault(f.rule, []).append(f)
+    for rule, found in rules.items():
+        yield _Item(Text.assemble(f"{found[0].severity.value}  ", (rule, "bold"), f"  ({len(found):,})"))
+        tags = [words.one_line(f.tag) or "no tag" for f in found]
+        if len(found) > _MENDED_IN_FULL:
+            yield _Item(words.listed(list(dict.fromkeys(tags)), _CELLS), 4)
+            continue
+        for tag, f in zip(tags, found, strict=True):
+            yield _Item(f"{tag}: {words.one_line(f.message)}", 4)
 
 
 def _not_checked(result: AuditResult) -> Iterable[RenderableType]:
