@@ -38,7 +38,15 @@ _ROW, _ERROR, _REAL, _TEXT = 0, 3, 5, 6
 _BEGIN_SHEET, _END_SHEET, _BEGIN_BOOK, _END_BOOK = 129, 130, 131, 132
 _BEGIN_SHEETS, _END_SHEETS, _BEGIN_DATA, _END_DATA, _DIMENSION, _SHEET = 143, 144, 145, 146, 148, 156
 
-_ERRORS: Final = {"#NULL!": 0, "#DIV/0!": 7, "#VALUE!": 15, "#REF!": 23, "#NAME?": 29, "#NUM!": 36, "#N/A": 42}
+_ERRORS: Final = {
+    "#NULL!": 0,
+    "#DIV/0!": 7,
+    "#VALUE!": 15,
+    "#REF!": 23,
+    "#NAME?": 29,
+    "#NUM!": 36,
+    "#N/A": 42,
+}
 
 
 def _record(number: int, content: bytes = b"") -> bytes:

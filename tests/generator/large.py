@@ -103,7 +103,7 @@ def _columns(n: int, rng: np.random.Generator) -> dict[str, list[Any]]:
                 (number + 1).tolist(),
                 text("LG-{}", 100000 + number),
                 text("PID-{:03d}", number % 300),
-                text("2\"-P-{}-A1", 1000 + number % 5000),
+                text('2"-P-{}-A1', 1000 + number % 5000),
                 text("Drum V-{}", number % 3000),
                 [f"Blend {i % 90}" if name == "Blend" else name for i, name in enumerate(fluid.tolist())],
                 ["level"] * n,

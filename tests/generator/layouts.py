@@ -115,7 +115,7 @@ def _sound(rng: random.Random) -> dict[str, Any]:
         }
     if rng.random() < 0.5:
         span = rng.choice((600, 800, 1500, 2400))
-        change |= {name: f"{span} mm" for name in ("connection_distance", "visible_range", "urv")}
+        change |= dict.fromkeys(("connection_distance", "visible_range", "urv"), f"{span} mm")
         change |= {"stated_level": f"{span // 2} mm"}
         shares = zip(SWITCHES, (0.05, 0.15, 0.85, 0.95), strict=True)
         change |= {name: f"{span * share:g} mm" for name, share in shares}
@@ -195,7 +195,8 @@ class _Values:
         fitting = [
             Unit(*entry)
             for entry in UNITS[quantity]
-            if entry[0] not in (*UNCLEAR, "cSt", "mm2/s") and (entry[0] != "degAPI" or name == "fluid_density")
+            if entry[0] not in (*UNCLEAR, "cSt", "mm2/s")
+            and (entry[0] != "degAPI" or name == "fluid_density")
         ]
         return self.rng.choice(fitting)
 
@@ -316,7 +317,9 @@ class _Maker:
 
     def kept_as_text(self, kind: str) -> Row:
         """A sound gauge one number of which is kept as a text."""
-        names = [n for n in ("connection_distance", "design_pressure", "float_length") if n in self.style.columns]
+        names = [
+            n for n in ("connection_distance", "design_pressure", "float_length") if n in self.style.columns
+        ]
         name = self.rng.choice(names)
         row = self.gauge({})
         plain = self.values.quantity(name, str(SOUND[name]), load("fields")[name]["quantity"], row.values)
@@ -406,15 +409,28 @@ class _Maker:
                 out.append(Row({**radar, "instrument_type": "Radar level transmitter"}, gauges=0))
             if style.others and rng.random() < 0.4:
                 pattern, kind = rng.choice(words.OTHERS)
-                values = {name: row.values[name] for name in ("service", "fluid", "operating_pressure", "flange_class")}
+                values = {
+                    name: row.values[name]
+                    for name in ("service", "fluid", "operating_pressure", "flange_class")
+                }
                 values |= {"tag": pattern.format(rng.randint(5000, 5999)), "instrument_type": kind}
                 values["visible_range"] = "'0 - 16 barg" if "P" in pattern else None
                 out.append(Row(values, gauges=0))
         if style.glasses:
             for number in range(2):
-                kept = ("service", "fluid", "fluid_density", "operating_pressure", "design_pressure", "visible_range")
+                kept = (
+                    "service",
+                    "fluid",
+                    "fluid_density",
+                    "operating_pressure",
+                    "design_pressure",
+                    "visible_range",
+                )
                 values = {name: SOUND[name] for name in kept}
-                values |= {"tag": f"LG-{8000 + number}", "instrument_type": rng.choice(words.GLASS[style.language])}
+                values |= {
+                    "tag": f"LG-{8000 + number}",
+                    "instrument_type": rng.choice(words.GLASS[style.language]),
+                }
                 out.insert(rng.randint(1, len(out)), Row(values, gauges=0))
         if style.struck:
             row = self.gauge({"float_mass": "800 g", "urv": "5000 mm", "tag": "LG-7000"})
@@ -438,7 +454,9 @@ class _Maker:
                 parts.append(Row({"tag": tag.replace("LG", letters), "set_point": row.values[name]}))
         for part in parts:
             part.gauges, part.loop = 0, tag
-            moved = {"set_point": next((n for n in SWITCHES if part.values["tag"].startswith(_letters(n))), "")}
+            moved = {
+                "set_point": next((n for n in SWITCHES if part.values["tag"].startswith(_letters(n))), "")
+            }
             for rule, name in list(row.found):
                 if name in part.values or name == moved["set_point"]:
                     row.found.remove((rule, name))
@@ -473,7 +491,9 @@ class _Maker:
             columns = (columns - set(SWITCHES)) | {"set_point"}
         if style.others or style.glasses or style.strangers:
             columns.add("instrument_type")
-        filled = {name for row in rows for name, value in (row.values | row.index).items() if value is not None}
+        filled = {
+            name for row in rows for name, value in (row.values | row.index).items() if value is not None
+        }
         columns = {name for name in columns if name in filled or self.rng.random() < 0.2}
         ordered = [name for name in ORDER if name in columns and name != "tag"]
         if "instrument_type" in columns:
@@ -503,7 +523,9 @@ class _Maker:
         floats = [Row({**SOUND, "float_part": f"ZF-{number}B"}, gauges=0) for number in (90, 91)]
         shared = False
         for row in rows:
-            sized = any(row.values.get(n) is not None for n in ("float_mass", "float_diameter", "float_length"))
+            sized = any(
+                row.values.get(n) is not None for n in ("float_mass", "float_diameter", "float_length")
+            )
             if not row.gauges or not sized or (row.shared and shared):
                 continue
             shared = shared or row.shared
@@ -552,7 +574,12 @@ class _Maker:
                 sheet.cells[at, 2 + style.left] = label
                 sheet.cells[value_at] = self.values.cell(name, row.values[name], row.values)
                 wrong = ("value-implausible", name) in row.found
-                if unit.name in UNCLEAR and not wrong and style.unit_place != "cells" and _counts(sheet.cells[value_at]):
+                if (
+                    unit.name in UNCLEAR
+                    and not wrong
+                    and style.unit_place != "cells"
+                    and _counts(sheet.cells[value_at])
+                ):
                     self.expect("unit-ambiguous", sheet, (at, 2 + style.left))
                 self.expect_all(row, name, sheet, value_at)
                 at += 1
@@ -575,7 +602,10 @@ class _Maker:
             said = _unit(self.style, name).name == "SG" and self.style.unit_place not in ("cells", "mixed")
             texts = tuple(text for text in texts if said or "SG" not in text)
         unclear = self.style.units["pressure_gauge"].name in UNCLEAR
-        if unclear or self.style.unit_place in ("cells", "mixed"):  # 'DP' alone can be a differential pressure
+        if unclear or self.style.unit_place in (
+            "cells",
+            "mixed",
+        ):  # 'DP' alone can be a differential pressure
             texts = tuple(text for text in texts if text != "DP")
         text = self.rng.choice(texts)
         if self.style.abbreviated:
@@ -651,7 +681,9 @@ class _List:
     def arranged(self, columns: list[str]) -> list[str]:
         """The columns in their order, with irrelevant ones ('-3') among them."""
         style, rng = self.style, self.rng
-        tags = [name for name in columns if name in ("tag", "old_tag", "tag_area", "tag_letters", "tag_number")]
+        tags = [
+            name for name in columns if name in ("tag", "old_tag", "tag_area", "tag_letters", "tag_number")
+        ]
         rest = [name for name in columns if name not in tags]
         blocks = self.blocks(rest)
         if style.shuffled:
@@ -779,7 +811,9 @@ class _List:
         elif name in ("set_point", "transmitter_range"):
             text = _READER_HEADINGS[name][style.language]
         elif name == "design_pressure_temperature":
-            units = "/".join(_unit(style, field).spelling for field in ("design_pressure", "design_temperature"))
+            units = "/".join(
+                _unit(style, field).spelling for field in ("design_pressure", "design_temperature")
+            )
             return f"{words.PAIRS[style.language]} " + (f"[{units}]" if "(" in units else f"({units})")
         else:
             text = self.maker.heading(name, self.kind)
@@ -883,7 +917,9 @@ class _List:
         if not self.style.untidy or not isinstance(value, str) or not value or self.rng.random() < 0.6:
             return value
         first, _, rest = value.partition(" ")
-        return self.rng.choice((f"{value} ", f" {value}", f"{first}\u00a0{rest}" if rest else f"{value}\u00a0"))
+        return self.rng.choice(
+            (f"{value} ", f" {value}", f"{first}\u00a0{rest}" if rest else f"{value}\u00a0")
+        )
 
     def text_number(self, row: Row, name: str, place: tuple[int, int], values: Mapping[str, Any]) -> None:
         """A number kept as text is noted, unless a finding about its value says more."""
@@ -942,7 +978,9 @@ class _List:
         if values.get("lrv") is None or values.get("urv") is None:
             return None
         unit = _unit(self.style, "lrv")
-        ends = [f"{_number(parse(values[name], 'length').si, unit, 'length', 0):.7g}" for name in ("lrv", "urv")]
+        ends = [
+            f"{_number(parse(values[name], 'length').si, unit, 'length', 0):.7g}" for name in ("lrv", "urv")
+        ]
         stated = f" {unit.spelling}" if self.style.unit_place in ("cells", "mixed") else ""
         return self.rng.choice((" - ", "...", " / ")).join(ends) + stated
 
@@ -988,7 +1026,9 @@ class _List:
         if self.kind == "floats":
             return
         if style.hidden_irrelevant:
-            self.sheet.hidden_cols |= {self.column(n) for n, name in enumerate(self.columns) if name[0] == "-"}
+            self.sheet.hidden_cols |= {
+                self.column(n) for n, name in enumerate(self.columns) if name[0] == "-"
+            }
         if style.hidden_needed:
             name = rng.choice(("fluid", "operating_temperature", "design_pressure"))
             number = self.columns.index(name)

@@ -131,7 +131,11 @@ def _fits(slug: str, style: Style, changed: set[str]) -> bool:
         case "unit-ambiguous":
             return style.units["pressure_gauge"].name not in ("bar", "psi")
         case "number-as-text":
-            return not style.options.get("comma") and not style.formulas and not style.database
+            in_cells = style.suffix == ".csv" and style.unit_place in (
+                "cells",
+                "mixed",
+            )  # all commas are decimal
+            return not (style.options.get("comma") or style.formulas or style.database or in_cells)
         case "tag-duplicate" | "serial-reused":
             return not style.vertical or slug == "tag-duplicate"
     by_formula = {"lrv", "urv", "stated_level", "stated_current"}

@@ -181,7 +181,9 @@ def _ods(path: Path, sheets: Sequence[Sheet]) -> None:
         rows = sheet.rows()
         for column in range(1, len(rows[0]) + 1):
             made.addElement(TableColumn(**_collapsed(column in sheet.hidden_cols)))
-        spans = {(top, left): (bottom - top + 1, right - left + 1) for top, left, bottom, right in sheet.merges}
+        spans = {
+            (top, left): (bottom - top + 1, right - left + 1) for top, left, bottom, right in sheet.merges
+        }
         inside = {
             (row, column)
             for top, left, bottom, right in sheet.merges

@@ -232,13 +232,22 @@ def draw(number: int) -> Style:
         setattr(style, flag, maybe(0.4))
     for flag in ("repeated", "total", "two_sheets", "range_in_one", "placeholders", "texts", "ranges"):
         setattr(style, flag, maybe(0.3))
-    for flag in ("hidden_irrelevant", "hidden_needed", "hidden_floats", "front_sheets", "loops", "upper_case"):
+    for flag in (
+        "hidden_irrelevant",
+        "hidden_needed",
+        "hidden_floats",
+        "front_sheets",
+        "loops",
+        "upper_case",
+    ):
         setattr(style, flag, maybe(0.15))
     for flag in ("abbreviated", "bilingual", "untidy", "centres_in_range", "bounds", "strangers"):
         setattr(style, flag, maybe(0.15))
     style.pairs = maybe(0.4)
     style.database = maybe(0.07)
-    style.tag = rng.choice(("plain", "plain", "area", "split", "old and new", "formula", "blank inside", "several"))
+    style.tag = rng.choice(
+        ("plain", "plain", "area", "split", "old and new", "formula", "blank inside", "several")
+    )
     style.irrelevant = rng.choice((0, 3, 6, 10))
     _consistent(style, rng)
     return style
@@ -270,7 +279,11 @@ def _consistent(style: Style, rng: random.Random) -> None:
         style.tag = "plain" if style.tag == "formula" else style.tag
     if style.vertical:
         style.floats = "book" if style.floats == "book" else "row"
-        style.heading_rows, style.competing, style.unit_place = 1, "", rng.choice(("brackets", "row", "cells"))
+        style.heading_rows, style.competing, style.unit_place = (
+            1,
+            "",
+            rng.choice(("brackets", "row", "cells")),
+        )
         style.tag = "plain"
         for flag in (
             "sample_row", "sections", "blanks", "repeated", "total", "others", "glasses", "struck", "loops",

@@ -136,7 +136,9 @@ def _strong(text: str, quantity: str | None) -> Unit | None:
 
 
 def _parts(word: str, quantity: str | None) -> Iterator[Unit]:
-    """Units in a word such as 'barg/°C' or 'Press-barg'."""
+    """Units in a word such as 'barg/°C' or 'Press-barg'; 'C/C' is centre to centre."""
+    if word in load("units")["meta"]["words"]:
+        return
     parts = [part.strip("()[]") for part in re.split("/", word)]
     if len(parts) > 1:
         all_units = all(lookup(part, None) for part in parts)

@@ -380,7 +380,7 @@ def quantity_column(name: str, cells: Cells, unit: str, choices: tuple[str, ...]
         assumed,
     )
     _mark_uncalculated(column, cells.uncalculated)
-    if own_units and not is_number.any():
+    if own_units and not stated and not is_number.any():
         unit, source = max(own_units, key=lambda name: own_units[name]), "cells"
     return Quantities(column, unit, source, untold, kinematic if kinematic.any() else None)
 

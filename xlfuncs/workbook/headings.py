@@ -306,11 +306,12 @@ def promises(text: str) -> bool:
 def _both(text: str, kind: Kind) -> dict[str, float]:
     """The field of a heading in two languages ('Mittenabstand / C-C mm'), if both name the same."""
     parts = re.split(r"\s+/\s+", text)
-    if len(parts) != 2:
-        return {}
-    one, other = (_best(part, frozenset(), kind) for part in parts)
-    same = {name: min(score, other[name]) for name, score in one.items() if name in other}
-    return same if max(same.values(), default=0.0) >= ACCEPT else {}
+    for cut in range(1, min(len(parts), 4)):
+        one, other = (_best(" / ".join(half), frozenset(), kind) for half in (parts[:cut], parts[cut:]))
+        same = {name: min(score, other[name]) for name, score in one.items() if name in other}
+        if max(same.values(), default=0.0) >= ACCEPT:
+            return same
+    return {}
 
 
 def _in_float_list(field: str) -> bool:

@@ -133,6 +133,12 @@ class _Page:
         """Whether a row can be one of group headings."""
         return any(vocabulary().telling(text) for text in self.own[i] if text)
 
+    def adds(self, i: int) -> bool:
+        """Whether a row can be the second row of headings: nothing but telling words."""
+        texts = [text for text in self.own[i] if text] if i < len(self.own) else []
+        filled = sum(value != "" for value in self.grid.values[self.first + i].tolist()) if texts else 0
+        return 2 <= len(texts) == filled and all(vocabulary().telling(text) for text in texts)
+
     def group(self, level: int, j: int, bottom: int) -> tuple[str, bool]:
         """(heading above column j in a row, whether it surely belongs to it)."""
         text = self.spread[level][j]
@@ -190,9 +196,11 @@ def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> 
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")
+    bottoms = [i for _, i in promising[:_ROWS_TRIED]]
+    bottoms += [i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1)]
     candidates = [
         layout
-        for _, i in promising[:_ROWS_TRIED]
+        for i in bottoms
         for height in range(1, min(3, i + 1) + 1)
         if height == 1 or page.tells(i - height + 1)
         for kind in kinds
@@ -229,8 +237,12 @@ def _first_of(grid: Grid, candidates: list[Layout], best: Layout) -> Layout:
 def _data_between(grid: Grid, layout: Layout, last: int) -> bool:
     """Whether a row under the headings and above `last` has a tag, or numbers, as no row of headings has."""
     rows = grid.values[layout.first : last].tolist() if last > layout.first else []
-    numbers = any(sum(isinstance(value, (int, float)) for value in row) >= 2 for row in rows)
+    numbers = any(sum(_like_number(value) for value in row) >= 2 for row in rows)
     return numbers or bool(likely(grid, layout)[: len(rows)].any())
+
+
+def _like_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) or (isinstance(value, str) and value[:1].isdigit())
 
 
 def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
