@@ -757,7 +757,7 @@ def test_a_printed_number_reads_as_itself(number, named, form):
 
 @given(st.integers(0, 999_999_999), st.integers(0, 99))
 def test_grouped_digits_read_as_the_number(whole, hundredths):
-    number = whole + hundredths / 100
+    number = float(f"{whole}.{hundredths:02}")
     english = f"{whole:,}.{hundredths:02}"
     for text in (
         english,
