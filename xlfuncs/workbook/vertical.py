@@ -239,11 +239,7 @@ def _value_cells(
         raw, cols = [label.inline] * n, [int(grid.cols[label.col])] * n
     elif records == [None]:
         end = min((col for col in label_cols if col > label.col), default=len(row))
-        filled = [
-            k
-            for k in range(label.col + 1, min(end, label.col + 1 + _REACH, len(row)))
-            if row[k] != ""
-        ]
+        filled = [k for k in range(label.col + 1, min(end, label.col + 1 + _REACH, len(row))) if row[k] != ""]
         is_text = fields()[label.taken.field]["kind"] == "text"  # where 'N' is no, not newton
         values = [k for k in filled if is_text or not _is_unit_cell(row[k])]
         units = [k for k in filled if k not in values]
@@ -253,9 +249,7 @@ def _value_cells(
         raw, cols = [row[values[0]]], [int(grid.cols[values[0]])]
     else:
         between = [
-            str(row[k])
-            for k in range(label.col + 1, len(row))
-            if k not in records and _is_unit_cell(row[k])
+            str(row[k]) for k in range(label.col + 1, len(row)) if k not in records and _is_unit_cell(row[k])
         ]
         unit = between[0] if between else ""
         raw = [row[k] if k is not None else "" for k in records]
