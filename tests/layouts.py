@@ -91,6 +91,7 @@ HEADINGS = {
     "connection_arrangement": "Connection Arrangement",
     "connection_distance": "Centre to Centre",
     "visible_range": "Visible Range",
+    "visible_low": "Lower end of visible range",
     "scale_zero": "Scale Zero",
     "lrv": "LRV",
     "urv": "URV",
@@ -108,6 +109,7 @@ HEADINGS = {
     "temperature_class": "Temperature Class",
     "transmitter_max_temperature": "Transmitter Max. Temperature",
     "insulation_thickness": "Insulation Thickness",
+    "insulation_conductivity": "Insulation Conductivity",
     "remarks": "Remarks",
 }
 

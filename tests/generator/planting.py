@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from tests.generator.style import Style
 from xlfuncs.audit.examples import SOUND
+from xlfuncs.audit.gauges import stated_in
 from xlfuncs.audit.registry import rules
 
 PLACE: Final[dict[str, tuple[str, ...]]] = {
@@ -146,7 +147,7 @@ def _needed(item: Any) -> Iterator[str]:
     """Fields that a rule needs; of alternatives, the one that the sound gauge has."""
     for need in item.needs:
         names = [need] if isinstance(need, str) else list(need)
-        names = [name.removeprefix("known_") for name in names]
+        names = [stated_in(name) for name in names]
         yield from [name for name in names if name in SOUND][:1]
 
 

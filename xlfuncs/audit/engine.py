@@ -12,10 +12,10 @@ import numpy as np
 
 from xlfuncs import __version__
 from xlfuncs.audit.acceptance import apply
-from xlfuncs.audit.gauges import Gauges, label
+from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
-from xlfuncs.audit.registry import Hit, Rule, check_names, rules
+from xlfuncs.audit.registry import Hit, Rule, Undecided, check_names, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
@@ -90,16 +90,24 @@ def audit(book: Book, settings: Settings) -> AuditResult:
     check_names(settings.ignore, "settings")
     gauges = Gauges(book)
     hits: list[tuple[Rule, Hit]] = []
-    unchecked: list[UncheckedBlock] = []
+    gaps: dict[str, list[Undecided]] = {}
     for item in rules().values():
-        if item.slug in settings.ignore:
+        ignored = item.slug in settings.ignore
+        if ignored and not item.spoils:
             continue
-        fired = list(item.check(gauges, settings))
-        if item.spoils:
+        found = list(item.check(gauges, settings))
+        fired = [hit for hit in found if isinstance(hit, Hit)]
+        if item.spoils:  # what cannot be is not used, whether or not it is reported
             gauges.spoil((hit.sheet, hit.cell) for hit in fired)
-        hits += [(item, hit) for hit in fired]
-        unchecked += _undecided(item, gauges)
+        if not ignored:
+            hits += [(item, hit) for hit in fired]
+            gaps[item.slug] = [gap for gap in found if isinstance(gap, Undecided)]
     causes = list(_root_causes(hits))
+    unchecked = [
+        block
+        for slug, open_ in gaps.items()
+        for block in _undecided(rules()[slug], gauges, open_, _settled(rules()[slug], hits, gauges.n))
+    ]
     findings = [_finding(item, hit, also) for item, hit, also in causes]
     return AuditResult(
         workbook=book.path.name,
@@ -136,28 +144,47 @@ def _units(book: Book) -> dict[str, dict[str, str]]:
     return out
 
 
-def _undecided(item: Rule, gauges: Gauges) -> Iterator[UncheckedBlock]:
+def _settled(item: Rule, hits: list[tuple[Rule, Hit]], n: int) -> Mask:
+    """Gauges for which the rule, or one that covers it, has fired."""
+    out = np.zeros(n, dtype=np.bool_)
+    for other, hit in hits:
+        if hit.record >= 0 and (other is item or item.slug in other.covers):
+            out[hit.record] = True
+    return out
+
+
+def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask) -> Iterator[UncheckedBlock]:
     """The gauges for which a rule lacks data, by what they lack."""
-    if not item.needs or not gauges.n:
+    if not gauges.n:
         return
     groups = [(need,) if isinstance(need, str) else need for need in item.needs]
+    lacks = [~np.logical_or.reduce([gauges.given(name) for name in group]) for group in groups]
+    groups += [(name,) for name in item.assumes]
+    lacks += [gauges.unusable(name) for name in item.assumes]
     lacking = np.zeros(gauges.n, dtype=np.int64)
-    for bit, group in enumerate(groups):
-        given = np.logical_or.reduce([gauges.given(name) for name in group])
-        lacking |= np.where(given, 0, 1 << bit)
+    for bit, lack in enumerate(lacks):
+        lacking |= np.where(lack, 1 << bit, 0)
     if item.when is not None:
         lacking = np.where(item.when(gauges), lacking, 0)
+
+    def block(missing: tuple[str, ...], where: Mask) -> UncheckedBlock:
+        return UncheckedBlock(
+            item.slug, missing, tuple(map(gauges.places.__getitem__, np.flatnonzero(where).tolist()))
+        )
+
     for pattern in np.unique(lacking[lacking > 0]).tolist():
-        missing = tuple(
-            " or ".join(label(name) for name in group)
+        missing = (
+            " or ".join(dict.fromkeys(label(name) for name in group))
             for bit, group in enumerate(groups)
             if pattern >> bit & 1
         )
-        yield UncheckedBlock(
-            item.slug,
-            missing,
-            tuple(map(gauges.places.__getitem__, np.flatnonzero(lacking == pattern).tolist())),
-        )
+        yield block(tuple(dict.fromkeys(missing)), lacking == pattern)
+    told = settled | (lacking > 0)
+    for gap in gaps:
+        where = gap.where & ~told
+        if where.any():
+            yield block((gap.missing,), where)
+            told = told | where
 
 
 def _root_causes(hits: list[tuple[Rule, Hit]]) -> Iterator[tuple[Rule, Hit, tuple[str, ...]]]:

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from xlfuncs.audit.model import Measure
 from xlfuncs.data import load
-from xlfuncs.data.words import says
-from xlfuncs.gauge import Floats
-from xlfuncs.gauge.fluids import resolve
+from xlfuncs.data.words import denies, says
+from xlfuncs.gauge import Floats, ratings
+from xlfuncs.gauge.fluids import freezing_temperature, resolve
+from xlfuncs.gauge.strength import find_material
 from xlfuncs.units import UnitError, converter
 from xlfuncs.workbook.evaluate import BookCells
 from xlfuncs.workbook.kept import formula_cells
@@ -27,17 +28,54 @@ DENSITIES = ("fluid_density", "fluid_density_min", "fluid_density_max")
 
 VIRTUAL = {
     "known_fluid": "reference density and boiling point (the fluid's name is not that of a known pure fluid)",
+    "known_freezing": "name of a pure fluid whose freezing point is tabulated",
     "any_density": "operating density of the (lower) fluid",
-    "any_upper": "density of the upper fluid",
+    "lowest_density": "operating density of the (lower) fluid",
+    "any_upper": "density of the upper fluid or vapour",
+    "known_service_type": "level or interface service, in one of these words",
+    "known_float_service": "service that the float was made for, level or interface",
+    "known_ends": "shape of the float's ends: flat, hemispherical or elliptical",
+    "known_float_material": "float material by a name of the table of materials",
+    "known_magnet_material": "magnet material by a name of the table of magnets",
+    "known_chamber_material": "chamber material by a name of the table of materials",
+    "known_flange_class": "flange class of ASME B16.5",
+    "known_material_group": "ASME B16.5 material group of the flanges",
+    "known_temperature_class": "temperature class, one of T1 to T6",
+    "known_action": "action of the transmitter, direct or reverse",
+    "known_tracing": "heat tracing, yes or no",
+    "both_range_values": "lower and upper range value",
+    "float_list": "float list",
 }
-"""What rules need beyond the fields of a sheet."""
+"""What rules need beyond the fields of a sheet. 'known_X' is lacking only where X is stated, but in words
+that are not understood."""
+
+STANDS_FOR = {
+    "known_fluid": "fluid",
+    "known_freezing": "fluid",
+    "any_density": "fluid_density",
+    "lowest_density": "fluid_density",
+    "any_upper": "upper_density",
+    "known_ends": "float_ends",
+    "both_range_values": "urv",
+    "float_list": "float_part",
+}
+"""Field in which a person looks for a virtual one; `known_X` is looked for in X."""
+
+
+def stated_in(need: str) -> str:
+    """The field of the sheet in which something that a rule needs stands."""
+    if need in STANDS_FOR:
+        return STANDS_FOR[need]
+    return need.removeprefix("known_").removesuffix(".low").removesuffix(".high")
 
 
 def label(field: str) -> str:
     """The field as a report names it to a person."""
     if field in VIRTUAL:
         return VIRTUAL[field]
-    return str(load("fields")[field]["label"])
+    base, _, end = field.partition(".")
+    text = str(load("fields")[base]["label"])
+    return f"{text}: its {'lowest' if end == 'low' else 'highest'} value" if end else text
 
 
 def part_key(text: str) -> str:
@@ -137,18 +175,55 @@ class Gauges:
         return self.columns[field]
 
     def given(self, field: str) -> Mask:
-        """Where a gauge states a usable value of a field."""
-        if field == "known_fluid":
-            return self.known_fluid
-        if field == "any_upper":
-            return ~np.isnan(self.upper)
-        if field == "any_density":
-            return np.asarray(np.logical_or.reduce([self.given(name) for name in DENSITIES]))
+        """Where a gauge states a usable value of a field, or where what a `VIRTUAL` one means holds.
+
+        "viscosity.high" is lacking where a value is given that is open towards that end ('>500 cP').
+        """
+        if field in VIRTUAL:
+            kept = self._kept.get(("given", field))
+            if kept is None:
+                kept = self._kept["given", field] = np.asarray(self._virtual(field), dtype=np.bool_)
+            return kept
+        base, _, end = field.partition(".")
+        if end:
+            column = self.column(base)
+            return np.asarray(~column.given | ~np.isnan(column.low if end == "low" else column.high))
+        if field == "tracing":  # a dash is an answer
+            return self._once("given", field, lambda column: column.given | self.dashed(field))
         return self._once("given", field, lambda column: column.given)
+
+    def mentioned(self, field: str) -> Mask:
+        """Where the sheet has something for a field, usable or not: neither blank nor a dash."""
+        return np.asarray((self.column(field).state != State.BLANK) & ~self.dashed(field))
+
+    def dashed(self, field: str) -> Mask:
+        """Where a dash, 'n/a' or 'none' says that there is no such thing."""
+        column = self.column(field)
+        placed = column.state == State.PLACEHOLDER
+        if not placed.any():
+            return np.asarray(placed)
+        return np.asarray(placed & [str(raw).strip().casefold() in DASHES for raw in column.raw.tolist()])
+
+    def unusable(self, field: str) -> Mask:
+        """Where a field that has a default states something that cannot be used."""
+        base = stated_in(field)
+        return np.asarray(self.mentioned(base) & ~(self.given(base) & self.given(field)))
 
     def si(self, field: str) -> Floats:
         """SI numbers, NaN where none is given (the middle of a range). Not to be written to."""
         return self._once("si", field, lambda column: np.where(column.given, column.value, np.nan))
+
+    def low(self, field: str) -> Floats:
+        """Lowest SI numbers; the bound of one that is open towards it ('<20'). Not to be written to."""
+        return self._once("low", field, lambda column: np.where(column.given, _end(column, "low"), np.nan))
+
+    def high(self, field: str) -> Floats:
+        """Highest SI numbers; the bound of one that is open towards it ('>20'). Not to be written to."""
+        return self._once("high", field, lambda column: np.where(column.given, _end(column, "high"), np.nan))
+
+    def or_default(self, field: str, default: float) -> Floats:
+        """SI numbers; the default where nothing is stated, NaN where something unusable is."""
+        return np.where(self.mentioned(field), self.si(field), default)
 
     def texts(self, field: str) -> NDArray[np.object_]:
         """Texts, "" where none is given. Not to be written to."""
@@ -232,6 +307,9 @@ class Gauges:
             "densities",
             "interface",
             "upper",
+            "uppers",
+            "untraced",
+            "traced",
             "ends",
             "ends_unknown",
             "float_shape",
@@ -244,14 +322,7 @@ class Gauges:
     @cached_property
     def densities(self) -> tuple[Floats, Floats]:
         """Lowest and highest stated density of the (lower) fluid."""
-        values = []
-        for name in DENSITIES:
-            column = self.column(name)
-            values += [
-                np.where(column.given, column.low, np.nan),
-                np.where(column.given, column.high, np.nan),
-            ]
-        block = np.stack(values)
+        block = np.stack([end for name in DENSITIES for end in (self.low(name), self.high(name))])
         return np.fmin.reduce(block), np.fmax.reduce(block)
 
     @cached_property
@@ -264,9 +335,35 @@ class Gauges:
 
     @cached_property
     def upper(self) -> Floats:
-        """Density of the upper fluid; 0 for a level gauge that states none."""
-        stated = self.si("upper_density")
-        return np.where(np.isnan(stated) & ~self.interface, 0.0, stated)
+        """Density of the upper fluid; 0 for a level gauge that states none, NaN where it has to be known."""
+        return np.where(self._upper_silent, 0.0, self.si("upper_density"))
+
+    @cached_property
+    def uppers(self) -> tuple[Floats, Floats]:
+        """Lowest and highest density that the upper fluid can have.
+
+        Of a level gauge that states none: 0, and that of an ideal gas of `HEAVY_GAS` at the gauge's pressure,
+        which is denser than the vapour of any usual fluid.
+        """
+        pressure = np.where(
+            self.given("operating_pressure"), self.high("operating_pressure"), self.high("design_pressure")
+        )
+        kelvin = np.where(self.given("operating_temperature"), self.low("operating_temperature"), ICE_POINT)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            bound = (pressure + ATMOSPHERE) * HEAVY_GAS / (GAS_CONSTANT * kelvin)
+        bound = np.where(np.isfinite(bound), np.maximum(bound, 0.0), 0.0)
+        silent = self._upper_silent
+        return (
+            np.where(silent, 0.0, self.low("upper_density")),
+            np.where(silent, bound, self.high("upper_density")),
+        )
+
+    @property
+    def _upper_silent(self) -> Mask:
+        """Level gauges that say nothing of the fluid above the liquid, or that it is a gas."""
+        named = self.given("upper_fluid") & ~says(self.texts("upper_fluid"), "gas")
+        liquid = named & ~says(self.texts("service_type"), "level")
+        return np.asarray(~self.interface & ~self.mentioned("upper_density") & ~liquid)
 
     @cached_property
     def formulas(self) -> BookCells | None:
@@ -280,26 +377,66 @@ class Gauges:
         known = {text: bool(text) and resolve(str(text)) is not None for text in set(texts)}
         return np.array([known[text] for text in texts], dtype=np.bool_)
 
-    def absolute(self, field: str) -> Floats:
-        """A pressure as Pa absolute; the standard atmosphere is taken."""
-        return self.si(field) + ATMOSPHERE
+    def _virtual(self, name: str) -> Mask:
+        """Where what a `VIRTUAL` field means holds."""
+        match name:
+            case "known_fluid":
+                return self.known_fluid
+            case "known_freezing":
+                found = self.known_fluid.copy()
+                found[found] = ~np.isnan(freezing_temperature(self.texts("fluid")[found]))
+                return found
+            case "any_upper":
+                return ~np.isnan(self.upper)
+            case "lowest_density" | "any_density":
+                low, high = (
+                    np.logical_or.reduce(
+                        [self.given(field) & ~np.isnan(getattr(self.column(field), end)) for field in fields]
+                    )
+                    for end, fields in (("low", DENSITIES[:2]), ("high", DENSITIES[::2]))
+                )
+                return np.asarray(low if name == "lowest_density" else low & high)
+            case "both_range_values":
+                return self.given("lrv") & self.given("urv")
+            case "float_list":
+                return np.full(self.n, bool(self.book.floats))
+            case "known_ends":
+                return ~self.ends_unknown
+            case "known_tracing":
+                return self.traced | self.untraced | ~self.given("tracing")
+            case "known_material_group":
+                silent = ~self.given("material_group") & ~self.given("chamber_material")
+                return silent | [group is not None for group in self.material_groups]
+        field = name.removeprefix("known_")
+        if field in _WORDS:
+            understood = np.logical_or.reduce([says(self.texts(field), word) for word in _WORDS[field]])
+        else:
+            understood = np.array([answer is not None for answer in self.each(field, _TABLES[field])])
+        return np.asarray(understood | ~self.given(field))
+
+    def each(self, field: str, read: Callable[[str], Any]) -> list[Any]:
+        """`read` for each text of a field, once for each different one; None where none is given."""
+        texts = self.texts(field).tolist()
+        known = {text: read(str(text)) if text else None for text in set(texts)}
+        return [known[text] for text in texts]
+
+    @property
+    def material_groups(self) -> list[str | None]:
+        """Material group of the flanges: the stated one, or that of the chamber's material."""
+        stated = self.each("material_group", ratings.group_number)
+        derived = self.each("chamber_material", ratings.material_group)
+        return [own or theirs for own, theirs in zip(stated, derived, strict=True)]
 
     @cached_property
     def untraced(self) -> Mask:
         """Where the sheet states that there is no tracing; a dash in that column says so too."""
-        column = self.column("tracing")
-        dash = (column.state == State.PLACEHOLDER) & np.array(
-            [str(raw).strip().casefold() in DASHES for raw in column.raw.tolist()], dtype=np.bool_
-        )
-        return np.asarray(says(self.texts("tracing"), "no") | dash)
+        return np.asarray(denies(self.texts("tracing")) | self.dashed("tracing"))
 
     @cached_property
     def traced(self) -> Mask:
         """Where tracing is stated, or data of a tracer."""
-        stated = self.texts("tracing")
-        silent = (stated == "") & ~self.untraced
         data = self.given("tracer_output") | self.given("maintain_temperature")
-        return np.asarray(((stated != "") & ~self.untraced) | (silent & data))
+        return np.asarray(~self.untraced & (says(self.texts("tracing"), "yes") | data))
 
     @cached_property
     def ends(self) -> NDArray[np.object_]:
@@ -332,7 +469,7 @@ class Gauges:
 
 def _first_given(ours: Column, theirs: Column) -> Column:
     """The index's own value where it states one, else the float list's."""
-    use = ours.given | (ours.state == State.ERROR)
+    use = ours.given | (ours.state == State.ERROR) | ((ours.state != State.BLANK) & ~theirs.given)
     mixed: dict[str, Any] = {
         name: np.where(use, getattr(ours, name), getattr(theirs, name))
         for name in ("raw", "state", "low", "high", "text", "unit", "sheet", "row", "col")
@@ -343,8 +480,43 @@ def _first_given(ours: Column, theirs: Column) -> Column:
     return out
 
 
+def _end(column: Column, end: str) -> Floats:
+    number: Floats = getattr(column, end)
+    return np.where(np.isnan(number), column.value, number)
+
+
+def _temperature_class(text: str) -> float | None:
+    limit = float(ratings.temperature_class_limit(text))
+    return None if np.isnan(limit) else limit
+
+
+def _magnet(text: str) -> float | None:
+    limit = float(ratings.magnet_limit(text))
+    return None if np.isnan(limit) else limit
+
+
+_WORDS = {
+    "service_type": ("interface", "level"),
+    "float_service": ("interface", "level"),
+    "action": ("reverse", "direct"),
+}
+"""Fields that are answered by words, and the blocks of `data/words.toml` that hold them."""
+_TABLES: dict[str, Callable[[str], Any]] = {
+    "float_material": find_material,
+    "magnet_material": _magnet,
+    "chamber_material": ratings.is_ferromagnetic,
+    "flange_class": ratings.class_number,
+    "temperature_class": _temperature_class,
+}
+"""Fields whose texts are looked up in a table; None for what is not in it."""
+
 ATMOSPHERE = 101325.0
 """Pa, standard atmosphere."""
+GAS_CONSTANT = 8.314462618
+"""J/(mol K), CODATA 2018."""
+ICE_POINT = 273.15
+HEAVY_GAS = 0.1
+"""kg/mol; above nearly every vapour (butane 0.058, chlorine 0.071): common practice, no source."""
 
 SAME_PRESSURE = 1e-3
 """Relative difference of two pressures that comes from rounding in another unit: 145 psi are 10 bar (common

@@ -20,10 +20,13 @@ from functools import cache, cached_property
 from importlib import import_module
 from typing import Any
 
+import numpy as np
+
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.gauge import Floats, Reasons
 
 FAMILIES = ("sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
 """Modules of `xlfuncs.audit.rules`, in the order in which they run."""
@@ -60,7 +63,17 @@ class Hit:
     """Better than the docstring's, where the numbers allow a definite one."""
 
 
-Check = Callable[[Gauges, Settings], Iterator[Hit]]
+@dataclass(frozen=True, slots=True)
+class Undecided:
+    """Gauges for which a rule has the fields that it needs, and still cannot tell."""
+
+    where: Mask
+    missing: str
+    """What would settle it, as a person asks for it."""
+
+
+Outcome = Hit | Undecided
+Check = Callable[[Gauges, Settings], Iterator[Outcome]]
 
 
 @dataclass(frozen=True)
@@ -73,6 +86,8 @@ class Rule:
     family: str
     needs: tuple[str | tuple[str, ...], ...] = ()
     """Fields without which it cannot be decided; a tuple lists alternatives."""
+    assumes: tuple[str, ...] = ()
+    """Fields with a default where they are blank. One that states something unusable leaves it undecided."""
     when: Callable[[Gauges], Mask] | None = None
     """The gauges that it concerns; all of them when None."""
     covers: tuple[str, ...] = ()
@@ -142,6 +157,19 @@ def check_names(slugs: Iterable[str], origin: str) -> None:
     for slug in slugs:
         if slug not in rules():
             raise XlfuncsError(f"{origin}: there is no rule '{slug}'; 'xlfuncs rules' lists them")
+
+
+def unexplained(where: Mask, values: Floats, why: Reasons, what: str) -> Iterator[Undecided]:
+    """Gauges `where` a result is NaN, by the reason noted. `values`: of all gauges, or of those only."""
+    texts = why.at(values)
+    bad = np.isnan(values)
+    if values.shape != where.shape:
+        texts_there, bad_there = texts, bad
+        texts, bad = np.full(where.shape, "", dtype=object), np.zeros(where.shape, dtype=np.bool_)
+        texts[where], bad[where] = texts_there, bad_there
+    bad = bad & where
+    for text in dict.fromkeys(texts[bad].tolist()):
+        yield Undecided(bad & (texts == text), f"{what} ({text})" if text else what)
 
 
 def gauge_hit(gauges: Gauges, record: int, field_name: str, message: str, **details: Any) -> Hit:

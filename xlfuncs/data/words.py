@@ -25,3 +25,23 @@ def says(texts: NDArray[np.object_], meaning: str) -> NDArray[np.bool_]:
     pattern = _pattern(meaning)
     known = {text: bool(text) and pattern.search(str(text)) is not None for text in set(texts.tolist())}
     return np.array([known[text] for text in texts.tolist()], dtype=np.bool_)
+
+
+_NUMBERED = re.compile(r"(?<!\w)no?\.?\s*(?=\d)", re.IGNORECASE)
+
+
+@cache
+def _denies(text: str) -> bool:
+    cleared = _NUMBERED.sub(" ", text)
+    found = _pattern("no").search(cleared)
+    if found is None:
+        return False
+    # 'electric, no insulation' denies something else; 'tracing: none' and 'tracing not required' do not
+    qualified = len(found[0].split()) == 1 and cleared[found.end() :].strip(" .,;)") != ""
+    return not (qualified and _pattern("yes").search(cleared[: found.start()]))
+
+
+def denies(texts: NDArray[np.object_]) -> NDArray[np.bool_]:
+    """Which texts answer a question with no."""
+    known = {text: bool(text) and _denies(str(text)) for text in set(texts.tolist())}
+    return np.array([known[text] for text in texts.tolist()], dtype=np.bool_)

@@ -175,6 +175,16 @@ def material_group(name: str) -> str | None:
     return group
 
 
+def group_number(text: str) -> str | None:
+    """Number of a material group as a cell states it: '2.3', 'Gr. 2.3', 'Group 2.3'; None for anything else.
+
+    >>> group_number("Gr. 2.3"), group_number("316L")
+    ('2.3', None)
+    """
+    words = text.casefold().replace("group", " ").replace("gr.", " ").split()
+    return words[0] if len(words) == 1 and words[0].replace(".", "", 1).isdigit() else None
+
+
 def is_ferromagnetic(name: str) -> bool | None:
     """Whether a chamber of this material shields or holds the float's magnet; None where unknown.
 

@@ -6,13 +6,23 @@ from collections.abc import Iterator
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import DENSITIES, SAME_PRESSURE, Gauges, Mask, label, part_key
+from xlfuncs.audit.gauges import (
+    ATMOSPHERE,
+    DENSITIES,
+    ICE_POINT,
+    SAME_PRESSURE,
+    Gauges,
+    Mask,
+    label,
+    part_key,
+)
 from xlfuncs.audit.model import Measure, Severity
-from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data.words import says
-from xlfuncs.gauge import Floats, density, floats, fluids, response
+from xlfuncs.gauge import Floats, density, floats, fluids, reasons, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
 
@@ -45,11 +55,6 @@ def _density_field(gauges: Gauges, record: int, *, lowest: bool) -> str:
     )
 
 
-def _mean_density(gauges: Gauges) -> Floats:
-    mass, diameter, length, ends = gauges.float_shape
-    return np.asarray(floats.float_density(mass, diameter, length, ends))
-
-
 def _range(gauges: Gauges, record: int, low: float, high: float) -> Measure | None:
     """`0.955 to 1.06`, densities in the unit of the sheet."""
     ends = [gauges.measure(record, "fluid_density", density) for density in (low, high)]
@@ -58,15 +63,41 @@ def _range(gauges: Gauges, record: int, low: float, high: float) -> Measure | No
     return Measure(f"{Measure(ends[0].value)} to {Measure(ends[1].value)}", ends[0].unit)
 
 
-def _flat_note(gauges: Gauges, record: int) -> str:
-    return "" if gauges.given("float_ends")[record] else " (ends taken as flat)"
+def _shapes(gauges: Gauges) -> list[NDArray[np.object_]]:
+    """Shape of each float's ends as stated; every shape in turn for the floats that state none."""
+    mass, diameter, length, _ = gauges.float_shape
+    stated = gauges.given("float_ends") | np.isnan(mass + diameter + length)
+    return [
+        np.where(stated, gauges.ends, shape) for shape in (floats.ENDS[:1] if stated.all() else floats.ENDS)
+    ]
+
+
+def _shape_note(gauges: Gauges, record: int) -> str:
+    return "" if gauges.given("float_ends")[record] else ", whatever the shape of its ends"
+
+
+def _mean_densities(gauges: Gauges) -> Floats:
+    """Mean density of each float for each of `_shapes`; NaN for a shape that it cannot have."""
+    mass, diameter, length, _ = gauges.float_shape
+    return np.stack([floats.float_density(mass, diameter, length, ends) for ends in _shapes(gauges)])
+
+
+def _verdict(bad: Mask, possible: Mask) -> tuple[Mask, Mask]:
+    """Where it is bad in every possible case, and where in some of them only. Cases along the first axis."""
+    some = np.logical_or.reduce(bad & possible)
+    certain = some & np.logical_and.reduce(bad | ~possible)
+    return np.asarray(certain), np.asarray(some & ~certain)
+
+
+def _depends_on_shape(doubtful: Mask) -> Undecided:
+    return Undecided(doubtful, label("float_ends"))
 
 
 @rule(
     "float-not-in-list",
     Severity.ERROR,
-    when=lambda gauges: np.full(gauges.n, bool(gauges.book.floats)),
-    needs=("float_part",),
+    when=lambda gauges: gauges.given("float_list") | gauges.mentioned("float_part"),
+    needs=("float_part", "float_list"),
     firing={"float_part": "ZF-999X", "float_mass": None, "float_diameter": None, "float_length": None},
 )
 def float_not_in_list(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
@@ -92,7 +123,7 @@ def float_not_in_list(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "float-service-mismatch",
     Severity.ERROR,
-    needs=("service_type", "float_service"),
+    needs=("service_type", "known_service_type", "float_service", "known_float_service"),
     covers=(
         "interface-float-outside-fluids",
         "offset-exceeds-tolerance",
@@ -131,7 +162,7 @@ def float_service_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "interface-float-outside-fluids",
     Severity.ERROR,
     when=_interface,
-    needs=(*GEOMETRY, "any_density", "upper_density"),
+    needs=(*GEOMETRY, "known_ends", "lowest_density", "upper_density"),
     covers=("float-sinks", "offset-exceeds-tolerance", "float-barely-floats"),
     passing={
         "service_type": "interface",
@@ -149,7 +180,7 @@ def float_service_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         "magnet_height": "131 mm",
     },
 )
-def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """An interface float whose mean density is not between the two liquids.
 
     Finds: an interface gauge whose float is not denser than the upper and lighter than the lower liquid,
@@ -158,13 +189,16 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
         lies at the bottom. Either way the interface is not shown.
     Mend: choose a float with a mean density between the two liquids.
     """
-    mean = _mean_density(gauges)
+    means = _mean_densities(gauges)
     lowest, _ = gauges.densities
-    upper = gauges.upper
-    upper_highest = np.where(gauges.given("upper_density"), gauges.column("upper_density").high, upper)
+    upper_highest = gauges.high("upper_density")
     with np.errstate(invalid="ignore"):
         # where the lower liquid is not the denser one, the stated densities themselves are at fault
-        wrong = gauges.interface & (lowest > upper_highest) & ((mean >= lowest) | (mean <= upper_highest))
+        asked = gauges.interface & (lowest > upper_highest)
+        outside = asked & ((means >= lowest) | (means <= upper_highest))
+    wrong, doubtful = _verdict(outside, ~np.isnan(means))
+    yield _depends_on_shape(doubtful)
+    mean = np.fmin.reduce(means)
     for record in np.flatnonzero(wrong).tolist():
         say = partial(gauges.say, record, "fluid_density")
         sinks = mean[record] >= lowest[record]
@@ -177,7 +211,7 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
             gauges,
             record,
             "float_part" if gauges.given("float_part")[record] else "float_mass",
-            f"the float's mean density of {say(mean[record])} is {side}{_flat_note(gauges, record)}",
+            f"the float's mean density of {say(mean[record])} is {side}{_shape_note(gauges, record)}",
             found=gauges.measure(record, "fluid_density", float(mean[record])),
             expected=_range(gauges, record, float(upper_highest[record]), float(lowest[record])),
             evidence={
@@ -194,7 +228,7 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
     "interface-density-gap-small",
     Severity.WARNING,
     when=_interface,
-    needs=("any_density", "upper_density"),
+    needs=("lowest_density", "upper_density"),
     passing={
         "service_type": "interface",
         "float_service": "interface",
@@ -222,8 +256,7 @@ def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[
     Mend: confirm both densities at operating temperature; consider another principle of measurement.
     """
     lowest, _ = gauges.densities
-    upper_highest = np.where(gauges.given("upper_density"), gauges.column("upper_density").high, np.nan)
-    gap = lowest - upper_highest
+    gap = lowest - gauges.high("upper_density")
     with np.errstate(invalid="ignore"):
         small = gauges.interface & (gap < settings.interface_gap_minimum_kg_m3)
     for record in np.flatnonzero(small).tolist():
@@ -242,12 +275,12 @@ def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[
 @rule(
     "float-sinks",
     Severity.ERROR,
-    needs=(*GEOMETRY, "any_density"),
-    covers=("float-barely-floats", "offset-exceeds-tolerance"),
+    needs=(*GEOMETRY, "known_ends", "lowest_density"),
+    covers=("float-barely-floats", "offset-exceeds-tolerance", "float-lags"),
     passing={"fluid_density": "0.9832 SG"},
     firing={"fluid_density": "690 kg/m3", "fluid": "Blend 7"},
 )
-def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float sinks.
 
     Finds: a float whose mean density (mass over volume) is not below the lowest stated density of the
@@ -255,10 +288,12 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: it lies at the bottom of the chamber and the gauge shows empty, whatever the level.
     Mend: choose a float whose mean density is well below the fluid's.
     """
-    mean = _mean_density(gauges)
+    means = _mean_densities(gauges)
+    mean = np.fmin.reduce(means)
     lowest, _ = gauges.densities
     with np.errstate(invalid="ignore"):
-        sinks = mean >= lowest
+        sinks, doubtful = _verdict(means >= lowest, ~np.isnan(means))
+    yield _depends_on_shape(doubtful)
     for record in np.flatnonzero(sinks).tolist():
         name = _density_field(gauges, record, lowest=True)
         yield gauge_hit(
@@ -266,7 +301,7 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             record,
             name,
             f"the float sinks: its mean density of {gauges.say(record, name, mean[record])} is not below"
-            f" the fluid's {gauges.say(record, name, lowest[record])}{_flat_note(gauges, record)}",
+            f" the fluid's {gauges.say(record, name, lowest[record])}{_shape_note(gauges, record)}",
             found=gauges.measure(record, name, float(lowest[record])),
             expected=gauges.measure(record, name, float(mean[record])),
             evidence={
@@ -280,7 +315,7 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "float-barely-floats",
     Severity.WARNING,
     when=_level,
-    needs=(*GEOMETRY, "any_density"),
+    needs=(*GEOMETRY, "known_ends", "lowest_density", "any_upper"),
     firing={
         "fluid_density": "760 kg/m3",
         "fluid": "Blend 7",
@@ -288,7 +323,7 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         "float_design_density": "760 kg/m3",
     },
 )
-def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float barely floats.
 
     Finds: a level float with less than 10 % of its volume above the surface at the lowest stated density
@@ -296,36 +331,70 @@ def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: a little dirt, a slightly lighter or hotter fluid, and it sinks.
     Mend: choose a lighter or longer float.
     """
-    mass, diameter, length, ends = gauges.float_shape
+    mass, diameter, length, _ = gauges.float_shape
     lowest, _ = gauges.densities
-    share = np.asarray(floats.reserve(mass, diameter, length, lowest, gauges.upper, ends))
+    shapes = _shapes(gauges)
+    shares = np.stack(
+        [
+            floats.reserve(mass, diameter, length, lowest, upper, ends)
+            for upper in gauges.uppers
+            for ends in shapes
+        ]
+    )
+    means = np.tile(_mean_densities(gauges), (2, 1))
     with np.errstate(invalid="ignore"):
-        low = _level(gauges) & (share < settings.float_reserve_minimum)
-    for record in np.flatnonzero(low).tolist():
+        little = _level(gauges) & (np.isnan(shares) | (shares < settings.float_reserve_minimum))
+        low, doubtful = _verdict(little, ~np.isnan(means + lowest + gauges.upper))
+    yield from _open(gauges, doubtful)
+    share = np.fmax.reduce(shares[: len(shapes)])
+    for record in np.flatnonzero(low & ~np.isnan(share)).tolist():
         name = _density_field(gauges, record, lowest=True)
         yield gauge_hit(
             gauges,
             record,
             name,
             f"only {share[record]:.1%} of the float stands above the surface,"
-            f" less than {settings.float_reserve_minimum:.0%}{_flat_note(gauges, record)}",
+            f" less than {settings.float_reserve_minimum:.0%}{_shape_note(gauges, record)}",
             found=gauges.measure(record, name, float(lowest[record])),
             evidence={
                 "share_above_surface": float(share[record]),
-                "float_density_kg_m3": float(_mean_density(gauges)[record]),
+                "float_density_kg_m3": float(np.fmin.reduce(means)[record]),
             },
         )
+
+
+def _worst_offset(
+    gauges: Gauges, ends: NDArray[np.object_], uppers: tuple[Floats, Floats]
+) -> tuple[Floats, Floats, Floats]:
+    """Reading offset furthest from zero [m] over the stated densities, with its lower and upper density."""
+    mass, diameter, length, _ = gauges.float_shape
+    plane = gauges.si("magnet_height")
+    pairs = [(lower, upper) for upper in uppers for lower in gauges.densities]
+    offsets = np.stack(
+        [floats.reading_offset(mass, diameter, length, plane, lower, upper, ends) for lower, upper in pairs]
+    )
+    pick = np.argmax(np.where(np.isnan(offsets), -1.0, np.abs(offsets)), axis=0)[None]
+    lowers, uppers_ = (np.stack(column) for column in zip(*pairs, strict=True))
+    worst, lower, upper = (np.take_along_axis(v, pick, 0)[0] for v in (offsets, lowers, uppers_))
+    return worst, lower, upper
+
+
+def _open(gauges: Gauges, doubtful: Mask) -> Iterator[Undecided]:
+    """Gauges whose verdict hangs on the shape of the ends, or on the vapour, that they do not state."""
+    shape = doubtful & ~gauges.given("float_ends")
+    yield _depends_on_shape(shape)
+    yield Undecided(doubtful & ~shape, label("upper_density"))
 
 
 @rule(
     "offset-exceeds-tolerance",
     Severity.ERROR,
-    needs=(*GEOMETRY, "magnet_height", "any_density", "any_upper"),
+    needs=(*GEOMETRY, "known_ends", "magnet_height", "any_density", "any_upper"),
     covers=("design-density-mismatch",),
     passing={"fluid_density": "950 - 1010 kg/m3", "fluid": "Blend 7"},
     firing={"fluid_density": "880 kg/m3", "fluid": "Blend 7"},
 )
-def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The gauge reads high or low by more than the tolerance.
 
     Finds: a reading offset, computed by the float balance at every stated operating density with the
@@ -335,28 +404,41 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
     Mend: choose a float whose density window holds the operating densities, or have the scale set for
         this density and say so on the gauge.
     """
-    mass, diameter, length, ends = gauges.float_shape
+    mass, diameter, length, _ = gauges.float_shape
     plane = gauges.si("magnet_height")
-    lowest, highest = gauges.densities
-    at_lowest = np.asarray(floats.reading_offset(mass, diameter, length, plane, lowest, gauges.upper, ends))
-    at_highest = np.asarray(floats.reading_offset(mass, diameter, length, plane, highest, gauges.upper, ends))
+    shapes = _shapes(gauges)
+    least, most = gauges.uppers
+    stated = gauges.mentioned("upper_density")
+    # a stated range of the upper fluid counts whole; the vapour of a gauge that states none is open
+    with reasons() as why:
+        cases = [_worst_offset(gauges, ends, (least, np.where(stated, most, least))) for ends in shapes]
+    vapour = [_worst_offset(gauges, ends, (np.where(stated, least, most), most)) for ends in shapes]
+    known = ~np.isnan(_mean_densities(gauges) + plane + gauges.densities[0] + gauges.upper)
+    offsets = np.stack([case[0] for case in cases])
     with np.errstate(invalid="ignore"):
-        low_is_worse = np.isnan(at_highest) | (np.abs(at_lowest) >= np.abs(at_highest))
-        worst = np.where(low_is_worse, at_lowest, at_highest) * 1e3
-        beyond = np.abs(worst) > settings.offset_tolerance_mm
-    for record in np.flatnonzero(beyond).tolist():
-        rho = float((lowest if low_is_worse[record] else highest)[record])
-        name = _density_field(gauges, record, lowest=bool(low_is_worse[record]))
+        sizes = np.abs(np.stack([case[0] for case in (*cases, *vapour)]))
+        beyond = ~(sizes * 1e3 <= settings.offset_tolerance_mm)
+    wrong, doubtful = _verdict(beyond, np.tile(known, (2, 1)))
+    nowhere = np.logical_and.reduce(np.isnan(offsets))
+    asked = np.asarray(np.logical_or.reduce(known) & nowhere)
+    yield from unexplained(asked, offsets[0], why, "a float that floats there")
+    yield from _open(gauges, doubtful & ~nowhere)
+    # of a float whose ends are not stated, the shape that reads nearest to the truth
+    nearest = np.argmin(np.where(np.isnan(offsets), np.inf, np.abs(offsets)), axis=0)
+    for record in np.flatnonzero(wrong & ~nowhere).tolist():
+        at = int(nearest[record])
+        worst, rho, upper = (float(values[record]) for values in cases[at])
+        ends = str(shapes[at][record])
+        name = _density_field(gauges, record, lowest=rho == gauges.densities[0][record])
         one = (mass[record], diameter[record], length[record], plane[record])
-        low, high = floats.density_window(
-            *one, settings.offset_tolerance_mm / 1e3, gauges.upper[record], str(ends[record])
-        )
-        best = floats.implied_density(*one, 0.0, gauges.upper[record], str(ends[record]))
+        low, high = floats.density_window(*one, settings.offset_tolerance_mm / 1e3, upper, ends)
+        best = floats.implied_density(*one, 0.0, upper, ends)
         evidence: dict[str, float | str] = {
-            "reading_offset_mm": float(worst[record]),
+            "reading_offset_mm": worst * 1e3,
             "density_kg_m3": rho,
-            "upper_density_kg_m3": float(gauges.upper[record]),
+            "upper_density_kg_m3": upper,
         }
+        at_least = "" if gauges.given("float_ends")[record] else "at least "
         window = ""
         if np.isfinite(low) and np.isfinite(high):
             evidence |= {"window_low_kg_m3": float(low), "window_high_kg_m3": float(high)}
@@ -367,8 +449,8 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
             gauges,
             record,
             name,
-            f"the gauge reads {'high' if worst[record] > 0 else 'low'} by {abs(worst[record]):.1f} mm"
-            f" at {gauges.say(record, name, rho)}{_flat_note(gauges, record)}{window}",
+            f"the gauge reads {'high' if worst > 0 else 'low'} by {at_least}{abs(worst) * 1e3:.1f} mm"
+            f" at {gauges.say(record, name, rho)}{_shape_note(gauges, record)}{window}",
             found=gauges.measure(record, name, rho),
             expected=gauges.measure(record, name, float(best)) if np.isfinite(best) else None,
             evidence=evidence,
@@ -378,7 +460,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
 @rule(
     "design-density-mismatch",
     Severity.ERROR,
-    when=lambda gauges: ~gauges.geometry_known,
+    when=lambda gauges: _level(gauges) & ~gauges.geometry_known,
     needs=("float_design_density", "any_density"),
     passing={"float_mass": None, "float_design_density": "1000 kg/m3"},
     firing={"float_mass": None, "float_design_density": "850 kg/m3"},
@@ -386,8 +468,8 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit
 def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """The float was made for another density.
 
-    Finds: a gauge whose float geometry is unknown, but whose float's design density differs from a stated
-        operating density by more than 5 % (common practice, no source).
+    Finds: a level gauge whose float's mass, size or magnet height is unknown, but whose float's design
+        density differs from a stated operating density by more than 5 % (common practice, no source).
     Why: the float rides deeper in a lighter fluid and higher in a denser one, so the gauge reads low or
         high by several millimetres for each per cent.
     Mend: choose a float for the operating density, or get its mass, size and magnet height so that the
@@ -399,7 +481,8 @@ def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]
         low_is_worse = np.abs(lowest / design - 1) >= np.abs(highest / design - 1)
         rho = np.where(low_is_worse, lowest, highest)
         deviation = rho / design - 1
-        wrong = ~gauges.geometry_known & (np.abs(deviation) > settings.design_density_tolerance)
+        wrong = np.abs(deviation) > settings.design_density_tolerance
+    wrong &= _level(gauges) & ~gauges.geometry_known
     for record in np.flatnonzero(wrong).tolist():
         name = _density_field(gauges, record, lowest=bool(low_is_worse[record]))
         side = "above" if deviation[record] > 0 else "below"
@@ -428,11 +511,12 @@ def _statable(gauges: Gauges) -> Mask:
     "density-not-at-operating-conditions",
     Severity.WARNING,
     needs=("known_fluid", "operating_temperature", "any_density"),
+    assumes=("operating_pressure",),
     when=_level,
     passing={"fluid_density": "975 kg/m3", "float_mass": "347 g", "fluid": "Agua"},
     firing={"fluid": "n-Butane", "fluid_density": "601 kg/m3", **_BUTANE},
 )
-def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The stated density is not that of the operating conditions.
 
     Finds: a recognised pure fluid whose stated density differs by more than 3 % (common practice, no
@@ -442,34 +526,43 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
         that the plant never has.
     Mend: state the density at operating conditions, and check the float against it.
     """
-    where = _statable(gauges) & gauges.given("operating_temperature")
-    reference = np.full(gauges.n, np.nan)
+    where = _statable(gauges) & gauges.given("operating_temperature") & ~gauges.unusable("operating_pressure")
+    hot, cold = (np.full(gauges.n, np.nan) for _ in range(2))
     if where.any():
-        reference[where] = density.liquid_density(
-            gauges.texts("fluid")[where],
-            gauges.si("operating_temperature")[where],
-            gauges.absolute("operating_pressure")[where],
+        fluid_names = gauges.texts("fluid")[where]
+        with reasons() as why:
+            for end, temperature, pressure in (
+                (cold, gauges.low("operating_temperature"), gauges.high("operating_pressure")),
+                (hot, gauges.high("operating_temperature"), gauges.low("operating_pressure")),
+            ):
+                end[where] = density.liquid_density(
+                    fluid_names, temperature[where], pressure[where] + ATMOSPHERE
+                )
+        yield from unexplained(
+            where, (hot + cold)[where], why, "temperature and pressure at which the fluid is liquid"
         )
     lowest, highest = gauges.densities
     with np.errstate(invalid="ignore"):
-        too_low = highest < reference * (1 - settings.density_deviation)
-        too_high = lowest > reference * (1 + settings.density_deviation)
+        too_low = highest < hot * (1 - settings.density_deviation)
+        too_high = lowest > cold * (1 + settings.density_deviation)
     for record in np.flatnonzero(too_low | too_high).tolist():
         stated = float((highest if too_low[record] else lowest)[record])
+        reference = float((hot if too_low[record] else cold)[record])
         name = _density_field(gauges, record, lowest=not too_low[record])
         fluid = gauges.texts("fluid")[record]
-        kelvin = float(gauges.si("operating_temperature")[record])
+        end_of_range = gauges.high if too_low[record] else gauges.low
+        kelvin = float(end_of_range("operating_temperature")[record])
         yield gauge_hit(
             gauges,
             record,
             name,
             f"{fluid} at {gauges.say(record, 'operating_temperature', kelvin)} has"
-            f" {gauges.say(record, name, reference[record])}, {gauges.say(record, name, stated)} is stated"
-            f" ({stated / reference[record] - 1:+.1%})",
+            f" {gauges.say(record, name, reference)}, {gauges.say(record, name, stated)} is stated"
+            f" ({stated / reference - 1:+.1%})",
             found=gauges.measure(record, name, stated),
-            expected=gauges.measure(record, name, float(reference[record])),
+            expected=gauges.measure(record, name, reference),
             evidence={
-                "reference_density_kg_m3": float(reference[record]),
+                "reference_density_kg_m3": reference,
                 "stated_density_kg_m3": stated,
                 "operating_temperature_degC": kelvin - 273.15,
             },
@@ -479,7 +572,13 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
 @rule(
     "fluid-boils-in-chamber",
     Severity.WARNING,
-    needs=("known_fluid", "operating_temperature", "operating_pressure"),
+    needs=(
+        "known_fluid",
+        "operating_temperature",
+        "operating_temperature.high",
+        "operating_pressure",
+        "operating_pressure.low",
+    ),
     when=_level,
     passing={"operating_temperature": "60 degC"},
     firing={
@@ -490,7 +589,7 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
         "float_design_density": "951 kg/m3",
     },
 )
-def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The liquid is at or near boiling.
 
     Finds: a recognised pure fluid whose operating temperature is within 5 K (common practice, no source)
@@ -503,10 +602,11 @@ def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     where = _statable(gauges) & gauges.given("operating_temperature") & gauges.given("operating_pressure")
     boiling = np.full(gauges.n, np.nan)
     if where.any():
-        boiling[where] = fluids.saturation_temperature(
-            gauges.texts("fluid")[where], gauges.absolute("operating_pressure")[where]
-        )
-    kelvin = gauges.si("operating_temperature")
+        pressure = gauges.low("operating_pressure")[where] + ATMOSPHERE
+        with reasons() as why:
+            boiling[where] = fluids.saturation_temperature(gauges.texts("fluid")[where], pressure)
+        yield from unexplained(where, boiling[where], why, "pressure at which the fluid can boil")
+    kelvin = gauges.high("operating_temperature")
     with np.errstate(invalid="ignore"):
         near = kelvin > boiling - settings.boiling_margin_k
     field = "operating_temperature"
@@ -528,6 +628,7 @@ def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 
 
 def _lag_known(gauges: Gauges) -> Mask:
+    """Where float and bore are known, so that the lag itself is computed."""
     mass, diameter, length, _ = gauges.float_shape
     return ~np.isnan(mass + diameter + length + gauges.si("chamber_bore"))
 
@@ -567,11 +668,20 @@ def float_wider_than_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit
 @rule(
     "float-lags",
     Severity.WARNING,
-    needs=(*GEOMETRY, "chamber_bore", "viscosity", "any_density"),
+    needs=(
+        *GEOMETRY,
+        "known_ends",
+        "chamber_bore",
+        "viscosity",
+        "viscosity.high",
+        "lowest_density",
+        "any_upper",
+    ),
+    assumes=("level_rate",),
     passing={"viscosity": "20 mPa.s"},
     firing={"viscosity": "150 mPa.s", "fluid": "Blend 7"},
 )
-def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float lags behind the level.
 
     Finds: a float that the fluid's viscosity holds back by more than the offset tolerance while the level
@@ -582,17 +692,25 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: trace and insulate the chamber so that the fluid stays thin, or widen the gap between float and
         chamber.
     """
-    mass, diameter, length, ends = gauges.float_shape
-    rate = np.where(gauges.given("level_rate"), gauges.si("level_rate"), settings.level_rate_mm_s * 1e-3)
-    viscosity = np.where(gauges.given("viscosity"), gauges.column("viscosity").high, np.nan)
+    mass, diameter, length, _ = gauges.float_shape
+    rate = gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)
+    viscosity, bore = gauges.high("viscosity"), gauges.si("chamber_bore")
     lowest, _ = gauges.densities
-    lag = np.asarray(
-        response.lag(
-            mass, diameter, length, lowest, viscosity, gauges.si("chamber_bore"), rate, gauges.upper, ends
+    with reasons() as why:
+        lags = np.stack(
+            [
+                response.lag(mass, diameter, length, lowest, viscosity, bore, rate, gauges.upper, ends)
+                for ends in _shapes(gauges)
+            ]
         )
-    )
+    known = ~np.isnan(_mean_densities(gauges) + lowest + viscosity + bore + rate + gauges.upper)
     with np.errstate(invalid="ignore"):
-        slow = lag * 1e3 > settings.offset_tolerance_mm
+        slow, doubtful = _verdict(lags * 1e3 > settings.offset_tolerance_mm, known & ~np.isnan(lags))
+    yield from _open(gauges, doubtful)
+    lag = np.fmin.reduce(lags)
+    yield from unexplained(
+        np.asarray(np.logical_or.reduce(known)), lag, why, "data for which a lag can be computed"
+    )
     for record in np.flatnonzero(slow).tolist():
         yield gauge_hit(
             gauges,
@@ -601,7 +719,7 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             f"the float lags up to {lag[record] * 1e3:.1f} mm behind a level that moves"
             f" {gauges.say(record, 'level_rate', float(rate[record]))}"
             " (bound, for liquid at rest in the chamber)"
-            f"{_flat_note(gauges, record)}",
+            f"{_shape_note(gauges, record)}",
             evidence={"lag_mm": float(lag[record] * 1e3), "level_rate_mm_s": float(rate[record] * 1e3)},
         )
 
@@ -610,7 +728,7 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "viscosity-too-high",
     Severity.WARNING,
     when=lambda gauges: ~_lag_known(gauges),
-    needs=("viscosity", "tracing"),
+    needs=("viscosity", "viscosity.high", "tracing", "known_tracing"),
     passing={"chamber_bore": None, "viscosity": "150 mPa.s"},
     firing={
         "chamber_bore": None,
@@ -628,7 +746,7 @@ def viscosity_too_high(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: the float may move slowly or not at all.
     Mend: trace the chamber, or get float and bore so that the lag itself can be computed.
     """
-    viscosity = np.where(gauges.given("viscosity"), gauges.column("viscosity").high, np.nan)
+    viscosity = gauges.high("viscosity")
     with np.errstate(invalid="ignore"):
         thick = ~_lag_known(gauges) & gauges.untraced & (viscosity * 1e3 > settings.viscosity_limit_mpas)
     for record in np.flatnonzero(thick).tolist():
@@ -700,6 +818,8 @@ def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "densities-swapped",
     Severity.ERROR,
+    when=lambda gauges: gauges.interface | gauges.mentioned("upper_density"),
+    needs=("lowest_density", "upper_density"),
     covers=(
         "interface-density-gap-small",
         "interface-float-outside-fluids",
@@ -718,7 +838,7 @@ def densities_swapped(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: swap the densities, or correct the one that is wrong.
     """
     lowest, _ = gauges.densities
-    upper = np.where(gauges.given("upper_density"), gauges.column("upper_density").high, np.nan)
+    upper = gauges.high("upper_density")
     with np.errstate(invalid="ignore"):
         swapped = upper >= lowest
     for record in np.flatnonzero(swapped).tolist():
@@ -785,7 +905,8 @@ def float_data_conflict(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "density-range-reversed",
     Severity.ERROR,
-    when=lambda gauges: gauges.given("fluid_density_min") | gauges.given("fluid_density_max"),
+    when=lambda gauges: gauges.mentioned("fluid_density_min") | gauges.mentioned("fluid_density_max"),
+    assumes=DENSITIES,
     passing={"fluid_density_min": "960 kg/m3", "fluid_density_max": "990 kg/m3"},
     firing={"fluid_density_min": "990 kg/m3", "fluid_density_max": "975 kg/m3"},
 )
@@ -816,23 +937,29 @@ def density_range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "operating-exceeds-design",
     Severity.ERROR,
-    passing={"operating_pressure": "10 barg", "operating_temperature": "60 degC"},
+    needs=("operating_pressure", "design_pressure", "operating_temperature", "design_temperature"),
+    passing=(
+        {"operating_pressure": "10 barg", "operating_temperature": "60 degC"},
+        {"fluid": "Blend 7", "operating_temperature": "-42 degC", "design_temperature": "-50 degC"},
+    ),
     firing=({"operating_pressure": "11 barg"}, {"design_temperature": "55 degC"}),
 )
 def operating_exceeds_design(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """Operating conditions above design conditions.
 
-    Finds: an operating pressure or temperature above the design value of the same gauge.
+    Finds: an operating pressure or temperature above the design value of the same gauge. A design temperature
+        below 0 degC counts as the lowest one of a cold service and is not compared.
     Why: float, flanges and chamber are chosen for the design conditions; one of the two numbers is wrong, or
         the gauge is not strong enough.
     Mend: correct the wrong number, or raise the design conditions and check the gauge against them again.
     """
     for name, rounding in (("pressure", SAME_PRESSURE), ("temperature", 1e-6)):
         field, design = f"operating_{name}", f"design_{name}"
-        running = np.where(gauges.given(field), gauges.column(field).high, np.nan)
-        limit = np.where(gauges.given(design), gauges.column(design).high, np.nan)
+        running, limit = gauges.high(field), gauges.high(design)
         with np.errstate(invalid="ignore"):
             over = running > limit + np.abs(limit) * rounding
+            if name == "temperature":
+                over &= limit >= ICE_POINT
         for record in np.flatnonzero(over).tolist():
             yield gauge_hit(
                 gauges,

@@ -25,13 +25,13 @@ def _letters(field: str) -> str:
     return field.removeprefix("switch_").upper()
 
 
-def _any_given(gauges: Gauges, *fields: str) -> Mask:
-    return np.asarray(np.logical_or.reduce([gauges.given(name) for name in fields]), dtype=np.bool_)
+def _any_mentioned(gauges: Gauges, *fields: str) -> Mask:
+    return np.asarray(np.logical_or.reduce([gauges.mentioned(name) for name in fields]), dtype=np.bool_)
 
 
 def _visible(gauges: Gauges) -> tuple[Floats, Floats]:
     """Ends of the visible range above the bottom connection [m]; it starts there unless stated."""
-    low = np.where(gauges.given("visible_low"), gauges.si("visible_low"), 0.0)
+    low = gauges.or_default("visible_low", 0.0)
     return low, low + gauges.si("visible_range")
 
 
@@ -45,10 +45,16 @@ def _reversed(gauges: Gauges) -> Mask:
     return says(gauges.texts("action"), "reverse")
 
 
+def _action_unclear(gauges: Gauges) -> Mask:
+    """Where something is stated as the transmitter's action that is neither direct nor reverse."""
+    return gauges.unusable("action") | ~gauges.given("known_action")
+
+
 @rule(
     "range-exceeds-connections",
     Severity.ERROR,
-    needs=(("visible_range", "urv"), "connection_distance"),
+    needs=(("visible_range", "both_range_values"), "connection_distance"),
+    assumes=("visible_range", "connection_arrangement"),
     passing={
         "visible_range": "1200 mm",
         "urv": "1200 mm",
@@ -71,6 +77,7 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
     Mend: correct the range or the distance, or state how the gauge is connected.
     """
     elsewhere = says(gauges.texts("connection_arrangement"), "end_connected")
+    elsewhere |= gauges.unusable("connection_arrangement")
     bottom, top = _range(gauges)
     stated, distance = gauges.si("visible_range"), gauges.si("connection_distance")
     span = np.where(np.isnan(stated), top - bottom, stated)
@@ -96,7 +103,7 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
     "scale-zero-shifted",
     Severity.ERROR,
     needs=("scale_zero",),
-    when=lambda gauges: gauges.given("scale_zero"),
+    when=lambda gauges: gauges.mentioned("scale_zero"),
     passing={"scale_zero": "0 mm"},
     firing={"scale_zero": "35 mm"},
 )
@@ -128,8 +135,9 @@ def scale_zero_shifted(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "transmitter-outside-visible-range",
     Severity.ERROR,
-    when=lambda gauges: _any_given(gauges, "lrv", "urv"),
+    when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv", "visible_range"),
+    assumes=("visible_low",),
     covers=("transmitter-range-mismatch",),
     passing={"urv": "1000.8 mm", "stated_current": None},
     firing={"urv": "1080 mm", "stated_current": None},
@@ -150,8 +158,9 @@ def transmitter_outside_visible_range(gauges: Gauges, settings: Settings) -> Ite
 @rule(
     "transmitter-range-mismatch",
     Severity.WARNING,
-    when=lambda gauges: _any_given(gauges, "lrv", "urv"),
+    when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv", "visible_range"),
+    assumes=("visible_low",),
     passing={"lrv": "4 mm", "stated_current": None},
     firing={"lrv": "60 mm", "stated_current": None},
 )
@@ -199,8 +208,9 @@ def _range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Ite
 @rule(
     "range-reversed",
     Severity.ERROR,
-    when=lambda gauges: _any_given(gauges, "lrv", "urv"),
+    when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv"),
+    assumes=("action", "known_action"),
     covers=("current-inconsistent",),
     passing={"lrv": "1000 mm", "urv": "0 mm", "action": "reverse"},
     firing={"lrv": "1000 mm", "urv": "0 mm"},
@@ -214,7 +224,7 @@ def range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """
     lrv, urv = gauges.si("lrv"), gauges.si("urv")
     with np.errstate(invalid="ignore"):
-        wrong = (urv <= lrv) & ~(_reversed(gauges) & (urv < lrv))
+        wrong = (urv <= lrv) & ~((_reversed(gauges) | _action_unclear(gauges)) & (urv < lrv))
     for record in np.flatnonzero(wrong).tolist():
         yield gauge_hit(
             gauges,
@@ -229,8 +239,9 @@ def range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "current-inconsistent",
     Severity.ERROR,
-    when=lambda gauges: gauges.given("stated_current"),
+    when=lambda gauges: gauges.mentioned("stated_current"),
     needs=("stated_level", "stated_current", "lrv", "urv"),
+    assumes=("action", "known_action"),
     passing={"stated_level": "372.5 mm", "stated_current": "9.96 mA"},
     firing={"stated_level": "372.5 mm", "stated_current": "10.96 mA"},
 )
@@ -249,6 +260,7 @@ def current_inconsistent(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     stated = gauges.si("stated_current")
     with np.errstate(invalid="ignore"):
         wrong = np.abs(stated - due) > settings.current_tolerance_ma * MM
+    wrong &= ~_action_unclear(gauges)
     for record in np.flatnonzero(wrong).tolist():
         yield gauge_hit(
             gauges,
@@ -264,7 +276,7 @@ def current_inconsistent(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 
 
 def _has_switch(gauges: Gauges) -> Mask:
-    return _any_given(gauges, *SWITCHES)
+    return _any_mentioned(gauges, *SWITCHES)
 
 
 def _neighbours(gauges: Gauges, wrong: Callable[[Floats], Mask]) -> list[tuple[int, str, str]]:
@@ -283,6 +295,7 @@ def _neighbours(gauges: Gauges, wrong: Callable[[Floats], Mask]) -> list[tuple[i
 @rule(
     "switch-order",
     Severity.ERROR,
+    assumes=SWITCHES,
     covers=("switch-spacing-small",),
     passing={"switch_lsl": "150 mm", "switch_lsh": "850 mm"},
     firing={"switch_lsl": "900 mm", "switch_lsh": "850 mm"},
@@ -311,6 +324,7 @@ def switch_order(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Severity.ERROR,
     when=_has_switch,
     needs=("visible_range",),
+    assumes=("visible_low", *SWITCHES),
     passing={"switch_lshh": "990 mm"},
     firing={"switch_lshh": "1040 mm"},
 )
@@ -348,6 +362,7 @@ def switch_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "switch-spacing-small",
     Severity.WARNING,
+    assumes=SWITCHES,
     passing={"switch_lsh": "850 mm", "switch_lshh": "900 mm"},
     firing={"switch_lsh": "850 mm", "switch_lshh": "865 mm"},
 )
@@ -382,6 +397,9 @@ def _serial(text: str) -> str:
 @rule(
     "serial-mismatch",
     Severity.ERROR,
+    when=lambda gauges: _any_mentioned(gauges, "float_gauge_serial", "transmitter_gauge_serial"),
+    needs=("serial",),
+    assumes=("float_gauge_serial", "transmitter_gauge_serial"),
     passing={"float_gauge_serial": "QX 50100"},
     firing=({"float_gauge_serial": "QX-50101"}, {"transmitter_gauge_serial": "QX-50999"}),
 )
@@ -411,6 +429,7 @@ def serial_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "serial-reused",
     Severity.ERROR,
+    assumes=("float_serial",),
     passing=({"float_serial": "F-7101", "tag": "LG-1"}, {"float_serial": "F-7102", "tag": "LG-2"}),
     firing=({"float_serial": "F-7101", "tag": "LG-1"}, {"float_serial": "F-7101", "tag": "LG-2"}),
 )

@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import partial
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask
+from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask, label
 from xlfuncs.audit.model import Measure, Severity
-from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
-from xlfuncs.gauge import Floats, ratings, strength
+from xlfuncs.gauge import Floats, ratings, reasons, strength
+from xlfuncs.gauge.floats import ENDS
 
 CELSIUS = 273.15
-
-
-def _each(texts: NDArray[np.object_], read: Callable[[str], Any]) -> list[Any]:
-    """`read` for each text, once for each different one."""
-    known = {text: read(str(text)) if text else None for text in set(texts.tolist())}
-    return [known[text] for text in texts.tolist()]
 
 
 @rule(
     "float-pressure-exceeded",
     Severity.ERROR,
-    needs=("float_max_pressure", "design_pressure"),
+    needs=("float_max_pressure", "design_pressure", "design_pressure.high"),
     covers=("float-collapses", "float-test-pressure-exceeded"),
     passing={"float_max_pressure": "10 barg", "test_pressure": None},
     firing={"float_max_pressure": "8 barg"},
@@ -45,7 +39,7 @@ def float_pressure_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]
 @rule(
     "float-test-pressure-exceeded",
     Severity.WARNING,
-    needs=("float_max_pressure", "test_pressure"),
+    needs=("float_max_pressure", "test_pressure", "test_pressure.high"),
     firing={"float_max_pressure": "12 barg"},
 )
 def float_test_pressure_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
@@ -59,8 +53,7 @@ def float_test_pressure_exceeded(gauges: Gauges, settings: Settings) -> Iterator
 
 
 def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
-    permitted = np.where(gauges.given("float_max_pressure"), gauges.column("float_max_pressure").low, np.nan)
-    applied = np.where(gauges.given(field), gauges.column(field).high, np.nan)
+    permitted, applied = gauges.low("float_max_pressure"), gauges.high(field)
     with np.errstate(invalid="ignore"):
         over = applied > permitted * (1 + SAME_PRESSURE)
     for record in np.flatnonzero(over).tolist():
@@ -82,7 +75,12 @@ def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
 @rule(
     "float-temperature-exceeded",
     Severity.ERROR,
-    needs=(("float_max_temperature", "magnet_max_temperature", "magnet_material"), "design_temperature"),
+    needs=(
+        ("float_max_temperature", "magnet_max_temperature", "magnet_material"),
+        "design_temperature",
+        "design_temperature.high",
+    ),
+    assumes=("float_max_temperature", "magnet_max_temperature"),
     passing={"float_max_temperature": "120 degC"},
     firing=(
         {"float_max_temperature": "100 degC"},
@@ -90,7 +88,7 @@ def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
         {"magnet_max_temperature": None, "magnet_material": "NdFeB"},
     ),
 )
-def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float or its magnet is too hot.
 
     Finds: a gauge whose design temperature is above the maximum temperature of its float or its magnet.
@@ -98,14 +96,13 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[H
     Why: a magnet that was too hot stays weak: the indicator falls off the float, for good.
     Mend: choose a float and a magnet for the design temperature; the maker's figure for the grade decides.
     """
-    design = np.where(gauges.given("design_temperature"), gauges.column("design_temperature").high, np.nan)
-    limits = {
-        "float_max_temperature": gauges.si("float_max_temperature"),
-        "magnet_max_temperature": gauges.si("magnet_max_temperature"),
-    }
-    by_material = np.array(_each(gauges.texts("magnet_material"), ratings.magnet_limit), dtype=np.float64)
+    design = gauges.high("design_temperature")
+    limits = {name: gauges.low(name) for name in ("float_max_temperature", "magnet_max_temperature")}
+    by_material = np.array(gauges.each("magnet_material", ratings.magnet_limit), dtype=np.float64)
     unstated = np.isnan(limits["magnet_max_temperature"])
     limits["magnet_material"] = np.where(unstated, by_material, np.nan)
+    nameless = gauges.mentioned("magnet_material") & unstated & np.isnan(by_material)
+    yield Undecided(nameless, label("known_magnet_material"))
     names = {
         "float_max_temperature": "the float",
         "magnet_max_temperature": "the magnet",
@@ -134,29 +131,50 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[H
 @rule(
     "float-collapses",
     Severity.ERROR,
-    needs=("float_wall", "float_diameter", "float_length", "float_material", "design_pressure"),
+    needs=(
+        "float_wall",
+        "float_diameter",
+        "float_length",
+        "known_ends",
+        "float_material",
+        "known_float_material",
+        "design_pressure",
+        "design_pressure.high",
+    ),
     passing={"float_wall": "0.9 mm"},
     firing={"float_wall": "0.4 mm"},
 )
-def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float's shell is too weak for the design pressure.
 
     Finds: a float whose computed collapse pressure (buckling or yield of the shell and its curved ends at
         design temperature, whichever is lower) divided by the safety factor of 3 (common practice, no
-        source) is below the design pressure. Flat ends are not checked by it.
+        source) is below the design pressure. Where the float's ends are not stated, it finds one that is too
+        weak with each shape of ends. Flat ends are not checked: their thickness is asked for.
     Why: an ideal shell collapses at the computed pressure, a real one below it. A collapsed float sinks.
     Mend: choose a thicker or shorter float, or one that is pressurised inside; ask the maker for the
         calculation and the test certificate.
     """
-    permitted = permitted_pressures(gauges, settings)
-    design = np.where(gauges.given("design_pressure"), gauges.column("design_pressure").high, np.nan)
+    shapes = [np.where(gauges.given("float_ends"), gauges.ends, shape) for shape in ENDS]
+    with reasons() as why:
+        strengths = np.stack([permitted_pressures(gauges, settings, ends) for ends in shapes])
+    permitted, design = np.fmax.reduce(strengths), gauges.high("design_pressure")
+    known = _shell_known(gauges)
+    yield from unexplained(known, permitted[known], why, "data for which a collapse pressure can be computed")
     with np.errstate(invalid="ignore"):
         weak = permitted < design
+        sound = known & ~weak & ~np.isnan(design)
+    unstated = ~gauges.given("float_ends")
+    yield Undecided(sound & unstated, label("float_ends"))
+    yield Undecided(sound & ~gauges.given("design_temperature"), label("design_temperature"))
+    yield Undecided(sound & (gauges.ends == "flat"), "thickness of the float's flat ends")
     for record in np.flatnonzero(weak).tolist():
         collapse = float(permitted[record] * settings.safety_factor)
         say = partial(gauges.say, record, "design_pressure")
         flat = gauges.ends[record] == "flat"
         part = "the float's shell, its flat ends not checked," if flat else "the float with its curved ends"
+        if unstated[record]:
+            part = "the float, whatever the shape of its ends,"
         yield gauge_hit(
             gauges,
             record,
@@ -173,21 +191,31 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
-def permitted_pressures(gauges: Gauges, settings: Settings) -> Floats:
-    """Permitted external pressure of each float [Pa]; NaN where it cannot be computed."""
+def _shell_known(gauges: Gauges) -> Mask:
+    """Floats whose wall, size and material are known."""
     wall, diameter, length = gauges.si("float_wall"), gauges.si("float_diameter"), gauges.float_shape[2]
-    material = gauges.texts("float_material")
-    temperature = np.where(gauges.given("design_temperature"), gauges.si("design_temperature"), 293.15)
-    known = ~np.isnan(wall + diameter + length) & (material != "")
+    named = gauges.given("float_material") & gauges.given("known_float_material")
+    return np.asarray(~np.isnan(wall + diameter + length) & named)
+
+
+def permitted_pressures(
+    gauges: Gauges, settings: Settings, ends: NDArray[np.object_] | None = None
+) -> Floats:
+    """Permitted external pressure of each float [Pa], with its own ends unless others are given.
+
+    At 20 degC where no design temperature is stated. NaN where it cannot be computed.
+    """
+    known = _shell_known(gauges)
+    temperature = np.where(gauges.given("design_temperature"), gauges.high("design_temperature"), 293.15)
     out = np.full(gauges.n, np.nan)
     if known.any():
         out[known] = strength.permitted_pressure(
-            diameter[known],
-            wall[known],
-            length[known],
-            material[known],
+            gauges.si("float_diameter")[known],
+            gauges.si("float_wall")[known],
+            gauges.si("float_length")[known],
+            gauges.texts("float_material")[known],
             temperature[known],
-            gauges.ends[known],
+            (gauges.ends if ends is None else ends)[known],
             settings.safety_factor,
         )
     return out
@@ -196,11 +224,20 @@ def permitted_pressures(gauges: Gauges, settings: Settings) -> Floats:
 @rule(
     "flange-rating-exceeded",
     Severity.ERROR,
-    needs=("flange_class", ("material_group", "chamber_material"), "design_pressure", "design_temperature"),
+    needs=(
+        "flange_class",
+        "known_flange_class",
+        ("material_group", "chamber_material"),
+        "known_material_group",
+        "design_pressure",
+        "design_pressure.high",
+        "design_temperature",
+        "design_temperature.high",
+    ),
     passing={"flange_class": "300", "design_pressure": "12 barg", "test_pressure": "18 barg"},
     firing={"design_pressure": "13 barg", "test_pressure": "20 barg", "float_wall": "1 mm"},
 )
-def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The flanges are rated below the design pressure.
 
     Finds: a gauge whose design pressure is above the rating that ASME B16.5-2009 gives for its flange
@@ -210,9 +247,11 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: choose the next class, or correct class, material or design conditions. The code of the plant
         and the design authority decide.
     """
-    rating, classes, groups = ratings_of_flanges(gauges)
-    temperature = gauges.column("design_temperature").high
-    design = np.where(gauges.given("design_pressure"), gauges.column("design_pressure").high, np.nan)
+    with reasons() as why:
+        rating, classes, groups = ratings_of_flanges(gauges)
+    temperature, design = gauges.high("design_temperature"), gauges.high("design_pressure")
+    known = _flange_known(gauges)
+    yield from unexplained(known, rating[known], why, "class, group and temperature that the standard rates")
     with np.errstate(invalid="ignore"):
         over = design > rating * (1 + SAME_PRESSURE)
     for record in np.flatnonzero(over).tolist():
@@ -235,37 +274,32 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
+def _flange_known(gauges: Gauges) -> Mask:
+    """Gauges with a flange class, a material group and a design temperature."""
+    stated = gauges.given("material_group") | gauges.given("chamber_material")
+    understood = gauges.given("known_flange_class") & gauges.given("known_material_group")
+    return gauges.given("flange_class") & stated & understood & gauges.given("design_temperature")
+
+
 def ratings_of_flanges(gauges: Gauges) -> tuple[Floats, list[int | None], list[str | None]]:
     """Rating of each gauge's flanges at design temperature [Pa gauge], their class and material group."""
-    stated = _each(gauges.texts("material_group"), _group)
-    derived = _each(gauges.texts("chamber_material"), ratings.material_group)
-    groups = [own or theirs for own, theirs in zip(stated, derived, strict=True)]
-    classes = _each(gauges.texts("flange_class"), ratings.class_number)
-    temperature = np.where(
-        gauges.given("design_temperature"), gauges.column("design_temperature").high, np.nan
-    )
-    known = ~np.isnan(temperature) & np.array([g is not None for g in groups], dtype=np.bool_)
-    known &= np.array([c is not None for c in classes], dtype=np.bool_)
+    groups = gauges.material_groups
+    classes = gauges.each("flange_class", ratings.class_number)
+    known = _flange_known(gauges)
     rating = np.full(gauges.n, np.nan)
     if known.any():
         rating[known] = ratings.flange_rating(
             np.array([str(classes[i]) for i in np.flatnonzero(known)], dtype=object),
             np.array([groups[i] for i in np.flatnonzero(known)], dtype=object),
-            temperature[known],
+            gauges.high("design_temperature")[known],
         )
     return rating, classes, groups
-
-
-def _group(text: str) -> str | None:
-    """'2.3', 'Gr. 2.3', 'Group 2.3' -> '2.3'; None for what is no group number."""
-    words = text.casefold().replace("group", " ").replace("gr.", " ").split()
-    return words[0] if len(words) == 1 and words[0].replace(".", "", 1).isdigit() else None
 
 
 @rule(
     "chamber-magnetic",
     Severity.ERROR,
-    needs=("chamber_material",),
+    needs=("chamber_material", "known_chamber_material"),
     passing={"chamber_material": "304L"},
     firing={"chamber_material": "A105", "flange_class": "300", "material_group": "1.1"},
 )
@@ -278,7 +312,7 @@ def chamber_magnetic(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: make the chamber of austenitic stainless steel, titanium, a nickel alloy or plastic.
     """
     magnetic: Mask = np.array(
-        [answer is True for answer in _each(gauges.texts("chamber_material"), ratings.is_ferromagnetic)],
+        [answer is True for answer in gauges.each("chamber_material", ratings.is_ferromagnetic)],
         dtype=np.bool_,
     )
     for record in np.flatnonzero(magnetic).tolist():

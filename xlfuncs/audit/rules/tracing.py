@@ -7,14 +7,14 @@ from functools import partial
 
 import numpy as np
 
-from xlfuncs.audit.gauges import Gauges, Mask
+from xlfuncs.audit.gauges import ATMOSPHERE, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
-from xlfuncs.gauge import Floats, fluids, heat, ratings
+from xlfuncs.gauge import Floats, fluids, heat, ratings, reasons
 
 CELSIUS = 273.15
-SOLID = ("pour_point", "freezing_point", "known_fluid")
+SOLID = ("pour_point", "freezing_point", "known_freezing")
 """Any of these tells from which temperature the fluid no longer flows."""
 
 
@@ -24,7 +24,7 @@ def _traced(gauges: Gauges) -> Mask:
 
 def _solid_point(gauges: Gauges) -> tuple[Floats, Mask]:
     """Temperature [K] below which the fluid does not flow, and where it is a reference value."""
-    stated = np.fmax(gauges.si("pour_point"), gauges.si("freezing_point"))
+    stated = np.fmax(gauges.high("pour_point"), gauges.high("freezing_point"))
     ask = np.isnan(stated) & gauges.known_fluid
     reference = np.full(gauges.n, np.nan)
     if ask.any():
@@ -35,7 +35,8 @@ def _solid_point(gauges: Gauges) -> tuple[Floats, Mask]:
 @rule(
     "tracing-missing",
     Severity.ERROR,
-    needs=(SOLID, "minimum_ambient", "tracing"),
+    needs=(SOLID, "minimum_ambient", "minimum_ambient.low", "tracing", "known_tracing"),
+    assumes=("pour_point", "freezing_point"),
     passing={
         "tracing": "none",
         "minimum_ambient": "12 degC",
@@ -55,7 +56,7 @@ def tracing_missing(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: trace and insulate the chamber; local codes and the tracer maker's manual decide how.
     """
     solid, is_reference = _solid_point(gauges)
-    coldest = np.where(gauges.given("minimum_ambient"), gauges.column("minimum_ambient").low, np.nan)
+    coldest = gauges.low("minimum_ambient")
     with np.errstate(invalid="ignore"):
         at_risk = gauges.untraced & (solid + settings.freezing_margin_k > coldest)
     for record in np.flatnonzero(at_risk).tolist():
@@ -89,13 +90,15 @@ def _solid_field(gauges: Gauges, record: int) -> str:
         "tracer_output",
         "maintain_temperature",
         "minimum_ambient",
+        "minimum_ambient.low",
         "chamber_diameter",
         "insulation_thickness",
     ),
+    assumes=("insulation_conductivity",),
     passing={"tracer_output": "40 W/m"},
     firing={"tracer_output": "12 W/m"},
 )
-def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The tracer is too weak.
 
     Finds: an installed tracer output below the computed heat loss times 1.2 (common practice, no source),
@@ -104,27 +107,25 @@ def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: on the coldest day the chamber does not stay warm, and the gauge fails when it is needed.
     Mend: install a stronger tracer or thicker insulation; the tracer maker's manual decides.
     """
-    conductivity = np.where(
-        gauges.given("insulation_conductivity"),
-        gauges.si("insulation_conductivity"),
-        settings.insulation_conductivity_w_mk,
-    )
-    warm, cold = gauges.si("maintain_temperature"), gauges.si("minimum_ambient")
+    conductivity = gauges.or_default("insulation_conductivity", settings.insulation_conductivity_w_mk)
+    warm, cold = gauges.high("maintain_temperature"), gauges.low("minimum_ambient")
     outside, thickness = gauges.si("chamber_diameter"), gauges.si("insulation_thickness")
-    output = gauges.si("tracer_output")
+    output = gauges.low("tracer_output")
     with np.errstate(invalid="ignore"):
-        known = gauges.traced & (warm > cold) & ~np.isnan(outside + thickness + output)
+        known = gauges.traced & (warm > cold) & ~np.isnan(outside + thickness + output + conductivity)
     loss = np.full(gauges.n, np.nan)
     if known.any():
-        loss[known] = heat.heat_loss(
-            warm[known],
-            cold[known],
-            outside[known],
-            thickness[known],
-            conductivity[known],
-            settings.wind_m_s,
-            settings.emissivity,
-        )
+        with reasons() as why:
+            loss[known] = heat.heat_loss(
+                warm[known],
+                cold[known],
+                outside[known],
+                thickness[known],
+                conductivity[known],
+                settings.wind_m_s,
+                settings.emissivity,
+            )
+        yield from unexplained(known, loss[known], why, "data for which a heat loss can be computed")
     with np.errstate(invalid="ignore"):
         weak = output < loss * settings.tracing_margin
     for record in np.flatnonzero(weak).tolist():
@@ -150,11 +151,11 @@ def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "tracing-boils-fluid",
     Severity.ERROR,
     when=_traced,
-    needs=("maintain_temperature", "known_fluid", "operating_pressure"),
+    needs=("maintain_temperature", "known_fluid", "operating_pressure", "operating_pressure.low"),
     passing={"maintain_temperature": "30 degC"},
     firing={"maintain_temperature": "115 degC", "operating_pressure": "0.4 barg", "tracer_output": "90 W/m"},
 )
-def tracing_boils_fluid(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def tracing_boils_fluid(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The tracer makes the fluid boil.
 
     Finds: a maintain temperature at or above the saturation temperature of a recognised pure fluid at
@@ -165,10 +166,11 @@ def tracing_boils_fluid(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     where = gauges.traced & gauges.known_fluid & gauges.given("operating_pressure")
     boiling = np.full(gauges.n, np.nan)
     if where.any():
-        boiling[where] = fluids.saturation_temperature(
-            gauges.texts("fluid")[where], gauges.absolute("operating_pressure")[where]
-        )
-    kept = gauges.si("maintain_temperature")
+        pressure = gauges.low("operating_pressure")[where] + ATMOSPHERE
+        with reasons() as why:
+            boiling[where] = fluids.saturation_temperature(gauges.texts("fluid")[where], pressure)
+        yield from unexplained(where, boiling[where], why, "pressure at which the fluid can boil")
+    kept = gauges.high("maintain_temperature")
     with np.errstate(invalid="ignore"):
         boils = kept >= boiling
     for record in np.flatnonzero(boils).tolist():
@@ -197,10 +199,11 @@ LIMITS = {
     Severity.ERROR,
     when=_traced,
     needs=(("maintain_temperature", "sheath_temperature"), tuple(LIMITS)),
+    assumes=("maintain_temperature", "sheath_temperature", *LIMITS, "known_temperature_class"),
     passing={"temperature_class": "T4"},
     firing=({"temperature_class": "T6"}, {"transmitter_max_temperature": "70 degC"}),
 )
-def tracing_too_hot(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def tracing_too_hot(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The tracer is hotter than something beside it may become.
 
     Finds: a maintain or sheath temperature above the limit of the float, the magnet or the transmitter, or
@@ -210,17 +213,19 @@ def tracing_too_hot(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: choose a tracer with a lower sheath temperature or control it. In hazardous areas the local code,
         the certificates and licensed practice decide.
     """
-    hottest = np.fmax(gauges.si("maintain_temperature"), gauges.si("sheath_temperature"))
-    limits = {name: gauges.si(name) for name in LIMITS if name != "temperature_class"}
-    classes = gauges.texts("temperature_class").tolist()
-    known = {text: float(ratings.temperature_class_limit(text)) if text else np.nan for text in set(classes)}
-    limits["temperature_class"] = np.array([known[text] for text in classes], dtype=np.float64)
+    hottest = np.fmax(gauges.high("maintain_temperature"), gauges.high("sheath_temperature"))
+    limits = {name: gauges.low(name) for name in LIMITS if name != "temperature_class"}
+    by_class = gauges.each("temperature_class", ratings.temperature_class_limit)
+    limits["temperature_class"] = np.array(by_class, dtype=np.float64)
     lowest = np.fmin.reduce(np.stack(list(limits.values())))
     with np.errstate(invalid="ignore"):
         over = gauges.traced & (hottest > lowest + 1e-6)
+    # the class bounds the surface of the tracer, which is hotter than what it keeps warm
+    unknown = gauges.traced & ~np.isnan(limits["temperature_class"]) & ~gauges.given("sheath_temperature")
+    yield Undecided(unknown & ~over, label("sheath_temperature"))
     for record in np.flatnonzero(over).tolist():
         limit = min((n for n in limits if not np.isnan(limits[n][record])), key=lambda n: limits[n][record])
-        sheath, kept = gauges.si("sheath_temperature")[record], gauges.si("maintain_temperature")[record]
+        sheath, kept = gauges.high("sheath_temperature")[record], gauges.high("maintain_temperature")[record]
         field = "sheath_temperature" if np.isnan(kept) or sheath >= kept else "maintain_temperature"
         words = "sheath" if field == "sheath_temperature" else "maintain"
         yield gauge_hit(

@@ -1,0 +1,213 @@
+"""No rule passes over a gauge in silence: what it cannot decide, it lists, with what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.layouts import LAYOUTS, Layout, build
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.examples import CellError
+from xlfuncs.audit.gauges import Gauges, stated_in
+from xlfuncs.audit.model import AuditResult
+from xlfuncs.audit.registry import Rule, rules
+from xlfuncs.data import load
+from xlfuncs.workbook.reader import read_book
+
+METRIC = LAYOUTS[0]
+ONE_SHEET = LAYOUTS[2]
+
+NEED_NOT_BE_STATED = {
+    ("scale-zero-shifted", "scale_zero"),  # stated where it is off
+    ("current-inconsistent", "stated_current"),
+    ("densities-swapped", "upper_density"),
+    ("float-barely-floats", "upper_density"),  # decided where no vapour changes the verdict
+    ("offset-exceeds-tolerance", "upper_density"),
+    ("float-lags", "upper_density"),
+}
+"""Fields whose blank cell leaves a rule something to decide, or nothing."""
+TOGETHER = {"known_material_group": ("material_group", "chamber_material")}
+"""Fields of which either answers."""
+OTHER_NAMES = {"connection_arrangement"}
+"""Fields in which a word that is not known has a meaning."""
+NOT_AS_TEXT = {"float_part", "serial", "float_serial", "float_gauge_serial", "transmitter_gauge_serial"}
+"""Names of which any text is one."""
+
+
+def _unusable(field: str) -> Iterator[tuple[str, Any]]:
+    """Ways in which a cell can hold nothing that a rule could use."""
+    yield "blank", None
+    yield "TBC", "'TBC"
+    yield "error", CellError("#REF!")
+    if load("fields")[field]["kind"] == "quantity":
+        yield "words", "'as existing"
+        yield "implausible", "'1E+99"
+    elif field not in NOT_AS_TEXT | OTHER_NAMES:
+        yield "unknown name", "Unobtanium Q7"
+
+
+def _concerned(item: Rule, layout: Layout, folder: Path) -> list[dict[str, Any]]:
+    """The sound gauge and the rule's examples, as far as the rule concerns them."""
+    examples = [{}, *item.passing, *item.firing]
+    examples = [dict(row) for row in examples if not any(str(name).startswith("_") for name in row)]
+    gauges = Gauges(read_book(build(folder / "examples.xlsx", layout, examples).path))
+    asked = item.when(gauges).tolist() if item.when is not None else [True] * len(examples)
+    return [row for row, concerned in zip(examples, asked, strict=True) if concerned]
+
+
+def _cases(item: Rule, examples: Iterable[dict[str, Any]]) -> Iterator[tuple[str, dict[str, Any]]]:
+    """What was made unusable, and how, and the gauge for which it was."""
+    for example in examples:
+        for need in item.needs:
+            names = TOGETHER.get(need, (need,)) if isinstance(need, str) else need
+            group = tuple(dict.fromkeys(map(stated_in, names)))
+            if group == ("float_ends",):  # every shape is tried
+                continue
+            for way, _ in _unusable(group[0]):
+                if way == "blank" and (item.slug, group[0]) in NEED_NOT_BE_STATED:
+                    continue
+                ways = {field: dict(_unusable(field)) for field in group}
+                row = example | {field: ways[field].get(way) for field in group}
+                if group == ("tracing",):  # a tracer's own data would tell as well
+                    row |= {"tracer_output": None, "maintain_temperature": None}
+                yield f"{' or '.join(group)}: {way}, {example}", row
+        for field in map(stated_in, item.assumes):
+            for way, value in _unusable(field):
+                if way != "blank":
+                    yield f"{field}: {way}, {example}", example | {field: value}
+
+
+RULES = [item for item in rules().values() if item.needs or item.assumes]
+
+
+def _told(result: AuditResult, slug: str) -> set[str]:
+    """Tags of the gauges that a rule decided against, or could not decide."""
+    fired = {f.tag for f in result.findings if f.rule == slug or slug in f.also}
+    return fired | {n.tag for n in result.not_checked if n.rule == slug}
+
+
+CASES = [(item, layout) for item in RULES for layout in (METRIC, ONE_SHEET)]
+CASES.remove((rules()["float-not-in-list"], ONE_SHEET))
+
+
+@pytest.mark.parametrize(
+    ("item", "layout"), CASES, ids=[f"{item.slug}-{layout.name}" for item, layout in CASES]
+)
+def test_a_gauge_without_usable_data_is_listed(item: Rule, layout: Layout, tmp_path: Path) -> None:
+    cases = list(_cases(item, _concerned(item, layout, tmp_path)))
+    rows = [row | {"tag": f"LG-{7000 + n}"} for n, (_, row) in enumerate(cases)]
+    told = _told(audit_book(build(tmp_path / "gaps.xlsx", layout, rows).path), item.slug)
+    assert cases
+    assert [what for n, (what, _) in enumerate(cases) if f"LG-{7000 + n}" not in told] == []
+
+
+def _missing(tmp_path: Path, slug: str, **changes: Any) -> set[str]:
+    """What a rule says that it lacks for the sound gauge with some changes; it must not fire."""
+    result = audit_book(build(tmp_path / "one.xlsx", METRIC, [changes]).path)
+    assert [f.message for f in result.findings if f.rule == slug] == []
+    return {text for n in result.not_checked if n.rule == slug for text in n.missing}
+
+
+INTERFACE = {"service_type": "interface", "float_service": "interface", "float_mass": "440 g"}
+
+
+@pytest.mark.parametrize(
+    ("slug", "changes", "missing"),
+    [
+        ("flange-rating-exceeded", {"flange_class": "PN 40"}, "flange class of ASME B16.5"),
+        (
+            "flange-rating-exceeded",
+            {"material_group": None, "chamber_material": "cast iron"},
+            "ASME B16.5 material group of the flanges",
+        ),
+        (
+            "flange-rating-exceeded",
+            {"design_temperature": "600 degC", "fluid": "Blend 7"},
+            "class, group and temperature that the standard rates",
+        ),
+        (
+            "chamber-magnetic",
+            {"chamber_material": "cast iron"},
+            "chamber material by a name of the table of materials",
+        ),
+        ("float-collapses", {}, "thickness of the float's flat ends"),
+        (
+            "float-collapses",
+            {"float_ends": "hemispherical", "magnet_height": "190.6 mm", "design_temperature": None},
+            "design temperature",
+        ),
+        (
+            "float-temperature-exceeded",
+            {"magnet_max_temperature": None, "magnet_material": "Grade Q"},
+            "magnet material by a name of the table of magnets",
+        ),
+        (
+            "density-not-at-operating-conditions",
+            {"fluid": "Propane", "operating_temperature": "40 degC", "fluid_density": "500 kg/m3"},
+            "temperature and pressure at which the fluid is liquid",
+        ),
+        (
+            "fluid-boils-in-chamber",
+            {"operating_pressure": "300 barg", "design_pressure": "310 barg"},
+            "pressure at which the fluid can boil",
+        ),
+        ("tracing-too-hot", {"sheath_temperature": None}, "tracer sheath temperature"),
+        ("tracing-missing", {"fluid": "Blend 7", "freezing_point": None}, "freezing point"),
+        ("float-lags", {"viscosity": "'>1 mPa.s"}, "operating viscosity: its highest value"),
+        ("float-sinks", {"fluid_density": "'<980 kg/m3"}, "operating density of the (lower) fluid"),
+        (
+            "range-reversed",
+            {"lrv": "1000 mm", "urv": "0 mm", "action": "as before"},
+            "action of the transmitter",
+        ),
+        ("switch-order", {"switch_lsh": "'see P&ID"}, "set point LSH"),
+    ],
+)
+def test_what_is_stated_but_cannot_be_used_is_asked_for(
+    slug: str, changes: dict[str, Any], missing: str, tmp_path: Path
+) -> None:
+    assert any(missing in text for text in _missing(tmp_path, slug, **changes))
+
+
+def test_the_shape_of_the_ends_is_asked_for_only_where_it_decides(tmp_path: Path) -> None:
+    """Flat ends ride D/6 = 8.33 mm less deep than hemispheres (Archimedes)."""
+    shape = {"shape of the float's ends"}
+    assert not _missing(tmp_path, "offset-exceeds-tolerance", float_ends=None)
+    assert _missing(tmp_path, "offset-exceeds-tolerance", float_ends=None, magnet_height="193.3 mm") == shape
+    result = audit_book(
+        build(tmp_path / "far.xlsx", METRIC, [{"float_ends": None, "magnet_height": "210 mm"}]).path
+    )
+    found = next(f for f in result.findings if f.rule == "offset-exceeds-tolerance")
+    # flat, this float rides 181.18 mm deep: it reads at least 210 - 181.18 - 8.33 = 20.5 mm high
+    assert found.evidence["reading_offset_mm"] == pytest.approx(20.5, abs=0.1)
+    assert "at least 20.5 mm" in found.message and "whatever the shape of its ends" in found.message
+
+
+def test_the_vapour_is_asked_for_only_where_it_decides(tmp_path: Path) -> None:
+    """Immersion falls by (L - h) rho_vapour / rho_liquid: 1.5 mm at the bound for 10 bar, none at 3 kg/m3."""
+    slug = "offset-exceeds-tolerance"
+    assert not _missing(tmp_path, slug, upper_density=None)
+    vapour = {"density of the upper fluid or vapour"}
+    near = {"magnet_height": "190.9 mm", "operating_pressure": "9 barg"}
+    assert _missing(tmp_path, slug, upper_density=None, **near) == vapour
+    assert _missing(tmp_path, slug, upper_density="'TBC", **near) == vapour
+    assert not _missing(tmp_path, slug, upper_density="0.5 kg/m3", **near)
+
+
+def test_a_range_of_the_upper_liquid_counts_whole(tmp_path: Path) -> None:
+    rows = [
+        INTERFACE | {"upper_density": upper, "float_design_density": None, "magnet_height": "131 mm"}
+        for upper in ("800 kg/m3", "770 - 830 kg/m3")
+    ]
+    result = audit_book(build(tmp_path / "range.xlsx", METRIC, rows).path)
+    found = [f for f in result.findings if f.rule == "offset-exceeds-tolerance"]
+    assert [f.tag for f in found] == ["LG-1001"]
+    # (m - V rho_upper) / (A (rho_lower - rho_upper)), flat 50 x 250 mm, 440 g, 983.2 over 770 or 830 kg/m3
+    volume, area = np.pi * 0.025**2 * 0.25, np.pi * 0.025**2
+    depths = [(0.44 - volume * upper) / (area * (983.2 - upper)) * 1e3 for upper in (770.0, 830.0)]
+    worst = max((131.0 - depth for depth in depths), key=abs)
+    assert found[0].evidence["reading_offset_mm"] == pytest.approx(worst, abs=1e-3)
