@@ -1030,7 +1030,7 @@ class _List:
                 self.column(n) for n, name in enumerate(self.columns) if name[0] == "-"
             }
         if style.hidden_needed:
-            name = rng.choice(("fluid", "operating_temperature", "design_pressure"))
+            name = rng.choice(("fluid", "operating_temperature", "operating_pressure"))
             number = self.columns.index(name)
             self.sheet.hidden_cols.add(self.column(number))
             self.maker.expect("row-hidden", self.sheet, self.heading_places[name])

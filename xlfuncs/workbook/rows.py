@@ -69,6 +69,14 @@ def _continued(grid: Grid, layout: Layout) -> dict[int, int]:
     return out
 
 
+def _is_machine_name(value: Any) -> bool:
+    return (
+        isinstance(value, str)
+        and _MACHINE_NAME.fullmatch(value) is not None
+        and not is_placeholder(value, True)
+    )
+
+
 class _Test:
     """Looks closely at a row whose key is no tag."""
 
@@ -134,11 +142,12 @@ class _Test:
     def names_columns(self, i: int) -> bool:
         """A row of machine names ('TAG_NO', 'ATTR_12')."""
         row = self.grid.values[i].tolist()
+        every = [value for value in row if value != ""]
+        joined = sum(isinstance(value, str) and "_" in value for value in every)
+        if joined > 2 and joined >= len(every) / 2 and all(map(_is_machine_name, every)):
+            return True
         filled = [row[j] for j in self.numeric if row[j] != ""]
-        return len(filled) > 1 and all(
-            isinstance(value, str) and _MACHINE_NAME.fullmatch(value) and not is_placeholder(value, True)
-            for value in filled
-        )
+        return len(filled) > 1 and all(map(_is_machine_name, filled))
 
     def counts_columns(self, i: int) -> bool:
         """A row that counts the columns (1, 2, 3 ...) or names their cells (A7, B7 ...)."""
