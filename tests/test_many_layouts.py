@@ -43,8 +43,16 @@ def _differences(made: Made, result: AuditResult) -> list[str]:
 
 def _missing_data(made: Made, result: AuditResult) -> list[str]:
     """Fields left open that the audit does not name among what it could not check."""
-    named = {(entry.tag.removeprefix("23-").replace(" ", "-"), text) for entry in result.not_checked for text in entry.missing}
-    return [f"{tag}: {name} is open and not named" for tag, name in made.unchecked if (tag, label(name)) not in named]
+    named = {
+        (entry.tag.removeprefix("23-").replace(" ", "-"), text)
+        for entry in result.not_checked
+        for text in entry.missing
+    }
+    return [
+        f"{tag}: {name} is open and not named"
+        for tag, name in made.unchecked
+        if (tag, label(name)) not in named
+    ]
 
 
 @pytest.mark.parametrize("number", range(LAYOUTS))
@@ -82,7 +90,10 @@ def test_every_kind_of_layout_occurs() -> None:
     seen = Counter(feature for number in range(LAYOUTS) for feature in draw(number).features())
     files = {f"file {suffix}" for _, suffix, _ in KINDS}
     languages = {f"language {language}" for language in LANGUAGES}
-    places = {f"units in {place}" for place in ("brackets", "square", "comma", "plain", "line", "row", "cells", "mixed")}
+    places = {
+        f"units in {place}"
+        for place in ("brackets", "square", "comma", "plain", "line", "row", "cells", "mixed")
+    }
     flags = {name for name, value in vars(draw(0)).items() if isinstance(value, bool)} - {"merged"}
     rare = {name: seen[name] for name in files | languages | places | flags if seen[name] < 5}
     assert not rare
@@ -90,7 +101,9 @@ def test_every_kind_of_layout_occurs() -> None:
 
 def test_every_rule_is_planted_often() -> None:
     planted = Counter(fault.slug for number in range(LAYOUTS) for fault in choose(draw(number), FAULTS))
-    assert {fault.slug for fault in faults()} - {slug for slug, count in planted.items() if count >= 5} == set()
+    assert {fault.slug for fault in faults()} - {
+        slug for slug, count in planted.items() if count >= 5
+    } == set()
 
 
 def test_the_same_number_gives_the_same_workbook(tmp_path: Path) -> None:

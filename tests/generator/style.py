@@ -309,8 +309,9 @@ def _consistent(style: Style, rng: random.Random) -> None:
     clear = style.unit_place not in ("cells", "mixed") and style.units["pressure_gauge"].name not in UNCLEAR
     style.abbreviated &= style.language == "en" and not style.upper_case and style.heading_rows == 1
     style.bilingual &= style.language != "en" and style.heading_rows == 1
-    joinable = style.units["pressure_gauge"].spelling in ("barg", "psig", "PSIG", "MPag", "bara")
-    style.pairs &= style.unit_place in ("brackets", "square") and joinable and style.heading_rows == 1
+    style.pairs &= style.unit_place in ("brackets", "square") and style.heading_rows == 1 and clear
+    if style.pairs:
+        style.units |= {"pressure_gauge": Unit("barg", "barg"), "temperature": Unit("degC", "°C")}
     style.database &= clear and not style.formulas and style.suffix != ".csv"
     style.centres_in_range &= "range" not in style.lacking
     style.strangers &= style.suffix != ".csv" and not style.loops

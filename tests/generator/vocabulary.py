@@ -111,7 +111,8 @@ HEADINGS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
         "it": ("Densità max.", "Densità massima"),
     },
     "upper_density": {
-        "en": ("Vapour Density", "Vapor dens.", "Upper Fluid Density", "Gas phase density", "Density upper phase"),
+        "en": ("Vapour Density", "Vapor dens.", "Upper Fluid Density", "Gas phase density",
+            "Density upper phase"),
         "de": ("Dichte Gasphase", "Dampfdichte", "Dichte obere Phase"),
         "fr": ("Masse volumique vapeur", "Densité phase gazeuse", "Densité phase supérieure"),
         "es": ("Densidad del vapor", "Densidad fase superior", "Densidad fase gas"),
@@ -119,7 +120,8 @@ HEADINGS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
         "it": ("Densità vapore", "Densità fase superiore"),
     },
     "operating_temperature": {
-        "en": ("Oper. Temp.", "Operating Temperature", "Temp. (operating)", "Normal Temp.", "Working temperature"),
+        "en": ("Oper. Temp.", "Operating Temperature", "Temp. (operating)", "Normal Temp.",
+            "Working temperature"),
         "de": ("Betriebstemperatur", "Betriebstemp.", "Temperatur Betrieb"),
         "fr": ("Température de service", "Temp. service", "Temp. opératoire"),
         "es": ("Temp. de operación", "Temperatura de trabajo", "Temp. operación"),
@@ -127,7 +129,8 @@ HEADINGS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
         "it": ("Temp. di esercizio", "Temperatura operativa", "Temp. esercizio"),
     },
     "operating_pressure": {
-        "en": ("Oper. Press.", "Operating Pressure", "Press. (operating)", "Normal Press.", "Working pressure"),
+        "en": ("Oper. Press.", "Operating Pressure", "Press. (operating)", "Normal Press.",
+            "Working pressure"),
         "de": ("Betriebsdruck", "Druck Betrieb", "Arbeitsdruck"),
         "fr": ("Pression de service", "Pression opératoire", "Press. service"),
         "es": ("Presión de operación", "Presión de trabajo", "Presión operación"),
@@ -231,7 +234,8 @@ HEADINGS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
         "it": ("Fondi galleggiante",),
     },
     "magnet_height": {
-        "en": ("Magnet Height", "Magnet position", "Magnet above float bottom", "Magnet pos. from bottom of float"),
+        "en": ("Magnet Height", "Magnet position", "Magnet above float bottom",
+            "Magnet pos. from bottom of float"),
         "de": ("Magnethöhe", "Magnetlage", "Magnetposition"),
         "fr": ("Hauteur de l'aimant", "Position aimant"),
         "es": ("Altura del imán", "Posición del imán"),
@@ -351,7 +355,8 @@ HEADINGS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
         "it": ("Montaggio",),
     },
     "connection_distance": {
-        "en": ("C/C", "C-C Distance", "Centre to Centre", "Center-to-Center", "CTC dist.", "Nozzle to nozzle dist."),
+        "en": ("C/C", "C-C Distance", "Centre to Centre", "Center-to-Center", "CTC dist.",
+            "Nozzle to nozzle dist."),
         "de": ("Mittenabstand", "Stutzenabstand", "Anschlussabstand"),
         "fr": ("Entraxe", "Entraxe piquages"),
         "es": ("Distancia entre centros", "Dist. entre conexiones"),
@@ -359,7 +364,8 @@ HEADINGS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
         "it": ("Interasse", "Interasse attacchi"),
     },
     "visible_range": {
-        "en": ("Visible Range", "Visible Length", "Indicating range", "Visible indication", "Indication length"),
+        "en": ("Visible Range", "Visible Length", "Indicating range", "Visible indication",
+            "Indication length"),
         "de": ("Sichtbereich", "Anzeigebereich", "Sichtlänge"),
         "fr": ("Longueur visible", "Plage visible"),
         "es": ("Rango visible", "Longitud visible"),
@@ -627,7 +633,8 @@ GROUPS: Final[tuple[dict[str, tuple[str, dict[str, str]]], ...]] = (
             "operating_pressure": "Pression", "operating_temperature": "Température",
         }),
         "es": ("Operación", {
-            "operating_pressure": "Presión", "operating_temperature": "Temperatura", "fluid_density": "Densidad",
+            "operating_pressure": "Presión", "operating_temperature": "Temperatura",
+                "fluid_density": "Densidad",
         }),
         "pt": ("Operação", {
             "operating_pressure": "Pressão", "operating_temperature": "Temperatura",
@@ -648,7 +655,8 @@ GROUPS: Final[tuple[dict[str, tuple[str, dict[str, str]]], ...]] = (
     },
     {
         "en": ("Float", {
-            "float_part": "Part No.", "float_serial": "Serial No.", "float_mass": "Weight", "float_diameter": "OD",
+            "float_part": "Part No.", "float_serial": "Serial No.", "float_mass": "Weight",
+                "float_diameter": "OD",
             "float_length": "Length", "float_material": "Material", "float_max_pressure": "Max. Press.",
             "float_max_temperature": "Max. Temp.",
         }),
@@ -816,7 +824,8 @@ TITLES: Final = {
 }  # fmt: skip
 
 TITLE_LINES: Final = (
-    "Project: 0000 (invented)", "Client: Example Works", "Document No.: EX-LST-001", "Rev. 2", "Date: 12-03-2021",
+    "Project: 0000 (invented)", "Client: Example Works", "Document No.: EX-LST-001", "Rev. 2",
+        "Date: 12-03-2021",
     "Prepared: A.B.", "Checked: C.D.", "Approved: E.F.", "Page 1 of 3", "FOR INQUIRY",
 )  # fmt: skip
 
@@ -905,8 +914,10 @@ MAGNETIC: Final = {
 }  # fmt: skip
 
 GLASS: Final = {
-    "en": ("Reflex gauge glass", "Transparent level glass", "Sight glass"), "de": ("Reflexions-Standglas", "Schauglas"),
-    "fr": ("Niveau à glace",), "es": ("Nivel de vidrio",), "pt": ("Visor de vidro",), "it": ("Livello a vetro",),
+    "en": ("Reflex gauge glass", "Transparent level glass", "Sight glass"), "de": ("Reflexions-Standglas",
+        "Schauglas"),
+    "fr": ("Niveau à glace",), "es": ("Nivel de vidrio",), "pt": ("Visor de vidro",),
+        "it": ("Livello a vetro",),
 }  # fmt: skip
 
 OTHERS: Final = (
@@ -930,7 +941,8 @@ MACHINE_NAMES: Final = {
 """Names that a database exports; other fields are called ATTR_nn."""
 
 ABBREVIATED: Final = {
-    "operating_pressure": "OP", "operating_temperature": "OT", "design_pressure": "DP", "design_temperature": "DT",
+    "operating_pressure": "OP", "operating_temperature": "OT", "design_pressure": "DP",
+        "design_temperature": "DT",
 }  # fmt: skip
 
 PAIRS: Final = {
