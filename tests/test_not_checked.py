@@ -187,6 +187,13 @@ def test_the_shape_of_the_ends_is_asked_for_only_where_it_decides(tmp_path: Path
     assert "at least 20.5 mm" in found.message and "whatever the shape of its ends" in found.message
 
 
+def test_shapes_that_read_to_either_side_leave_it_open(tmp_path: Path) -> None:
+    """Of 132 mm, flat ends read 11.5 mm high, hemispheres D/6 = 22 mm lower: neither can be claimed."""
+    wide = {"float_diameter": "132 mm", "chamber_bore": "150 mm", "float_mass": "2440 g", "float_ends": None}
+    told = _missing(tmp_path, "offset-exceeds-tolerance", magnet_height="192.6 mm", **wide)
+    assert told == {"shape of the float's ends"}
+
+
 def test_the_vapour_is_asked_for_only_where_it_decides(tmp_path: Path) -> None:
     """Immersion falls by (L - h) rho_vapour / rho_liquid: 1.5 mm at the bound for 10 bar, none at 3 kg/m3."""
     slug = "offset-exceeds-tolerance"

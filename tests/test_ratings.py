@@ -103,14 +103,19 @@ def test_what_is_not_in_the_table_has_no_rating(arguments, part):
 
 
 @pytest.mark.parametrize(
-    "text", [150, 150.0, "150", "150#", "150 LB", "Class 150", "cl150", "CL. 150 RF", "ANSI 150 RF", "#150"]
+    "text",
+    [
+        *(150, 150.0, "150", "150#", "150 LB", "Class 150", "cl150", "CL. 150 RF", "ANSI 150 RF", "#150"),
+        *('2" 150# RF', '1 1/2" - 150# RFWN', "NPS 2 CL150", "DN 50 / CL 150", "2in-150#-RF", "150#, RTJ"),
+    ],
 )
 def test_a_class_as_lists_write_it(text):
     assert ratings.class_number(text) == 150
 
 
 @pytest.mark.parametrize(
-    "text", ["PN16", "PN 16", "DN 150", "150 bar", "150/300", "JIS 10K", "3000#", "", "class", 15, 150.5]
+    "text",
+    ["PN16", "PN 16", "DN 150", "150 bar", "150/300", "2 150", "JIS 10K", "3000#", "", 15, 150.5],
 )
 def test_what_is_not_a_class(text):
     assert ratings.class_number(text) is None
@@ -173,6 +178,14 @@ def test_no_class_is_named_without_a_table(arguments, part):
         ("titanium Gr. 2", None, False),
         ("alloy C-276", None, False),
         ("PVDF", None, False),
+        ("316SS", "2.2", False),
+        ("F316L/316L", "2.3", False),
+        ("acier inox 316L", "2.3", False),
+        ("1.4404 (316L)", None, False),
+        ("304/316", None, False),
+        ("CS/316L", None, None),
+        ("Acero al carbono", None, True),
+        ("C-Stahl", None, True),
     ],
 )
 def test_materials_as_lists_name_them(name, group, magnetic):

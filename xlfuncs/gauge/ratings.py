@@ -24,22 +24,24 @@ _HAIR = 1e-6
 """A temperature this far (in K) past the end of a table counts as at its end."""
 
 _CLASSES = (150, 300, 400, 600, 900, 1500, 2500)
+_SIZE = r"(?:(?:NPS ?[\d./ -]+|DN ?\d+|\d[\d./ -]*(?:\"|''|″|IN(?:CH)?\b\.?))[ ,/-]*)?"
 _CLASS_TEXT = re.compile(
-    r"(?:ASME|ANSI)? ?(?:B ?16\.5)? ?(?:CLASS|CL\.?|#)? ?(\d{3,4}) ?(?:#|LBS?\.?)? ?(?:RF|RTJ|RJ|FF|WN|SO)?"
+    _SIZE + r"(?:ASME|ANSI)? ?(?:B ?16\.5)? ?(?:CLASS|CL\.?|#)? ?(\d{3,4}) ?(?:#|LBS?\.?)?"
+    r"(?:[ ,/-]*(?:RF|RTJ|RJ|FF|WN|SO|SW|BL|FLG|FLANGED?))*"
 )
-_EXPLOSION_CLASS = re.compile(r"(?<![A-Z0-9])T ?([1-6][A-D]?)(?![A-Z0-9])")
+_EXPLOSION_CLASS = re.compile(r"(?<![A-Z0-9])T[ -]?([1-6][A-D]?)(?![A-Z0-9])")
 
 
 # --- flanges ----------------------------------------------------------------------------------------
 
 
 def class_number(text: str | float) -> int | None:
-    """ASME flange class that a cell states: 150, '150#', 'Class 150', 'CL150 RF'; None where it states none.
+    """ASME flange class that a cell states: 150, '150#', 'Class 150', '2" CL150 RF'; None where none is.
 
     A PN designation is not an ASME class and gives None.
 
-    >>> class_number("Cl. 300 RF"), class_number("PN 40")
-    (300, None)
+    >>> class_number("Cl. 300 RF"), class_number('2" - 150# RF'), class_number("DN 50 PN 40")
+    (300, 150, None)
     """
     written = f"{text:g}" if isinstance(text, (int, float)) else " ".join(str(text).upper().split())
     match = _CLASS_TEXT.fullmatch(written)
@@ -153,7 +155,7 @@ def _tidy(name: str) -> str:
     """A material's name as it is compared: 'ASTM A-182 Gr. F316L' and 'F316L' are one."""
     text = re.sub(r"[-_,()]|(?<!\d)\.|\.(?!\d)", " ", str(name).upper())
     text = re.sub(r"\bS?A ?(\d{3})", r"A\1", text)
-    text = re.sub(r"\b(?:SS|TP|SUS|AISI) ?(?=\d)", "", text)
+    text = re.sub(r"\b(?:SS|TP|SUS|AISI) ?(?=\d)|(?<=\d)SS\b|(?<=\dL)SS\b", "", text)
     return re.sub(r"\s", "", _ignored_words().sub("", text))
 
 
@@ -163,15 +165,25 @@ def _materials() -> dict[str, dict[str, Any]]:
     return {_tidy(name): block for block in blocks.values() for name in block.get("names", ())}
 
 
+def _said_of(name: str, what: str) -> Any:
+    """What the table says of a material; of several names ('F316L/316L', '1.4404 (316L)') what they share."""
+    known = _materials()
+    if _tidy(name) in known:
+        return known[_tidy(name)].get(what)
+    parts = [part for part in re.split(r"[/()+;,]", str(name)) if part.strip()]
+    answers = {known.get(_tidy(part), {}).get(what) for part in parts}
+    return answers.pop() if len(answers) == 1 else None
+
+
 def material_group(name: str) -> str | None:
     """Material group of ASME B16.5 for a material's name; None where the table does not say.
 
     Source: ASME B16.5-2009, Table 1A, for the names in the table of chamber materials.
 
-    >>> material_group("ASTM A182 Gr. F316L"), material_group("cast iron")
-    ('2.3', None)
+    >>> material_group("ASTM A182 Gr. F316L"), material_group("F316L/316L"), material_group("cast iron")
+    ('2.3', '2.3', None)
     """
-    group: str | None = _materials().get(_tidy(name), {}).get("group")
+    group: str | None = _said_of(name, "group")
     return group
 
 
@@ -197,7 +209,7 @@ def is_ferromagnetic(name: str) -> bool | None:
     >>> is_ferromagnetic("316L"), is_ferromagnetic("S31803"), is_ferromagnetic("cast iron")
     (False, True, None)
     """
-    magnetic: bool | None = _materials().get(_tidy(name), {}).get("ferromagnetic")
+    magnetic: bool | None = _said_of(name, "ferromagnetic")
     return magnetic
 
 

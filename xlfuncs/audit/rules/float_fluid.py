@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 
 import numpy as np
@@ -284,7 +284,7 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float sinks.
 
     Finds: a float whose mean density (mass over volume) is not below the lowest stated density of the
-        fluid.
+        fluid; where the shape of its ends is not stated, with every shape.
     Why: it lies at the bottom of the chamber and the gauge shows empty, whatever the level.
     Mend: choose a float whose mean density is well below the fluid's.
     """
@@ -364,7 +364,7 @@ def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
 
 
 def _worst_offset(
-    gauges: Gauges, ends: NDArray[np.object_], uppers: tuple[Floats, Floats]
+    gauges: Gauges, ends: NDArray[np.object_], uppers: Sequence[Floats]
 ) -> tuple[Floats, Floats, Floats]:
     """Reading offset furthest from zero [m] over the stated densities, with its lower and upper density."""
     mass, diameter, length, _ = gauges.float_shape
@@ -398,7 +398,9 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
     """The gauge reads high or low by more than the tolerance.
 
     Finds: a reading offset, computed by the float balance at every stated operating density with the
-        upper fluid's buoyancy included, beyond 10 mm (common practice, no source). The worst is given.
+        upper fluid's buoyancy included, beyond 10 mm (common practice, no source). The worst is given. Where
+        the shape of the float's ends or the vapour's density is not stated, it is found if every shape, and
+        no vapour as well as a heavy one at the gauge's pressure, give an offset beyond.
     Why: the indicator, the switches and the transmitter all follow the float: they act at another level
         than the real one, at every level and in silence.
     Mend: choose a float whose density window holds the operating densities, or have the scale set for
@@ -410,41 +412,50 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
     least, most = gauges.uppers
     stated = gauges.mentioned("upper_density")
     # a stated range of the upper fluid counts whole; the vapour of a gauge that states none is open
+    uppers = (least, most) if (stated & (most > least)).any() else (least,)
     with reasons() as why:
-        cases = [_worst_offset(gauges, ends, (least, np.where(stated, most, least))) for ends in shapes]
-    vapour = [_worst_offset(gauges, ends, (np.where(stated, least, most), most)) for ends in shapes]
+        cases = [
+            _worst_offset(gauges, ends, [np.where(stated, upper, least) for upper in uppers])
+            for ends in shapes
+        ]
+    vapour = [
+        np.where(stated, case[0], _worst_offset(gauges, ends, (most,))[0])
+        for case, ends in zip(cases, shapes, strict=True)
+    ]
     known = ~np.isnan(_mean_densities(gauges) + plane + gauges.densities[0] + gauges.upper)
     offsets = np.stack([case[0] for case in cases])
-    with np.errstate(invalid="ignore"):
-        sizes = np.abs(np.stack([case[0] for case in (*cases, *vapour)]))
-        beyond = ~(sizes * 1e3 <= settings.offset_tolerance_mm)
-    wrong, doubtful = _verdict(beyond, np.tile(known, (2, 1)))
+    every = np.concatenate((offsets, vapour)) * 1e3
+    with np.errstate(invalid="ignore"):  # a float that does not float there reads neither right
+        high, low = ~(every <= settings.offset_tolerance_mm), ~(every >= -settings.offset_tolerance_mm)
+    possible = np.tile(known, (2, 1))
+    wrong = _verdict(high, possible)[0] | _verdict(low, possible)[0]
     nowhere = np.logical_and.reduce(np.isnan(offsets))
     asked = np.asarray(np.logical_or.reduce(known) & nowhere)
     yield from unexplained(asked, offsets[0], why, "a float that floats there")
-    yield from _open(gauges, doubtful & ~nowhere)
+    yield from _open(gauges, np.logical_or.reduce((high | low) & possible) & ~wrong & ~nowhere)
     # of a float whose ends are not stated, the shape that reads nearest to the truth
     nearest = np.argmin(np.where(np.isnan(offsets), np.inf, np.abs(offsets)), axis=0)
     for record in np.flatnonzero(wrong & ~nowhere).tolist():
         at = int(nearest[record])
         worst, rho, upper = (float(values[record]) for values in cases[at])
-        ends = str(shapes[at][record])
         name = _density_field(gauges, record, lowest=rho == gauges.densities[0][record])
-        one = (mass[record], diameter[record], length[record], plane[record])
-        low, high = floats.density_window(*one, settings.offset_tolerance_mm / 1e3, upper, ends)
-        best = floats.implied_density(*one, 0.0, upper, ends)
         evidence: dict[str, float | str] = {
             "reading_offset_mm": worst * 1e3,
             "density_kg_m3": rho,
             "upper_density_kg_m3": upper,
         }
-        at_least = "" if gauges.given("float_ends")[record] else "at least "
-        window = ""
-        if np.isfinite(low) and np.isfinite(high):
-            evidence |= {"window_low_kg_m3": float(low), "window_high_kg_m3": float(high)}
-            tolerance = f"{settings.offset_tolerance_mm:g} mm"
-            span = f"{gauges.say(record, name, float(low))} to {gauges.say(record, name, float(high))}"
-            window = f"; this float reads within {tolerance} from {span}"
+        at_least, window, best = "at least ", "", np.nan
+        if gauges.given("float_ends")[record]:
+            one = (mass[record], diameter[record], length[record], plane[record])
+            ends = str(gauges.ends[record])
+            from_, to = floats.density_window(*one, settings.offset_tolerance_mm / 1e3, upper, ends)
+            best = float(floats.implied_density(*one, 0.0, upper, ends))
+            at_least = ""
+            if np.isfinite(from_) and np.isfinite(to):
+                evidence |= {"window_low_kg_m3": float(from_), "window_high_kg_m3": float(to)}
+                tolerance = f"{settings.offset_tolerance_mm:g} mm"
+                span = f"{gauges.say(record, name, float(from_))} to {gauges.say(record, name, float(to))}"
+                window = f"; this float reads within {tolerance} from {span}"
         yield gauge_hit(
             gauges,
             record,
@@ -452,7 +463,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
             f"the gauge reads {'high' if worst > 0 else 'low'} by {at_least}{abs(worst) * 1e3:.1f} mm"
             f" at {gauges.say(record, name, rho)}{_shape_note(gauges, record)}{window}",
             found=gauges.measure(record, name, rho),
-            expected=gauges.measure(record, name, float(best)) if np.isfinite(best) else None,
+            expected=gauges.measure(record, name, best) if np.isfinite(best) else None,
             evidence=evidence,
         )
 

@@ -173,13 +173,14 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
         say = partial(gauges.say, record, "design_pressure")
         flat = gauges.ends[record] == "flat"
         part = "the float's shell, its flat ends not checked," if flat else "the float with its curved ends"
+        most = ""
         if unstated[record]:
-            part = "the float, whatever the shape of its ends,"
+            part, most = "the float, whatever the shape of its ends,", "no more than "
         yield gauge_hit(
             gauges,
             record,
             "design_pressure",
-            f"{part} collapses at {say(collapse)} computed, which permits"
+            f"{part} collapses at {most}{say(collapse)} computed, which permits"
             f" {say(permitted[record])}; the design pressure is {say(design[record])}",
             found=gauges.measure(record, "design_pressure", float(design[record])),
             expected=gauges.measure(record, "design_pressure", float(permitted[record])),
