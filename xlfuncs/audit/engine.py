@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import Executor, as_completed
 from pathlib import Path
-from threading import Thread
 from typing import Any
 
 import numpy as np
@@ -38,32 +37,21 @@ def audit_book(
     XlfuncsError where it cannot be audited. The file is only read.
     """
     used = settings or Settings()
-    _prepare(path)
-    result = audit(read_book(path, mapping=mapping, floats=floats), used)
+    result = audit(read_book(path, mapping=mapping, floats=floats, beside=_load), used)
     if since is not None:
         compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
     apply(result, acceptances)
     return result
 
 
-LONG = 1_000_000
-"""Bytes from which a workbook takes longer to read than the data that its audit needs."""
-
-
-def _prepare(path: Path) -> None:
-    """Load units and equations of state beside the compiled reader of a long workbook."""
-    try:
-        if path.stat().st_size > LONG:
-            Thread(target=_load, name="xlfuncs-load").start()
-    except OSError:  # the reader tells what is wrong with the file
-        return
-
-
 def _load() -> None:
+    """Make ready what every audit needs: rules, units, equations of state."""
     from xlfuncs.gauge import fluids
     from xlfuncs.units import converter
+    from xlfuncs.workbook.headings import vocabulary
 
     rules()
+    vocabulary()
     converter("kg/m3", "density")
     fluids.saturation_temperature("water", 2e5)
 

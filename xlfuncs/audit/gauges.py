@@ -368,7 +368,7 @@ class Gauges:
     @cached_property
     def formulas(self) -> BookCells | None:
         """The workbook's cells with their formulas; None where it has none."""
-        return formula_cells(self.book.path)
+        return formula_cells(self.book.path) if self.book.has_formulas else None
 
     @cached_property
     def known_fluid(self) -> Mask:
@@ -439,10 +439,10 @@ class Gauges:
         return np.asarray(~self.untraced & (says(self.texts("tracing"), "yes") | data))
 
     @cached_property
-    def ends(self) -> NDArray[np.object_]:
+    def ends(self) -> NDArray[np.str_]:
         """Shape of the float's ends; flat where none is stated."""
         stated = self.texts("float_ends")
-        shape: NDArray[np.object_] = np.full(self.n, "flat", dtype=object)
+        shape = np.full(self.n, "flat", dtype="U13")  # compared much faster than objects
         for name in ("hemispherical", "elliptical"):
             shape[says(stated, name)] = name
         return shape
@@ -455,7 +455,7 @@ class Gauges:
         return np.asarray((stated != "") & ~known, dtype=np.bool_)
 
     @cached_property
-    def float_shape(self) -> tuple[Floats, Floats, Floats, NDArray[np.object_]]:
+    def float_shape(self) -> tuple[Floats, Floats, Floats, NDArray[np.str_]]:
         """mass, diameter, length, ends for the float balance; length NaN where the ends are unknown."""
         length = np.where(self.ends_unknown, np.nan, self.si("float_length"))
         return self.si("float_mass"), self.si("float_diameter"), length, self.ends

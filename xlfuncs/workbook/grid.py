@@ -41,6 +41,8 @@ class Grid:
     blind: bool = False
     """The reader could not tell error cells from blank ones, nor hidden or struck-through cells."""
     _down: dict[int, list[tuple[int, int, int]]] | None = None
+    has_formulas: bool = True
+    """False where a search of the sheet saw none."""
 
     @classmethod
     def empty(cls, sheet: str) -> Grid:

@@ -236,9 +236,11 @@ def _first_of(grid: Grid, candidates: list[Layout], best: Layout) -> Layout:
 
 def _data_between(grid: Grid, layout: Layout, last: int) -> bool:
     """Whether a row under the headings and above `last` has a tag, or numbers, as no row of headings has."""
-    rows = grid.values[layout.first : last].tolist() if last > layout.first else []
+    if last <= layout.first:
+        return False
+    rows = grid.values[layout.first : last].tolist()
     numbers = any(sum(_like_number(value) for value in row) >= 2 for row in rows)
-    return numbers or bool(likely(grid, layout)[: len(rows)].any())
+    return numbers or bool(likely(grid, layout, last).any())
 
 
 def _like_number(value: Any) -> bool:
@@ -271,9 +273,9 @@ def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
     return None
 
 
-def likely(grid: Grid, layout: Layout) -> NDArray[np.bool_]:
-    """Rows of the list whose key has the shape of a tag (of a part number, in a float list)."""
-    values = grid.values[layout.first : layout.last]
+def likely(grid: Grid, layout: Layout, last: int | None = None) -> NDArray[np.bool_]:
+    """Rows of the list, up to `last`, whose key has the shape of a tag (of a part number, in a float list)."""
+    values = grid.values[layout.first : layout.last if last is None else last]
     key = key_column(layout)
     if key is None:
         return np.zeros(len(values), dtype=bool)

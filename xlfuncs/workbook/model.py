@@ -218,3 +218,5 @@ class Book:
     skipped: dict[str, int] = made_by(default_factory=dict)
     """Why rows were not audited -> how many ('other instrument', 'level glass', 'struck through')."""
     sheets: tuple[str, ...] = ()
+    has_formulas: bool = True
+    """False where a search of the whole file saw none."""

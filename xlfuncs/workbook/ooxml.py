@@ -77,6 +77,7 @@ class Scan:
 
     errors: dict[tuple[int, int], str] = field(default_factory=dict)
     uncalculated: set[tuple[int, int]] = field(default_factory=set)
+    has_formulas: bool = False
     hidden_rows: set[int] = field(default_factory=set)
     hidden_cols: set[int] = field(default_factory=set)
     struck: set[tuple[int, int]] = field(default_factory=set)
@@ -240,6 +241,7 @@ def _scan(book: zipfile.ZipFile, part: str, struck: frozenset[bytes]) -> Scan:
                 if place := _place(attributes):
                     found.errors[place] = value.decode("utf-8", "replace") or "#VALUE!"
         if patterns.formula_mark in piece:
+            found.has_formulas = True
             for attributes, _, _, value in patterns.formula.findall(piece):
                 if not value and (place := _place(attributes)):
                     found.uncalculated.add(place)

@@ -10,6 +10,7 @@ import hashlib
 import zipfile
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
@@ -24,6 +25,9 @@ MAX_CELLS: Final = 20_000_000
 
 MAX_MERGES: Final = 200_000
 """Merged ranges of a sheet that are heeded."""
+
+LONG: Final = 1_000_000
+"""Bytes from which the compiled reader is long enough at work for something else beside it."""
 
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _TEXT_SUFFIXES: Final = (".csv", ".tsv", ".txt")
@@ -60,13 +64,16 @@ def check(path: Path) -> None:
         raise XlfuncsError(f"{path} cannot be read: {why}") from None
 
 
-def open_grids(path: Path) -> list[Grid]:
-    """The sheets of a workbook, in its order. XlfuncsError says why it cannot be read."""
+def open_grids(path: Path, beside: Callable[[], object] | None = None) -> list[Grid]:
+    """The sheets of a workbook, in its order. XlfuncsError says why it cannot be read.
+
+    `beside` is called in another thread while the compiled reader works on a long .xlsx.
+    """
     check(path)
     with path.open("rb") as stream:
         head = stream.read(4096)
     if head.startswith(b"PK"):
-        return _open_zip(path)
+        return _open_zip(path, beside)
     if head.startswith(_OLE):
         return _open_ole(path)
     if path.suffix.lower() in _TEXT_SUFFIXES:
@@ -87,7 +94,7 @@ def _no_workbook(head: bytes) -> str:
     return f"is no workbook ({_KINDS}): {_SAVE}"
 
 
-def _open_zip(path: Path) -> list[Grid]:
+def _open_zip(path: Path, beside: Callable[[], object] | None) -> list[Grid]:
     try:
         with zipfile.ZipFile(path) as book:
             items = book.infolist()
@@ -109,7 +116,7 @@ def _open_zip(path: Path) -> list[Grid]:
             "delete unused sheets and formats, and save it again"
         )
     if "xl/workbook.xml" in names:
-        return _first_that_reads(path, [_xlsx, _apart("openpyxl")])
+        return _first_that_reads(path, [partial(_xlsx, beside=beside), _apart("openpyxl")])
     if "content.xml" in names:
         return _first_that_reads(path, [_apart("opendocument"), _apart("calamine")])
     if "xl/workbook.bin" in names:
@@ -154,15 +161,17 @@ def attempt(path: Path, read: Callable[[Path], Any]) -> Any:
         raise Unreadable(short(error)) from None
 
 
-def _xlsx(path: Path) -> list[Grid]:
+def _xlsx(path: Path, beside: Callable[[], object] | None) -> list[Grid]:
     """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML.
 
     The compiled reader leaves the interpreter free, so the search runs beside it; no sheet is opened before
     it is known how far it reaches.
     """
-    with ThreadPoolExecutor(1) as beside:
-        reach = beside.submit(attempt, path, _check_reach)
-        search = beside.submit(attempt, path, ooxml.scan_all)
+    with ThreadPoolExecutor(1) as second:
+        reach = second.submit(attempt, path, _check_reach)
+        search = second.submit(attempt, path, ooxml.scan_all)
+        if beside is not None and path.stat().st_size > LONG:
+            second.submit(beside)
         grids: list[Grid] = attempt(path, lambda path: calamine_grids(path, reach.result))
         scans: dict[str, ooxml.Scan] = search.result()
     return [_with_scan(grid, scans.get(grid.sheet)) for grid in grids]
@@ -183,6 +192,7 @@ def _with_scan(grid: Grid, found: ooxml.Scan | None) -> Grid:
     grid.hidden_cols = frozenset(found.hidden_cols)
     grid.struck = frozenset(found.struck)
     grid.uncalculated = frozenset(found.uncalculated)
+    grid.has_formulas = found.has_formulas
     return grid
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
@@ -15,9 +15,9 @@ from xlfuncs.workbook.model import Book, Doubt, Table
 __all__ = ["load_grid", "read_book", "read_floats"]
 
 
-def load_grid(path: Path) -> list[Grid]:
+def load_grid(path: Path, beside: Callable[[], object] | None = None) -> list[Grid]:
     """The raw values of every sheet, with their addresses. XlfuncsError where the file cannot be read."""
-    return opening.open_grids(Path(path))
+    return opening.open_grids(Path(path), beside)
 
 
 def read_book(
@@ -26,17 +26,19 @@ def read_book(
     mapping: Mapping[str, str] | None = None,
     floats: Path | None = None,
     need_index: bool = True,
+    beside: Callable[[], object] | None = None,
 ) -> Book:
     """Read the gauges and the floats of a workbook.
 
     `mapping`: field -> heading, column letter or 'SHEET!LETTER', for a heading that is not recognised.
     `floats`: a second workbook whose float list is used instead of the first one's.
     `need_index`: False gives a workbook without an index too; its doubts say what its headings could be.
+    `beside`: called in another thread while the compiled reader works on a long workbook.
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
     mapping = _known_fields(mapping)
-    grids = load_grid(path)
+    grids = load_grid(path, beside)
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
     gauges, listed = _lists(grids, mapping)
@@ -60,6 +62,7 @@ def read_book(
         doubts,
         dict(skipped),
         tuple(grid.sheet for grid in grids),
+        any(grid.has_formulas for grid in grids),
     )
 
 
