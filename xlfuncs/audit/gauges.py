@@ -28,6 +28,9 @@ DENSITIES = ("fluid_density", "fluid_density_min", "fluid_density_max")
 
 VIRTUAL = {
     "known_fluid": "reference density and boiling point (the fluid's name is not that of a known pure fluid)",
+    "reference_density": (
+        "reference density and boiling point (the fluid's name is not that of a known pure fluid)"
+    ),
     "known_freezing": "name of a pure fluid whose freezing point is tabulated",
     "any_density": "operating density of the (lower) fluid",
     "lowest_density": "operating density of the (lower) fluid",
@@ -52,6 +55,7 @@ that are not understood."""
 STANDS_FOR = {
     "known_fluid": "fluid",
     "known_freezing": "fluid",
+    "reference_density": "fluid",
     "any_density": "fluid_density",
     "lowest_density": "fluid_density",
     "any_upper": "upper_density",
@@ -382,6 +386,8 @@ class Gauges:
         match name:
             case "known_fluid":
                 return self.known_fluid
+            case "reference_density":
+                return self.known_fluid | self.by_api_gravity
             case "known_freezing":
                 found = self.known_fluid.copy()
                 found[found] = ~np.isnan(freezing_temperature(self.texts("fluid")[found]))
@@ -426,6 +432,12 @@ class Gauges:
         stated = self.each("material_group", ratings.group_number)
         derived = self.each("chamber_material", ratings.material_group)
         return [own or theirs for own, theirs in zip(stated, derived, strict=True)]
+
+    @property
+    def by_api_gravity(self) -> Mask:
+        """Where a density is an API gravity: one at 60 degF by definition, of an oil."""
+        columns = [self.column(name) for name in DENSITIES]
+        return np.asarray(np.logical_or.reduce([c.given & (c.unit == "degAPI") for c in columns]))
 
     @cached_property
     def untraced(self) -> Mask:

@@ -521,7 +521,7 @@ def _statable(gauges: Gauges) -> Mask:
 @rule(
     "density-not-at-operating-conditions",
     Severity.WARNING,
-    needs=("known_fluid", "operating_temperature", "any_density"),
+    needs=("reference_density", "operating_temperature", "any_density"),
     assumes=("operating_pressure",),
     when=_level,
     passing={"fluid_density": "975 kg/m3", "float_mass": "347 g", "fluid": "Agua"},
@@ -532,7 +532,8 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
 
     Finds: a recognised pure fluid whose stated density differs by more than 3 % (common practice, no
         source) from the reference equation of state at operating pressure and temperature; without a
-        pressure, from the saturated liquid.
+        pressure, from the saturated liquid. An API gravity is a density at 60 degF: found where crude oils,
+        products and lubricants of it all differ as much at operating temperature (API MPMS 11.1).
     Why: densities are often copied from a table for 15 or 20 degC; the float is then chosen for a liquid
         that the plant never has.
     Mend: state the density at operating conditions, and check the float against it.
@@ -553,6 +554,15 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
             where, (hot + cold)[where], why, "temperature and pressure at which the fluid is liquid"
         )
     lowest, highest = gauges.densities
+    oil = _level(gauges) & gauges.by_api_gravity & ~where & gauges.given("operating_temperature")
+    if oil.any():
+        for end, at_60, temperature, of_groups in (
+            (cold, highest, gauges.low("operating_temperature"), np.fmax),
+            (hot, lowest, gauges.high("operating_temperature"), np.fmin),
+        ):
+            groups = [density.oil_density_60(at_60[oil], temperature[oil], g) for g in density.GROUPS]
+            end[oil] = of_groups.reduce(np.stack(groups))
+        yield Undecided(oil & np.isnan(hot + cold), "density at operating temperature")
     with np.errstate(invalid="ignore"):
         too_low = highest < hot * (1 - settings.density_deviation)
         too_high = lowest > cold * (1 + settings.density_deviation)
@@ -563,13 +573,19 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
         fluid = gauges.texts("fluid")[record]
         end_of_range = gauges.high if too_low[record] else gauges.low
         kelvin = float(end_of_range("operating_temperature")[record])
+        warm = gauges.say(record, "operating_temperature", kelvin)
+        if oil[record]:
+            said = f"{gauges.say(record, name, stated)} is the density at 60 degF, not at {warm}"
+        else:
+            said = (
+                f"{fluid} at {warm} has {gauges.say(record, name, reference)},"
+                f" {gauges.say(record, name, stated)} is stated"
+            )
         yield gauge_hit(
             gauges,
             record,
             name,
-            f"{fluid} at {gauges.say(record, 'operating_temperature', kelvin)} has"
-            f" {gauges.say(record, name, reference)}, {gauges.say(record, name, stated)} is stated"
-            f" ({stated / reference - 1:+.1%})",
+            f"{said} ({stated / reference - 1:+.1%})",
             found=gauges.measure(record, name, stated),
             expected=gauges.measure(record, name, reference),
             evidence={
