@@ -207,11 +207,12 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         nowhere and cannot be told from its numbers.
     Why: gauge and absolute differ by one atmosphere, which decides at low pressures; a number without
         its unit proves nothing.
-    Mend: write barg or bara (psig or psia), or the unit, into the heading.
+    Mend: write the unit into the heading; for a pressure barg or bara (psig or psia).
     """
     for doubt in gauges.book.doubts:
         if doubt.kind == "unit":
-            yield Hit(-1, doubt.sheet, doubt.cell, "", doubt.text, ",".join(doubt.fields))
+            fields, mend = ",".join(doubt.fields), "write the unit into the heading, or beside each number."
+            yield Hit(-1, doubt.sheet, doubt.cell, "", doubt.text, fields, mend=mend)
     headings = {
         (r.sheet, r.field, _assumed(r)): r.heading_cell
         for table in (*gauges.book.gauges, *gauges.book.floats)
