@@ -16,6 +16,7 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import Floats
 from xlfuncs.units import UnitError, converter
+from xlfuncs.workbook.headings import Kind
 from xlfuncs.workbook.model import Column, Recognised, State
 
 
@@ -214,7 +215,7 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             fields, mend = ",".join(doubt.fields), "write the unit into the heading, or beside each number."
             yield Hit(-1, doubt.sheet, doubt.cell, "", doubt.text, fields, mend=mend)
     headings = {
-        (r.sheet, r.field, _assumed(r)): r.heading_cell
+        (table.kind, r.sheet, r.field, _assumed(r)): r.heading_cell
         for table in (*gauges.book.gauges, *gauges.book.floats)
         for r in table.recognised
         if r.unit_source in ("heading", "unit row")
@@ -225,7 +226,8 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             if not column.given[record]:
                 continue
             sheet = str(column.sheet[record])
-            cell = headings.get((sheet, column.field, assumption))
+            kind: Kind = "gauges" if gauges.own.get(column.field) is column else "floats"
+            cell = headings.get((kind, sheet, column.field, assumption))
             if cell is None:
                 yield _cell_hit(gauges, column, record, f"{label(column.field)}: {assumption}")
             elif (sheet, cell) not in told:
