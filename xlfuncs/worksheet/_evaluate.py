@@ -7,8 +7,10 @@ Arguments are converted once, here; all that is wrong with them is reported toge
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+import re
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cache, lru_cache
 from importlib import import_module
 from inspect import signature
@@ -24,9 +26,22 @@ from xlfuncs.worksheet.spec import Argument, Function
 
 
 class Reason(str):
-    """Why a cell has no result; it begins with `PREFIX`."""
+    """Why a cell has no result: one line that begins with `PREFIX`; what it quotes is cut short."""
 
     __slots__ = ()
+
+    def __new__(cls, text: str) -> Reason:
+        line = " ".join(text.split())
+        if len(line) > _SHORT:
+            line = _LONG_QUOTE.sub(r"\1...'", line)
+        return super().__new__(cls, line if len(line) <= _LONGEST else f"{line[:_LONGEST]} ...")
+
+
+_SHORT = 120
+_LONGEST = 4000
+_LONG_QUOTE = re.compile(r"((?<!\w)'[^']{60})[^']{60,}'")
+_TOO_LARGE = 1e15
+"""In the trade unit of any argument: a slip, and beyond what the arithmetic bears."""
 
 
 @dataclass(slots=True)
@@ -75,7 +90,9 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
         problems.append(str(why))
         unit = function.result.unit
     taken = [_take(argument, cell) for argument, cell in zip(function.arguments, given, strict=True)]
-    problems += [t.problem for t in taken if isinstance(t.problem, str)]
+    # a table is made of all cells together, so that one that cannot be used spoils it
+    whole = function.result.shape == "table"
+    problems += [text for t in taken for text in _texts(t.problem, whole)]
     if problems:
         return Reason(PREFIX + "; ".join(problems))
     try:
@@ -91,7 +108,7 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
         )
 
     keywords = {a.name: t.value for a, t in zip(function.arguments, taken, strict=True)}
-    with reasons() as why_not:
+    with reasons() as why_not, np.errstate(all="ignore"):
         try:
             result = _resolve(function.call)(**keywords)
         except (ValueError, UnitError) as why:
@@ -101,6 +118,13 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
     if function.result.shape == "row":
         return _row(function, result, unit, shape, why_not, taken)
     return _cells(function, result, unit, shape, why_not, taken)
+
+
+def _texts(problem: str | NDArray[np.object_] | None, each: bool) -> list[str]:
+    """What is wrong with an argument as a whole; with `each`, with any of its cells as well."""
+    if isinstance(problem, str):
+        return [problem]
+    return [] if problem is None or not each else [str(text) for text in problem.flat if text][:1]
 
 
 def _is_blank(cell: Any) -> bool:
@@ -162,7 +186,7 @@ def _single(argument: Argument, cell: Any) -> Any:
         if isinstance(cell, bool):
             raise _Unusable(f"{str(cell).upper()} is not a number; give {_wanted(argument)}")
         if isinstance(cell, (int, float)):
-            return _number(argument, float(cell))
+            return _number(argument, _as_float(cell))
         if isinstance(cell, str):
             return _number_text(argument, cell)
         raise _Unusable(f"a {type(cell).__name__} is not a number; give {_wanted(argument)}")
@@ -178,6 +202,13 @@ def _single(argument: Argument, cell: Any) -> Any:
     return cell
 
 
+def _as_float(number: float) -> float:
+    try:
+        return float(number)
+    except OverflowError:
+        raise _Unusable("the number is too large") from None
+
+
 def _flag(cell: Any) -> bool:
     if isinstance(cell, (bool, int, float)) and cell in (0, 1):
         return bool(cell)
@@ -190,6 +221,8 @@ def _flag(cell: Any) -> bool:
 def _number(argument: Argument, number: float) -> float:
     if not math.isfinite(number):
         raise _Unusable("is not a finite number")
+    if abs(number) > _TOO_LARGE:
+        raise _Unusable(f"{number:g} is too large")
     if (argument.low is not None and number < argument.low) or (
         argument.high is not None and number > argument.high
     ):
@@ -239,14 +272,14 @@ def _take_range(argument: Argument, cells: Any) -> _Taken:
     if block.ndim == 2 and block.shape == (1, 1):
         return _take(argument, block[0, 0])
     if argument.kind in ("quantity", "number", "named") and all(
-        type(c) is float or type(c) is int for c in block.flat
+        type(c) is float or (type(c) is int and abs(c) <= _TOO_LARGE) for c in block.flat
     ):
         return _take_numbers(argument, block.astype(np.float64))
     return _take_each(argument, block)
 
 
 def _take_numbers(argument: Argument, numbers: NDArray[np.float64]) -> _Taken:
-    bad = ~np.isfinite(numbers)
+    bad = ~(np.abs(numbers) <= _TOO_LARGE)
     if argument.low is not None:
         bad |= numbers < argument.low
     if argument.high is not None:
@@ -284,7 +317,7 @@ def _take_each(argument: Argument, block: NDArray[np.object_]) -> _Taken:
                 values.append(filler if default is None else default)
                 texts.append(None)
             continue
-        key = (type(cell), cell)
+        key = (type(cell), cell) if isinstance(cell, Hashable) else (type(cell), id(cell))
         if key not in known:
             try:
                 known[key] = (_single(argument, cell), None)
@@ -329,7 +362,19 @@ def _take_table(argument: Argument, cells: Any) -> _Taken:
             return _Taken(None)
         return _Taken(None, problem=f"{argument.name}: give a range with its headings in the first row")
     rows = [list(row) if isinstance(row, (list, tuple)) else [row] for row in cells]
-    return _Taken(rows)
+    width = max(map(len, rows), default=0)
+    return _Taken([[_table_cell(cell) for cell in row] + [None] * (width - len(row)) for row in rows])
+
+
+def _table_cell(cell: Any) -> Any:
+    """A cell of a table; what is none, or is too large to reckon with, becomes a text that cannot be read."""
+    if isinstance(cell, np.generic):
+        cell = cell.item()
+    if isinstance(cell, (int, float)):
+        return cell if cell != cell or abs(cell) <= _TOO_LARGE else "(a number that is too large)"
+    if cell is None or isinstance(cell, (str, date)):
+        return cell
+    return f"({type(cell).__name__})"
 
 
 # --- results to cells -------------------------------------------------------------------------------
