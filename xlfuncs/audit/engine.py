@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs import __version__
+from xlfuncs.audit import states
 from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Unchecked, UncheckedBlock
@@ -37,23 +38,22 @@ def audit_book(
     XlfuncsError where it cannot be audited. The file is only read.
     """
     used = settings or Settings()
-    result = audit(read_book(path, mapping=mapping, floats=floats, beside=_load), used)
-    if since is not None:
-        compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
+    with states.beside(path):
+        result = audit(read_book(path, mapping=mapping, floats=floats, beside=_load), used)
+        if since is not None:
+            compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
     apply(result, acceptances)
     return result
 
 
 def _load() -> None:
-    """Make ready what every audit needs: rules, units, equations of state."""
-    from xlfuncs.gauge import fluids
+    """Make ready what every audit needs: rules, headings, units."""
     from xlfuncs.units import converter
     from xlfuncs.workbook.headings import vocabulary
 
     rules()
     vocabulary()
     converter("kg/m3", "density")
-    fluids.saturation_temperature("water", 2e5)
 
 
 def audit_many(

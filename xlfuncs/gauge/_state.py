@@ -7,7 +7,9 @@ one and remembered: a sheet asks for the same few states again and again.
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable, Iterable
 from functools import lru_cache
+from pickle import UnpicklingError
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -55,9 +57,38 @@ def _state(name: str, phase: str = "") -> Any:
     return state
 
 
+_elsewhere: Callable[[tuple[Any, ...]], Any] | None = None
+
+
+def answer_elsewhere(ask: Callable[[tuple[Any, ...]], Any] | None) -> None:
+    """Have questions for `here` answered by `ask`, in another process; None: in this one again."""
+    global _elsewhere
+    _elsewhere = ask
+
+
+def here(question: tuple[Any, ...]) -> Any:
+    """Answer ("limits", name) or ("points", name, inputs, pairs, output, phase) in this process."""
+    kind, *details = question
+    return _limits(*details) if kind == "limits" else _points(*details)
+
+
+def _answer(question: tuple[Any, ...]) -> Any:
+    if _elsewhere is not None:
+        try:
+            return _elsewhere(question)
+        except (OSError, EOFError, UnpicklingError):  # the other process has ended
+            answer_elsewhere(None)
+    return here(question)
+
+
 @lru_cache(maxsize=256)
 def limits(name: str) -> Limits:
     """The range of the equation of state of the fluid `name` (CoolProp's spelling)."""
+    found: Limits = _answer(("limits", name))
+    return found
+
+
+def _limits(name: str) -> Limits:
     import CoolProp
 
     state = _state(name)
@@ -84,6 +115,12 @@ def _point(name: str, inputs: str, first: float, second: float, output: str, pha
     return value if np.isfinite(value) else np.nan
 
 
+def _points(
+    name: str, inputs: str, pairs: Iterable[tuple[float, float]], output: str, phase: str
+) -> list[float]:
+    return [_point(name, inputs, first, second, output, phase) for first, second in pairs]
+
+
 def evaluate(
     name: str, inputs: str, first: ArrayLike, second: ArrayLike, output: str, phase: str = ""
 ) -> Floats:
@@ -97,10 +134,8 @@ def evaluate(
     pairs = np.empty(int(known.sum()), dtype=np.complex128)  # so that equal pairs are computed once
     pairs.real, pairs.imag = one[known], two[known]
     different, place = np.unique(pairs, return_inverse=True)
-    values = [
-        _point(name, inputs, first, second, output, phase)
-        for first, second in zip(different.real.tolist(), different.imag.tolist(), strict=True)
-    ]
+    each = list(zip(different.real.tolist(), different.imag.tolist(), strict=True))
+    values = _answer(("points", name, inputs, each, output, phase)) if each else []
     found = np.full(one.shape, np.nan)
     found[known] = np.array(values, dtype=np.float64)[place]
     lost = np.isnan(found) & known
