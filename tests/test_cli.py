@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
 import subprocess
 import sys
 from pathlib import Path
+from threading import Thread
 
 import pytest
 from openpyxl import Workbook
@@ -218,3 +220,17 @@ def test_the_workbook_itself_is_never_written_over(
     assert main(["audit", str(contractor), "--format", "workbook", "-o", str(contractor)]) == 2
     assert _digest(contractor) == before
     assert str(contractor) in _one_line(capsys)
+
+
+def test_a_pipe_or_a_link_named_as_output_is_not_replaced(contractor: Path, tmp_path: Path) -> None:
+    pipe, link, target = tmp_path / "pipe", tmp_path / "link.csv", tmp_path / "target.csv"
+    os.mkfifo(pipe)
+    link.symlink_to(target)
+    got: list[str] = []
+    reader = Thread(target=lambda: got.append(pipe.read_text()))
+    reader.start()
+    assert main(["audit", str(contractor), "--format", "csv", "-o", str(pipe)]) == 1
+    reader.join(20)
+    assert pipe.is_fifo() and got[0].count("\n") > 50
+    assert main(["audit", str(contractor), "--format", "csv", "-o", str(link)]) == 1
+    assert link.is_symlink() and target.read_text() == got[0]

@@ -52,6 +52,8 @@ def _read(entry: dict[str, Any], origin: str) -> Accepted:
         if not isinstance(day, date):
             raise XlfuncsError(f"{origin}: {name} must be a date, e.g. {name} = 2026-12-31")
         values[name] = day
+    if values["until"] < values["when"]:
+        raise XlfuncsError(f"{origin}: until is before when; write the day on which the acceptance ends")
     try:
         find_rule(values["rule"])
     except XlfuncsError as why:

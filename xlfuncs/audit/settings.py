@@ -12,8 +12,12 @@ from xlfuncs.errors import XlfuncsError
 _CP = "common practice, no source"
 
 
-def _setting(default: float, unit: str, meaning: str, source: str = _CP) -> Any:
-    return field(default=default, metadata={"unit": unit, "meaning": meaning, "source": source})
+def _setting(
+    default: float, unit: str, meaning: str, low: float = 0.0, high: float = 1e6, source: str = _CP
+) -> Any:
+    """A number from `low` to `high`."""
+    details = {"unit": unit, "meaning": meaning, "source": source, "low": low, "high": high}
+    return field(default=default, metadata=details)
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,16 +25,20 @@ class Settings:
     """One audit's thresholds; the unit is part of each name."""
 
     offset_tolerance_mm: float = _setting(10.0, "mm", "permitted reading offset, either way")
-    float_reserve_minimum: float = _setting(0.10, "", "share of the float that must stay above the surface")
+    float_reserve_minimum: float = _setting(
+        0.10, "", "share of the float that must stay above the surface", high=0.9
+    )
     design_density_tolerance: float = _setting(
-        0.05, "", "permitted deviation of design density from the fluid's"
+        0.05, "", "permitted deviation of design density from the fluid's", high=1.0
     )
     interface_gap_minimum_kg_m3: float = _setting(50.0, "kg/m3", "least density difference of an interface")
-    density_deviation: float = _setting(0.03, "", "permitted deviation of stated from reference density")
+    density_deviation: float = _setting(
+        0.03, "", "permitted deviation of stated from reference density", high=1.0
+    )
     boiling_margin_k: float = _setting(5.0, "K", "least distance of operating temperature from saturation")
-    level_rate_mm_s: float = _setting(10.0, "mm/s", "rate of level change where none is stated")
+    level_rate_mm_s: float = _setting(10.0, "mm/s", "rate of level change where none is stated", low=1e-3)
     viscosity_limit_mpas: float = _setting(200.0, "mPa.s", "viscosity up to which a float moves untraced")
-    safety_factor: float = _setting(3.0, "", "collapse pressure over permitted pressure")
+    safety_factor: float = _setting(3.0, "", "collapse pressure over permitted pressure", 1.0, 100.0)
     transmitter_outside_mm: float = _setting(
         1.0, "mm", "how far LRV or URV may lie outside the visible range"
     )
@@ -40,11 +48,11 @@ class Settings:
     current_tolerance_ma: float = _setting(0.05, "mA", "permitted deviation of a stated current")
     switch_spacing_mm: float = _setting(25.0, "mm", "least distance of neighbouring set points")
     freezing_margin_k: float = _setting(10.0, "K", "distance kept from pour or freezing point")
-    tracing_margin: float = _setting(1.2, "", "tracer output over heat loss")
-    wind_m_s: float = _setting(10.0, "m/s", "wind speed taken for the heat loss")
-    emissivity: float = _setting(0.9, "", "emissivity of the jacket taken for the heat loss")
+    tracing_margin: float = _setting(1.2, "", "tracer output over heat loss", 1.0, 10.0)
+    wind_m_s: float = _setting(10.0, "m/s", "wind speed taken for the heat loss", high=100.0)
+    emissivity: float = _setting(0.9, "", "emissivity of the jacket taken for the heat loss", high=1.0)
     insulation_conductivity_w_mk: float = _setting(
-        0.04, "W/m/K", "conductivity of the insulation where none is stated"
+        0.04, "W/m/K", "conductivity of the insulation where none is stated", 1e-3, 10.0
     )
     ignore: tuple[str, ...] = field(
         default=(), metadata={"unit": "", "meaning": "rules left out", "source": ""}
@@ -73,8 +81,14 @@ def read_settings(path: Path, base: Settings | None = None) -> tuple[Settings, d
         raise XlfuncsError(f"settings file {path} cannot be read: {why}") from None
     except tomllib.TOMLDecodeError as why:
         raise XlfuncsError(f"settings file {path} is not valid TOML: {why}") from None
-    tables = {k: v for k, v in content.items() if isinstance(v, (dict, list)) and k != "ignore"}
+    known = {f.name for f in fields(Settings)}
+    tables = {k: v for k, v in content.items() if isinstance(v, (dict, list)) and k not in known}
     values = {k: v for k, v in content.items() if k not in tables}
+    columns = tables.get("columns", content.get("columns", {}))
+    if not isinstance(columns, dict) or not all(isinstance(v, str) and v.strip() for v in columns.values()):
+        raise XlfuncsError(
+            f'settings file {path}: write [columns] with one text for each field, fluid_density = "Spec wt"'
+        )
     return checked(values, base or Settings(), str(path)), tables
 
 
@@ -87,7 +101,11 @@ def checked(values: dict[str, Any], base: Settings, origin: str) -> Settings:
         if name == "ignore":
             if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
                 raise XlfuncsError(f"{origin}: ignore must be a list of rule names, e.g. ['number-as-text']")
-        elif isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value < 1e9:
-            raise XlfuncsError(f"{origin}: {name} must be a number of 0 or more, not {value!r}")
+        else:
+            low, high = known[name].metadata["low"], known[name].metadata["high"]
+            if isinstance(value, bool) or not isinstance(value, (int, float)) or not low <= value <= high:
+                raise XlfuncsError(
+                    f"{origin}: {name} must be a number from {low:.7g} to {high:.7g}, not {value!r}"
+                )
     numbers = {k: tuple(v) if k == "ignore" else float(v) for k, v in values.items()}
     return replace(base, **numbers)  # type: ignore[arg-type]
