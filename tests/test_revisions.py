@@ -56,7 +56,7 @@ def test_an_accepted_finding_leaves_the_list_and_is_listed_as_accepted(tmp_path:
 
 def test_an_expired_acceptance_counts_no_longer_and_an_unused_one_is_reported(tmp_path: Path) -> None:
     planted = build(tmp_path / "a.xlsx", LAYOUTS[0], [{}, HEAVY])
-    entries = [ENTRY | {"until": date(2020, 1, 1)}, ENTRY | {"tag": "LG-7777"}]
+    entries = [ENTRY | {"when": date(2019, 1, 1), "until": date(2020, 1, 1)}, ENTRY | {"tag": "LG-7777"}]
     result = audit_book(planted.path, acceptances=read_acceptances(entries, "accept.toml"))
     assert [f.rule for f in result.findings] == ["offset-exceeds-tolerance"]
     assert [a.state for a in result.accepted] == ["expired", "unused"]
@@ -67,6 +67,7 @@ def test_an_expired_acceptance_counts_no_longer_and_an_unused_one_is_reported(tm
     [
         ({"why": ""}, "accepted finding 1: why is missing"),
         ({"who": None}, "accepted finding 1: who is missing"),
+        ({"until": date(2020, 1, 1)}, "until is before when"),
         ({"until": "soon"}, "until must be a date, e.g. until = 2026-12-31"),
         ({"rule": "offset-exceeds"}, "did you mean offset-exceeds-tolerance"),
         ({"reason": "x"}, "unknown key 'reason'"),
