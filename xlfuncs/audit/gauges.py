@@ -26,6 +26,9 @@ Mask = NDArray[np.bool_]
 DENSITIES = ("fluid_density", "fluid_density_min", "fluid_density_max")
 """Any one of these states the density of the (lower) fluid."""
 
+FLANGE_MATERIALS = ("material_group", "flange_material", "chamber_material")
+"""Any one of these states the material group of the flanges; the first that is stated decides."""
+
 VIRTUAL = {
     "known_fluid": "reference density and boiling point (the fluid's name is not that of a known pure fluid)",
     "reference_density": (
@@ -411,7 +414,7 @@ class Gauges:
             case "known_tracing":
                 return self.traced | self.untraced | ~self.given("tracing")
             case "known_material_group":
-                silent = ~self.given("material_group") & ~self.given("chamber_material")
+                silent = np.logical_and.reduce([~self.given(field) for field in FLANGE_MATERIALS])
                 return silent | [group is not None for group in self.material_groups]
         field = name.removeprefix("known_")
         if field in _WORDS:
@@ -428,10 +431,17 @@ class Gauges:
 
     @property
     def material_groups(self) -> list[str | None]:
-        """Material group of the flanges: the stated one, or that of the chamber's material."""
+        """Material group of the flanges: the stated one, that of their material, or of the chamber's.
+
+        What is stated but not understood gives None: the chamber's may be another.
+        """
         stated = self.each("material_group", ratings.group_number)
-        derived = self.each("chamber_material", ratings.material_group)
-        return [own or theirs for own, theirs in zip(stated, derived, strict=True)]
+        told = self.given("material_group")
+        for field in FLANGE_MATERIALS[1:]:
+            derived = self.each(field, ratings.material_group)
+            stated = np.where(told, stated, derived).tolist()
+            told = told | self.given(field)
+        return stated
 
     @property
     def by_api_gravity(self) -> Mask:

@@ -70,6 +70,15 @@ def _end_share(ends: str | NDArray[Any]) -> Floats:
     return shares
 
 
+def ends_length(diameter: ArrayLike, ends: str | NDArray[Any]) -> Floats:
+    """Depth of both ends together [m], which a length without the ends lacks.
+
+    0 for flat ends, one diameter for hemispherical ones, half of it for 2:1 semi-ellipsoids (geometry).
+    Shapes: the arguments broadcast against each other.
+    """
+    return np.asarray(2 * _end_share(ends) * positive("diameter", diameter))
+
+
 def _shape(diameter: ArrayLike, length: ArrayLike, ends: str | NDArray[Any]) -> _Shape:
     across = positive("diameter", diameter)
     overall = positive("length", length)

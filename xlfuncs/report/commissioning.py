@@ -36,7 +36,6 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.data.words import says
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge.fluids import resolve
-from xlfuncs.gauge.ratings import material_group
 from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.report import _sheets
 from xlfuncs.report import _words as words
@@ -190,9 +189,9 @@ def _gauge(gauges: Gauges, record: int, findings: Iterable[Finding]) -> Gauge:
         if datum.name not in numbers and datum.name not in texts:
             missing.append(_lacking(gauges, record, datum.field))
     if "group" not in texts:
-        by_chamber = material_group(str(gauges.texts("chamber_material")[record]))
-        if by_chamber:
-            texts["group"] = by_chamber
+        derived = gauges.material_groups[record]
+        if derived:
+            texts["group"] = derived
             missing.remove(_lacking(gauges, record, "material_group"))
     if "ends" in texts:
         texts["ends"] = "" if gauges.ends_unknown[record] else str(gauges.ends[record])

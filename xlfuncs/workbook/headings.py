@@ -101,6 +101,7 @@ class _Vocabulary:
         self.weak = frozenset(words["lists"]["weak"])
         self.half = frozenset(words["lists"]["half"])
         self.dependent = frozenset(words["lists"]["dependent"])
+        self.turns = frozenset(words["lists"]["turns"])
         self.names = frozenset(words["words"])
         self.idea: dict[str, str] = {}
         for idea, spellings in words["words"].items():
@@ -181,6 +182,12 @@ class _Vocabulary:
                 return (*self.joined.get(head, [head]), *rest)
         return (word,)
 
+    def _holds(self, idea: str) -> NDArray[np.bool_]:
+        """Which of the known headings hold an idea."""
+        held = np.zeros(len(self._sets), dtype=bool)
+        held[self._where.get(idea, [])] = True
+        return held
+
     @lru_cache(maxsize=16384)  # noqa: B019
     def scores(self, ideas: frozenset[str], kind: Kind) -> Mapping[str, float]:
         """Field -> how well its best heading covers the ideas and nothing else, if well enough to count."""
@@ -188,7 +195,10 @@ class _Vocabulary:
         for idea in ideas:
             if (where := self._where.get(idea)) is not None:
                 shared[where] += self.weight(idea)
-        covered = 2 * shared / (sum(map(self.weight, ideas)) + self._total)
+        total = self._total + sum(map(self.weight, ideas))
+        for idea in ideas & self.turns:
+            total = total + ~self._holds(idea)
+        covered = 2 * shared / total
         best: dict[str, float] = {}
         for number in np.flatnonzero(covered >= _LOWEST).tolist():
             field, _, only = self._sets[number]
@@ -227,6 +237,10 @@ def unit_in(text: str, field: str) -> str:
         unit = find_unit(text, name)
         if unit:
             return unit
+    for name in quantities_for(quantity) if quantity and len(units_in(text, field)) < 2 else ():
+        for _, ending in _variants(text):  # 'Schwimmergewicht g'
+            if ending and (unit := find_unit(ending, name)):
+                return unit
     if quantity == "density" and len(units_in(text, field)) < 2:
         for word in vocabulary().words_of(text):
             if word in vocabulary().units:

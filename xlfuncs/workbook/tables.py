@@ -14,6 +14,7 @@ from xlfuncs.workbook.columns import Cells, Quantities, is_error, is_placeholder
 from xlfuncs.workbook.grid import Grid
 from xlfuncs.workbook.headings import ACCEPT, MARGIN, Kind, fields, unit_in, units_in
 from xlfuncs.workbook.layout import Found, Layout, heading_texts
+from xlfuncs.workbook.measured import WAYS
 from xlfuncs.workbook.model import Column, Doubt, Recognised, State, Table, column_letter
 from xlfuncs.workbook.rows import Rows, find_rows
 from xlfuncs.workbook.selection import Selected, of_gauges, select
@@ -156,6 +157,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
     _times_density(out, kinematic)
     _split(out, falling)
     _ends(out)
+    _measured_otherwise(grid.sheet, sources, out, made)
     return out
 
 
@@ -289,6 +291,23 @@ def _ends(columns: dict[str, Column]) -> None:
         merged.low, merged.high = np.where(both, low, merged.low), np.where(both, high, merged.high)
     for whole, column in made.items():
         columns[whole] = first_given(columns.get(whole), column)
+
+
+def _measured_otherwise(
+    sheet: str, sources: dict[str, Source], columns: dict[str, Column], made: Made
+) -> None:
+    """Float dimensions that the sheet measures otherwise than the audit does."""
+    for name, bring in WAYS.items():
+        if name not in columns:
+            continue
+        measured = bring(columns)
+        target = measured.column.field
+        columns[target] = first_given(columns.get(target), measured.column)
+        if measured.lost:
+            found = sources[name].found
+            count = f"{measured.lost} numbers were" if measured.lost > 1 else "its number was"
+            text = f"'{found.heading}' is {measured.why}: {count} not used"
+            made.doubts.append(Doubt("heading", sheet, found.heading_cell, text, (target,)))
 
 
 def first_given(one: Column | None, other: Column) -> Column:

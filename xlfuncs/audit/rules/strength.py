@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask, label
+from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
@@ -228,7 +228,7 @@ def permitted_pressures(
     needs=(
         "flange_class",
         "known_flange_class",
-        ("material_group", "chamber_material"),
+        FLANGE_MATERIALS,
         "known_material_group",
         "design_pressure",
         "design_pressure.high",
@@ -242,8 +242,8 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outco
     """The flanges are rated below the design pressure.
 
     Finds: a gauge whose design pressure is above the rating that ASME B16.5-2009 gives for its flange
-        class and material group at design temperature. The group is the stated one, or that of the
-        chamber's material.
+        class and material group at design temperature. The group is the stated one, else that of the
+        flanges' material, else that of the chamber's material.
     Why: the connection to the vessel is not strong enough.
     Mend: choose the next class, or correct class, material or design conditions. The code of the plant
         and the design authority decide.
@@ -277,7 +277,7 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outco
 
 def _flange_known(gauges: Gauges) -> Mask:
     """Gauges with a flange class, a material group and a design temperature."""
-    stated = gauges.given("material_group") | gauges.given("chamber_material")
+    stated = np.logical_or.reduce([gauges.given(field) for field in FLANGE_MATERIALS])
     understood = gauges.given("known_flange_class") & gauges.given("known_material_group")
     return gauges.given("flange_class") & stated & understood & gauges.given("design_temperature")
 
