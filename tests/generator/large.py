@@ -8,7 +8,6 @@ from typing import Any
 
 import numpy as np
 import xlsxwriter
-from CoolProp.CoolProp import PropsSI
 
 HEADINGS = (
     "Item", "Tag No.", "P&ID No.", "Line No.", "Service", "Fluid", "Level / Interface", "Gauge Serial No.",
@@ -41,6 +40,8 @@ class Large:
 
 def _saturated(name: str, kelvin: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Density of liquid and vapour, and pressure 8 K above, of the saturated fluid (CoolProp)."""
+    from CoolProp.CoolProp import PropsSI
+
     return (
         np.asarray(PropsSI("D", "T", kelvin, "Q", np.zeros(len(kelvin)), name)),
         np.asarray(PropsSI("D", "T", kelvin, "Q", np.ones(len(kelvin)), name)),

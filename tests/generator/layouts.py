@@ -110,7 +110,7 @@ def _sound(rng: random.Random) -> dict[str, Any]:
             "fluid_density": f"{density:.1f} kg/m3",
             "float_design_density": f"{density:.0f} kg/m3",
             "magnet_height": f"{immersion * 1e3:.0f} mm",
-            "operating_temperature": f"{rng.randint(20, 100)} degC",
+            "operating_temperature": f"{rng.randint(8, 24)} degC",  # an API gravity is a density at 60 degF
             "viscosity": f"{rng.uniform(0.4, 4):.2f} mPa.s",
         }
     if rng.random() < 0.5:
@@ -299,6 +299,8 @@ class _Maker:
             "service": f"Drum V-{100 + number}",
         }
         values = {**SOUND, **own, **{k: v for k, v in change.items() if not k.startswith("_")}}
+        if str(values["fluid"]).startswith("Blend") and "operating_temperature" not in change:
+            values["operating_temperature"] = "16 degC"
         if change.get("serial") is None and "float_gauge_serial" in change:
             values["serial"] = SOUND["serial"]
         return Row(values, list(found), index=dict(change.get("_index", {})))

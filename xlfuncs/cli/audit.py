@@ -5,9 +5,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from xlfuncs.cli._progress import Progress
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import FORMATS
 
@@ -87,14 +89,17 @@ def run(args: argparse.Namespace) -> int:
     failed = False
     report = _Reports(args)
     options = {"mapping": mapping, "floats": args.floats, "acceptances": acceptances, "since": args.since}
-    for path, outcome in _results(args, settings, options):
-        if isinstance(outcome, XlfuncsError):
-            print(f"xlfuncs: {outcome}", file=sys.stderr)
-            failed = True
-            continue
-        report.add(path, outcome)
-        found = outcome.worst()
-        worst = max(worst, found.rank if found else 0)
+    with Progress(len(args.books)) as progress:
+        for path, outcome in _results(args, settings, options, progress):
+            progress.book_done()
+            with progress.hidden():
+                if isinstance(outcome, XlfuncsError):
+                    print(f"xlfuncs: {outcome}", file=sys.stderr)
+                    failed = True
+                    continue
+                report.add(path, outcome)
+            found = outcome.worst()
+            worst = max(worst, found.rank if found else 0)
     report.close()
     if failed:
         return 2
@@ -114,28 +119,40 @@ def pairs(items: list[str]) -> dict[str, str]:
 
 
 def _results(
+    args: argparse.Namespace, settings: Settings, options: dict[str, Any], progress: Progress
+) -> Iterator[tuple[Path, AuditResult | XlfuncsError]]:
+    """Each book with its result; of several at the same time, the first that is ready."""
+    if args.jobs > 1 and len(args.books) > 1:
+        yield from _together(args, settings, options)
+        return
+    from xlfuncs.audit.engine import audit_book, outcome
+
+    for path in args.books:
+
+        def tell(what: str, share: float, path: Path = path) -> None:
+            progress.show(f"{path.name}: {what}", share)
+
+        work = partial(audit_book, path, settings, **options, progress=tell)
+        yield path, outcome(path, work)
+
+
+def _together(
     args: argparse.Namespace, settings: Settings, options: dict[str, Any]
 ) -> Iterator[tuple[Path, AuditResult | XlfuncsError]]:
-    """Each book with its result, in the order given."""
-    from xlfuncs.audit.engine import audit_book, audit_many
+    from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 
-    if args.jobs > 1 and len(args.books) > 1:
-        from concurrent.futures import ProcessPoolExecutor
+    from xlfuncs.audit.engine import audit_many
 
-        with ProcessPoolExecutor(min(args.jobs, len(args.books))) as pool:
-            coming = audit_many(args.books, pool, settings, **options)
-            ready: dict[Path, AuditResult | XlfuncsError] = {}
-            for path in args.books:
-                while path not in ready:
-                    done, outcome = next(coming)
-                    ready[done] = outcome
-                yield path, ready.pop(path)
-        return
-    for path in args.books:
-        try:
-            yield path, audit_book(path, settings, **options)
-        except XlfuncsError as why:
-            yield path, why
+    again = []
+    with ProcessPoolExecutor(min(args.jobs, len(args.books))) as pool:
+        for path, result in audit_many(args.books, pool, settings, **options):
+            if isinstance(getattr(result, "__cause__", None), BrokenExecutor):
+                again.append(path)
+            else:
+                yield path, result
+    for path in again:  # one of these ended the process that it was read in; the others are innocent
+        with ProcessPoolExecutor(1) as pool:
+            yield from audit_many([path], pool, settings, **options)
 
 
 class _Reports:
@@ -143,6 +160,7 @@ class _Reports:
 
     def __init__(self, args: argparse.Namespace) -> None:
         output: Path | None = args.output
+        self.books: list[Path] = args.books
         self.format = args.format or _format_of(output)
         self.output = output
         self.copies = args.format is None and self.format == "text"
@@ -185,7 +203,9 @@ class _Reports:
 
     def close(self) -> None:
         if self.together and self.results:
-            self._write(self.results, self.sources)
+            order = {path: number for number, path in enumerate(self.books)}
+            ready = sorted(zip(self.sources, self.results, strict=True), key=lambda pair: order[pair[0]])
+            self._write([result for _, result in ready], [path for path, _ in ready])
         elif self.several and self.format == "text" and self.output is None and self.results:
             from xlfuncs.report import write_totals
 

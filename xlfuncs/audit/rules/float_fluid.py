@@ -967,7 +967,7 @@ def density_range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     needs=("operating_pressure", "design_pressure", "operating_temperature", "design_temperature"),
     passing=(
         {"operating_pressure": "10 barg", "operating_temperature": "60 degC"},
-        {"fluid": "Blend 7", "operating_temperature": "-42 degC", "design_temperature": "-50 degC"},
+        {"fluid": "Blend 7", "operating_temperature": "-5 degC", "design_temperature": "-20 degC"},
     ),
     firing=({"operating_pressure": "11 barg"}, {"design_temperature": "55 degC"}),
 )

@@ -1,0 +1,261 @@
+"""Long workbooks, many workbooks, and clusters."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
+from pathlib import Path
+
+import distributed
+import numpy as np
+import openpyxl
+import pytest
+
+from tests.generator.large import HEADINGS, Large, write_large
+from tests.generator.layouts import Made, build, choose
+from tests.generator.style import draw
+from xlfuncs.audit import engine, states
+from xlfuncs.audit.engine import audit_book, audit_many
+from xlfuncs.audit.model import AuditResult
+from xlfuncs.cli import main
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.gauge import _state
+
+ROWS = 5000
+SHARE = 0.5
+"""Of openpyxl's time, that the audit of a middling list may take: a fifth is the aim for long ones (see the
+benchmark); imports and busy machines count for more in a short one."""
+
+
+@pytest.fixture(scope="module")
+def large(tmp_path_factory: pytest.TempPathFactory) -> Large:
+    return write_large(tmp_path_factory.mktemp("large") / "index.xlsx", ROWS)
+
+
+def _found(result: AuditResult) -> set[tuple[str, str]]:
+    return {(f.rule, f.cell) for f in result.findings}
+
+
+# --- one long workbook ---------------------------------------------------------------------------
+
+
+def test_finds_what_is_planted_in_a_long_list(large: Large) -> None:
+    result = audit_book(large.path)
+    assert _found(result) == large.planted
+    assert len(result.findings) == len(large.planted)
+    assert result.rows_audited == ROWS
+    assert result.skipped == {}
+
+
+def test_takes_less_than_a_share_of_a_bare_read(large: Large) -> None:
+    audit_book(large.path)  # imports and equations of state
+    ours, theirs = [], []
+    for _ in range(3):
+        started = time.process_time()
+        audit_book(large.path)
+        ours.append(time.process_time() - started)
+        started = time.process_time()
+        book = openpyxl.load_workbook(large.path, read_only=True)
+        cells = sum(len(row) for sheet in book for row in sheet.iter_rows(values_only=True))
+        assert cells == (ROWS + 1) * len(HEADINGS)
+        theirs.append(time.process_time() - started)
+    assert min(ours) < SHARE * min(theirs)
+
+
+def test_time_grows_no_faster_than_the_rows(tmp_path: Path, large: Large) -> None:
+    """Nothing is done for every pair of rows, not even where every row has a finding and lacks data."""
+    seconds = []
+    for rows in (1000, 4000):
+        path = tmp_path / f"{rows}.xlsx"
+        _every_row_wrong(path, rows)
+        best = np.inf
+        for _ in range(2):
+            started = time.process_time()
+            result = audit_book(path)
+            best = min(best, time.process_time() - started)
+        assert len(result.findings) == rows
+        seconds.append(best)
+    assert seconds[1] < 4 * 2.5 * seconds[0]
+
+
+def _every_row_wrong(path: Path, rows: int) -> None:
+    book = openpyxl.Workbook(write_only=True)
+    sheet = book.create_sheet("Index")
+    sheet.append(["Tag", "Fluid", "Operating Density (kg/m3)", "Visible Range (mm)", "LRV (mm)", "URV (mm)"])
+    for number in range(rows):
+        sheet.append([f"LG-{number + 1}", f"Blend {number}", 900 + number % 90, 1000, 0, 1200 + number % 7])
+    book.save(path)
+
+
+def test_states_of_another_process_are_those_of_this_one() -> None:
+    questions = [
+        ("limits", "Water"),
+        ("points", "Water", "PQ", [(2e5, 0.0), (5e5, 0.0)], "T", ""),
+        ("points", "Toluene", "PT", [(1e6, 300.0), (1e6, 1.0)], "rhomass", "liquid"),
+    ]
+    with states._Process() as process:
+        for question in questions:
+            assert repr(process.ask(question)) == repr(_state.here(question))
+
+
+@pytest.mark.parametrize("program", ["/no/such/python", "/bin/false"])
+def test_states_without_another_process(program: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the process cannot be started, or ends at once, the states are computed here."""
+    monkeypatch.setattr(sys, "executable", program)
+    with states._Process() as process:
+        _state.answer_elsewhere(process.ask)
+        try:
+            found = _state.evaluate("Water", "PQ", np.array([101325.0, 101325.0]), 0.0, "T")
+        finally:
+            _state.answer_elsewhere(None)
+    assert np.asarray(found) == pytest.approx(373.124, abs=0.01)  # IAPWS-95 at one atmosphere, from memory
+
+
+_FRESH = """
+import sys
+from pathlib import Path
+from xlfuncs.audit.engine import audit_book
+found = {(f.rule, f.cell) for f in audit_book(Path(sys.argv[1])).findings}
+print(len(found), "CoolProp" in sys.modules)
+"""
+
+
+def test_equations_of_state_stay_out_of_the_process_of_a_long_audit(large: Large, tmp_path: Path) -> None:
+    assert large.path.stat().st_size > states.LONG * 0.9
+    path = tmp_path / "longer.xlsx"
+    long = write_large(path, ROWS + 1000)
+    assert path.stat().st_size > states.LONG
+    command = [sys.executable, "-c", _FRESH, str(path)]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert done.stdout.split() == [str(len(long.planted)), "False"]
+
+
+# --- many workbooks ------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory: pytest.TempPathFactory) -> list[Made]:
+    """A document store: lists of several contractors."""
+    folder = tmp_path_factory.mktemp("store")
+    styles = [style for style in map(draw, range(40)) if style.floats != "book"][:8]
+    return [build(folder, style, choose(style, 6)) for style in styles]
+
+
+def _check(results: Iterator[tuple[Path, AuditResult | XlfuncsError]], store: list[Made], bad: Path) -> None:
+    outcomes = dict(results)
+    assert isinstance(outcomes.pop(bad), XlfuncsError)
+    assert outcomes.keys() == {made.path for made in store}
+    for made in store:
+        result = outcomes[made.path]
+        assert isinstance(result, AuditResult)
+        found = sorted((f.rule, f"{f.sheet}!{f.cell}") for f in result.findings)
+        assert found == sorted(made.expected.elements())
+
+
+@pytest.fixture
+def bad(tmp_path: Path) -> Path:
+    path = tmp_path / "damaged.xlsx"
+    path.write_bytes(b"PK\x03\x04 this is no workbook")
+    return path
+
+
+@pytest.mark.parametrize("kind", [ThreadPoolExecutor, ProcessPoolExecutor])
+def test_many_workbooks_on_an_executor(kind: type[Executor], store: list[Made], bad: Path) -> None:
+    paths = [bad, *(made.path for made in store)]
+    with kind(2) as executor:  # type: ignore[call-arg]
+        _check(audit_many(paths, executor), store, bad)
+
+
+@pytest.mark.parametrize("processes", [False, True])
+def test_a_document_store_on_a_dask_cluster(processes: bool, store: list[Made], bad: Path) -> None:
+    paths = [bad, *(made.path for made in store)]
+    with (
+        distributed.Client(
+            processes=processes, n_workers=2, threads_per_worker=1, dashboard_address=None, silence_logs=50
+        ) as client,
+        client.get_executor() as executor,
+    ):
+        _check(audit_many(paths, executor), store, bad)
+
+
+def test_results_come_as_they_are_ready(store: list[Made], large: Large) -> None:
+    """A long workbook named first does not hold back the short ones."""
+    paths = [large.path, *(made.path for made in store[:3])]
+    with ThreadPoolExecutor(2) as executor:
+        order = [path for path, _ in audit_many(paths, executor)]
+    assert set(order) == set(paths)
+    assert order[0] != large.path
+
+
+# --- the command ---------------------------------------------------------------------------------
+
+
+def _books(store: list[Made]) -> list[str]:
+    return [str(made.path) for made in store]
+
+
+def test_jobs_of_the_command(
+    store: list[Made], bad: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A damaged book is named and costs nothing but itself; one document has the others in their order."""
+    output = tmp_path / "all.json"
+    arguments = ["audit", _books(store)[0], str(bad), *_books(store)[1:], "--jobs", "2", "-o", str(output)]
+    assert main(arguments) == 2
+    assert str(bad) in capsys.readouterr().err
+    audited = json.loads(output.read_text(encoding="utf-8"))
+    names = [entry["workbook"] for entry in audited["results"]]
+    assert names == [made.path.name for made in store]
+
+
+def _ends_its_process(path: Path, *arguments: object, **options: object) -> AuditResult:
+    if path.name == "killer.xlsx":
+        os._exit(9)
+    return audit_book(path)
+
+
+def test_a_book_that_ends_its_process_stops_no_other(
+    store: list[Made], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    killer = tmp_path / "killer.xlsx"
+    killer.write_bytes(store[0].path.read_bytes())
+    monkeypatch.setattr(engine, "audit_book", _ends_its_process)
+    books = [str(killer), *_books(store)]
+    assert main(["audit", *books, "--jobs", "2", "--format", "json", "-o", str(tmp_path / "all.json")]) == 2
+    assert f"{killer}: the process that audited it ended" in capsys.readouterr().err
+    audited = json.loads((tmp_path / "all.json").read_text(encoding="utf-8"))
+    assert len(audited["results"]) == len(store)
+
+
+@pytest.mark.parametrize("terminal", [True, False])
+def test_progress_is_shown_on_a_terminal_only(terminal: bool, large: Large, tmp_path: Path) -> None:
+    ours, theirs = os.openpty()
+    command = [sys.executable, "-m", "xlfuncs", "audit", str(large.path), "--format", "json"]
+    with subprocess.Popen(
+        command,
+        stdout=subprocess.PIPE,
+        stderr=theirs if terminal else subprocess.PIPE,
+        env=os.environ | {"TERM": "xterm"},
+    ) as process:
+        os.close(theirs)
+        shown = b""
+        reader = ThreadPoolExecutor(1).submit(_all_of, ours)
+        report, errors = process.communicate(timeout=120)
+        shown = reader.result(timeout=10)
+    assert len(json.loads(report)["findings"]) == len(large.planted)
+    assert (large.path.name.encode() in shown) == terminal
+    assert terminal or errors == b""
+
+
+def _all_of(handle: int) -> bytes:
+    out = b""
+    try:
+        while piece := os.read(handle, 4096):
+            out += piece
+    except OSError:  # the other end is closed
+        pass
+    return out
