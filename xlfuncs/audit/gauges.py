@@ -415,7 +415,7 @@ class Gauges:
                 return self.traced | self.untraced | ~self.given("tracing")
             case "known_material_group":
                 silent = np.logical_and.reduce([~self.given(field) for field in FLANGE_MATERIALS])
-                return silent | [group is not None for group in self.material_groups]
+                return np.asarray(silent | [group is not None for group in self.material_groups])
         field = name.removeprefix("known_")
         if field in _WORDS:
             understood = np.logical_or.reduce([says(self.texts(field), word) for word in _WORDS[field]])

@@ -41,6 +41,19 @@ QUANTITIES = {
     "mass_allowance": ("ratio", "1"),
 }
 """Option -> quantity and the unit of a plain number."""
+_LIKE = {
+    "density": "fluid_density",
+    "density_normal": "fluid_density",
+    "density_cold": "fluid_density",
+    "upper": "upper_density",
+    "upper_cold": "upper_density",
+    "bore": "chamber_bore",
+    "diameter": "float_diameter",
+    "max_length": "float_length",
+}
+"""Option -> the field of a sheet whose plausible limits it shares."""
+_RANGES = {"inside_mass": (0.0, 20.0), "mass_allowance": (0.0, 0.5)}
+"""Options with limits of their own, in SI."""
 
 
 def add(commands: Any) -> None:
@@ -125,8 +138,7 @@ def _quantity(args: argparse.Namespace, name: str) -> tuple[float, float] | None
     text = getattr(args, name)
     if text is None:
         return None
-    from xlfuncs.data import load
-    from xlfuncs.units import UnitError, parse
+    from xlfuncs.units import UnitError, from_si, parse
 
     option = "--" + name.replace("_", "-")
     quantity, unit = QUANTITIES[name]
@@ -140,12 +152,27 @@ def _quantity(args: argparse.Namespace, name: str) -> tuple[float, float] | None
         raise XlfuncsError(f"{option} {text}: give a number or both ends, e.g. '0.82..0.86 SG'")
     if read.si_low < read.si_high and not name.startswith(("density", "upper")):
         raise XlfuncsError(f"{option} {text}: give one number")
-    least = load("plausible")["field"]["fluid_density"][0]
-    if name.startswith("density") and read.si_low < least:
-        raise XlfuncsError(
-            f"{option} {text}: {read.si_low:g} kg/m3 is no liquid's density; write the unit, e.g. '0.85 SG'"
-        )
+    low, high = _limits(name, quantity)
+    if not (low <= read.si_low and read.si_high <= high):
+        wrong = read.si_low if read.si_low < low else read.si_high
+        if name.startswith("density"):
+            reason = f"{wrong:g} kg/m3 is no liquid's density; write the unit, e.g. '0.85 SG'"
+        else:
+            span = " to ".join(f"{float(from_si(end, unit, quantity)):g}" for end in (low, high))
+            reason = f"this cannot be; it is from {span} {unit}".removesuffix(" 1")
+        raise XlfuncsError(f"{option} {text}: {reason}")
     return read.si_low, read.si_high
+
+
+def _limits(name: str, quantity: str) -> tuple[float, float]:
+    """Lowest and highest SI value that an option can have."""
+    from xlfuncs.data import load
+
+    if name in _RANGES:
+        return _RANGES[name]
+    table = load("plausible")
+    low, high = table["field"].get(_LIKE.get(name)) or table["quantity"].get(quantity) or (-1e15, 1e15)
+    return low, high
 
 
 def _kinematic(args: argparse.Namespace, name: str, text: str) -> tuple[float, float] | None:

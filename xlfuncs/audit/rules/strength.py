@@ -279,7 +279,8 @@ def _flange_known(gauges: Gauges) -> Mask:
     """Gauges with a flange class, a material group and a design temperature."""
     stated = np.logical_or.reduce([gauges.given(field) for field in FLANGE_MATERIALS])
     understood = gauges.given("known_flange_class") & gauges.given("known_material_group")
-    return gauges.given("flange_class") & stated & understood & gauges.given("design_temperature")
+    known = gauges.given("flange_class") & stated & understood & gauges.given("design_temperature")
+    return np.asarray(known)
 
 
 def ratings_of_flanges(gauges: Gauges) -> tuple[Floats, list[int | None], list[str | None]]:
