@@ -121,9 +121,9 @@ def pairs(items: list[str]) -> dict[str, str]:
 def _results(
     args: argparse.Namespace, settings: Settings, options: dict[str, Any], progress: Progress
 ) -> Iterator[tuple[Path, AuditResult | XlfuncsError]]:
-    """Each book with its result; of several at the same time, the first that is ready."""
+    """Each book with its result, in the order given, each as soon as those before it are there."""
     if args.jobs > 1 and len(args.books) > 1:
-        yield from _together(args, settings, options)
+        yield from _in_order(args.books, _together(args, settings, options))
         return
     from xlfuncs.audit.engine import audit_book, outcome
 
@@ -134,6 +134,18 @@ def _results(
 
         work = partial(audit_book, path, settings, **options, progress=tell)
         yield path, outcome(path, work)
+
+
+def _in_order(
+    books: list[Path], coming: Iterator[tuple[Path, AuditResult | XlfuncsError]]
+) -> Iterator[tuple[Path, AuditResult | XlfuncsError]]:
+    """Results that come in any order, in that of the books, so that a report does not depend on chance."""
+    ready: dict[Path, AuditResult | XlfuncsError] = {}
+    for path in books:
+        while path not in ready:
+            done, outcome = next(coming)
+            ready[done] = outcome
+        yield path, ready[path]
 
 
 def _together(
