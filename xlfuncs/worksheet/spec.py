@@ -48,6 +48,13 @@ class Argument:
     def required(self) -> bool:
         return self.default is REQUIRED
 
+    @property
+    def usual(self) -> str:
+        """The default as a sheet shows it; "" where there is none."""
+        if self.required or self.default is None:
+            return ""
+        return str(self.default).upper() if isinstance(self.default, bool) else str(self.default)
+
 
 @dataclass(frozen=True, slots=True)
 class Result:
@@ -101,8 +108,7 @@ class Function:
             if argument.required:
                 parts.append(argument.name)
             else:
-                default = "" if argument.default is None else f" {argument.default}"
-                parts.append(f"[{argument.name}{default}]")
+                parts.append(f"[{f'{argument.name} {argument.usual}'.rstrip()}]")
         if self.takes_unit:
             parts.append("[unit]")
         return f"{self.name}({', '.join(parts)})"

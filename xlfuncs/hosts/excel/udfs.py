@@ -47,8 +47,8 @@ def _help(argument: Argument) -> str:
     parts = [argument.meaning]
     if argument.unit:
         parts.append(f"a number in {argument.unit}, or text with its unit")
-    if argument.default not in (None, "") and not argument.required:
-        parts.append(f"{argument.default} if left out")
+    if argument.usual:
+        parts.append(f"{argument.usual} if left out")
     elif not argument.required:
         parts.append("may be left out")
     return "; ".join(parts)
