@@ -1,7 +1,7 @@
 """Layouts as contractors make them: in each, the audit finds every planted fault, and nothing else.
 
-Each layout is drawn from its number (`tests.generator`); its clean workbook must give no finding, its planted one
-each fault at its cell. `python -m tests.test_many_layouts 17` writes layout 17 and says what was expected.
+Each layout is drawn from its number (`tests.generator`); its clean workbook must give no finding, its planted
+one each fault at its cell. `python -m tests.test_many_layouts 17` writes layout 17 and says what was expected.
 """
 
 from __future__ import annotations
@@ -82,7 +82,7 @@ def test_files_of_a_spreadsheet_program(tmp_path: Path) -> None:
 
 
 def _survives(style: Style) -> bool:
-    """Whether a spreadsheet program hands on all that the layout needs (it drops results of unknown functions)."""
+    """Whether a spreadsheet program hands on what the layout needs: it drops results of unknown functions."""
     return not (style.formulas or style.tag == "formula" or style.vertical)
 
 
