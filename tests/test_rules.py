@@ -8,8 +8,10 @@ import pytest
 
 from tests.layouts import LAYOUTS, Layout, build
 from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.explain import page
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.registry import Rule, rules
+from xlfuncs.audit.settings import describe
 
 ONCE_FOR_ALL_ROWS = {"tag-duplicate", "serial-reused", "formula-overwritten"}
 """Rules that compare rows: the example gives one finding."""
@@ -64,3 +66,19 @@ def test_points_at_the_cell_with_the_value(item: Rule, layout: Layout, tmp_path:
 def test_is_explained(item: Rule) -> None:
     assert all(len(text) > 10 for text in item.page.values())
     assert item.firing, "a rule shows an example that fires"
+
+
+def test_every_setting_is_explained_with_a_rule() -> None:
+    shown = "\n".join(page(item) for item in rules().values())
+    for name, default, _, _ in describe():
+        assert name == "ignore" or f"{name} = {default:g}" in shown
+
+
+@pytest.mark.parametrize("item", rules().values(), ids=lambda item: item.slug)
+def test_the_page_of_a_rule_asks_for_each_thing_once(item: Rule) -> None:
+    text = page(item)
+    assert max(map(len, text.splitlines())) <= 100
+    needs = " ".join(text.partition("\nNeeds\n")[2].partition("\n\n")[0].split()).split(", ")
+    assert len(set(needs)) == len(needs)
+    if item.thresholds:
+        assert "common practice, no source" in item.page["finds"]

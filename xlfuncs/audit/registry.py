@@ -14,7 +14,7 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from dataclasses import field as made_by
 from functools import cache, cached_property
 from importlib import import_module
@@ -96,6 +96,11 @@ class Rule:
     """The value it complains of is not used by later rules."""
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
+
+    @property
+    def thresholds(self) -> list[str]:
+        """Settings that the rule reads."""
+        return [field.name for field in fields(Settings) if field.name in self.check.__code__.co_names]
 
     @cached_property
     def page(self) -> dict[str, str]:

@@ -482,7 +482,7 @@ def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]
     Finds: a level gauge whose float's mass, size or magnet height is unknown, but whose float's design
         density differs from a stated operating density by more than 5 % (common practice, no source).
     Why: the float rides deeper in a lighter fluid and higher in a denser one, so the gauge reads low or
-        high by several millimetres for each per cent.
+        high by a hundredth of its immersion for each per cent: two or three millimetres for most floats.
     Mend: choose a float for the operating density, or get its mass, size and magnet height so that the
         offset itself can be computed.
     """

@@ -152,7 +152,8 @@ def formula_path(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 
     Finds: a worksheet function called through the path of an add-in file.
     Why: on another computer the path does not exist; the cell shows #NAME? or a value that is never renewed.
-    Mend: replace the path in the formulas by nothing, so that the plain name of the function remains.
+    Mend: write the plain name of the function; 'xlfuncs recalculate BOOK -o OUT --plain-names' does it for
+        the whole workbook.
     """
     book = gauges.formulas
     if book is None:

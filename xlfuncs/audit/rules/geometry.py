@@ -70,8 +70,8 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
     """The visible range is longer than the distance of the connections.
 
     Finds: a side-connected gauge whose visible range, or whose transmitter's where none is stated, is longer
-        than the centre-to-centre distance of its process connections. A gauge counts as side-connected
-        unless it is stated to be connected at top or bottom.
+        than the centre-to-centre distance of its process connections by more than 1 mm (common practice, no
+        source). A gauge counts as side-connected unless it is stated to be connected at top or bottom.
     Why: beyond its connections the liquid in the chamber does not follow the vessel: that part of the
         scale shows nothing that exists.
     Mend: correct the range or the distance, or state how the gauge is connected.
@@ -303,7 +303,7 @@ def _neighbours(gauges: Gauges, wrong: Callable[[Floats], Mask]) -> list[tuple[i
 def switch_order(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """Set points in the wrong order.
 
-    Finds: set points that do not rise from LSLL over LSL and LSH to LSHH.
+    Finds: set points that do not rise in the order LSLL, LSL, LSH, LSHH.
     Why: a trip acts before its alarm, or an alarm never comes.
     Mend: correct the set points, or the switch that each belongs to.
     """
