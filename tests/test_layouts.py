@@ -806,3 +806,241 @@ def test_transmitter_of_another_kind_is_not_the_gauges_own(read):
     book = read([head, *rows])
     assert column(book, "urv").state.tolist() == [State.BLANK, State.OK]
     assert si(book, "urv")[1] == 0.9
+
+
+# --- headings that are nearly another's -----------------------------------------------------------
+
+SIZES = ["Tag", "Fluid", "Density kg/m3", "Float mass g", "Float diameter mm"]
+FLOAT_ROW = ["LG-101", "Water", 998, 300, 50]
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "FLOAT STRAIGHT LENGTH, MM", "Float cylindrical length (mm)", "Float length without ends [mm]",
+        "Float T/T length mm", "Schwimmer zylindrische Länge (mm)", "Longueur droite du flotteur (mm)",
+        "Longitud cilíndrica del flotador (mm)", "Comprimento do flutuador sem fundos (mm)",
+        "Lunghezza galleggiante senza fondi (mm)",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize(
+    ("ends", "length"),
+    [("flat", 0.2), ("hemispherical", 0.25), ("2:1 elliptical", 0.225), ("Halbkugel", 0.25)],
+)
+def test_length_without_ends_gets_them(read, heading, ends, length):
+    """Depth of both ends: none, one diameter, or half of it (geometry of hemisphere and 2:1 ellipsoid)."""
+    book = read([[*SIZES, heading, "Float ends"], [*FLOAT_ROW, 200, ends]])
+    assert si(book, "float_length") == [length]
+    assert column(book, "float_length").address(0) == "F2"
+    assert not book.doubts
+
+
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        ([*SIZES, "Float straight length mm"], [*FLOAT_ROW, 200]),
+        ([*SIZES, "Float straight length mm", "Float ends"], [*FLOAT_ROW, 200, "conical"]),
+        (
+            [*SIZES[:4], "Float straight length mm", "Float ends"],
+            [*FLOAT_ROW[:4], 200, "hemispherical"],
+        ),
+    ],
+)
+def test_length_without_known_ends_is_not_the_length(read, head, row):
+    book = read([head, row])
+    assert not column(book, "float_length").given.any()
+    assert [doubt.cell for doubt in book.doubts] == [f"{'F' if 'Float diameter mm' in head else 'E'}1"]
+    assert "length without the ends" in book.doubts[0].text
+
+
+def test_length_over_all_needs_no_ends(read):
+    book = read([[*SIZES, "Float length mm", "Float straight length mm"], [*FLOAT_ROW, 260, 200]])
+    assert si(book, "float_length") == [0.26]
+
+
+@pytest.mark.parametrize(
+    "heading", ["Zylindrische Länge", "T/T length", "Longueur droite", "Length without ends"]
+)
+def test_length_without_ends_in_a_float_list(read, heading):
+    book = read(
+        [SHORT, ["LG-101", "Water", "ZF-1"]],
+        [["Part no.", "Mass g", "Diameter mm", f"{heading} (mm)", "Ends"], ["ZF-1", 300, 50, 200, "hemi"]],
+    )
+    assert book.floats[0].columns["float_length"].value.tolist() == pytest.approx([0.25])
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "MAGNET FROM TOP, MM", "Magnet height (from top) mm", "Magnet position from top of float (mm)",
+        "Magnethöhe von oben (mm)", "Hauteur de l'aimant depuis le haut (mm)",
+    ],
+)  # fmt: skip
+def test_magnet_measured_from_the_top(read, heading):
+    book = read([[*SIZES, "Float length mm", heading], [*FLOAT_ROW, 250, 60]])
+    assert si(book, "magnet_height") == [0.19]
+    alone = read([[*SIZES, heading], [*FLOAT_ROW, 60]])
+    assert not column(alone, "magnet_height").given.any()
+    assert "from the float's top" in alone.doubts[0].text
+
+
+def test_straight_length_and_magnet_from_the_top(read):
+    head = [*SIZES, "Magnet from top mm", "Float straight length mm", "Float ends"]
+    book = read([head, [*FLOAT_ROW, 60, 200, "hemispherical"]])
+    assert si(book, "magnet_height") == [0.19]
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "Float radius mm", "Chamber inside radius mm", "Chamber bore clearance mm", "Float to chamber gap mm",
+        "Float weight in liquid (g)", "Float weight in water g", "Submerged float weight g",
+        "Schwimmergewicht in Wasser g", "Float diameter tolerance mm", "Float tube length mm",
+        "Density difference kg/m3", "Float wall thickness tolerance mm",
+    ],
+)  # fmt: skip
+def test_what_is_nearly_a_field_is_not_taken_for_it(read, heading):
+    book = read([[*HEAD, heading], [*BODY[0], 25]])
+    assert set(index(book).columns) == {
+        "tag", "service", "fluid", "fluid_density", "float_part", "connection_distance",
+    }  # fmt: skip
+    assert heading in [found.heading for found in index(book).unrecognised]
+
+
+@pytest.mark.parametrize("heading", ["Enden", "Böden", "Kopfform"])
+def test_ends_below_a_group(read, heading):
+    head = [
+        ["Messstelle", "Medium", "Mittenabstand mm", "Schwimmer", None, None],
+        [None, None, None, "Masse g", "Länge mm", heading],
+    ]
+    book = read([*head, ["LG-101", "Wasser", 900, 300, 250, "Halbkugel"]], merges=["D1:F1"])
+    assert column(book, "float_ends").text.tolist() == ["Halbkugel"]
+
+
+def test_bare_unit_behind_a_heading(read):
+    head = ["Kennzeichen", "Medium", "Schwimmergewicht g", "OPER TEMP F", "Chamber bore mm"]
+    book = read([head, ["LG-101", "Wasser", 300, 212, 60]])
+    assert si(book, "float_mass") == [0.3]
+    assert si(book, "operating_temperature") == [373.15]
+
+
+def test_two_densities_in_one_cell(read):
+    head = ["Tag", "Fluid", "Density (kg/m3) min/max", "C/C mm"]
+    density = column(read([head, ["LG-101", "Oil", "770/792", 900]]), "fluid_density")
+    assert (density.low.tolist(), density.high.tolist()) == ([770.0], [792.0])
+
+
+@pytest.mark.parametrize("other", ["Density kg/m3", "Oper. dens. kg/m3", "Liquid density at T kg/m3"])
+@pytest.mark.parametrize("first", [True, False])
+def test_density_at_operating_conditions_goes_before_that_at_a_standard_temperature(read, other, first):
+    for standard, number in (
+        ("API gravity", 35),
+        ("Density at 15 °C kg/m3", 850),
+        ("Density @ 60F kg/m3", 850),
+    ):
+        pairs = [(standard, number), (other, 800)][:: 1 if first else -1]
+        book = read(
+            [["Tag", "Fluid", *(p[0] for p in pairs), "C/C mm"], ["LG-1", "Oil", *(p[1] for p in pairs), 900]]
+        )
+        assert si(book, "fluid_density") == [800]
+
+
+def test_api_gravity_beside_lowest_and_highest_density(read):
+    head = ["Tag", "Fluid", "API gravity", "Density min kg/m3", "Density max kg/m3", "C/C mm"]
+    book = read([head, ["LG-1", "Oil", 35, 780, 800, 900]])
+    assert "fluid_density" not in index(book).columns
+    assert si(book, "fluid_density_min") == [780]
+
+
+@pytest.mark.parametrize(
+    ("heading", "pascal"),
+    [
+        ("Betriebsüberdruck (bar)", 5e5),
+        ("Betriebsdruck absolut (bar)", 5e5 - 101325),
+        ("Operating pressure abs. (bar)", 5e5 - 101325),
+        ("Zul. Betriebsüberdruck (bar)", 5e5),
+    ],
+)
+def test_pressure_that_its_heading_calls_gauge_or_absolute(read, heading, pascal):
+    name = "design_pressure" if heading.startswith("Zul") else "operating_pressure"
+    pressure = column(read([["Tag", "Medium", heading, "C/C mm"], ["LG-1", "Wasser", 5, 900]]), name)
+    assert pressure.value.tolist() == pytest.approx([pascal])
+    assert not pressure.assumed
+
+
+# --- headings that are understood by their neighbours ---------------------------------------------
+
+
+def test_set_points_by_letters(read):
+    head = ["Tag", "Visible range mm", "LL", "L", "H", "HH", "LRV mm"]
+    book = read([head, ["LG-1", 1500, 150, 300, 1200, 1350, 0]])
+    assert [si(book, f"switch_{name}") for name in ("lsll", "lsl", "lsh", "lshh")] == [
+        [0.15], [0.3], [1.2], [1.35],
+    ]  # fmt: skip
+    grouped = [
+        ["Tag", "Transmitter", None, "Alarm", None, None, None],
+        [None, "LRV mm", "URV mm", "LL", "L", "H", "HH"],
+    ]
+    book = read([*grouped, ["LG-1", 0, 1500, 150, 300, 1200, 1350]], merges=["B1:C1", "D1:G1"])
+    assert si(book, "switch_lshh") == [1.35]
+
+
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        (["LL", "L", "H", "HH"], [10, 20, 80, 90]),  # per cent, it seems
+        (["B", "L", "H", "W"], [150, 300, 1200, 1350]),
+        (["LL %", "L %", "H %", "HH %"], [10, 20, 80, 90]),
+    ],
+)
+def test_letters_that_are_no_set_points(read, head, row):
+    book = read([["Tag", "Visible range mm", *head, "LRV mm"], ["LG-1", 1500, *row, 0]])
+    assert not [name for name in index(book).columns if name.startswith("switch")]
+
+
+def test_oil_and_water(read):
+    head = ["Tag", "Oil density kg/m3", "Water density kg/m3", "C/C mm"]
+    book = read([head, ["LG-1", 850, 1005, 900]])
+    assert (si(book, "upper_density"), si(book, "fluid_density")) == ([850], [1005])
+    alone = read([["Tag", "Oil density kg/m3", "Visible range mm", "C/C mm"], ["LG-1", 850, 900, 900]])
+    assert {"upper_density", "fluid_density"}.isdisjoint(index(alone).columns)
+
+
+def test_float_list_with_letters(read):
+    listed = [
+        ["Nr.", "Gewicht", "D", "L", "Form", "PN", "Tmax"],
+        [None, "kg", "mm", "mm", None, "bar", "°C"],
+        ["T-1", 0.31, 50, 230, "eben", 16, 150],
+        ["T-2", 0.36, 50, 230, "Halbkugel", 16, 150],
+    ]
+    book = read([SHORT, ["LG-101", "Water", "T-1"]], listed)
+    floats = book.floats[0].columns
+    assert floats["float_part"].text.tolist() == ["T-1", "T-2"]
+    assert floats["float_diameter"].value.tolist() == [0.05, 0.05]
+    assert floats["float_length"].value.tolist() == [0.23, 0.23]
+    assert floats["float_ends"].text.tolist() == ["eben", "Halbkugel"]
+    assert floats["float_max_temperature"].value.tolist() == pytest.approx([423.15, 423.15])
+
+
+def test_counted_float_list_has_its_part_elsewhere(read):
+    listed = [["No.", "Float", "Mass g", "D", "L"], [1, "T-1", 310, 50, 230], [2, "T-2", 360, 50, 230]]
+    book = read([SHORT, ["LG-101", "Water", "T-1"]], listed)
+    assert book.floats[0].columns["float_part"].text.tolist() == ["T-1", "T-2"]
+
+
+@pytest.mark.parametrize("tagged", [["LG-51", "LG-52"], ["LG-51"]])
+def test_fields_down_and_tags_as_headings(read, tagged):
+    n = len(tagged)
+    rows = [
+        ["Data", "Unit", *tagged],
+        ["Fluid", None, *["Water", "Ammonia"][:n]],
+        ["Operating density", "kg/m³", *[958.4, 595][:n]],
+        ["Float mass", "g", *[320, 200][:n]],
+        ["Float diameter", "mm", *[52, 52][:n]],
+        ["Float length", "mm", *[260, 300][:n]],
+    ]
+    book = read(rows)
+    assert tags(book) == tagged
+    assert [column(book, "tag").address(i) for i in range(n)] == ["C1", "D1"][:n]
+    assert si(book, "fluid_density") == [958.4, 595][:n]
+    assert column(book, "float_mass").address(n - 1) == ["C4", "D4"][n - 1]

@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import product
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -44,6 +45,11 @@ _LETTERS: Final = re.compile(r"[^\W\d_]+|\d+")
 _BRACKETS: Final = re.compile(r"[(\[{<][^()\[\]{}<>]*[)\]}>]")
 _SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
 """Units in which a differential pressure is written and a design pressure is not."""
+_GAUGE: Final = re.compile(
+    r"uberdruck|manometri|\(gauge\)|\b(?:pression|presion|pressao|pressione) relativ[ae]\b"
+)
+_ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
+"""Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
 _SEPARATORS: Final = re.compile(r"[\s,;()\[\]]+")
 _OR: Final = ("or", "oder", "ou", "o", "and", "und", "in", "/", "-")
 _BEFORE_UNIT: Final = ("in", "en", "em", "-", "/", ":", "@")
@@ -207,6 +213,49 @@ class _Vocabulary:
         return best
 
 
+@dataclass(frozen=True, slots=True)
+class Neighbours:
+    """Headings that mean a field only where enough of them stand in one row."""
+
+    kind: Kind
+    least: int
+    means: Mapping[str, tuple[str, ...]]
+    """Field -> its headings."""
+    beside: frozenset[str]
+    """Ideas that a group heading may add."""
+    cells: str
+    """What has to stand below: "lengths", "parts" or anything."""
+
+    def meaning(self, heading: str) -> str | None:
+        """The field that a heading means among its neighbours."""
+        group, _, own = heading.rpartition(" / ")
+        ideas = vocabulary().ideas
+        alone = self.beside.issuperset(ideas(group))
+        for field, texts in self.means.items():
+            for (variant, _), known in product(_variants(own), texts):
+                if alone and squash(variant) == squash(known):
+                    return field
+                said = frozenset((*ideas(group), *ideas(variant)))
+                if said and said == frozenset(ideas(known)):
+                    return field
+        return None
+
+
+@cache
+def groups_of_headings() -> tuple[Neighbours, ...]:
+    """The groups of `heading_words.toml`."""
+    return tuple(
+        Neighbours(
+            entry["table"],
+            entry["least"],
+            {name: tuple(texts) for name, texts in entry["means"].items()},
+            frozenset(entry.get("beside", ())),
+            entry.get("cells", ""),
+        )
+        for entry in load("heading_words")["neighbours"]
+    )
+
+
 @cache
 def vocabulary() -> _Vocabulary:
     """The words and headings, read once."""
@@ -246,6 +295,20 @@ def unit_in(text: str, field: str) -> str:
             if word in vocabulary().units:
                 return vocabulary().units[word]
     return ""
+
+
+def unit_of(field: str, *texts: str) -> str:
+    """The unit that the first of some texts (row of units, heading, group) states for a field, "" if none.
+
+    'bar' is gauge below 'Betriebsüberdruck', and absolute below 'Absolutdruck'.
+    """
+    unit = next(filter(None, (unit_in(text, field) for text in texts)), "")
+    if unit and fields()[field].get("quantity") == "pressure_gauge":
+        said = fold(" ".join(texts))
+        for pattern, letter in ((_ABSOLUTE, "a"), (_GAUGE, "g")):
+            if pattern.search(said) and find_unit(f"{unit}{letter}", "pressure_gauge"):
+                return find_unit(f"{unit}{letter}", "pressure_gauge") or unit
+    return unit
 
 
 @lru_cache(maxsize=4096)
@@ -381,7 +444,7 @@ def match(text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "")
     for field, score in best.items():
         unit = ""
         if not field.startswith("-") and score >= POSSIBLE:
-            unit = unit_in(unit_row, field) or unit_in(text, field) or unit_in(group, field)
+            unit = unit_of(field, unit_row, text, group)
             quantity = fields()[field].get("quantity")
             if stated and not unit and (quantity is not None or is_unit(unit_row)):
                 score *= 0.6  # its unit belongs to something else

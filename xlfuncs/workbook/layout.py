@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
@@ -18,11 +19,13 @@ from xlfuncs.workbook.headings import (
     Match,
     fields,
     fold,
+    groups_of_headings,
     match,
     promises,
     settle,
     squash,
     unit_in,
+    unit_of,
     vocabulary,
 )
 from xlfuncs.workbook.model import Doubt, column_letter
@@ -41,6 +44,12 @@ _WIDEST: Final = 200
 """Columns of a sheet in which headings are looked for."""
 _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
+BY_NEIGHBOURS: Final = 0.85
+"""Score of a heading that is understood by the headings beside it."""
+_STANDARD: Final = re.compile(
+    r"\bapi\b|(?:\bat\b|@|\bbei\b|\ba\b|/)\s*(?:15(?:[.,]56?)?\s*°?\s*c|60\s*(?:°|deg)?\s*f)\b|\bstandard\b"
+)
+"""A density at a temperature that is seldom the operating one."""
 _UNIT_MARKS: Final = ("-", "--", "n/a", "[-]", "(-)", "–", "—", "/")
 
 
@@ -274,7 +283,7 @@ def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
 
 
 def likely(grid: Grid, layout: Layout, last: int | None = None) -> NDArray[np.bool_]:
-    """Rows of the list, up to `last`, whose key has the shape of a tag (of a part number, in a float list)."""
+    """Rows of the list, up to `last`, whose key is shaped as a tag (a part number, in a float list)."""
     values = grid.values[layout.first : layout.last if last is None else last]
     key = key_column(layout)
     if key is None:
@@ -365,13 +374,18 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mappin
             others.append(found)
         elif found.field in columns:
             kept = columns[found.field]
-            if found.score > kept.score:
+            if (not _standard(found), found.score) > (not _standard(kept), kept.score):
                 columns[found.field], found = found, kept
             found.field = ""
             others.append(found)
         else:
             columns[found.field] = found
     _by_company(columns, others)
+    _by_neighbours(page.grid, page.first + below + bool(units), kind, columns, others)
+    ends = [columns[name] for name in ("fluid_density_min", "fluid_density_max") if name in columns]
+    density = columns.get("fluid_density")
+    if density is not None and _standard(density) and ends and not any(map(_standard, ends)):
+        _drop("fluid_density", columns, others)  # 'Density min', 'Density max' and 'API gravity'
     for name, where in mapping.items():
         mapped = _mapped(page, where, [*columns.values(), *others])
         if mapped is not None:
@@ -384,6 +398,62 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mappin
     score = sum(found.score for found in columns.values()) - 0.15 * (height - 1)
     score += 0.05 if units else 0.0
     return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score)
+
+
+def _standard(found: Found) -> bool:
+    """Whether a heading states a density at a standard temperature: API gravity, 'at 15 °C', '@ 60 F'."""
+    return found.field.startswith("fluid_density") and _STANDARD.search(fold(found.heading)) is not None
+
+
+def _drop(name: str, columns: dict[str, Found], others: list[Found]) -> None:
+    found = columns.pop(name)
+    found.field, found.runner_up, found.runner_up_score = "", name, min(found.score, 1.0)
+    others.append(found)
+
+
+def _take(name: str, found: Found, score: float, columns: dict[str, Found]) -> None:
+    """Take a column for a field, with the unit that its heading states for it."""
+    found.field, found.score = name, score
+    found.runner_up, found.runner_up_score = "", 0.0
+    found.unit = unit_of(name, found.unit_row, found.heading)
+    found.unit_source = ("unit row" if found.unit_row else "heading") if found.unit else ""
+    columns[name] = found
+
+
+def _by_neighbours(
+    grid: Grid, first: int, kind: Kind, columns: dict[str, Found], others: list[Found]
+) -> None:
+    """Headings that mean a field only beside their like: 'LL' to 'HH', 'Oil density' and 'Water density'."""
+    for group in groups_of_headings():
+        if group.kind != kind or not columns.keys().isdisjoint(group.means):
+            continue
+        hits: dict[str, Found] = {}
+        for found in others:
+            name = group.meaning(found.heading)
+            of_another = found.unit_row and name and not unit_in(found.unit_row, name)
+            if name is not None and name not in hits and not of_another:
+                hits[name] = found
+        if len(hits) < group.least:
+            continue
+        places = [found.index for found in hits.values()]
+        if not _looks(group.cells, grid.values[first : first + 300, places].ravel().tolist()):
+            continue
+        for name, found in hits.items():
+            others.remove(found)
+            _take(name, found, BY_NEIGHBOURS, columns)
+
+
+def _looks(wanted: str, values: list[Any]) -> bool:
+    """Whether the cells below such headings are what `heading_words.toml` wants there."""
+    filled = [value for value in values if value != "" and value is not None]
+    if wanted == "lengths":  # and no percentages
+        return max((value for value in filled if isinstance(value, (int, float))), default=0) > 100
+    if wanted == "parts":
+        parts = [
+            v for v in filled if isinstance(v, str) and _is_part(v) and v[:1].isalpha() and v[:1] not in "Ll"
+        ]
+        return len(parts) > 0.6 * len(filled)
+    return True
 
 
 def _short(heading: str) -> bool:
@@ -472,11 +542,7 @@ def _assign(name: str, found: Found, columns: dict[str, Found], others: list[Fou
                 others.append(other)
     if found in others:
         others.remove(found)
-    found.field, found.score = name, 1.0
-    found.runner_up, found.runner_up_score = "", 0.0
-    found.unit = unit_in(found.unit_row, name) or unit_in(found.heading, name)
-    found.unit_source = ("unit row" if found.unit_row else "heading") if found.unit else ""
-    columns[name] = found
+    _take(name, found, 1.0, columns)
 
 
 FLOAT_NUMBERS: Final = (

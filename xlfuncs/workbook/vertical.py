@@ -26,12 +26,16 @@ from xlfuncs.workbook.headings import (
 from xlfuncs.workbook.layout import FLOAT_NUMBERS, Found
 from xlfuncs.workbook.model import Recognised, column_letter
 from xlfuncs.workbook.tables import Made, Source, assemble
-from xlfuncs.workbook.tags import is_tag
+from xlfuncs.workbook.tags import is_gauge, is_tag, letters_of, perhaps_gauge
 
 _ROWS: Final = 400
 _COLS: Final = 60
 _REACH: Final = 10
 """Columns to the right of a label in which its value is looked for."""
+_ABOVE: Final = 5
+"""Rows above the first label in which tags may stand over the columns of values."""
+_BY_PLACE: Final = 0.9
+"""Score of a row of tags that no label names."""
 _NUMBERING: Final = re.compile(
     r"^\s*(?!\d+ mA\b)(?:\d{1,3}(?:\.\d{1,3})*[.)]?|[a-z][.)])\s+(?=\D)", re.IGNORECASE
 )
@@ -93,6 +97,7 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, mapping: Mapping[str,
     sheet = _Sheet(grid, values)
     _find_labels(sheet, kind, mapping)
     label_cols = {label.col for label in sheet.labels}
+    _tags_as_headings(sheet, kind)
     records = _value_columns(sheet, label_cols)
     sources: dict[str, Source] = {}
     rows = np.zeros(len(records), dtype=np.int64)
@@ -168,6 +173,29 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
             elif taken is None and not any(map(str.isdigit, text)):
                 sheet.unknown.append((i, j, text))
     _drop_values(sheet)
+
+
+def _tags_as_headings(sheet: _Sheet, kind: Kind) -> None:
+    """Tags that stand over the columns of values, with no label 'Tag' beside them, are the gauges'."""
+    if kind != "gauges" or not sheet.labels or any(label.taken.field == "tag" for label in sheet.labels):
+        return
+    first = min(label.row for label in sheet.labels)
+    left = min(label.col for label in sheet.labels)
+    for i in range(first - 1, max(first - _ABOVE, 0) - 1, -1):
+        row = sheet.values[i]
+        values = [k for k in range(left + 1, len(row)) if row[k] not in ("", None)]
+        named = [k for k in values if isinstance(row[k], str) and _names_gauge(row[k])]
+        if named and values[-len(named) :] == named:
+            alone = len(named) == 1
+            col, inline = (named[0], str(row[named[0]])) if alone else (left, "")
+            sheet.labels.append(
+                _Label(i, col, str(row[left] or ""), "", Match("tag", _BY_PLACE), None, inline)
+            )
+            return
+
+
+def _names_gauge(text: str) -> bool:
+    return is_tag(text) and (is_gauge(letters_of(text)) or perhaps_gauge(letters_of(text)))
 
 
 def _drop_values(sheet: _Sheet) -> None:
