@@ -1,7 +1,8 @@
 """Layouts as contractors make them: in each, the audit finds every planted fault, and nothing else.
 
-Each layout is drawn from its number (`tests.generator`); its clean workbook must give no finding, its planted
-one each fault at its cell. `python -m tests.test_many_layouts 17` writes layout 17 and says what was expected.
+Each layout is drawn from its number (`tests.generator`); its clean workbook must give no finding, its
+planted one each fault at its cell. `python -m tests.test_many_layouts 17` writes layout 17 and says what was
+expected.
 """
 
 from __future__ import annotations
@@ -29,8 +30,10 @@ OFFICE = (".xls", ".ods", ".xlsx")
 
 def _differences(made: Made, result: AuditResult) -> list[str]:
     """What was found and not planted, or planted and not found; empty if all is well."""
-    found = Counter((f.rule, f"{f.sheet}!{f.cell}") for f in result.findings)
-    messages = {(f.rule, f"{f.sheet}!{f.cell}"): f.message for f in result.findings}
+    other = f"[{made.floats.name}]" if made.floats else ""
+    places = [(f.rule, f"{f.sheet.removeprefix(other)}!{f.cell}") for f in result.findings]
+    found = Counter(places)
+    messages = {place: f.message for place, f in zip(places, result.findings, strict=True)}
     out = [f"not found: {rule} at {cell}" for rule, cell in (made.expected - found).elements()]
     out += [f"invented: {key[0]} at {key[1]}: {messages[key]}" for key in (found - made.expected).elements()]
     if result.rows_audited != made.gauges:

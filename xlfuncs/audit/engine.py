@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import BrokenExecutor, Executor, as_completed
+from math import isnan
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.registry import Hit, Rule, Undecided, check_names, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
+from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook.model import Book
 from xlfuncs.workbook.reader import read_book
@@ -132,6 +134,7 @@ def audit(
         doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
         skipped=dict(book.skipped),
         units=_units(book),
+        unread_columns=_unread(book),
         gauges=profiles(gauges, settings, (hit.record for _, hit, _ in causes if hit.record >= 0)),
         version=__version__,
     )
@@ -144,6 +147,21 @@ def _columns(book: Book) -> dict[str, dict[str, str]]:
         for found in table.recognised:
             out.setdefault(found.sheet, {})[found.field] = found.column
     return out
+
+
+def _unread(book: Book) -> list[dict[str, Any]]:
+    """Headings with data that were taken for nothing."""
+    return [
+        {
+            "sheet": found.sheet,
+            "column": found.column,
+            "cell": found.heading_cell,
+            "heading": found.heading,
+            "nearest": found.runner_up if found.runner_up in load("fields") else "",
+            "known_as": found.known_as,
+        }
+        for found in book.unread
+    ]
 
 
 def _units(book: Book) -> dict[str, dict[str, str]]:
@@ -223,6 +241,10 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...]) -> Finding:
         mend=hit.mend or item.page["mend"],
         found=hit.found,
         expected=hit.expected,
-        evidence={k: round(v, 6) + 0.0 if isinstance(v, float) else v for k, v in hit.evidence.items()},
+        evidence={
+            name: round(value, 6) + 0.0 if isinstance(value, float) else value
+            for name, value in hit.evidence.items()
+            if not (isinstance(value, float) and isnan(value))  # what the sheet does not state
+        },
         also=also,
     )

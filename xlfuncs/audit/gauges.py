@@ -12,13 +12,14 @@ from numpy.typing import NDArray
 from xlfuncs.audit.model import Measure
 from xlfuncs.data import load
 from xlfuncs.data.words import denies, says
+from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, ratings
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
 from xlfuncs.gauge.strength import find_material
 from xlfuncs.units import UnitError, converter
 from xlfuncs.workbook.evaluate import BookCells
 from xlfuncs.workbook.kept import formula_cells
-from xlfuncs.workbook.model import Book, Column, State, Table, split_address
+from xlfuncs.workbook.model import Book, Column, Doubt, State, Table, split_address
 
 Mask = NDArray[np.bool_]
 
@@ -374,8 +375,13 @@ class Gauges:
 
     @cached_property
     def formulas(self) -> BookCells | None:
-        """The workbook's cells with their formulas; None where it has none."""
-        return formula_cells(self.book.path) if self.book.has_formulas else None
+        """The workbook's cells with their formulas; None where it has none, or they cannot be read."""
+        try:
+            return formula_cells(self.book.path) if self.book.has_formulas else None
+        except XlfuncsError as why:
+            text = f"the formulas of the workbook were not checked: {why}"
+            self.book.doubts.append(Doubt("file", "", "", text))
+            return None
 
     @cached_property
     def known_fluid(self) -> Mask:

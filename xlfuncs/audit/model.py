@@ -148,6 +148,9 @@ class AuditResult:
     mended: list[Finding] = field(default_factory=list)
     """Findings of the older revision that are gone."""
     accepted: list[Accepted] = field(default_factory=list)
+    unread_columns: list[dict[str, Any]] = field(default_factory=list)
+    """Headings with data that were taken for nothing: sheet, column, cell, heading, the field that comes
+    nearest (nearest), and what it is where the audit knows it and has no use for it (known_as)."""
 
     def worst(self) -> Severity | None:
         """The highest severity among the findings."""
@@ -166,6 +169,7 @@ class AuditResult:
             "rows_audited": self.rows_audited,
             "columns": self.columns,
             "units": self.units,
+            "unread_columns": self.unread_columns,
             "settings": self.settings,
             "findings": [_finding(f) for f in self.findings],
             "not_checked": [asdict(n) | {"missing": list(n.missing)} for n in self.not_checked],

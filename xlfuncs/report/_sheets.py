@@ -294,6 +294,7 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
         (name, ", ".join(f"{letter} {summary.label(field)}" for field, letter in fields.items()))
         for name, fields in result.columns.items()
     ))  # fmt: skip
+    lines("Columns not read", summary.unread(result))
     lines("Cautions", ((c.title, c.text) for c in cautions(summary.standing(result))))
     fit(sheet)
 

@@ -247,6 +247,23 @@ def undecided(groups: Sequence[Gap]) -> list[tuple[str, int]]:
     ]
 
 
+# --- columns that were not read ---------------------------------------------------------------------
+
+
+def unread(result: AuditResult) -> list[tuple[str, str]]:
+    """(sheet, text) of the columns with data that were taken for nothing; last those of no use."""
+    open_: dict[str, list[str]] = {}
+    useless: dict[str, list[str]] = {}
+    for column in result.unread_columns:
+        near = (
+            f" (nearest: {label(column['nearest'])})" if column["nearest"] and not column["known_as"] else ""
+        )
+        text = f"{column['column']} '{one_line(column['heading'])}'{near}"
+        (useless if column["known_as"] else open_).setdefault(column["sheet"], []).append(text)
+    out = [(sheet, ", ".join(texts)) for sheet, texts in open_.items()]
+    return out + [(sheet, f"of no use to the audit: {', '.join(texts)}") for sheet, texts in useless.items()]
+
+
 # --- settings ---------------------------------------------------------------------------------------
 
 

@@ -33,6 +33,7 @@ def _report(book: Book, width: int) -> Iterator[RenderableType]:
         head = f"{words.one_line(table.sheet)}: {what}, {words.plural(len(table), 'row')}"
         yield _Item(Text(head, style="bold"), 0)
         yield from _columns(table.recognised, width)
+        yield from _unread([found for found in table.unrecognised if found.filled])
     if not (book.gauges or book.floats):
         yield _Item("No index of gauges and no float list was recognised.", 0)
     if book.doubts:
@@ -74,6 +75,18 @@ def _columns(recognised: Sequence[Recognised], width: int) -> Iterator[Renderabl
         if rival and not behind:
             sure, _, field = rival.partition(" ")
             yield _Item(Text(f"{below}{sure:>{wide[1]}}{_GAP}or {field}", style="dim"), 0)
+
+
+def _unread(columns: Sequence[Recognised]) -> Iterator[RenderableType]:
+    """The headings with data that were taken for nothing, with what comes nearest."""
+    if not columns:
+        return
+    yield Text()
+    yield _Item(Text("Columns not read", style="bold"), 0)
+    for found in sorted(columns, key=lambda found: bool(found.known_as)):
+        near = f"nearest: {found.runner_up} ({found.runner_up_confidence:.0%})" if found.runner_up else ""
+        why = f"of no use to the audit: {found.known_as}" if found.known_as else near
+        yield _Item(f"{found.column}  {words.one_line(found.heading)}{_GAP * bool(why)}{why}", 0)
 
 
 def _unit(found: Recognised) -> str:

@@ -410,6 +410,7 @@ def _about(results: Sequence[AuditResult]) -> Iterator[str]:
             for sheet, fields in result.columns.items()
         )
         yield from _table("Columns read", columns)
+        yield from _table("Columns not read", summary.unread(result))
 
 
 def _cautions(findings: Sequence[Finding]) -> Iterator[str]:

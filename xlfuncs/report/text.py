@@ -78,6 +78,7 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
     yield from _mended(result)
     yield from _not_checked(result)
     yield from _doubts(result)
+    yield from _unread(result)
     if result.skipped:
         yield from _heading("Rows not audited")
         for why, count in sorted(result.skipped.items(), key=lambda item: -item[1]):
@@ -252,6 +253,14 @@ def _doubts(result: AuditResult) -> Iterable[RenderableType]:
         yield _Item(f"{where}: " * bool(where) + words.one_line(doubt.get("text", "")))
     if len(result.doubts) > _DOUBTS:
         yield _Item(f"and {len(result.doubts) - _DOUBTS} more, all in --format json")
+
+
+def _unread(result: AuditResult) -> Iterable[RenderableType]:
+    if not result.unread_columns:
+        return
+    yield Text()
+    for sheet, text in summary.unread(result):
+        yield _Item(f"Columns not read: {words.reference(sheet, '')}: {text}", 0)
 
 
 def _books(results: Sequence[AuditResult]) -> RenderableType:

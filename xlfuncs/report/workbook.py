@@ -73,6 +73,7 @@ def _separate(result: AuditResult, source: Path, output: Path | None, reason: st
         raise XlfuncsError(f"{path}: the findings go to a workbook of their own, which has to end in .xlsx")
     note = f"{source.name} {reason}; the findings are in a workbook of their own, {path.name}"
     sheets = {f.sheet for f in result.findings} | {n.sheet for n in result.not_checked}
+    sheets = {name for name in sheets if not name.startswith("[")}  # of another workbook
     linked = source.suffix.lower() != ".csv"
     made = _sheets.book(result, sheets if linked else (), source.name, [note])
     with whole_file(path, [source]) as draft:

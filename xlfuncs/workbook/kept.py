@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import zipfile
+import zlib
 from pathlib import Path
 from typing import Any
 
+from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook.block import Block
 from xlfuncs.workbook.evaluate import BookCells, OfBook, SheetCells
 from xlfuncs.workbook.formula import Area
@@ -20,10 +22,13 @@ _PIECE = 1 << 20
 def formula_cells(path: Path) -> BookCells | None:
     """All cells of an .xlsx or .xlsm file with formulas; None for a file without, or of another format.
 
-    A file without formulas is only searched, not parsed.
+    A file without formulas is only searched, not parsed. XlfuncsError where a part of it is damaged.
     """
-    if not zipfile.is_zipfile(path) or not _has_formulas(path):
-        return None
+    try:
+        if not zipfile.is_zipfile(path) or not _has_formulas(path):
+            return None
+    except (OSError, EOFError, RuntimeError, zipfile.BadZipFile, zlib.error) as why:
+        raise XlfuncsError(f"{path}: a sheet of it is damaged: {why}") from why
     with Workbook(path) as book:
         return book.cells
 

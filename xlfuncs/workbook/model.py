@@ -157,6 +157,10 @@ class Recognised:
     confidence: float = 1.0
     runner_up: str = ""
     runner_up_confidence: float = 0.0
+    known_as: str = ""
+    """Of a heading that was taken for no field: what it is, if the audit knows and has no use for it."""
+    filled: int = 0
+    """Of a heading that was taken for no field: cells with data below it."""
 
 
 @dataclass(slots=True)
@@ -220,3 +224,15 @@ class Book:
     sheets: tuple[str, ...] = ()
     has_formulas: bool = True
     """False where a search of the whole file saw none."""
+
+    @property
+    def unread(self) -> list[Recognised]:
+        """Headings with data that were taken for nothing; first those that may have meant a field."""
+        every = [
+            found
+            for table in (*self.gauges, *self.floats)
+            if len(table)
+            for found in table.unrecognised
+            if found.filled
+        ]
+        return sorted(every, key=lambda found: bool(found.known_as))

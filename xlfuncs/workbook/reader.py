@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
+import numpy as np
+
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook import joining, layout, opening, tables, vertical
 from xlfuncs.workbook.grid import Grid
@@ -42,7 +44,7 @@ def read_book(
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
     gauges, listed = _lists(grids, mapping)
-    other = _float_lists(Path(floats), mapping) if floats is not None else []
+    other = [_elsewhere(made) for made in _float_lists(Path(floats), mapping)] if floats is not None else []
     _check_mapping(path, mapping, [*gauges, *listed, *other])
     if not any(len(made.table) or made.skipped for made in gauges) and need_index:
         raise XlfuncsError(_no_index(path, grids, listed))
@@ -91,6 +93,25 @@ def _float_lists(path: Path, mapping: Mapping[str, str]) -> list[tables.Made]:
     for made in listed:
         made.table.path = str(path)
     return listed
+
+
+def _elsewhere(made: tables.Made) -> tables.Made:
+    """A list of another workbook, whose sheets are named as a reference to that workbook names them."""
+    table = made.table
+    prefix = f"[{Path(table.path).name}]"
+
+    def named(sheet: str) -> str:
+        return f"{prefix}{sheet}" if sheet else ""
+
+    table.sheet = named(table.sheet)
+    for column in table.columns.values():
+        texts = {sheet: named(sheet) for sheet in set(column.sheet.tolist())}
+        column.sheet = np.array([texts[sheet] for sheet in column.sheet.tolist()], dtype=object)
+    for found in (*table.recognised, *table.unrecognised):
+        found.sheet = named(found.sheet)
+    for doubt in made.doubts:
+        doubt.sheet = named(doubt.sheet)
+    return made
 
 
 def _blind(grids: list[Grid]) -> list[Doubt]:
@@ -146,6 +167,7 @@ def _is_place(where: str, heading: str, sheet: str, column: str) -> bool:
     if squash(where) and squash(where) in (squash(heading), squash(heading.rpartition(" / ")[2])):
         return True
     name, _, letter = where.rpartition("!")
+    sheet = sheet.rpartition("]")[2] or sheet
     return letter.upper() == column and (not name or squash(name) == squash(sheet))
 
 

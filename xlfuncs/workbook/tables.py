@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.workbook.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
 from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import ACCEPT, MARGIN, Kind, fields, unit_in, units_in
+from xlfuncs.workbook.headings import ACCEPT, MARGIN, POSSIBLE, Kind, fields, unit_in, units_in
 from xlfuncs.workbook.layout import Found, Layout, heading_texts
 from xlfuncs.workbook.measured import WAYS
 from xlfuncs.workbook.model import Column, Doubt, Recognised, State, Table, column_letter
@@ -69,13 +69,21 @@ def make(grid: Grid, layout: Layout) -> Made:
     made = assemble(grid, layout.kind, sources, grid.rows[rows.records], title)
     made.table.hidden_fields = hidden_fields
     _doubt_headings(grid, layout, made)
-    made.table.unrecognised = [
-        _recognised(
-            grid.sheet, found, "", found.unit, found.unit_source, column_letter(int(grid.cols[found.index]))
-        )
-        for found in layout.others
-    ]
+    made.table.unrecognised = [_unrecognised(grid, rows, found) for found in layout.others]
     return made
+
+
+def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
+    letter = column_letter(int(grid.cols[found.index]))
+    out = _recognised(grid.sheet, found, "", found.unit, found.unit_source, letter)
+    first = found.matches[0] if found.matches else None
+    if first is not None and first.decoy and first.score >= ACCEPT:
+        out.known_as = first.field[1:].replace("_", " ")
+    elif first is not None and not first.decoy and not out.runner_up and first.score >= POSSIBLE:
+        out.runner_up, out.runner_up_confidence = first.field, round(min(first.score, 1.0), 2)
+    cells = grid.values[rows.records, found.index].tolist()
+    out.filled = sum(value is not None and str(value).strip() != "" for value in cells)
+    return out
 
 
 def assemble(
