@@ -32,9 +32,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"xlfuncs {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    from importlib.util import find_spec
-
-    for name in [c for c in COMMANDS if find_spec(f"xlfuncs.cli.{c}")]:
+    for name in COMMANDS:
         import_module(f"xlfuncs.cli.{name}").add(commands)
     return top
 

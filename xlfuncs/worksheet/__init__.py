@@ -35,10 +35,6 @@ def catalogue() -> dict[str, Function]:
     """Every worksheet function by its name, in the order of the topics."""
     functions: dict[str, Function] = {}
     for topic in TOPICS:
-        from importlib.util import find_spec
-
-        if find_spec(f"xlfuncs.worksheet.functions.{topic}") is None:
-            continue
         for function in import_module(f"xlfuncs.worksheet.functions.{topic}").FUNCTIONS:
             if function.name in functions:
                 raise ValueError(f"{function.name} is declared twice")
