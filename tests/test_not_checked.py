@@ -218,3 +218,11 @@ def test_a_range_of_the_upper_liquid_counts_whole(tmp_path: Path) -> None:
     depths = [(0.44 - volume * upper) / (area * (983.2 - upper)) * 1e3 for upper in (770.0, 830.0)]
     worst = max((131.0 - depth for depth in depths), key=abs)
     assert found[0].evidence["reading_offset_mm"] == pytest.approx(worst, abs=1e-3)
+
+
+def test_a_set_point_below_the_visible_range_is_found_without_its_upper_end(tmp_path: Path) -> None:
+    row = {"visible_range": None, "visible_low": "75 mm", "lrv": None, "urv": None, "stated_current": None}
+    result = audit_book(build(tmp_path / "low.xlsx", METRIC, [row]).path)
+    found = [f for f in result.findings if f.rule == "switch-outside-range"]
+    assert [f.message for f in found] == ["LSLL at 50 mm is outside the visible range, 75 mm upwards"]
+    assert set(found[0].evidence) == {"set_point_mm", "visible_low_mm"}

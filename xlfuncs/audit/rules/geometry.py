@@ -347,7 +347,7 @@ def switch_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
                 record,
                 name,
                 f"{_letters(name)} at {say(point[record])} is outside the visible range,"
-                f" {say(low[record])} to {say(high[record])}",
+                f" {say(low[record])} {'upwards' if np.isnan(high[record]) else f'to {say(high[record])}'}",
                 expected=gauges.measure(
                     record, name, float(np.clip(point[record], low[record], high[record]))
                 ),
