@@ -12,7 +12,6 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from itertools import product
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -213,47 +212,55 @@ class _Vocabulary:
         return best
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Neighbours:
     """Headings that mean a field only where enough of them stand in one row."""
 
     kind: Kind
     least: int
-    means: Mapping[str, tuple[str, ...]]
-    """Field -> its headings."""
+    fields: frozenset[str]
+    texts: Mapping[str, str]
+    """Squashed heading -> field."""
+    ideas: Mapping[frozenset[str], str]
+    """Ideas of a heading -> field."""
     beside: frozenset[str]
     """Ideas that a group heading may add."""
     cells: str
     """What has to stand below: "lengths", "parts" or anything."""
 
+    @lru_cache(maxsize=16384)  # noqa: B019  (the few groups live as long as the program)
     def meaning(self, heading: str) -> str | None:
         """The field that a heading means among its neighbours."""
         group, _, own = heading.rpartition(" / ")
-        ideas = vocabulary().ideas
-        alone = self.beside.issuperset(ideas(group))
-        for field, texts in self.means.items():
-            for (variant, _), known in product(_variants(own), texts):
-                if alone and squash(variant) == squash(known):
-                    return field
-                said = frozenset((*ideas(group), *ideas(variant)))
-                if said and said == frozenset(ideas(known)):
-                    return field
+        above = vocabulary().ideas(group)
+        for variant, _ in _variants(own):
+            field = self.texts.get(squash(variant)) if self.beside.issuperset(above) else None
+            field = field or self.ideas.get(frozenset((*above, *vocabulary().ideas(variant))))
+            if field:
+                return field
         return None
 
 
 @cache
 def groups_of_headings() -> tuple[Neighbours, ...]:
     """The groups of `heading_words.toml`."""
-    return tuple(
-        Neighbours(
-            entry["table"],
-            entry["least"],
-            {name: tuple(texts) for name, texts in entry["means"].items()},
-            frozenset(entry.get("beside", ())),
-            entry.get("cells", ""),
+    out = []
+    for entry in load("heading_words")["neighbours"]:
+        texts = {text: name for name, every in entry["means"].items() for text in every}
+        ideas = {frozenset(vocabulary().ideas(text)): name for text, name in texts.items()}
+        ideas.pop(frozenset(), None)  # 'D' and 'L' are told by their letter
+        out.append(
+            Neighbours(
+                entry["table"],
+                entry["least"],
+                frozenset(entry["means"]),
+                {squash(text): name for text, name in texts.items()},
+                ideas,
+                frozenset(entry.get("beside", ())),
+                entry.get("cells", ""),
+            )
         )
-        for entry in load("heading_words")["neighbours"]
-    )
+    return tuple(out)
 
 
 @cache

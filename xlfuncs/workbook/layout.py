@@ -425,7 +425,7 @@ def _by_neighbours(
 ) -> None:
     """Headings that mean a field only beside their like: 'LL' to 'HH', 'Oil density' and 'Water density'."""
     for group in groups_of_headings():
-        if group.kind != kind or not columns.keys().isdisjoint(group.means):
+        if group.kind != kind or not columns.keys().isdisjoint(group.fields):
             continue
         hits: dict[str, Found] = {}
         for found in others:

@@ -159,8 +159,8 @@ class Recognised:
     runner_up_confidence: float = 0.0
     known_as: str = ""
     """Of a heading that was taken for no field: what it is, if the audit knows and has no use for it."""
-    filled: int = 0
-    """Of a heading that was taken for no field: cells with data below it."""
+    filled: bool = False
+    """Of a heading that was taken for no field: whether there is data below it."""
 
 
 @dataclass(slots=True)

@@ -136,7 +136,9 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, mapping: Mapping[str,
         name for name, source in sources.items() if int(source.cells.row[0]) in grid.hidden_rows
     }
     made.table.unrecognised = [
-        Recognised("", grid.sheet, column_letter(int(grid.cols[j])), text, grid.address(i, j), "", filled=1)
+        Recognised(
+            "", grid.sheet, column_letter(int(grid.cols[j])), text, grid.address(i, j), "", filled=True
+        )
         for i, j, text in sheet.unknown
         if j in label_cols
     ]
