@@ -226,3 +226,12 @@ def test_a_set_point_below_the_visible_range_is_found_without_its_upper_end(tmp_
     found = [f for f in result.findings if f.rule == "switch-outside-range"]
     assert [f.message for f in found] == ["LSLL at 50 mm is outside the visible range, 75 mm upwards"]
     assert set(found[0].evidence) == {"set_point_mm", "visible_low_mm"}
+
+
+def test_the_drawing_shows_the_offset_that_the_finding_states(tmp_path: Path) -> None:
+    row = {"float_ends": None, "magnet_height": "210 mm"}
+    result = audit_book(build(tmp_path / "far.xlsx", METRIC, [row]).path)
+    found = next(f for f in result.findings if f.rule == "offset-exceeds-tolerance")
+    drawn = next(entry for entry in result.gauges if entry["tag"] == found.tag)
+    assert drawn["reading_offset_mm"] == pytest.approx(found.evidence["reading_offset_mm"], abs=1e-6)
+    assert drawn["float_ends"] == "hemispherical"

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.rules.float_fluid import nearest_ends
 from xlfuncs.audit.rules.geometry import SWITCHES
 from xlfuncs.audit.rules.strength import permitted_pressures, ratings_of_flanges
 from xlfuncs.audit.settings import Settings
@@ -51,7 +52,8 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
     nominal = np.where(
         np.isnan(gauges.si("fluid_density")), (lowest + highest) / 2, gauges.si("fluid_density")
     )
-    mass, diameter, length, ends = gauges.float_shape
+    mass, diameter, length, _ = gauges.float_shape
+    ends = nearest_ends(gauges)
     plane = gauges.si("magnet_height")
     tolerance = settings.offset_tolerance_mm / 1e3
     depth = np.asarray(floats.immersion(mass, diameter, length, nominal, gauges.upper, ends))

@@ -379,6 +379,31 @@ def _worst_offset(
     return worst, lower, upper
 
 
+_Case = tuple[Floats, Floats, Floats]
+
+
+def _offset_cases(gauges: Gauges) -> list[_Case]:
+    """`_worst_offset` for each of `_shapes`, over the stated range of the upper fluid."""
+    least, most = gauges.uppers
+    stated = gauges.mentioned("upper_density")
+    uppers = (least, most) if (stated & (most > least)).any() else (least,)
+    each = [np.where(stated, upper, least) for upper in uppers]
+    return [_worst_offset(gauges, ends, each) for ends in _shapes(gauges)]
+
+
+def _nearest(cases: Sequence[_Case]) -> NDArray[np.int64]:
+    """Number of the shape with which each float reads nearest to the truth."""
+    offsets = np.stack([case[0] for case in cases])
+    return np.asarray(np.argmin(np.where(np.isnan(offsets), np.inf, np.abs(offsets)), axis=0))
+
+
+def nearest_ends(gauges: Gauges) -> NDArray[np.object_]:
+    """Shape of each float's ends as stated; where it is not, the one that reads nearest to the truth."""
+    shapes = np.stack(_shapes(gauges))
+    nearest: NDArray[np.object_] = np.take_along_axis(shapes, _nearest(_offset_cases(gauges))[None], 0)[0]
+    return nearest
+
+
 def _open(gauges: Gauges, doubtful: Mask) -> Iterator[Undecided]:
     """Gauges whose verdict hangs on the shape of the ends, or on the vapour, that they do not state."""
     shape = doubtful & ~gauges.given("float_ends")
@@ -409,17 +434,12 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
     mass, diameter, length, _ = gauges.float_shape
     plane = gauges.si("magnet_height")
     shapes = _shapes(gauges)
-    least, most = gauges.uppers
-    stated = gauges.mentioned("upper_density")
-    # a stated range of the upper fluid counts whole; the vapour of a gauge that states none is open
-    uppers = (least, most) if (stated & (most > least)).any() else (least,)
     with reasons() as why:
-        cases = [
-            _worst_offset(gauges, ends, [np.where(stated, upper, least) for upper in uppers])
-            for ends in shapes
-        ]
+        cases = _offset_cases(gauges)
+    # a stated range of the upper fluid counts whole; the vapour of a gauge that states none is open
+    stated, densest = gauges.mentioned("upper_density"), gauges.uppers[1]
     vapour = [
-        np.where(stated, case[0], _worst_offset(gauges, ends, (most,))[0])
+        np.where(stated, case[0], _worst_offset(gauges, ends, (densest,))[0])
         for case, ends in zip(cases, shapes, strict=True)
     ]
     known = ~np.isnan(_mean_densities(gauges) + plane + gauges.densities[0] + gauges.upper)
@@ -433,8 +453,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
     asked = np.asarray(np.logical_or.reduce(known) & nowhere)
     yield from unexplained(asked, offsets[0], why, "a float that floats there")
     yield from _open(gauges, np.logical_or.reduce((high | low) & possible) & ~wrong & ~nowhere)
-    # of a float whose ends are not stated, the shape that reads nearest to the truth
-    nearest = np.argmin(np.where(np.isnan(offsets), np.inf, np.abs(offsets)), axis=0)
+    nearest = _nearest(cases)
     for record in np.flatnonzero(wrong & ~nowhere).tolist():
         at = int(nearest[record])
         worst, rho, upper = (float(values[record]) for values in cases[at])
