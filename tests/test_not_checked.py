@@ -235,3 +235,11 @@ def test_the_drawing_shows_the_offset_that_the_finding_states(tmp_path: Path) ->
     drawn = next(entry for entry in result.gauges if entry["tag"] == found.tag)
     assert drawn["reading_offset_mm"] == pytest.approx(found.evidence["reading_offset_mm"], abs=1e-6)
     assert drawn["float_ends"] == "hemispherical"
+
+
+def test_a_current_is_compared_beyond_the_range_as_well(tmp_path: Path) -> None:
+    """Beyond its range a transmitter holds 20.5 mA (NAMUR NE 43): 12 mA is wrong there, 20.5 is right."""
+    rows = [{"stated_level": "1500 mm", "stated_current": current} for current in ("12 mA", "20.5 mA")]
+    result = audit_book(build(tmp_path / "beyond.xlsx", METRIC, rows).path)
+    found = [f for f in result.findings if f.rule == "current-inconsistent"]
+    assert [(f.tag, f.evidence["computed_current_mA"]) for f in found] == [("LG-1000", 20.5)]

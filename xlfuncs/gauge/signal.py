@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, positive, refuse
+from xlfuncs.gauge._reasons import Floats, positive, refuse, scalar
 
 _NANOAMPERE = 1e-9
 
@@ -66,10 +66,25 @@ def level_to_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: 
     >>> float(round(level_to_current(0.3725, 0.0, 1.0) * 1e3, 6))
     9.96
     """
-    share = (_floats(level) - _floats(lrv)) / _span(lrv, urv)
-    current = ZERO + SPAN * np.where(reverse, 1.0 - share, share)
+    current = _line(level, lrv, urv, reverse)
     outside = f"level is outside the range: the current stays within {_MEASURING} (NE 43)"
     return refuse(current, _off(current), outside)
+
+
+def _line(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike) -> Floats:
+    share = (_floats(level) - _floats(lrv)) / _span(lrv, urv)
+    return scalar(np.asarray(ZERO + SPAN * np.where(reverse, 1.0 - share, share)))
+
+
+def held_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False) -> Floats:
+    """Loop current that a transmitter sends: as `level_to_current`, held at 3.8 or 20.5 mA outside its range.
+
+    Parameters and source as there. NaN with a reason only where URV is not above LRV.
+
+    >>> float(round(held_current(1.5, 0.0, 1.0) * 1e3, 6))
+    20.5
+    """
+    return scalar(np.clip(_line(level, lrv, urv, reverse), MEASURING_LOW, MEASURING_HIGH))
 
 
 def current_to_level(

@@ -249,14 +249,14 @@ def current_inconsistent(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """A stated current does not belong to its level.
 
     Finds: a stated loop current that differs by more than 0.05 mA (common practice, no source) from the
-        one that LRV, URV and the stated level give.
+        one that LRV, URV and the stated level give; 3.8 or 20.5 mA for a level beyond them (NAMUR NE 43).
     Why: one of the four is wrong, and the loop is set by them.
     Mend: compute the current anew, or correct the range or the level.
     """
     low, high = _range(gauges)
     with np.errstate(invalid="ignore"):
         falling = _reversed(gauges) | (gauges.si("urv") < gauges.si("lrv"))
-    due = np.asarray(signal.level_to_current(gauges.si("stated_level"), low, high, falling))
+    due = np.asarray(signal.held_current(gauges.si("stated_level"), low, high, falling))
     stated = gauges.si("stated_current")
     with np.errstate(invalid="ignore"):
         wrong = np.abs(stated - due) > settings.current_tolerance_ma * MM
