@@ -818,7 +818,8 @@ FLOAT_ROW = ["LG-101", "Water", 998, 300, 50]
     "heading",
     [
         "FLOAT STRAIGHT LENGTH, MM", "Float cylindrical length (mm)", "Float length without ends [mm]",
-        "Float T/T length mm", "Schwimmer zylindrische Länge (mm)", "Longueur droite du flotteur (mm)",
+        "Float T/T length mm", "Float length, without heads, mm", "Float length w/o ends (mm)",
+        "Schwimmer zylindrische Länge (mm)", "Longueur droite du flotteur (mm)",
         "Longitud cilíndrica del flotador (mm)", "Comprimento do flutuador sem fundos (mm)",
         "Lunghezza galleggiante senza fondi (mm)",
     ],

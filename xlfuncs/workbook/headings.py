@@ -348,7 +348,7 @@ def _variants(text: str) -> tuple[tuple[str, str], ...]:
         out.setdefault(bare, inside if is_unit(inside) else "")
     for start in list(out):
         head, mark, tail = start.rpartition(",")
-        if mark:
+        if mark and (is_unit(tail) or not vocabulary().telling(tail)):
             out.setdefault(head.strip(), tail.strip() if is_unit(tail) else "")
         for head, unit in _ends_with_unit(start.split()):
             out.setdefault(head, unit)
