@@ -27,6 +27,16 @@ from xlfuncs.gauge import Floats, density, floats, fluids, reasons, response
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
 
 
+_INTERFACE = {
+    "service_type": "interface",
+    "float_service": "interface",
+    "upper_density": "800 kg/m3",
+    "float_mass": "440 g",
+    "float_design_density": None,
+    "magnet_height": "131 mm",
+}
+"""A sound interface gauge."""
+
 _BUTANE = {
     "operating_temperature": "40 degC",
     "operating_pressure": "5 barg",
@@ -164,21 +174,8 @@ def float_service_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     when=_interface,
     needs=(*GEOMETRY, "known_ends", "lowest_density", "upper_density"),
     covers=("float-sinks", "offset-exceeds-tolerance", "float-barely-floats"),
-    passing={
-        "service_type": "interface",
-        "float_service": "interface",
-        "upper_density": "800 kg/m3",
-        "float_mass": "440 g",
-        "float_design_density": None,
-        "magnet_height": "131 mm",
-    },
-    firing={
-        "service_type": "interface",
-        "float_service": "interface",
-        "upper_density": "800 kg/m3",
-        "float_mass": "380 g",
-        "magnet_height": "131 mm",
-    },
+    passing=_INTERFACE,
+    firing={**_INTERFACE, "float_mass": "380 g"},
 )
 def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """An interface float whose mean density is not between the two liquids.
@@ -229,22 +226,8 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
     Severity.WARNING,
     when=_interface,
     needs=("lowest_density", "upper_density"),
-    passing={
-        "service_type": "interface",
-        "float_service": "interface",
-        "upper_density": "800 kg/m3",
-        "float_mass": "440 g",
-        "float_design_density": None,
-        "magnet_height": "131 mm",
-    },
-    firing={
-        "service_type": "interface",
-        "float_service": "interface",
-        "upper_density": "940 kg/m3",
-        "float_mass": "472.2 g",
-        "float_design_density": None,
-        "magnet_height": "126.6 mm",
-    },
+    passing=_INTERFACE,
+    firing={**_INTERFACE, "upper_density": "940 kg/m3", "float_mass": "472.2 g", "magnet_height": "126.6 mm"},
 )
 def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """Two liquids of nearly the same density.
