@@ -370,3 +370,31 @@ def test_tracing_of_a_solidifying_fluid(tmp_path: Path) -> None:
     assert set(_found(result, "tracing-too-hot")) == {"LG-62"}
     assert set(_found(result, "tracing-missing")) == {"LG-63"}
     assert "LG-64" in _open(result, "tracing-missing")
+
+
+def test_pressures_in_words_and_a_service_that_names_an_interface(tmp_path: Path) -> None:
+    head = [
+        *("Tag", "Service", "Oper. Press. (barg)", "Design Press. (barg)", "Design Temp. (°C)"),
+        *("Float Max. Press. (barg)", "Flange class", "Chamber material", "SG", "Vapour SG", "Float for SG"),
+    ]
+    result = _audit(
+        tmp_path,
+        [
+            head,
+            ["LG-1", "Sump", "ATM", "FV/10", "-20/120", 9, "150", "316L", 1.0, None, 0.9],
+            ["LG-2", "Sump", 0.2, "15 / FV", "-46 to 120", 16, "150", "316L", 1.0, None, 1.0],
+            ["LG-3", "Oil/water interface", 0.2, "3", 120, 16, "150", "316L", 1.0, 0.85, 0.93],
+            ["LG-4", "Sump", 0.2, "FV", 120, 16, "150", "316L", 1.0, "see P&ID", 0.9],
+        ],
+    )
+    assert not _found(result, "value-implausible").keys() - {"LG-4"}
+    assert set(_found(result, "float-pressure-exceeded")) == {"LG-1"}
+    # class 150, group 2.3 of ASME B16.5-2009: 13.3 bar at 100 degC, 12.0 at 150
+    rated = _found(result, "flange-rating-exceeded")
+    assert rated["LG-2"].evidence["flange_rating_barg"] == pytest.approx(13.3 - 1.3 * 20 / 50, abs=1e-3)
+    assert set(rated) == {"LG-2"}
+    assert {"LG-4"} == _open(result, "float-pressure-exceeded")  # full vacuum states no upper end
+    # an interface float is made for a density between the two; what lies above LG-4 is not known
+    assert set(_found(result, "design-density-mismatch")) == {"LG-1"}
+    assert "LG-4" in _open(result, "design-density-mismatch")
+    assert "LG-3" in _open(result, "interface-float-outside-fluids")

@@ -936,3 +936,35 @@ units.to_si(1.0, "mm", "length")
 assert "pint" in sys.modules
 """
     run(code)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "low", "high"),
+    [
+        ("FV/10", "barg", -101325.0, 10e5),
+        ("10 / FV", "barg", -101325.0, 10e5),
+        ("10,5 & F.V.", "barg", -101325.0, 10.5e5),
+        ("Full vacuum and 15", "barg", -101325.0, 15e5),
+        ("FV/150 psig", None, -101325.0, 150 * 6894.757293168361),
+        ("10 (FV)", "barg", -101325.0, 10e5),
+        ("Vollvakuum / 6", "barg", -101325.0, 6e5),
+        ("FV", "psig", -101325.0, np.nan),
+        ("ATM", "barg", 0.0, 0.0),
+        ("atmosphérique", "kPag", 0.0, 0.0),
+    ],
+)
+def test_vacuum_and_atmosphere_in_words(text, unit, low, high):
+    """Full vacuum is one standard atmosphere, 101325 Pa, below it."""
+    read = parse(text, "pressure_gauge", unit)
+    assert (read.si_low, read.si_high) == pytest.approx((low, high), rel=1e-12, nan_ok=True)
+    above_vacuum = parse(text, "pressure_absolute", "bara") if unit != "psig" and "psig" not in text else None
+    if above_vacuum is not None and low < 0:
+        assert above_vacuum.si_low == 0.0
+
+
+@pytest.mark.parametrize(
+    "text", ["full", "vacuum", "FV/x", "FV 10 FV", "5..10/FV", "10 bar / FV", "vacuum service"]
+)
+def test_other_words_are_no_pressure(text):
+    with pytest.raises(UnitError):
+        parse(text, "pressure_gauge", "barg")

@@ -335,10 +335,11 @@ class Gauges:
 
     @cached_property
     def interface(self) -> Mask:
-        """Gauges of an interface: stated, or the upper fluid is as dense as a liquid."""
+        """Gauges of an interface: stated, or named so, or the upper fluid is as dense as a liquid."""
         stated = self.texts("service_type")
-        named = says(stated, "interface")
-        silent = ~named & ~says(stated, "level")
+        level = says(stated, "level")
+        named = says(stated, "interface") | (~level & says(self.texts("service"), "interface"))
+        silent = ~named & ~level
         return named | (silent & (self.si("upper_density") > 300.0))
 
     @cached_property

@@ -71,7 +71,7 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
             "immersion_mm": depth[i] * 1e3,
             "reading_offset_mm": (plane[i] - depth[i]) * 1e3,
         }
-        pressures = {key: gauges.si(name)[i] / 1e5 for key, name in _PRESSURES.items()}
+        pressures = {key: gauges.high(name)[i] / 1e5 for key, name in _PRESSURES.items()}
         pressures |= {
             "permitted": permitted[i] / 1e5,
             "collapse": permitted[i] * settings.safety_factor / 1e5,

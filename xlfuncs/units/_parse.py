@@ -34,6 +34,25 @@ class Parsed:
     """What had to be assumed ('bar taken as bar gauge'), or ""."""
 
 
+_ATMOSPHERE: Final = 101325.0
+_VACUUM_SI: Final = {"pressure_gauge": -_ATMOSPHERE, "pressure_absolute": 0.0}
+"""Full vacuum, in Pa, of the quantities of which it can be said."""
+_STATED: Final = {"pressure_gauge": "barg", "pressure_absolute": "bara"}
+_VACUUM: Final = re.compile(
+    r"(?<!\w)\(? ?(?:f\.? ?v|full[ -]?vac(?:uum)?|vollvakuum|vide total|vac[íi]o (?:total|pleno)"
+    r"|v[áa]cuo (?:total|pleno)|vuoto (?:totale|pieno))\.? ?\)?(?!\w)",
+    re.IGNORECASE,
+)
+_ATMOSPHERIC: Final = re.compile(
+    r"atm\.?|atmos\.?|atmospheric|atmosphärisch|drucklos|(?:pression )?atmosphérique|atmosf[eé]ric[ao]",
+    re.IGNORECASE,
+)
+_JOINT: Final = re.compile(
+    r"^[\s()]*(?:[/&+,;]|(?:and|und|et|y|e|to)\b)?\s*|\s*(?:[/&+,;]|\b(?:and|und|et|y|e|to))?[\s()]*$",
+    re.IGNORECASE,
+)
+"""What joins full vacuum with the other end of the range."""
+
 _NO_UNIT: Final = ("", *"0123456789+-.^")
 """What cannot begin a unit here."""
 _LONGEST: Final = 120
@@ -92,7 +111,8 @@ def parse(text: str | float, quantity: str, default_unit: str | None = None, ass
     Understood: decimal points and commas, grouped digits, unicode signs and fractions, fractions of an
     inch (1-1/2"), feet with inches, a unit after or before the number, ranges ('0.82-0.87',
     '20 to 45', '20/45', '20 ±2'), bounds ('>20', 'max 10', '45 degC max'), 'approx.' and footnote
-    marks. Without a unit the number is in `default_unit`. `assume` is handed to `converter`.
+    marks; of a pressure 'atm' for atmospheric, 'FV' for full vacuum, alone or beside another ('FV/10').
+    Without a unit the number is in `default_unit`. `assume` is handed to `converter`.
 
     Raises `AmbiguousUnit` for a text with two readings ('1,500 mm', '10 bar' for a gauge pressure)
     and `UnitError` for one that cannot be read; both say what to write.
@@ -103,6 +123,8 @@ def parse(text: str | float, quantity: str, default_unit: str | None = None, ass
     try:
         if isinstance(text, bool) or len(shown) > _LONGEST:
             raise Unreadable("no quantity")
+        if quantity in _VACUUM_SI and (said := _pressure_words(shown, quantity, default, assume)):
+            return said
         return _Text(shown, quantity, default, assume).read()
     except TwoReadings as error:
         raise AmbiguousUnit(f"{shown!r} {error}") from None
@@ -113,6 +135,32 @@ def parse(text: str | float, quantity: str, default_unit: str | None = None, ass
         raise UnitError(f"{shown!r} cannot be read{why}: write e.g. {_example(quantity, default)}") from None
     except UnitError as error:
         raise type(error)(f"{shown!r}: {error}") from None
+
+
+def _pressure_words(text: str, quantity: str, default: str | None, assume: bool) -> Parsed | None:
+    """'FV/10 barg', '10 & full vacuum', 'atm'; 'FV' alone is a lower bound. None for any other text."""
+    vacuum = _VACUUM_SI[quantity]
+    found = _VACUUM.search(text)
+    if found is None:
+        if not _ATMOSPHERIC.fullmatch(text):
+            return None
+        low = high = vacuum + _ATMOSPHERE
+        unit = converter(default or _STATED[quantity], quantity, assume)
+    else:
+        other = text[: found.start()] + text[found.end() :]
+        if found.start() > 0 and found.end() < len(text):
+            return None  # words on either side: something else is meant
+        if not other.strip():
+            low, high = vacuum, math.nan
+            unit = converter(default or _STATED[quantity], quantity, assume)
+        else:
+            rest = parse(_JOINT.sub("", other), quantity, default, assume)
+            if rest.si_low != rest.si_high:
+                return None
+            low, high = vacuum, rest.si
+            unit = converter(rest.unit, quantity, assume)
+    middle = low if math.isnan(high) else (low + high) / 2
+    return Parsed(float(unit.from_si(middle)), unit.unit, middle, low, high, unit.assumed)
 
 
 def _example(quantity: str, default: str | None) -> str:

@@ -478,7 +478,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
     passing={"float_mass": None, "float_design_density": "1000 kg/m3"},
     firing={"float_mass": None, "float_design_density": "850 kg/m3"},
 )
-def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float was made for another density.
 
     Finds: a level gauge whose float's mass, size or magnet height is unknown, but whose float's design
@@ -490,12 +490,16 @@ def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]
     """
     design = gauges.si("float_design_density")
     lowest, highest = gauges.densities
+    # an upper fluid that cannot be read may be a liquid, and the gauge one of an interface
+    unclear = gauges.unusable("upper_density") & ~says(gauges.texts("service_type"), "level")
+    asked = _level(gauges) & ~gauges.geometry_known & gauges.given("float_design_density")
+    yield Undecided(asked & unclear, label("upper_density"))
     with np.errstate(invalid="ignore"):
         low_is_worse = np.abs(lowest / design - 1) >= np.abs(highest / design - 1)
         rho = np.where(low_is_worse, lowest, highest)
         deviation = rho / design - 1
         wrong = np.abs(deviation) > settings.design_density_tolerance
-    wrong &= _level(gauges) & ~gauges.geometry_known
+    wrong &= asked & ~unclear
     for record in np.flatnonzero(wrong).tolist():
         name = _density_field(gauges, record, lowest=bool(low_is_worse[record]))
         side = "above" if deviation[record] > 0 else "below"
@@ -996,6 +1000,7 @@ def operating_exceeds_design(gauges: Gauges, settings: Settings) -> Iterator[Hit
                 field,
                 f"operating {name} of {gauges.say(record, field, running[record])} is above"
                 f" the design {name} of {gauges.say(record, field, limit[record])}",
+                found=gauges.measure(record, field, float(running[record])),
                 expected=gauges.measure(record, field, float(limit[record])),
             )
 

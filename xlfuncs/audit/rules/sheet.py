@@ -267,6 +267,8 @@ def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             if record in column.assumed:  # its unit is in doubt: `unit-ambiguous` names the cell
                 continue
             typed = _as_typed(column, record)
+            if not any(map(str.isdigit, typed)):  # 'atm' is a word that says a number
+                continue
             yield _cell_hit(
                 gauges, column, record, f"{label(column.field)} '{typed}' is kept as text, not as a number"
             )
