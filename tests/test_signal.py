@@ -23,7 +23,7 @@ def why(function, *arguments):
 
 @given(heights, spans, shares, st.booleans())
 def test_level_and_current_are_inverse(lrv, span, share, reverse):
-    level = lrv + share * span
+    level = lrv + (1 - share if reverse else share) * span
     current = signal.level_to_current(level, lrv, lrv + span, reverse)
     assert 0.0038 - 1e-9 <= current <= 0.0205 + 1e-9
     assert signal.current_to_level(current, lrv, lrv + span, reverse) == pytest.approx(level, abs=1e-9)
