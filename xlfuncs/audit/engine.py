@@ -14,7 +14,7 @@ from xlfuncs import __version__
 from xlfuncs.audit import states
 from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.gauges import Gauges, Mask, label
-from xlfuncs.audit.model import Accepted, AuditResult, Finding, Unchecked, UncheckedBlock
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.registry import Hit, Rule, Undecided, check_names, rules
 from xlfuncs.audit.revisions import compare
@@ -198,9 +198,7 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
         lacking = np.where(item.when(gauges), lacking, 0)
 
     def block(missing: tuple[str, ...], where: Mask) -> UncheckedBlock:
-        return UncheckedBlock(
-            item.slug, missing, tuple(map(gauges.places.__getitem__, np.flatnonzero(where).tolist()))
-        )
+        return UncheckedBlock(item.slug, missing, Picked(gauges.places, np.flatnonzero(where).tolist()))
 
     for pattern in np.unique(lacking[lacking > 0]).tolist():
         missing = (

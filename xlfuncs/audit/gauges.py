@@ -436,7 +436,7 @@ class Gauges:
         known = {text: read(str(text)) if text else None for text in set(texts)}
         return [known[text] for text in texts]
 
-    @property
+    @cached_property
     def material_groups(self) -> list[str | None]:
         """Material group of the flanges: the stated one, that of their material, or of the chamber's.
 

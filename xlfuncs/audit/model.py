@@ -86,14 +86,33 @@ class NotChecked:
     row: int = 0
 
 
+Place = tuple[str, str, int]
+"""Tag, sheet and row of a gauge."""
+
+
+class Picked(Sequence[Place]):
+    """Some of the gauges of an index, by their numbers."""
+
+    def __init__(self, places: Sequence[Place], numbers: Sequence[int]) -> None:
+        self._places = places
+        self._numbers = numbers
+
+    def __len__(self) -> int:
+        return len(self._numbers)
+
+    def __getitem__(self, index: Any) -> Any:
+        if isinstance(index, slice):
+            return [self._places[number] for number in self._numbers[index]]
+        return self._places[self._numbers[index]]
+
+
 @dataclass(frozen=True, slots=True)
 class UncheckedBlock:
     """One rule that could not be decided, for many gauges that lack the same data."""
 
     rule: str
     missing: tuple[str, ...]
-    gauges: tuple[tuple[str, str, int], ...]
-    """(tag, sheet, row) of each."""
+    gauges: Sequence[Place]
 
 
 class Unchecked(Sequence[NotChecked]):

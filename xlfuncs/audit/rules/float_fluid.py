@@ -797,7 +797,7 @@ def viscosity_too_high(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "float-data-impossible",
     Severity.ERROR,
-    needs=(),
+    covers=("offset-exceeds-tolerance", "float-sinks", "float-barely-floats", "float-lags"),
     passing={"float_ends": "hemispherical", "magnet_height": "190.6 mm"},
     firing=({"magnet_height": "260 mm"}, {"float_ends": "conical"}),
 )

@@ -283,11 +283,18 @@ def _flange_known(gauges: Gauges) -> Mask:
     return np.asarray(known)
 
 
-def ratings_of_flanges(gauges: Gauges) -> tuple[Floats, list[int | None], list[str | None]]:
-    """Rating of each gauge's flanges at design temperature [Pa gauge], their class and material group."""
+def ratings_of_flanges(
+    gauges: Gauges, only: Mask | None = None
+) -> tuple[Floats, list[int | None], list[str | None]]:
+    """Rating of each gauge's flanges at design temperature [Pa gauge], their class and material group.
+
+    `only`: the gauges for which it is wanted.
+    """
     groups = gauges.material_groups
     classes = gauges.each("flange_class", ratings.class_number)
     known = _flange_known(gauges)
+    if only is not None:
+        known &= only
     rating = np.full(gauges.n, np.nan)
     if known.any():
         rating[known] = ratings.flange_rating(
