@@ -60,12 +60,16 @@ class Figure:
     """float, gauge, offset, pressure or viscosity."""
 
 
+_BEYOND, _NOTHING = 1e9, 1e-9
+"""No length, density or pressure of a gauge in its trade unit is larger, or smaller and not zero."""
+
+
 def value(gauge: Gauge, key: str) -> float | None:
-    """A finite number, or None."""
+    """A number that can be drawn, or None."""
     found = gauge.get(key)
-    if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
+    if isinstance(found, bool) or not isinstance(found, int | float) or not abs(found) < _BEYOND:
         return None
-    return float(found)
+    return float(found) if abs(found) > _NOTHING else 0.0
 
 
 def unknown(gauge: Gauge) -> list[str]:
