@@ -9,7 +9,7 @@ import sys
 import iapws
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from xlfuncs.data import load
@@ -323,6 +323,10 @@ oils = st.tuples(st.sampled_from(["crude", "product"]), st.floats(615.0, 1160.0)
 
 
 @given(oils, st.floats(224.0, 422.0))
+@example(("product", 775.0), 420.0)  # between gasoline and kerosene, where the expansion falls steeply
+@example(("product", 771.0), 377.0)
+@example(("crude", 610.6), 224.0)
+@example(("product", 1163.5), 422.0)
 def test_observed_density_comes_back_to_the_reference(oil, temperature):
     group, density_15 = oil
     observed = density_15 * density.volume_correction(density_15, temperature, group)

@@ -182,11 +182,15 @@ def _alpha(density: Floats, group: str | NDArray[Any], reference: str) -> Floats
     return scalar(alpha)
 
 
+_HAIR = 1e-9
+"""Share by which a computed density may miss a limit on which it stands."""
+
+
 def _within(density: ArrayLike, group: str | NDArray[Any], what: str, limits_of: str = "density") -> Floats:
     """Densities for which the correction holds; others are refused."""
     rho = np.asarray(density, dtype=np.float64)
     for name, (low, high) in load("petroleum")["range"][limits_of].items():
-        outside = (np.asarray(group) == name) & ((rho < low) | (rho > high))
+        outside = (np.asarray(group) == name) & ((rho < low * (1 - _HAIR)) | (rho > high * (1 + _HAIR)))
         wrong = f"{what} is outside {low:g} to {high:g} kg/m3, the range for {name}"
         rho = refuse(rho, outside, wrong)
     return rho
@@ -297,6 +301,10 @@ def _oil(
     return scalar(np.asarray(thermal / (1 - compressibility * pascal)))
 
 
+_HALVINGS = 60
+"""From the whole range of densities to less than a double can tell apart."""
+
+
 def density_at_reference(
     density: ArrayLike,
     temperature: ArrayLike,
@@ -306,7 +314,7 @@ def density_at_reference(
 ) -> Floats:
     """Density at the reference temperature of a petroleum liquid measured at another temperature.
 
-    Inverse of `volume_correction`: rho_ref VCF(rho_ref) = rho, by fixed-point iteration. With
+    Inverse of `volume_correction`: rho_ref VCF(rho_ref) = rho, which rises with rho_ref, by halving. With
     `hydrometer`, `density` is the reading of a glass hydrometer made for the reference temperature and
     is first multiplied by 1 - 2.3e-5 d - 2e-8 d^2, d the temperature above the reference in K.
 
@@ -323,11 +331,14 @@ def density_at_reference(
     a, b = load("petroleum")["hydrometer"]["coefficients"]
     measured = _within(density, group, "density", "observed")
     observed = measured * np.where(hydrometer, 1 - a * rise - b * rise**2, 1.0)
-    rho = observed
-    for _ in range(200):  # contracts by 2 alpha dT or less, below 0.6 over the range of validity
-        last, rho = rho, observed / expansion_factor(_alpha(rho, group, reference), rise)
-        if not np.any(np.abs(rho - last) > 1e-12 * observed):
-            break
+    ends = [end for limits in load("petroleum")["range"]["density"].values() for end in limits]
+    shape = np.broadcast_shapes(observed.shape, rise.shape, np.shape(group))
+    low, high = (np.full(shape, end) for end in (0.98 * min(ends), 1.02 * max(ends)))
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        light = middle * expansion_factor(_alpha(middle, group, reference), rise) < observed
+        low, high = np.where(light, middle, low), np.where(light, high, middle)
+    rho = np.where(np.isnan(observed), np.nan, (low + high) / 2)
     return scalar(np.asarray(_within(rho, group, f"density at {reference}")))
 
 
