@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import random
@@ -16,10 +17,12 @@ from typing import Any
 import numpy as np
 import openpyxl
 import pytest
+import python_calamine
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.workbook import ooxml
 from xlfuncs.workbook.formulas import read_formulas
 from xlfuncs.workbook.model import Book, State
 from xlfuncs.workbook.reader import load_grid, read_book
@@ -490,6 +493,84 @@ def test_row_order_does_not_hide_how_far_a_sheet_reaches(tmp_path):
         assert_sound(path)
 
 
+ODD_ROWS = st.sampled_from(
+    ["<row>", '<row r="{0}">', "<row r='{0}'>", '<row s="1" r ="{0}">', "<x:row>", '<x:row r="{0}">']
+)
+ODD_CELLS = st.sampled_from(
+    [
+        *("<c>", '<c s="1">', "<x:c>", '<c t="n" r="{1}{0}">', '<c r="{1}{0}">', "<c\tr='{1}{0}'>"),
+        *('<c r= "{1}{0}">', '<x:c r="{1}{0}">', '<c r="{2}{0}">', '<c r="{1}{3}">', '<c r="{2}{3}">'),
+    ]
+)
+
+
+@given(st.data())
+def test_no_cell_lies_beyond_the_reach(tmp_path_factory, data):
+    """The compiled reader gets no sheet that it could not hold: it would end the process."""
+    letters = st.text("ABXZ", min_size=1, max_size=3) | st.text("aAbz", min_size=1, max_size=2)
+    rows = []
+    for _ in range(data.draw(st.integers(1, 4))):
+        number = data.draw(st.integers(1, 3000))
+        cells = ""
+        for _ in range(data.draw(st.integers(0, 4))):
+            column, other = data.draw(letters), data.draw(letters)
+            opened = data.draw(ODD_CELLS).format(
+                number, column, other.lower(), data.draw(st.integers(1, 99999))
+            )
+            cells += f"{opened}<v>1</v></{'x:' * opened.startswith('<x:')}c>"
+        opened = data.draw(ODD_ROWS).format(number)
+        rows.append(f"{opened}{cells}</{'x:' * opened.startswith('<x:')}row>")
+    folder = tmp_path_factory.mktemp("reach")
+    xml = f"<worksheet {NS} xmlns:x='x'><sheetData>{''.join(rows)}</sheetData></worksheet>"
+    path = tiny(folder / "s.xlsx", xml)
+    reach = ooxml.reaches(path, 1 << 60)["sheet1"]
+    exact = ooxml.reaches(path, 0)["sheet1"]
+    if reach.row * reach.col < 1 << 21:
+        with contextlib.suppress(python_calamine.CalamineError):
+            end = python_calamine.CalamineWorkbook.from_path(str(path)).get_sheet_by_index(0).end
+            for bound in (reach, exact):
+                assert end is None or (bound.row > end[0] and bound.col > end[1]), (bound, end)
+    shutil.rmtree(folder)
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        pytest.param(
+            '<row r="9"><c r="A9"><v>1</v></c><c r="XFD1048576"><v>1</v></c></row>', id="row of a cell"
+        ),
+        pytest.param(
+            '<row r="9"><c r="a9"><v>1</v></c><c r="xfd1048576"><v>1</v></c></row>', id="small letters"
+        ),
+        pytest.param('<row r="9"><c r="A9"><v>1</v></c><c r="AAAAA9"><v>1</v></c></row>', id="many letters"),
+        pytest.param(
+            '<row r="1048576"><c><v>1</v></c></row><row r="9"><c r="XFD9"><v>1</v></c></row>',
+            id="no reference",
+        ),
+        pytest.param(
+            f'<row r="9">{"<c><v>1</v></c>" * 9000}</row><row r ="1048576"><c><v>1</v></c></row>',
+            id="counted",
+        ),
+        pytest.param(
+            '<y:row r="1048576"><y:c><v>1</v></y:c></y:row><row r="9"><c r="XFD9"><v>1</v></c></row>',
+            id="prefix",
+        ),
+    ],
+)
+def test_nothing_makes_the_reader_ask_for_all_the_memory(tmp_path, rows):
+    path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]).replace("</sheetData>", rows + "</sheetData>"))
+    with Limit(30):
+        read_or_refused(path)
+
+
+def test_a_format_down_to_the_last_row_takes_no_time(tmp_path, monkeypatch):
+    monkeypatch.setattr(ooxml, "_exact_reach", None)
+    whole = '<dataValidations><dataValidation sqref="A2:XFD1048576"/></dataValidations>'
+    assert_sound(
+        tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS], whole, before='<dimension ref="A1:XFD1048576"/>'))
+    )
+
+
 def test_a_million_styled_empty_rows(tmp_path):
     empty = "".join(f'<row r="{i}" s="1" customFormat="1"/>' for i in range(4, 1_000_001))
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]).replace("</sheetData>", empty + "</sheetData>"))
@@ -579,7 +660,7 @@ def test_formulas_as_text_stay_text(tmp_path):
 def test_sheet_that_the_fast_reader_refuses_is_read_by_the_other(tmp_path, monkeypatch):
     from xlfuncs.workbook import opening
 
-    def panic(path: Path, before_sheets: Any = None) -> Any:
+    def panic(path: Path, **options: Any) -> Any:
         class PanicException(BaseException):
             pass
 

@@ -99,6 +99,7 @@ def test_states_of_another_process_are_those_of_this_one() -> None:
         ("points", "Toluene", "PT", [(1e6, 300.0), (1e6, 1.0)], "rhomass", "liquid"),
     ]
     with states._Process() as process:
+        process.start()
         for question in questions:
             assert repr(process.ask(question)) == repr(_state.here(question))
 
@@ -108,6 +109,7 @@ def test_states_without_another_process(program: str, monkeypatch: pytest.Monkey
     """Where the process cannot be started, or ends at once, the states are computed here."""
     monkeypatch.setattr(sys, "executable", program)
     with states._Process() as process:
+        process.start()
         _state.answer_elsewhere(process.ask)
         try:
             found = _state.evaluate("Water", "PQ", np.array([101325.0, 101325.0]), 0.0, "T")

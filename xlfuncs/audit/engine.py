@@ -21,6 +21,7 @@ from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.workbook.compiled import Meanwhile
 from xlfuncs.workbook.model import Book
 from xlfuncs.workbook.reader import read_book
 
@@ -43,9 +44,9 @@ def audit_book(
     """
     used = settings or Settings()
     tell = progress or (lambda what, share: None)
-    with states.beside(path):
+    with states.beside(path) as start:
         tell("reading", 0.0)
-        book = read_book(path, mapping=mapping, floats=floats, beside=_load)
+        book = read_book(path, mapping=mapping, floats=floats, meanwhile=Meanwhile(_load, start))
         result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
         if since is not None:
             compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
@@ -103,7 +104,7 @@ def audit(
     gauges = Gauges(book)
     hits: list[tuple[Rule, Hit]] = []
     gaps: dict[str, list[Undecided]] = {}
-    for number, item in enumerate(rules().values()):
+    for number, item in enumerate(sorted(rules().values(), key=lambda item: item.late)):
         if progress is not None:
             progress(item.slug, number / len(rules()))
         ignored = item.slug in settings.ignore
@@ -116,10 +117,12 @@ def audit(
         if not ignored:
             hits += [(item, hit) for hit in fired]
             gaps[item.slug] = [gap for gap in found if isinstance(gap, Undecided)]
+    order = {slug: number for number, slug in enumerate(rules())}
+    hits.sort(key=lambda hit: order[hit[0].slug])
     causes = list(_root_causes(hits))
     unchecked = [
         block
-        for slug, open_ in gaps.items()
+        for slug, open_ in sorted(gaps.items(), key=lambda gap: order[gap[0]])
         for block in _undecided(rules()[slug], gauges, open_, _settled(rules()[slug], hits, gauges.n))
     ]
     findings = [_finding(item, hit, also) for item, hit, also in causes]
@@ -198,7 +201,8 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
         lacking = np.where(item.when(gauges), lacking, 0)
 
     def block(missing: tuple[str, ...], where: Mask) -> UncheckedBlock:
-        return UncheckedBlock(item.slug, missing, Picked(gauges.places, np.flatnonzero(where).tolist()))
+        tags, numbers = gauges.texts("tag"), np.flatnonzero(where)
+        return UncheckedBlock(item.slug, missing, Picked(tags, gauges.sheet, gauges.row, numbers))
 
     for pattern in np.unique(lacking[lacking > 0]).tolist():
         missing = (

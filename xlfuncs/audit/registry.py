@@ -94,6 +94,8 @@ class Rule:
     """Rules that, fired for the same gauge, only repeat this one's cause."""
     spoils: bool = False
     """The value it complains of is not used by later rules."""
+    late: bool = False
+    """It asks for equations of state, which take long to load: it runs when the others are done."""
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
 
@@ -131,7 +133,7 @@ def rule(slug: str, severity: Severity, **details: Any) -> Callable[[Check], Rul
 
 @cache
 def rules() -> dict[str, Rule]:
-    """Every rule by its slug, in the order in which they run."""
+    """Every rule by its slug, in the order of the reports."""
     found: dict[str, Rule] = {}
     for family in FAMILIES:
         for item in import_module(f"xlfuncs.audit.rules.{family}").RULES:

@@ -12,7 +12,7 @@ import os
 import pickle
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from threading import Lock
 from typing import IO, Any, Final
@@ -26,22 +26,22 @@ _in_use = Lock()
 
 
 @contextlib.contextmanager
-def beside(path: Path) -> Iterator[None]:
-    """While a long workbook is audited, states are computed in another process.
+def beside(path: Path) -> Iterator[Callable[[], None]]:
+    """While a long workbook is audited, states are computed in another process, once it has been started.
 
-    Where it cannot be started, or ends, they are computed here.
+    Gives what starts it. Where it cannot be started, or ends, they are computed here.
     """
     try:
         wanted = path.stat().st_size > LONG and "CoolProp" not in sys.modules
     except OSError:  # the reader tells what is wrong with the file
         wanted = False
     if not wanted or not _in_use.acquire(blocking=False):
-        yield
+        yield lambda: None
         return
     try:
         with _Process() as process:
             _state.answer_elsewhere(process.ask)
-            yield
+            yield process.start
     finally:
         _state.answer_elsewhere(None)
         _in_use.release()
@@ -54,7 +54,10 @@ class _Process:
         self._asking = Lock()
         self._process: subprocess.Popen[bytes] | None = None
 
-    def __enter__(self) -> _Process:
+    def start(self) -> None:
+        """Start it, unless it has been started."""
+        if self._process is not None:
+            return
         command = [sys.executable, "-m", "xlfuncs.audit.states"]
         environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
         with contextlib.suppress(OSError):
@@ -65,6 +68,8 @@ class _Process:
                 stderr=subprocess.DEVNULL,
                 env=environment,
             )
+
+    def __enter__(self) -> _Process:
         return self
 
     def __exit__(self, *error: object) -> None:

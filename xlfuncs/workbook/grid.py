@@ -43,6 +43,8 @@ class Grid:
     _down: dict[int, list[tuple[int, int, int]]] | None = None
     has_formulas: bool = True
     """False where a search of the sheet saw none."""
+    shaped: dict[tuple[int, str], NDArray[np.bool_]] = field(default_factory=dict)
+    """Which cells of a column are shaped as keys of a kind of list: it is asked again and again."""
 
     @classmethod
     def empty(cls, sheet: str) -> Grid:
@@ -55,6 +57,11 @@ class Grid:
             return cls.empty(sheet)
         values = np.empty((len(rows), len(rows[0])), dtype=object)
         values[:] = rows
+        return cls.block(sheet, values, first_row, first_col)
+
+    @classmethod
+    def block(cls, sheet: str, values: NDArray[np.object_], first_row: int = 1, first_col: int = 1) -> Grid:
+        """A grid of adjacent rows and columns."""
         return cls(
             sheet,
             values,

@@ -17,8 +17,9 @@ from pathlib import Path
 from typing import Final
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.workbook.compiled import calamine_grids
 from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.opening import Unreadable, attempt, calamine_grids
+from xlfuncs.workbook.opening import Unreadable, attempt
 
 MEMORY: Final = 3 << 30
 """Bytes of address space that the process may take."""

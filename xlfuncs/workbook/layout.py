@@ -29,7 +29,7 @@ from xlfuncs.workbook.headings import (
     vocabulary,
 )
 from xlfuncs.workbook.model import Doubt, column_letter
-from xlfuncs.workbook.tags import ends_list, is_tag, is_transmitter, letters_of
+from xlfuncs.workbook.tags import are_tags, ends_list, is_tag, is_transmitter, letters_of
 
 SEARCHED: Final = 60
 """Rows in which the heading of a sheet is looked for."""
@@ -284,13 +284,19 @@ def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
 
 def likely(grid: Grid, layout: Layout, last: int | None = None) -> NDArray[np.bool_]:
     """Rows of the list, up to `last`, whose key is shaped as a tag (a part number, in a float list)."""
-    values = grid.values[layout.first : layout.last if last is None else last]
-    key = key_column(layout)
+    key, end = key_column(layout), layout.last if last is None else last
     if key is None:
-        return np.zeros(len(values), dtype=bool)
-    is_key = is_tag if layout.kind == "gauges" else _is_part
-    column = values[:, key].tolist()
-    return np.fromiter((isinstance(value, str) and is_key(value) for value in column), bool, len(column))
+        return np.zeros(end - layout.first, dtype=bool)
+    if last is not None:
+        return _shaped(grid.values[layout.first : end, key], layout.kind)
+    if (key, layout.kind) not in grid.shaped:
+        grid.shaped[key, layout.kind] = _shaped(grid.values[:, key], layout.kind)
+    return grid.shaped[key, layout.kind][layout.first : end].copy()
+
+
+def _shaped(cells: NDArray[np.object_], kind: Kind) -> NDArray[np.bool_]:
+    texts = [value if isinstance(value, str) else "" for value in cells.tolist()]
+    return np.array(are_tags(texts) if kind == "gauges" else [_is_part(text) for text in texts], dtype=bool)
 
 
 def key_column(layout: Layout) -> int | None:

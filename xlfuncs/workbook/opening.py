@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
@@ -16,15 +16,14 @@ from typing import Any, Final
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook import ooxml
+from xlfuncs.workbook.compiled import Meanwhile, calamine_grids
 from xlfuncs.workbook.grid import Grid
+from xlfuncs.workbook.halves import read_halves
 
 MAX_UNPACKED: Final = 1 << 30
 """Bytes that a workbook may unpack to."""
 MAX_CELLS: Final = 20_000_000
 """Cells of the rectangle that a sheet covers, up to which it is read as one block."""
-
-MAX_MERGES: Final = 200_000
-"""Merged ranges of a sheet that are heeded."""
 
 LONG: Final = 1_000_000
 """Bytes from which the compiled reader is long enough at work for something else beside it."""
@@ -64,16 +63,15 @@ def check(path: Path) -> None:
         raise XlfuncsError(f"{path} cannot be read: {why}") from None
 
 
-def open_grids(path: Path, beside: Callable[[], object] | None = None) -> list[Grid]:
-    """The sheets of a workbook, in its order. XlfuncsError says why it cannot be read.
-
-    `beside` is called in another thread while the compiled reader works on a long .xlsx.
-    """
+def open_grids(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
+    """The sheets of a workbook, in its order. XlfuncsError says why it cannot be read."""
+    meanwhile = meanwhile or Meanwhile()
     check(path)
     with path.open("rb") as stream:
         head = stream.read(4096)
     if head.startswith(b"PK"):
-        return _open_zip(path, beside)
+        return _open_zip(path, meanwhile)
+    meanwhile.spare()
     if head.startswith(_OLE):
         return _open_ole(path)
     if path.suffix.lower() in _TEXT_SUFFIXES:
@@ -94,7 +92,7 @@ def _no_workbook(head: bytes) -> str:
     return f"is no workbook ({_KINDS}): {_SAVE}"
 
 
-def _open_zip(path: Path, beside: Callable[[], object] | None) -> list[Grid]:
+def _open_zip(path: Path, meanwhile: Meanwhile) -> list[Grid]:
     try:
         with zipfile.ZipFile(path) as book:
             items = book.infolist()
@@ -116,7 +114,8 @@ def _open_zip(path: Path, beside: Callable[[], object] | None) -> list[Grid]:
             "delete unused sheets and formats, and save it again"
         )
     if "xl/workbook.xml" in names:
-        return _first_that_reads(path, [partial(_xlsx, beside=beside), _apart("openpyxl")])
+        return _first_that_reads(path, [partial(_xlsx, meanwhile=meanwhile), _apart("openpyxl")])
+    meanwhile.spare()
     if "content.xml" in names:
         return _first_that_reads(path, [_apart("opendocument"), _apart("calamine")])
     if "xl/workbook.bin" in names:
@@ -161,65 +160,41 @@ def attempt(path: Path, read: Callable[[Path], Any]) -> Any:
         raise Unreadable(short(error)) from None
 
 
-def _xlsx(path: Path, beside: Callable[[], object] | None) -> list[Grid]:
+def _xlsx(path: Path, meanwhile: Meanwhile) -> list[Grid]:
     """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML.
 
-    The compiled reader leaves the interpreter free, so the search runs beside it; no sheet is opened before
+    The compiled reader leaves the interpreter free, so other work runs beside it; no sheet is opened before
     it is known how far it reaches.
     """
-    with ThreadPoolExecutor(1) as second:
-        reach = second.submit(attempt, path, _check_reach)
-        search = second.submit(attempt, path, ooxml.scan_all)
-        if beside is not None and path.stat().st_size > LONG:
-            second.submit(beside)
-        grids: list[Grid] = attempt(path, lambda path: calamine_grids(path, reach.result))
+    try:
+        long: dict[str, Grid] = attempt(path, partial(read_halves, most_cells=MAX_CELLS, meanwhile=meanwhile))
+    except Unreadable:
+        long = {}
+    meanwhile.spare()
+    if long and list(long) == attempt(path, _names):
+        return list(long.values())
+    with ThreadPoolExecutor(2) as second:
+        reach = second.submit(attempt, path, partial(_check_reach, without=long))
+        search = second.submit(attempt, path, partial(ooxml.scan_all, without=long))
+        if not long and path.stat().st_size > LONG:
+            second.submit(meanwhile.prepare)
+        grids: list[Grid] = attempt(path, partial(calamine_grids, before_sheets=reach.result, without=long))
         scans: dict[str, ooxml.Scan] = search.result()
-    return [_with_scan(grid, scans.get(grid.sheet)) for grid in grids]
+    for grid in grids:
+        if grid.sheet in scans:
+            scans[grid.sheet].put_into(grid)
+    return [long.get(grid.sheet, grid) for grid in grids]
 
 
-def _check_reach(path: Path) -> None:
-    for sheet in ooxml.reaches(path, MAX_CELLS).values():
+def _names(path: Path) -> list[str]:
+    with zipfile.ZipFile(path) as book:
+        return list(ooxml.worksheets(book))
+
+
+def _check_reach(path: Path, without: Collection[str]) -> None:
+    for sheet in ooxml.reaches(path, MAX_CELLS, without).values():
         if sheet.row * sheet.col > MAX_CELLS:
             raise Unreadable("its cells are scattered over too large a sheet")
-
-
-def _with_scan(grid: Grid, found: ooxml.Scan | None) -> Grid:
-    if found is None:
-        return grid
-    if found.errors:
-        grid.put(found.errors)
-    grid.hidden_rows = frozenset(found.hidden_rows)
-    grid.hidden_cols = frozenset(found.hidden_cols)
-    grid.struck = frozenset(found.struck)
-    grid.uncalculated = frozenset(found.uncalculated)
-    grid.has_formulas = found.has_formulas
-    return grid
-
-
-def calamine_grids(path: Path, before_sheets: Callable[[], None] = lambda: None) -> list[Grid]:
-    """Sheets as the compiled reader gives them. `before_sheets` is called when the file is open."""
-    import python_calamine
-
-    out = []
-    with python_calamine.CalamineWorkbook.from_path(path) as book:
-        before_sheets()
-        for number, about in enumerate(book.sheets_metadata):
-            if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
-                continue
-            sheet = book.get_sheet_by_index(number)
-            first = sheet.start
-            grid = Grid.empty(about.name)
-            if first is not None:
-                grid = Grid.dense(
-                    about.name, sheet.to_python(skip_empty_area=True), first[0] + 1, first[1] + 1
-                )
-                grid.merges = [
-                    (top + 1, left + 1, bottom + 1, right + 1)
-                    for (top, left), (bottom, right) in (sheet.merged_cell_ranges or ())[:MAX_MERGES]
-                ]
-            grid.hidden = about.visible != python_calamine.SheetVisibleEnum.Visible
-            out.append(grid)
-    return out
 
 
 def _apart(reader: str) -> Callable[[Path], list[Grid]]:

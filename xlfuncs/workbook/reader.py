@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook import joining, layout, opening, tables, vertical
+from xlfuncs.workbook.compiled import Meanwhile
 from xlfuncs.workbook.grid import Grid
 from xlfuncs.workbook.headings import fields, squash
 from xlfuncs.workbook.model import Book, Doubt, Table
@@ -17,9 +18,9 @@ from xlfuncs.workbook.model import Book, Doubt, Table
 __all__ = ["load_grid", "read_book", "read_floats"]
 
 
-def load_grid(path: Path, beside: Callable[[], object] | None = None) -> list[Grid]:
+def load_grid(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     """The raw values of every sheet, with their addresses. XlfuncsError where the file cannot be read."""
-    return opening.open_grids(Path(path), beside)
+    return opening.open_grids(Path(path), meanwhile)
 
 
 def read_book(
@@ -28,19 +29,19 @@ def read_book(
     mapping: Mapping[str, str] | None = None,
     floats: Path | None = None,
     need_index: bool = True,
-    beside: Callable[[], object] | None = None,
+    meanwhile: Meanwhile | None = None,
 ) -> Book:
     """Read the gauges and the floats of a workbook.
 
     `mapping`: field -> heading, column letter or 'SHEET!LETTER', for a heading that is not recognised.
     `floats`: a second workbook whose float list is used instead of the first one's.
     `need_index`: False gives a workbook without an index too; its doubts say what its headings could be.
-    `beside`: called in another thread while the compiled reader works on a long workbook.
+    `meanwhile`: what to do besides while a long workbook is read.
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
     mapping = _known_fields(mapping)
-    grids = load_grid(path, beside)
+    grids = load_grid(path, meanwhile)
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
     gauges, listed = _lists(grids, mapping)

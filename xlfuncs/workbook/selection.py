@@ -71,18 +71,17 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
         if none:
             has_float &= np.array([text not in none for text in part], dtype=bool)
     kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n
-    usual = [tags.is_plain(text) for text in texts]
+    usual = tags.are_plain(texts)
     if tag is not None and not all(usual):
         texts = [text if plain else tags.clean(text) for text, plain in zip(texts, usual, strict=True)]
         tag.text = np.empty(n, dtype=object)
         tag.text[:] = texts
     glasses = tags.mentions_glass(title)
-    reasons = [
-        ("" if usual[i] else _no_gauge(texts[i]))
-        if has_float[i]
-        else _no_gauge(texts[i]) or _other_kind(texts[i], kinds[i], columns, i, glasses)
-        for i in range(n)
-    ]
+    reasons = [""] * n
+    for i in np.flatnonzero(~(has_float & np.array(usual, dtype=bool))).tolist():
+        reasons[i] = _no_gauge(texts[i])
+        if not has_float[i]:
+            reasons[i] = reasons[i] or _other_kind(texts[i], kinds[i], columns, i, glasses)
     _deleted(grid, columns, reasons)
     out = Selected(np.arange(n), columns, every=columns)
     if all(usual) and not any(reasons):

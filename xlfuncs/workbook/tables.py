@@ -81,7 +81,7 @@ def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
         out.known_as = first.field[1:].replace("_", " ")
     elif first is not None and not first.decoy and not out.runner_up and first.score >= POSSIBLE:
         out.runner_up, out.runner_up_confidence = first.field, round(min(first.score, 1.0), 2)
-    cells = grid.values[rows.records, found.index].tolist()
+    cells = (grid.values[record, found.index] for record in rows.records)
     out.filled = any(value is not None and str(value).strip() != "" for value in cells)
     return out
 

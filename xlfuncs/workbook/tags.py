@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from functools import cache, lru_cache
 from typing import Any, Final
 
@@ -17,6 +18,8 @@ _LIKE: Final = re.compile(
 )
 _PLAIN: Final = re.compile(r"(?:\d{1,5}-)?([A-Za-z]{1,5})-?\d{1,6}[A-Za-z]?")
 """Most tags; the others are looked at more closely."""
+_USUAL: Final = re.compile(r"[A-Za-z]{1,3}-?\d{2,6}[A-Za-z]?")
+"""Those among them that need no other look."""
 _JOINERS: Final = re.compile(
     r"\s*(?:[,;&+\n]|/(?=\s*(?:\w{1,6}-)?[A-Za-z]{1,5}[-_. ]?\d)|\band\b|\bund\b|\bet\b|\by\b)\s*",
     re.IGNORECASE,
@@ -50,9 +53,17 @@ def _section_words() -> frozenset[str]:
     return frozenset(fold(word) for word in _table()["cells"]["section"])
 
 
-def is_plain(text: str) -> bool:
-    """Whether a text is one tag of the usual shape ('LG-1201', '23-LG-96184A')."""
-    return _PLAIN.fullmatch(text) is not None
+def are_plain(texts: Iterable[str]) -> list[bool]:
+    """Which texts are one tag of the usual shape ('LG-1201', '23-LG-96184A')."""
+    return [found is not None for found in map(_PLAIN.fullmatch, texts)]
+
+
+def are_tags(texts: list[str]) -> list[bool]:
+    """`is_tag` for each of many."""
+    return [
+        found is not None or is_tag(text)
+        for text, found in zip(texts, map(_USUAL.fullmatch, texts), strict=True)
+    ]
 
 
 def is_tag(text: str) -> bool:

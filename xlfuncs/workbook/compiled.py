@@ -1,0 +1,104 @@
+"""Sheets as the compiled reader (python-calamine) gives them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.workbook.grid import Grid
+
+MAX_MERGES: Final = 200_000
+"""Merged ranges of a sheet that are heeded."""
+_AT_ONCE: Final = 200
+"""Rows whose cells the processor keeps at hand."""
+
+
+@dataclass(frozen=True)
+class Meanwhile:
+    """Other work for the time that it takes to read a long workbook."""
+
+    prepare: Callable[[], object] = lambda: None
+    """Called in another thread while the compiled reader is at work."""
+    spare: Callable[[], object] = lambda: None
+    """Called once or several times from when a processor is free."""
+
+
+def calamine_grids(
+    path: Path, before_sheets: Callable[[], None] = lambda: None, without: Collection[str] = ()
+) -> list[Grid]:
+    """The sheets of a workbook, blank ones for those in `without`.
+
+    `before_sheets` is called when the file is open.
+    """
+    import python_calamine
+
+    out = []
+    with python_calamine.CalamineWorkbook.from_path(path) as book:
+        before_sheets()
+        for number, about in enumerate(book.sheets_metadata):
+            if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
+                continue
+            sheets = [] if about.name in without else [book.get_sheet_by_index(number)]
+            rows = max((sheet.end[0] + 1 for sheet in sheets if sheet.end is not None), default=0)
+            grid = stacked(about.name, sheets, rows) or Grid.empty(about.name)
+            grid.hidden = about.visible != python_calamine.SheetVisibleEnum.Visible
+            out.append(grid)
+    return out
+
+
+def stacked(name: str, sheets: Iterable[Any], rows: int) -> Grid | None:
+    """A grid of the reader's sheets, one below the other, the lowest of which ends within `rows`.
+
+    None where they overlap.
+    """
+    values = np.empty((0, 0), dtype=object)
+    merges: Sequence[Any] = ()
+    top = left = end = 0
+    for sheet in sheets:
+        if sheet.start is None:
+            continue
+        first, first_col = sheet.start
+        if not values.size:
+            top, left, end = first, first_col, first
+            values = _blank(rows - top, sheet.width)
+        if first < end:
+            return None
+        if first_col < left or first_col + sheet.width > left + values.shape[1]:
+            wider = _blank(
+                rows - top, max(left + values.shape[1], first_col + sheet.width) - min(left, first_col)
+            )
+            from_left = left - min(left, first_col)
+            wider[: end - top, from_left : from_left + values.shape[1]] = values[: end - top]
+            values, left = wider, min(left, first_col)
+        _fill(values[first - top :, first_col - left : first_col - left + sheet.width], sheet)
+        end = sheet.end[0] + 1
+        merges = sheet.merged_cell_ranges or merges
+    grid = Grid.block(name, values[: end - top], top + 1, left + 1)
+    grid.merges = [
+        (first_row + 1, first_col + 1, last_row + 1, last_col + 1)
+        for (first_row, first_col), (last_row, last_col) in merges[:MAX_MERGES]
+    ]
+    return grid
+
+
+def _blank(rows: int, cols: int) -> NDArray[np.object_]:
+    """Cells by column: that is how they are read."""
+    return np.full((rows, cols), "", dtype=object, order="F")
+
+
+def _fill(values: NDArray[np.object_], sheet: Any) -> None:
+    """Put the cells of a sheet into the upper rows of an array, a few at a time, while they are at hand."""
+    if sheet.start[0] < sheet.height / 4:
+        rows = islice(sheet.iter_rows(), sheet.start[0], None)  # it begins with the blank rows above
+    else:
+        rows = iter(sheet.to_python(skip_empty_area=True))
+    at = 0
+    while some := list(islice(rows, _AT_ONCE)):
+        values[at : at + len(some)] = some
+        at += len(some)

@@ -1,0 +1,147 @@
+"""Long worksheets of an .xlsx, each parsed in two halves at once.
+
+The compiled reader leaves the interpreter free, but keeps to one processor. A worksheet is a list of rows, so
+each half of a long one is a worksheet too: it goes, with the workbook's other parts, to a reader of its own.
+"""
+
+from __future__ import annotations
+
+import os
+import zipfile
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
+from pathlib import Path
+from typing import IO, Any, Final, NamedTuple
+
+from xlfuncs.workbook import ooxml
+from xlfuncs.workbook.compiled import Meanwhile, stacked
+from xlfuncs.workbook.grid import Grid
+
+SHORTEST: Final = 16 << 20
+LONGEST: Final = 256 << 20
+"""Bytes of XML of a sheet that is read so: less is quickly read, more takes too much memory."""
+
+_NEEDED: Final = (".xml", ".rels")
+_ROW_END: Final = b"row>"
+
+
+def read_halves(path: Path, most_cells: int, meanwhile: Meanwhile) -> dict[str, Grid]:
+    """The long worksheets of a workbook, by name and in order; without those that cannot be cut in two.
+
+    No sheet is parsed whose cells may reach over more than `most_cells`. Any exception: the workbook cannot
+    be read so.
+    """
+    out: dict[str, Grid] = {}
+    if not hasattr(os, "memfd_create") or (os.cpu_count() or 1) < 2:
+        return out
+    with zipfile.ZipFile(path) as book:
+        for name, part in ooxml.worksheets(book).items():
+            if part in book.NameToInfo and SHORTEST <= book.NameToInfo[part].file_size <= LONGEST:
+                found = _read(book, name, part, most_cells, meanwhile)
+                if found is not None:
+                    out[name] = found
+    return out
+
+
+def _read(book: zipfile.ZipFile, name: str, part: str, most_cells: int, meanwhile: Meanwhile) -> Grid | None:
+    """A worksheet, None where it cannot be cut."""
+    with ThreadPoolExecutor(4) as threads:
+        pieces = list(ooxml.cut_up(book.read(part)))
+        others = set(ooxml.worksheets(book).values())
+        needed = {
+            item: book.read(item) for item in book.namelist() if item.endswith(_NEEDED) and item not in others
+        }
+        frame = _frame(pieces)
+        if frame is None:
+            return None
+        middle = len(pieces) // 2
+        halves = [[frame.rows, *pieces[1:middle]], [*pieces[middle:-1], frame.last]]
+        reaches = [threads.submit(ooxml.reach, half) for half in halves]
+        parsing, rows, cols = [], 0, 0
+        for half, reach in zip(halves, reaches, strict=True):
+            rows, cols = max(rows, reach.result().row), max(cols, reach.result().col)
+            if rows * cols > most_cells:
+                return None
+            xml = (frame.head, *half, frame.tail)
+            parsing.append(threads.submit(_parse, _workbook(needed, part, xml), name))
+        threads.submit(meanwhile.prepare)
+        found = ooxml.scan((frame.head, *halves[0], *halves[1], frame.tail), ooxml.struck_styles(book))
+        del pieces, frame, halves, half, reaches, reach, xml
+        grid = stacked(name, _done(parsing, meanwhile.spare), rows)
+    if grid is not None:  # else rows are out of order: of two cells at one place the last one counts
+        grid.hidden = name in ooxml.hidden_sheets(book)
+        found.put_into(grid)
+    return grid
+
+
+def _done(parsing: list[Future[Any]], when_first: Callable[[], object]) -> Iterator[Any]:
+    """The halves; the upper one is dealt with while the other is still being parsed."""
+    yield parsing.pop(0).result()
+    when_first()
+    yield parsing.pop(0).result()
+
+
+class _Frame(NamedTuple):
+    """What stands around the rows of a sheet, and the ends of the rows that share a piece with it."""
+
+    head: bytes
+    """Up to the first row."""
+    rows: bytes
+    """The rest of the first piece."""
+    last: bytes
+    """Of the last piece, up to the end of the rows."""
+    tail: bytes
+
+
+def _frame(pieces: list[bytes]) -> _Frame | None:
+    """None where the sheet has to stay whole: what looks like a row must be one."""
+    if len(pieces) < 3 or not all(piece.endswith(_ROW_END) for piece in pieces[:-1]):
+        return None
+    if any(map(ooxml.hides_something, pieces)) or _instructs(pieces):
+        return None
+    if sum(piece.count(ooxml.ROWS) for piece in pieces) != 2:
+        return None
+    patterns = ooxml.patterns_for(pieces[0])
+    begin = pieces[0].rfind(b"<", 0, pieces[0].find(ooxml.ROWS))
+    end = pieces[-1].rfind(b"<", 0, pieces[-1].rfind(ooxml.ROWS))
+    first = patterns.row.search(pieces[0], begin) if begin >= 0 else None
+    if first is None or end < 0 or not patterns.row_number.match(pieces[len(pieces) // 2].lstrip()):
+        return None
+    tail = pieces[-1][end:]
+    # the reader parses the whole sheet once more in search of the merged ranges: it finds them at once here
+    merges = patterns.merges.search(tail)
+    head = b"".join(
+        (pieces[0][:begin], merges[0] if merges else patterns.no_merges, pieces[0][begin : first.start()])
+    )
+    return _Frame(head, pieces[0][first.start() :], pieces[-1][:end], tail)
+
+
+def _instructs(pieces: list[bytes]) -> bool:
+    """Whether there is a processing instruction after the declaration at the beginning."""
+    start = 5  # where the declaration, and a mark of the byte order before it, have begun
+    for piece in pieces:
+        if b"?" in piece and piece.find(b"<?", start) >= 0:
+            return True
+        start = 0
+    return False
+
+
+def _workbook(parts: Mapping[str, bytes], part: str, pieces: Iterable[bytes]) -> IO[bytes]:
+    """A workbook in memory of `parts`, and of `part` in pieces."""
+    file = os.fdopen(os.memfd_create("half"), "w+b")
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED) as book:
+        for name, content in parts.items():
+            book.writestr(name, content)
+        with book.open(part, "w") as stream:
+            for piece in pieces:
+                stream.write(piece)
+    file.flush()
+    return file
+
+
+def _parse(file: IO[bytes], name: str) -> Any:
+    """A sheet of such a workbook, as the compiled reader gives it."""
+    import python_calamine
+
+    with file, python_calamine.CalamineWorkbook.from_path(f"/proc/self/fd/{file.fileno()}") as book:
+        return book.get_sheet_by_name(name)
