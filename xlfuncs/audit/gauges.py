@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from functools import cached_property
-from typing import Any
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from functools import cached_property, partial
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.audit.model import Measure
 from xlfuncs.data import load
-from xlfuncs.data.words import denies, says
+from xlfuncs.data.words import denies, means
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, ratings
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
@@ -124,6 +126,9 @@ def _stacked(field: str, tables: Iterable[Table]) -> Column:
     return out
 
 
+Derived = TypeVar("Derived")
+
+
 class Gauges:
     """n gauges as columns. A value that is missing is NaN, or "" for a text."""
 
@@ -150,6 +155,8 @@ class Gauges:
                     self.listed[name] = _stacked(name, book.floats)
         self._kept: dict[tuple[str, str], NDArray[Any]] = {}
         """What `given`, `si` and `texts` gave: rules ask for the same field again and again."""
+        self._coded: dict[str, tuple[NDArray[np.intp], list[str]]] = {}
+        self._derived: dict[str, Any] = {}
         self.columns = dict(self.own)
         self._join()
 
@@ -179,8 +186,13 @@ class Gauges:
     def column(self, field: str) -> Column:
         """The column of a field; an empty one where the workbook has none."""
         if field not in self.columns:
-            self.columns[field] = _absent(field, self.n)
+            self.columns[field] = replace(self._nothing, field=field, problem={}, assumed={})
         return self.columns[field]
+
+    @cached_property
+    def _nothing(self) -> Column:
+        """A field that the workbook does not have."""
+        return _absent("", self.n)
 
     def given(self, field: str) -> Mask:
         """Where a gauge states a usable value of a field, or where what a `VIRTUAL` one means holds.
@@ -237,6 +249,60 @@ class Gauges:
         """Texts, "" where none is given. Not to be written to."""
         return self._once("texts", field, lambda column: np.where(column.given, column.text, ""))
 
+    def coded(self, field: str) -> tuple[NDArray[np.intp], list[str]]:
+        """(number of each gauge's text in the second, the different texts of a field)."""
+        kept = self._coded.get(field)
+        if kept is None and field not in self.columns:
+            kept = self._coded[field] = np.zeros(self.n, np.intp), [""]
+        if kept is None:
+            listed = self.texts(field).tolist()
+            different = list(dict.fromkeys(listed))
+            number = {text: i for i, text in enumerate(different)}
+            codes = np.fromiter(map(number.__getitem__, listed), np.intp, len(listed))
+            kept = self._coded[field] = codes, list(map(str, different))
+        return kept
+
+    def each(self, field: str, read: Callable[[str], Any]) -> NDArray[np.object_]:
+        """`read` for each text of a field, once for each different one; None where none is given."""
+        codes, texts = self.coded(field)
+        answers = np.empty(len(texts), dtype=object)
+        answers[:] = [read(text) if text else None for text in texts]
+        return answers[codes]
+
+    def says(self, field: str, meaning: str) -> Mask:
+        """Where the text of a field says `meaning`, a block of `data/words.toml`."""
+        return np.asarray(self.each(field, partial(means, meaning=meaning)), dtype=np.bool_)
+
+    def derived(self, what: str, compute: Callable[[], Derived]) -> Derived:
+        """What `compute` gave at its first call under this name: several rules need it."""
+        if what not in self._derived:
+            self._derived[what] = compute()
+        found: Derived = self._derived[what]
+        return found
+
+    def reworded(self, field: str, change: Callable[[str], str]) -> list[str]:
+        """The texts of a field, changed all at once, as lines: a hundred thousand calls take long."""
+        texts = self.texts(field).tolist()
+        joined = "\n".join(texts)
+        if joined.count("\n") >= self.n:
+            joined = "\n".join(text.replace("\n", " ") for text in texts)
+        return change(joined).split("\n")
+
+    def repeats(self, field: str, ignored: re.Pattern[str]) -> Iterator[tuple[int, int]]:
+        """(record, first record) where a text of a field stands again, but for case and what is `ignored`."""
+        ascii_ignored = {number: None for number in range(128) if ignored.fullmatch(chr(number))}
+
+        def key(text: str) -> str:  # a table is ten times faster than a pattern
+            text = text.casefold()
+            return text.translate(ascii_ignored) if text.isascii() else ignored.sub("", text)
+
+        keys = self.reworded(field, key)
+        first = dict(zip(reversed(keys), range(len(keys) - 1, -1, -1), strict=True))
+        earlier = np.fromiter(map(first.__getitem__, keys), np.intp, len(keys))
+        for record in np.flatnonzero(earlier != np.arange(len(keys))).tolist():
+            if keys[record]:
+                yield record, int(earlier[record])
+
     def _once(self, kind: str, field: str, read: Callable[[Column], NDArray[Any]]) -> NDArray[Any]:
         kept = self._kept.get((kind, field))
         if kept is None:
@@ -260,11 +326,6 @@ class Gauges:
     def tag(self, record: int) -> str:
         """The gauge's tag, "" where it has none."""
         return str(self.column("tag").text[record]) if self.given("tag")[record] else ""
-
-    @cached_property
-    def places(self) -> tuple[tuple[str, str, int], ...]:
-        """(tag, sheet, row) of each gauge."""
-        return tuple(zip(self.texts("tag").tolist(), self.sheet.tolist(), self.row.tolist(), strict=True))
 
     def place(self, record: int, field: str) -> tuple[str, str]:
         """(sheet, cell) of a gauge's value; its tag, or its row, where the value has no cell."""
@@ -309,6 +370,8 @@ class Gauges:
                 here = (column.col == column_number) & (column.sheet == sheet) & np.isin(column.row, rows)
                 column.state[here] = State.UNREADABLE
         self._kept.clear()
+        self._coded.clear()
+        self._derived.clear()
         self.columns = dict(self.own)
         self._join()
         for name in (
@@ -336,9 +399,8 @@ class Gauges:
     @cached_property
     def interface(self) -> Mask:
         """Gauges of an interface: stated, or named so, or the upper fluid is as dense as a liquid."""
-        stated = self.texts("service_type")
-        level = says(stated, "level")
-        named = says(stated, "interface") | (~level & says(self.texts("service"), "interface"))
+        level = self.says("service_type", "level")
+        named = self.says("service_type", "interface") | (~level & self.says("service", "interface"))
         silent = ~named & ~level
         return named | (silent & (self.si("upper_density") > 300.0))
 
@@ -370,8 +432,8 @@ class Gauges:
     @property
     def _upper_silent(self) -> Mask:
         """Level gauges that say nothing of the fluid above the liquid, or that it is a gas."""
-        named = self.given("upper_fluid") & ~says(self.texts("upper_fluid"), "gas")
-        liquid = named & ~says(self.texts("service_type"), "level")
+        named = self.given("upper_fluid") & ~self.says("upper_fluid", "gas")
+        liquid = named & ~self.says("service_type", "level")
         return np.asarray(~self.interface & ~self.mentioned("upper_density") & ~liquid)
 
     @cached_property
@@ -387,9 +449,7 @@ class Gauges:
     @cached_property
     def known_fluid(self) -> Mask:
         """Where the fluid's name is one with reference data."""
-        texts = self.texts("fluid").tolist()
-        known = {text: bool(text) and resolve(str(text)) is not None for text in set(texts)}
-        return np.array([known[text] for text in texts], dtype=np.bool_)
+        return self.each("fluid", lambda text: resolve(text) is not None).astype(np.bool_)
 
     def _virtual(self, name: str) -> Mask:
         """Where what a `VIRTUAL` field means holds."""
@@ -422,22 +482,17 @@ class Gauges:
                 return self.traced | self.untraced | ~self.given("tracing")
             case "known_material_group":
                 silent = np.logical_and.reduce([~self.given(field) for field in FLANGE_MATERIALS])
-                return np.asarray(silent | [group is not None for group in self.material_groups])
+                return np.asarray(silent | (self.material_groups != None))  # noqa: E711 - elementwise
         field = name.removeprefix("known_")
         if field in _WORDS:
-            understood = np.logical_or.reduce([says(self.texts(field), word) for word in _WORDS[field]])
+            understood = np.logical_or.reduce([self.says(field, word) for word in _WORDS[field]])
         else:
-            understood = np.array([answer is not None for answer in self.each(field, _TABLES[field])])
+            read = _TABLES[field]
+            understood = self.each(field, lambda text: read(text) is not None).astype(np.bool_)
         return np.asarray(understood | ~self.given(field))
 
-    def each(self, field: str, read: Callable[[str], Any]) -> list[Any]:
-        """`read` for each text of a field, once for each different one; None where none is given."""
-        texts = self.texts(field).tolist()
-        known = {text: read(str(text)) if text else None for text in set(texts)}
-        return [known[text] for text in texts]
-
     @cached_property
-    def material_groups(self) -> list[str | None]:
+    def material_groups(self) -> NDArray[np.object_]:
         """Material group of the flanges: the stated one, that of their material, or of the chamber's.
 
         What is stated but not understood gives None: the chamber's may be another.
@@ -446,7 +501,7 @@ class Gauges:
         told = self.given("material_group")
         for field in FLANGE_MATERIALS[1:]:
             derived = self.each(field, ratings.material_group)
-            stated = np.where(told, stated, derived).tolist()
+            stated = np.where(told, stated, derived)
             told = told | self.given(field)
         return stated
 
@@ -459,29 +514,28 @@ class Gauges:
     @cached_property
     def untraced(self) -> Mask:
         """Where the sheet states that there is no tracing; a dash in that column says so too."""
-        return np.asarray(denies(self.texts("tracing")) | self.dashed("tracing"))
+        return np.asarray(self.each("tracing", denies).astype(np.bool_) | self.dashed("tracing"))
 
     @cached_property
     def traced(self) -> Mask:
         """Where tracing is stated, or data of a tracer."""
         data = self.given("tracer_output") | self.given("maintain_temperature")
-        return np.asarray(~self.untraced & (says(self.texts("tracing"), "yes") | data))
+        return np.asarray(~self.untraced & (self.says("tracing", "yes") | data))
 
     @cached_property
     def ends(self) -> NDArray[np.str_]:
         """Shape of the float's ends; flat where none is stated."""
-        stated = self.texts("float_ends")
         shape = np.full(self.n, "flat", dtype="U13")  # compared much faster than objects
         for name in ("hemispherical", "elliptical"):
-            shape[says(stated, name)] = name
+            shape[self.says("float_ends", name)] = name
         return shape
 
     @cached_property
     def ends_unknown(self) -> Mask:
         """Where a shape of end is stated that is none of ours."""
-        stated = self.texts("float_ends")
-        known = says(stated, "flat") | says(stated, "hemispherical") | says(stated, "elliptical")
-        return np.asarray((stated != "") & ~known, dtype=np.bool_)
+        shapes = ("flat", "hemispherical", "elliptical")
+        unknown = self.each("float_ends", lambda text: not any(means(text, shape) for shape in shapes))
+        return unknown.astype(np.bool_)
 
     @cached_property
     def float_shape(self) -> tuple[Floats, Floats, Floats, NDArray[np.str_]]:

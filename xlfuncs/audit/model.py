@@ -8,6 +8,9 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 SCHEMA = 1
 
 
@@ -93,17 +96,27 @@ Place = tuple[str, str, int]
 class Picked(Sequence[Place]):
     """Some of the gauges of an index, by their numbers."""
 
-    def __init__(self, places: Sequence[Place], numbers: Sequence[int]) -> None:
-        self._places = places
+    def __init__(
+        self,
+        tags: NDArray[np.object_],
+        sheets: NDArray[np.object_],
+        rows: NDArray[np.int64],
+        numbers: NDArray[np.int64],
+    ) -> None:
+        self._of_all = tags, sheets, rows
         self._numbers = numbers
 
     def __len__(self) -> int:
         return len(self._numbers)
 
+    def __iter__(self) -> Iterator[Place]:
+        return zip(*(values[self._numbers].tolist() for values in self._of_all), strict=True)
+
     def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
-            return [self._places[number] for number in self._numbers[index]]
-        return self._places[self._numbers[index]]
+            return list(Picked(*self._of_all, self._numbers[index]))
+        tag, sheet, row = (values[self._numbers[index]] for values in self._of_all)
+        return str(tag), str(sheet), int(row)
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,7 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
     depth = np.asarray(floats.immersion(mass, diameter, length, nominal, gauges.upper, ends))
     low, high = floats.density_window(mass, diameter, length, plane, tolerance, gauges.upper, ends)
     lows, highs = np.broadcast_to(low, gauges.n), np.broadcast_to(high, gauges.n)
+    curves = _curves(gauges, wanted)
     out = []
     for i in wanted:
         numbers: dict[str, Any] = {key: gauges.si(name)[i] * 1e3 for name, key in _LENGTHS.items()}
@@ -96,7 +97,7 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
         for key, values in (("pressures", pressures), ("switches", switches)):
             if kept := _known(values):
                 entry[key] = kept
-        if thickness := _viscosity(gauges, settings, i):
+        if thickness := _viscosity(gauges, settings, i, curves.get(i, [])):
             entry["viscosity"] = thickness
         out.append(entry)
     return out
@@ -106,7 +107,7 @@ def _known(values: dict[str, Any]) -> dict[str, float]:
     return {key: float(value) for key, value in values.items() if math.isfinite(value)}
 
 
-def _viscosity(gauges: Gauges, settings: Settings, record: int) -> dict[str, Any]:
+def _viscosity(gauges: Gauges, settings: Settings, record: int, curve: list[list[float]]) -> dict[str, Any]:
     """Operating viscosity, its limit, and the curve of a recognised pure fluid."""
     stated = float(gauges.si("viscosity")[record] * 1e3)
     kelvin = float(gauges.si("operating_temperature")[record])
@@ -116,13 +117,21 @@ def _viscosity(gauges: Gauges, settings: Settings, record: int) -> dict[str, Any
     pour = float(gauges.si("pour_point")[record])
     if math.isfinite(pour):
         found["pour_point"] = pour - 273.15
-    if gauges.known_fluid[record] and math.isfinite(kelvin):
-        fluid = str(gauges.texts("fluid")[record])
-        frozen = float(fluids.freezing_temperature(fluid))
-        start = max(frozen + 1.0 if math.isfinite(frozen) else kelvin - 60.0, kelvin - 60.0)
-        grid = np.linspace(start, kelvin + 40.0, 25)
-        curve = np.asarray(viscosity.liquid_viscosity(fluid, grid)) * 1e3
-        found["curve"] = [
-            [float(t - 273.15), float(v)] for t, v in zip(grid, curve, strict=True) if math.isfinite(v)
-        ]
+    if curve:
+        found["curve"] = curve
     return found if {"operating", "curve"} & set(found) else {}
+
+
+def _curves(gauges: Gauges, wanted: list[int]) -> dict[int, list[list[float]]]:
+    """[degC, mPa.s] of each gauge's fluid around its operating temperature, where its fluid is recognised."""
+    kelvin = gauges.si("operating_temperature")
+    usual = [i for i in wanted if gauges.known_fluid[i] and math.isfinite(kelvin[i])]
+    if not usual:
+        return {}
+    names, middle = gauges.texts("fluid")[usual], kelvin[usual]
+    frozen = fluids.freezing_temperature(names)
+    start = np.fmax(frozen + 1.0, middle - 60.0)
+    grid = np.linspace(start, middle + 40.0, 25, axis=1)
+    curve = np.asarray(viscosity.liquid_viscosity(names[:, None], grid)) * 1e3
+    points = np.stack([grid - 273.15, curve], axis=2)
+    return {i: points[at][np.isfinite(curve[at])].tolist() for at, i in enumerate(usual)}

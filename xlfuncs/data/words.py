@@ -20,10 +20,14 @@ def _pattern(meaning: str) -> re.Pattern[str]:
     return re.compile("|".join(parts), re.IGNORECASE)
 
 
+def means(text: str, meaning: str) -> bool:
+    """Whether a text says `meaning`, a block of `data/words.toml`."""
+    return _pattern(meaning).search(text) is not None
+
+
 def says(texts: NDArray[np.object_], meaning: str) -> NDArray[np.bool_]:
-    """Which texts say `meaning`, a block of `data/words.toml`."""
-    pattern = _pattern(meaning)
-    known = {text: bool(text) and pattern.search(str(text)) is not None for text in set(texts.tolist())}
+    """Which texts say `meaning`."""
+    known = {text: bool(text) and means(str(text), meaning) for text in set(texts.tolist())}
     return np.array([known[text] for text in texts.tolist()], dtype=np.bool_)
 
 
@@ -31,7 +35,8 @@ _NUMBERED = re.compile(r"(?<!\w)no?\.?\s*(?=\d)", re.IGNORECASE)
 
 
 @cache
-def _denies(text: str) -> bool:
+def denies(text: str) -> bool:
+    """Whether a text answers a question with no."""
     cleared = _NUMBERED.sub(" ", text)
     found = _pattern("no").search(cleared)
     if found is None:
@@ -39,9 +44,3 @@ def _denies(text: str) -> bool:
     # 'electric, no insulation' denies something else; 'tracing: none' and 'tracing not required' do not
     qualified = len(found[0].split()) == 1 and cleared[found.end() :].strip(" .,;)") != ""
     return not (qualified and _pattern("yes").search(cleared[: found.start()]))
-
-
-def denies(texts: NDArray[np.object_]) -> NDArray[np.bool_]:
-    """Which texts answer a question with no."""
-    known = {text: bool(text) and _denies(str(text)) for text in set(texts.tolist())}
-    return np.array([known[text] for text in texts.tolist()], dtype=np.bool_)

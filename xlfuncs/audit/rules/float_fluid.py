@@ -21,8 +21,7 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
-from xlfuncs.data.words import says
-from xlfuncs.gauge import Floats, density, floats, fluids, reasons, response
+from xlfuncs.gauge import Floats, Reasons, density, floats, fluids, reasons, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
 
@@ -73,13 +72,16 @@ def _range(gauges: Gauges, record: int, low: float, high: float) -> Measure | No
     return Measure(f"{Measure(ends[0].value)} to {Measure(ends[1].value)}", ends[0].unit)
 
 
-def _shapes(gauges: Gauges) -> list[NDArray[np.object_]]:
+def _shapes(gauges: Gauges) -> list[NDArray[np.str_]]:
     """Shape of each float's ends as stated; every shape in turn for the floats that state none."""
-    mass, diameter, length, _ = gauges.float_shape
-    stated = gauges.given("float_ends") | np.isnan(mass + diameter + length)
-    return [
-        np.where(stated, gauges.ends, shape) for shape in (floats.ENDS[:1] if stated.all() else floats.ENDS)
-    ]
+
+    def compute() -> list[NDArray[np.str_]]:
+        mass, diameter, length, _ = gauges.float_shape
+        stated = gauges.given("float_ends") | np.isnan(mass + diameter + length)
+        shapes = floats.ENDS[:1] if stated.all() else floats.ENDS
+        return [np.where(stated, gauges.ends, shape) for shape in shapes]
+
+    return gauges.derived("shapes", compute)
 
 
 def _shape_note(gauges: Gauges, record: int) -> str:
@@ -88,8 +90,12 @@ def _shape_note(gauges: Gauges, record: int) -> str:
 
 def _mean_densities(gauges: Gauges) -> Floats:
     """Mean density of each float for each of `_shapes`; NaN for a shape that it cannot have."""
-    mass, diameter, length, _ = gauges.float_shape
-    return np.stack([floats.float_density(mass, diameter, length, ends) for ends in _shapes(gauges)])
+
+    def compute() -> Floats:
+        mass, diameter, length, _ = gauges.float_shape
+        return np.stack([floats.float_density(mass, diameter, length, ends) for ends in _shapes(gauges)])
+
+    return gauges.derived("mean_densities", compute)
 
 
 def _verdict(bad: Mask, possible: Mask) -> tuple[Mask, Mask]:
@@ -151,11 +157,10 @@ def float_service_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         upper liquid and shows the total level instead of the interface.
     Mend: choose a float made for the gauge's service, or correct the service.
     """
-    service, made_for = gauges.texts("service_type"), gauges.texts("float_service")
-    gauge_interface = says(service, "interface")
-    gauge_level = says(service, "level") & ~gauge_interface
-    float_interface = says(made_for, "interface")
-    float_level = says(made_for, "level") & ~float_interface
+    gauge_interface = gauges.says("service_type", "interface")
+    gauge_level = gauges.says("service_type", "level") & ~gauge_interface
+    float_interface = gauges.says("float_service", "interface")
+    float_level = gauges.says("float_service", "level") & ~float_interface
     for record in np.flatnonzero((gauge_interface & float_level) | (gauge_level & float_interface)).tolist():
         ours, theirs = ("interface", "level") if gauge_interface[record] else ("level", "interface")
         yield gauge_hit(
@@ -347,7 +352,7 @@ def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
 
 
 def _worst_offset(
-    gauges: Gauges, ends: NDArray[np.object_], uppers: Sequence[Floats]
+    gauges: Gauges, ends: NDArray[np.str_], uppers: Sequence[Floats]
 ) -> tuple[Floats, Floats, Floats]:
     """Reading offset furthest from zero [m] over the stated densities, with its lower and upper density."""
     mass, diameter, length, _ = gauges.float_shape
@@ -365,13 +370,18 @@ def _worst_offset(
 _Case = tuple[Floats, Floats, Floats]
 
 
-def _offset_cases(gauges: Gauges) -> list[_Case]:
-    """`_worst_offset` for each of `_shapes`, over the stated range of the upper fluid."""
-    least, most = gauges.uppers
-    stated = gauges.mentioned("upper_density")
-    uppers = (least, most) if (stated & (most > least)).any() else (least,)
-    each = [np.where(stated, upper, least) for upper in uppers]
-    return [_worst_offset(gauges, ends, each) for ends in _shapes(gauges)]
+def _offset_cases(gauges: Gauges) -> tuple[list[_Case], Reasons]:
+    """`_worst_offset` for each of `_shapes`, over the stated range of the upper fluid; why it is NaN."""
+
+    def compute() -> tuple[list[_Case], Reasons]:
+        least, most = gauges.uppers
+        stated = gauges.mentioned("upper_density")
+        uppers = (least, most) if (stated & (most > least)).any() else (least,)
+        each = [np.where(stated, upper, least) for upper in uppers]
+        with reasons() as why:
+            return [_worst_offset(gauges, ends, each) for ends in _shapes(gauges)], why
+
+    return gauges.derived("offset_cases", compute)
 
 
 def _nearest(cases: Sequence[_Case]) -> NDArray[np.int64]:
@@ -380,10 +390,10 @@ def _nearest(cases: Sequence[_Case]) -> NDArray[np.int64]:
     return np.asarray(np.argmin(np.where(np.isnan(offsets), np.inf, np.abs(offsets)), axis=0))
 
 
-def nearest_ends(gauges: Gauges) -> NDArray[np.object_]:
+def nearest_ends(gauges: Gauges) -> NDArray[np.str_]:
     """Shape of each float's ends as stated; where it is not, the one that reads nearest to the truth."""
     shapes = np.stack(_shapes(gauges))
-    nearest: NDArray[np.object_] = np.take_along_axis(shapes, _nearest(_offset_cases(gauges))[None], 0)[0]
+    nearest: NDArray[np.str_] = np.take_along_axis(shapes, _nearest(_offset_cases(gauges)[0])[None], 0)[0]
     return nearest
 
 
@@ -417,8 +427,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
     mass, diameter, length, _ = gauges.float_shape
     plane = gauges.si("magnet_height")
     shapes = _shapes(gauges)
-    with reasons() as why:
-        cases = _offset_cases(gauges)
+    cases, why = _offset_cases(gauges)
     # a stated range of the upper fluid counts whole; the vapour of a gauge that states none is open
     stated, densest = gauges.mentioned("upper_density"), gauges.uppers[1]
     vapour = [
@@ -491,7 +500,7 @@ def design_density_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Outc
     design = gauges.si("float_design_density")
     lowest, highest = gauges.densities
     # an upper fluid that cannot be read may be a liquid, and the gauge one of an interface
-    unclear = gauges.unusable("upper_density") & ~says(gauges.texts("service_type"), "level")
+    unclear = gauges.unusable("upper_density") & ~gauges.says("service_type", "level")
     asked = _level(gauges) & ~gauges.geometry_known & gauges.given("float_design_density")
     yield Undecided(asked & unclear, label("upper_density"))
     with np.errstate(invalid="ignore"):
@@ -527,6 +536,7 @@ def _statable(gauges: Gauges) -> Mask:
 @rule(
     "density-not-at-operating-conditions",
     Severity.WARNING,
+    late=True,
     needs=("reference_density", "operating_temperature", "any_density"),
     assumes=("operating_pressure",),
     when=_level,
@@ -605,6 +615,7 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
 @rule(
     "fluid-boils-in-chamber",
     Severity.WARNING,
+    late=True,
     needs=(
         "known_fluid",
         "operating_temperature",

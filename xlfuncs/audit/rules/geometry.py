@@ -12,7 +12,6 @@ from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
-from xlfuncs.data.words import says
 from xlfuncs.gauge import Floats, signal
 
 SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
@@ -42,7 +41,7 @@ def _range(gauges: Gauges) -> tuple[Floats, Floats]:
 
 
 def _reversed(gauges: Gauges) -> Mask:
-    return says(gauges.texts("action"), "reverse")
+    return gauges.says("action", "reverse")
 
 
 def _action_unclear(gauges: Gauges) -> Mask:
@@ -76,7 +75,7 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
         scale shows nothing that exists.
     Mend: correct the range or the distance, or state how the gauge is connected.
     """
-    elsewhere = says(gauges.texts("connection_arrangement"), "end_connected")
+    elsewhere = gauges.says("connection_arrangement", "end_connected")
     elsewhere |= gauges.unusable("connection_arrangement")
     bottom, top = _range(gauges)
     stated, distance = gauges.si("visible_range"), gauges.si("connection_distance")
@@ -387,7 +386,7 @@ def switch_spacing_small(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
-_SIGNS = re.compile(r"[^0-9a-z]")
+_SIGNS = re.compile(r"[^0-9a-z\n]+")
 
 
 def _serial(text: str) -> str:
@@ -440,21 +439,16 @@ def serial_reused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: a float is in one chamber only; the other gauge's float is unknown.
     Mend: read the serials on site, and correct the list.
     """
-    first: dict[str, int] = {}
-    for record, text in enumerate(gauges.texts("float_serial").tolist()):
-        if not text:
-            continue
-        earlier = first.setdefault(_serial(text), record)
-        if earlier != record:
-            sheet, cell = gauges.place(earlier, "float_serial")
-            other = gauges.tag(earlier) or "another gauge"
-            yield gauge_hit(
-                gauges,
-                record,
-                "float_serial",
-                f"float serial {text} stands already on {other} ({sheet}!{cell})",
-                evidence={"other_tag": gauges.tag(earlier)},
-            )
+    for record, earlier in gauges.repeats("float_serial", _SIGNS):
+        sheet, cell = gauges.place(earlier, "float_serial")
+        other = gauges.tag(earlier) or "another gauge"
+        yield gauge_hit(
+            gauges,
+            record,
+            "float_serial",
+            f"float serial {gauges.texts('float_serial')[record]} stands already on {other} ({sheet}!{cell})",
+            evidence={"other_tag": gauges.tag(earlier)},
+        )
 
 
 RULES = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache, lru_cache
+from functools import cache
 
 import numpy as np
 
@@ -70,6 +70,9 @@ def tag_missing(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
+_BLANKS = re.compile(r"[^\S\n]+")
+
+
 @rule(
     "tag-duplicate",
     Severity.ERROR,
@@ -83,20 +86,15 @@ def tag_duplicate(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: data of two gauges is mixed up: float, range and serials get swapped.
     Mend: give each gauge its own tag, or delete the row that is left over.
     """
-    first: dict[str, int] = {}
-    for record, text in enumerate(gauges.texts("tag").tolist()):
-        if not text:
-            continue
-        earlier = first.setdefault("".join(text.split()).upper(), record)
-        if earlier != record:
-            sheet, cell = gauges.place(earlier, "tag")
-            yield gauge_hit(
-                gauges,
-                record,
-                "tag",
-                f"tag {text} stands already in {sheet}!{cell}",
-                evidence={"first_row": float(gauges.row[earlier])},
-            )
+    for record, earlier in gauges.repeats("tag", _BLANKS):
+        sheet, cell = gauges.place(earlier, "tag")
+        yield gauge_hit(
+            gauges,
+            record,
+            "tag",
+            f"tag {gauges.tag(record)} stands already in {sheet}!{cell}",
+            evidence={"first_row": float(gauges.row[earlier])},
+        )
 
 
 @cache
@@ -111,7 +109,6 @@ _SAME_DIGIT = str.maketrans("123456789", "000000000")
 """Tags that differ in their digits only are looked at once."""
 
 
-@lru_cache(maxsize=4096)
 def _names_level(tag: str) -> bool:
     return any(_is_isa(group) for group in re.findall(r"[A-Z]+", tag.upper()))
 
@@ -130,14 +127,14 @@ def tag_malformed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: lists are sorted and linked by these letters; a gauge with others drops out of them.
     Mend: write the tag with its ISA-5.1 letters, or agree the plant's own scheme and ignore this rule.
     """
-    for record, text in enumerate(gauges.texts("tag").tolist()):
-        if not text or _names_level(text.translate(_SAME_DIGIT)):
-            continue
+    shapes = gauges.reworded("tag", lambda text: text.translate(_SAME_DIGIT))
+    strange = {shape for shape in set(shapes) if shape and not _names_level(shape)}
+    for record in [record for record, shape in enumerate(shapes) if shape in strange] if strange else ():
         yield gauge_hit(
             gauges,
             record,
             "tag",
-            f"the letters of tag {text} are no ISA-5.1 identification of a level instrument",
+            f"the letters of tag {gauges.tag(record)} are no ISA-5.1 identification of a level instrument",
         )
 
 

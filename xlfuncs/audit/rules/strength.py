@@ -98,7 +98,7 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[O
     """
     design = gauges.high("design_temperature")
     limits = {name: gauges.low(name) for name in ("float_max_temperature", "magnet_max_temperature")}
-    by_material = np.array(gauges.each("magnet_material", ratings.magnet_limit), dtype=np.float64)
+    by_material = gauges.each("magnet_material", ratings.magnet_limit).astype(np.float64)
     unstated = np.isnan(limits["magnet_max_temperature"])
     limits["magnet_material"] = np.where(unstated, by_material, np.nan)
     nameless = gauges.mentioned("magnet_material") & unstated & np.isnan(by_material)
@@ -285,7 +285,7 @@ def _flange_known(gauges: Gauges) -> Mask:
 
 def ratings_of_flanges(
     gauges: Gauges, only: Mask | None = None
-) -> tuple[Floats, list[int | None], list[str | None]]:
+) -> tuple[Floats, NDArray[np.object_], NDArray[np.object_]]:
     """Rating of each gauge's flanges at design temperature [Pa gauge], their class and material group.
 
     `only`: the gauges for which it is wanted.
@@ -298,8 +298,8 @@ def ratings_of_flanges(
     rating = np.full(gauges.n, np.nan)
     if known.any():
         rating[known] = ratings.flange_rating(
-            np.array([str(classes[i]) for i in np.flatnonzero(known)], dtype=object),
-            np.array([groups[i] for i in np.flatnonzero(known)], dtype=object),
+            classes[known],
+            groups[known],
             gauges.high("design_temperature")[known],
         )
     return rating, classes, groups
@@ -320,10 +320,7 @@ def chamber_magnetic(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         follow, or not at all.
     Mend: make the chamber of austenitic stainless steel, titanium, a nickel alloy or plastic.
     """
-    magnetic: Mask = np.array(
-        [answer is True for answer in gauges.each("chamber_material", ratings.is_ferromagnetic)],
-        dtype=np.bool_,
-    )
+    magnetic = gauges.each("chamber_material", ratings.is_ferromagnetic).astype(np.bool_)
     for record in np.flatnonzero(magnetic).tolist():
         material = str(gauges.texts("chamber_material")[record])
         yield gauge_hit(

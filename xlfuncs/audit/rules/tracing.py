@@ -150,6 +150,7 @@ def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Outcome
 @rule(
     "tracing-boils-fluid",
     Severity.ERROR,
+    late=True,
     when=_traced,
     needs=("maintain_temperature", "known_fluid", "operating_pressure", "operating_pressure.low"),
     passing={"maintain_temperature": "30 degC"},
@@ -216,7 +217,7 @@ def tracing_too_hot(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     hottest = np.fmax(gauges.high("maintain_temperature"), gauges.high("sheath_temperature"))
     limits = {name: gauges.low(name) for name in LIMITS if name != "temperature_class"}
     by_class = gauges.each("temperature_class", ratings.temperature_class_limit)
-    limits["temperature_class"] = np.array(by_class, dtype=np.float64)
+    limits["temperature_class"] = by_class.astype(np.float64)
     lowest = np.fmin.reduce(np.stack(list(limits.values())))
     with np.errstate(invalid="ignore"):
         over = gauges.traced & (hottest > lowest + 1e-6)
