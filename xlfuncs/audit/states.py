@@ -27,9 +27,10 @@ _in_use = Lock()
 
 @contextlib.contextmanager
 def beside(path: Path) -> Iterator[Callable[[], None]]:
-    """While a long workbook is audited, states are computed in another process, once it has been started.
+    """While a long workbook is audited, states are computed in another process.
 
-    Gives what starts it. Where it cannot be started, or ends, they are computed here.
+    Gives what makes it load the equations: to be called when a processor is free. Where the process cannot be
+    started, or ends, they are computed here.
     """
     try:
         wanted = path.stat().st_size > LONG and "CoolProp" not in sys.modules
@@ -41,7 +42,7 @@ def beside(path: Path) -> Iterator[Callable[[], None]]:
     try:
         with _Process() as process:
             _state.answer_elsewhere(process.ask)
-            yield process.start
+            yield process.load
     finally:
         _state.answer_elsewhere(None)
         _in_use.release()
@@ -53,11 +54,10 @@ class _Process:
     def __init__(self) -> None:
         self._asking = Lock()
         self._process: subprocess.Popen[bytes] | None = None
+        self._told = self._owes = False
+        """Whether it was told to load the equations, and still owes the answer to that question."""
 
-    def start(self) -> None:
-        """Start it, unless it has been started."""
-        if self._process is not None:
-            return
+    def __enter__(self) -> _Process:
         command = [sys.executable, "-m", "xlfuncs.audit.states"]
         environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
         with contextlib.suppress(OSError):
@@ -68,8 +68,6 @@ class _Process:
                 stderr=subprocess.DEVNULL,
                 env=environment,
             )
-
-    def __enter__(self) -> _Process:
         return self
 
     def __exit__(self, *error: object) -> None:
@@ -82,12 +80,23 @@ class _Process:
         process.kill()
         process.wait()
 
+    def load(self) -> None:
+        """Have it load the equations of state, without waiting for it."""
+        with self._asking, contextlib.suppress(OSError):
+            if self._process is not None and self._process.stdin is not None and not self._told:
+                self._told = True
+                _put(self._process.stdin, ("limits", "Water"))
+                self._owes = True
+
     def ask(self, question: tuple[Any, ...]) -> Any:
         """The answer; EOFError where there is nobody to give one."""
         process = self._process
         if process is None or process.stdin is None or process.stdout is None:
             raise EOFError
         with self._asking:
+            if self._owes:
+                pickle.load(process.stdout)
+                self._owes = False
             _put(process.stdin, question)
             return pickle.load(process.stdout)  # written by this very module, in the process below
 
@@ -100,7 +109,6 @@ def _put(stream: IO[bytes], content: object) -> None:
 def main() -> int:
     """Answer questions until there are no more."""
     answers, sys.stdout = sys.stdout.buffer, sys.stderr  # what a library prints is no answer
-    _state.here(("limits", "Water"))
     while True:
         try:
             question = pickle.load(sys.stdin.buffer)

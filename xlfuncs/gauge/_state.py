@@ -9,6 +9,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterable
 from functools import lru_cache
+from math import isfinite, nan
 from pickle import UnpicklingError
 from typing import Any, NamedTuple
 
@@ -43,6 +44,9 @@ class _States(threading.local):
 
 
 _states = _States()
+_known: dict[tuple[str, str, str, str], dict[tuple[float, float], float]] = {}
+_ROOM = 1 << 15
+"""Points of one kind that are remembered."""
 
 
 def _state(name: str, phase: str = "") -> Any:
@@ -102,23 +106,28 @@ def _limits(name: str) -> Limits:
     )
 
 
-@lru_cache(maxsize=1 << 15)
-def _point(name: str, inputs: str, first: float, second: float, output: str, phase: str) -> float:
-    import CoolProp
-
-    state = _state(name, phase)
-    try:
-        state.update(getattr(CoolProp, f"{inputs}_INPUTS"), first, second)
-        value = float(getattr(state, output)())
-    except ValueError:  # no solution there, or no equation for this property
-        return np.nan
-    return value if np.isfinite(value) else np.nan
-
-
 def _points(
     name: str, inputs: str, pairs: Iterable[tuple[float, float]], output: str, phase: str
 ) -> list[float]:
-    return [_point(name, inputs, first, second, output, phase) for first, second in pairs]
+    import CoolProp
+
+    state = _state(name, phase)
+    kind, update, read = getattr(CoolProp, f"{inputs}_INPUTS"), state.update, getattr(state, output)
+    known = _known.setdefault((name, inputs, output, phase), {})
+    found = []
+    for pair in pairs:
+        value = known.get(pair)
+        if value is None:
+            try:
+                update(kind, *pair)
+                value = float(read())
+            except ValueError:  # no solution there, or no equation for this property
+                value = nan
+            value = known[pair] = value if isfinite(value) else nan
+        found.append(value)
+    if len(known) > _ROOM:
+        known.clear()
+    return found
 
 
 def evaluate(

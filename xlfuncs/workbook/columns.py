@@ -54,8 +54,8 @@ _LONGEST_PLACEHOLDER: Final = 30
 _LONGEST: Final = 200
 """Characters up to which a text is read as a quantity."""
 _PLAIN: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
-_NAME: Final = re.compile(r"[A-Za-z0-9][\w\-./]*\d")
-"""A tag, a serial or a part number: nothing to clean and no placeholder."""
+_NAMES: Final = re.compile(r"(?>[A-Za-z0-9][\w\-./]*\d\n)*+[A-Za-z0-9][\w\-./]*\d")
+"""Lines with a tag, a serial or a part number each: nothing to clean and no placeholder."""
 
 
 def is_placeholder(text: str, number: bool) -> bool:
@@ -95,23 +95,23 @@ def blank_none(raw: NDArray[np.object_]) -> NDArray[np.object_]:
 def text_column(name: str, cells: Cells) -> Column:
     """A column of a text field."""
     n = len(cells.raw)
-    listed = cells.raw.tolist()
-    raw = cells.raw
-    texts = np.empty(n, dtype=object)
+    raw, listed = cells.raw, cells.raw.tolist()
     state = np.full(n, State.OK, dtype=np.uint8)
     kinds = set(map(type, listed))
-    if kinds == {str} and None not in map(_NAME.fullmatch, listed):
-        texts[:] = listed
+    if kinds == {str} and _all_names(listed):
+        texts = raw.copy()
     else:
         if bool in kinds:  # True and 1 would be one key
             listed = [
                 ("FALSE", "TRUE")[value] if value is True or value is False else value for value in listed
             ]
-        known = {value: _read_text(value) for value in dict.fromkeys(listed)}
-        texts[:] = [known[value][0] for value in listed]
-        if any(found[1] != State.OK for found in known.values()):
-            state = np.fromiter((known[value][1] for value in listed), np.uint8, n)
-        raw = blank_none(raw)
+        known = {value: number for number, value in enumerate(dict.fromkeys(listed))}
+        read = list(map(_read_text, known))
+        which = np.fromiter(map(known.__getitem__, listed), np.intp, n)
+        texts = np.array([text for text, _ in read], dtype=object)[which]
+        if any(found != State.OK for _, found in read):
+            state = np.array([found for _, found in read], dtype=np.uint8)[which]
+        raw = blank_none(raw) if "" in known else raw
     nothing = np.full(n, np.nan)
     column = Column(
         name,
@@ -127,6 +127,11 @@ def text_column(name: str, cells: Cells) -> Column:
     )
     _mark_uncalculated(column, cells.uncalculated)
     return column
+
+
+def _all_names(texts: list[str]) -> bool:
+    lines = "\n".join(texts)
+    return lines.count("\n") == len(texts) - 1 and _NAMES.fullmatch(lines) is not None
 
 
 def _read_text(value: Any) -> tuple[str, State]:
@@ -283,7 +288,7 @@ def numbers_of(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArray[n
     """(numbers, NaN elsewhere; code of each cell)."""
     listed = raw.tolist()
     if set(map(type, listed)) == {float}:
-        return np.array(listed, dtype=np.float64), np.full(len(listed), _NUMBER, dtype=np.uint8)
+        return raw.astype(np.float64), np.full(len(listed), _NUMBER, dtype=np.uint8)
     codes = np.fromiter(map(_CODES.get, map(type, listed), repeat(_OTHER)), np.uint8, len(listed))
     numbers = np.full(len(listed), np.nan)
     which = np.flatnonzero(codes == _NUMBER)

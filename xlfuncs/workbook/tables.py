@@ -118,15 +118,15 @@ def assemble(
 def _cells(grid: Grid, rows: Rows, index: int, sheet: NDArray[np.object_]) -> Cells:
     """The cells of a column; one merged over several rows counts for each of them."""
     records = rows.records
-    raw = grid.values[records, index]
-    row = grid.rows[records]
+    adjacent = len(records) > 0 and records[-1] - records[0] == len(records) - 1
+    where: Any = slice(records[0], records[-1] + 1) if adjacent else records
+    raw, row = grid.values[where, index].copy(), grid.rows[where].copy()
     col = np.full(len(records), int(grid.cols[index]), dtype=np.int64)
     number = int(grid.cols[index])
     for top, left, bottom in grid.merged_down(number):
         first, last = np.searchsorted(row, (top + 1, bottom + 1)).tolist()
         if last > first and top < row[first] and top >= row[0]:
             raw[first:last] = grid.value(top, left)
-            row = row.copy() if row.base is not None else row
             row[first:last], col[first:last] = top, left
     if rows.continued:
         at = {int(record): i for i, record in enumerate(records.tolist())}
