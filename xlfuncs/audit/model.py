@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -153,6 +153,13 @@ class Unchecked(Sequence[NotChecked]):
         raise IndexError(index)
 
 
+def blocks_of(not_checked: Sequence[NotChecked]) -> Iterable[UncheckedBlock]:
+    """The same by blocks."""
+    if isinstance(not_checked, Unchecked):
+        return not_checked.blocks
+    return (UncheckedBlock(n.rule, n.missing, [(n.tag, n.sheet, n.row)]) for n in not_checked)
+
+
 @dataclass(slots=True)
 class AuditResult:
     """The one object from which every report is made."""
@@ -204,7 +211,11 @@ class AuditResult:
             "unread_columns": self.unread_columns,
             "settings": self.settings,
             "findings": [_finding(f) for f in self.findings],
-            "not_checked": [asdict(n) | {"missing": list(n.missing)} for n in self.not_checked],
+            "not_checked": [
+                {"rule": block.rule, "tag": tag, "missing": list(block.missing), "sheet": sheet, "row": row}
+                for block in blocks_of(self.not_checked)
+                for tag, sheet, row in block.gauges
+            ],
             "doubts": self.doubts,
             "skipped": self.skipped,
             "since": {"workbook": self.since, "sha256": self.since_sha256} if self.since else None,

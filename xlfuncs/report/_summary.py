@@ -10,7 +10,7 @@ from functools import cache
 from itertools import groupby
 from typing import Any
 
-from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, blocks_of
 from xlfuncs.audit.registry import TITLES, family_of, rules
 from xlfuncs.report._words import number, one_line, plural
 
@@ -23,6 +23,7 @@ STATUS = {"new": "new", "open": "still open"}
 """How a report calls the status of a finding against an older revision."""
 
 _CELL = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
+_PIECES = re.compile(r"(\D+)|(\d+)")
 _NUMBERED = re.compile(r"(\d+)[\W_]?[A-Za-z]")
 """A tag that begins with a number, as of a plant's unit."""
 
@@ -68,7 +69,7 @@ def standing(result: AuditResult) -> list[Finding]:
 
 def _natural(tag: str) -> list[tuple[int, str]]:
     """LG-9 before LG-10."""
-    return [(int(digits or 0), text) for text, digits in re.findall(r"(\D+)|(\d+)", tag)]
+    return [(int(digits or 0), text) for text, digits in _PIECES.findall(tag)]
 
 
 # --- counts -----------------------------------------------------------------------------------------
@@ -204,9 +205,14 @@ Gap = tuple[str, tuple[str, ...], list[str]]
 def unchecked(result: AuditResult) -> list[Gap]:
     """What could not be checked: rules in the order of the reports, the widest gaps of each first."""
     groups: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
-    for item in result.not_checked:
-        name = item.tag or (f"{item.sheet} row {item.row}" if item.row else item.sheet)
-        groups.setdefault((item.rule, item.missing), {})[one_line(name)] = None
+    names: dict[str, str] = {}
+    for block in blocks_of(result.not_checked):
+        group = groups.setdefault((block.rule, block.missing), {})
+        for tag, sheet, row in block.gauges:
+            name = tag or (f"{sheet} row {row}" if row else sheet)
+            if name not in names:
+                names[name] = one_line(name)
+            group[names[name]] = None
     found = [(rule, missing, list(tags)) for (rule, missing), tags in groups.items()]
     run = {slug: k for k, slug in enumerate(rules())}
     return sorted(found, key=lambda g: (_rank(g[0]), run.get(g[0], len(run)), g[0], -len(g[2]), g[1]))
@@ -229,11 +235,14 @@ def wanted(groups: Iterable[Gap]) -> list[Want]:
             want = by_item.setdefault(item, Want([item]))
             want.tags |= dict.fromkeys(tags)
             want.rules[rule] = None
+    every = {tag for missing in by_item.values() for tag in missing.tags}
+    rank = {tag: number for number, tag in enumerate(sorted(every, key=_natural))}
     merged: dict[frozenset[str], Want] = {}
     for want in sorted(by_item.values(), key=lambda w: (-len(w.rules), w.items)):
-        same = merged.setdefault(
-            frozenset(want.tags), Want(tags=dict.fromkeys(sorted(want.tags, key=_natural)))
-        )
+        these = frozenset(want.tags)
+        if these not in merged:
+            merged[these] = Want(tags=dict.fromkeys(sorted(these, key=rank.__getitem__)))
+        same = merged[these]
         same.items += want.items
         same.rules |= want.rules
     return sorted(merged.values(), key=lambda w: (-len(w.tags) * len(w.rules), w.items))
