@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import os
 import random
+import re
 import shutil
 import struct
 import subprocess
@@ -583,6 +584,19 @@ def test_ten_thousand_sheets(tmp_path):
     path = tiny(tmp_path / "s.xlsx", *[blank] * 5_000, one, *[blank] * 4_999)
     with Limit(10 * max(6.0, path.stat().st_size / 1e6)):
         assert_sound(path)
+
+
+def test_one_part_that_is_many_sheets(tmp_path):
+    path = tiny(tmp_path / "s.xlsx", *[sheet_xml([HEAD, *ROWS])] * 500)
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    links = "xl/_rels/workbook.xml.rels"
+    parts[links] = re.sub(rb"sheet\d+\.xml", b"sheet1.xml", parts[links])
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, content in parts.items():
+            archive.writestr(name, content)
+    with Limit(5):
+        assert "sheet 'sheet1' is 'sheet2' and 498 more as well" in refused(path)
 
 
 def test_unpacks_to_more_than_is_read(tmp_path):

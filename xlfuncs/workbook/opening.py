@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import zipfile
+from collections import Counter
 from collections.abc import Callable, Collection
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
@@ -166,12 +167,13 @@ def _xlsx(path: Path, meanwhile: Meanwhile) -> list[Grid]:
     The compiled reader leaves the interpreter free, so other work runs beside it; no sheet is opened before
     it is known how far it reaches.
     """
+    names = attempt(path, _names)
     try:
         long: dict[str, Grid] = attempt(path, partial(read_halves, most_cells=MAX_CELLS, meanwhile=meanwhile))
     except Unreadable:
         long = {}
     meanwhile.spare()
-    if long and list(long) == attempt(path, _names):
+    if long and list(long) == names:
         return list(long.values())
     with ThreadPoolExecutor(2) as second:
         reach = second.submit(attempt, path, partial(_check_reach, without=long))
@@ -187,8 +189,17 @@ def _xlsx(path: Path, meanwhile: Meanwhile) -> list[Grid]:
 
 
 def _names(path: Path) -> list[str]:
+    """The worksheets. A part of the file that is several of them would be read as often."""
     with zipfile.ZipFile(path) as book:
-        return list(ooxml.worksheets(book))
+        parts = ooxml.worksheets(book)
+    twice = next((part for part, count in Counter(parts.values()).items() if count > 1), None)
+    if twice is not None:
+        same = [name for name, part in parts.items() if part == twice]
+        more = f" and {len(same) - 2:,} more" if len(same) > 2 else ""
+        raise XlfuncsError(
+            f"{path} is damaged (sheet {same[0]!r} is {same[1]!r}{more} as well): get an intact copy of the workbook"
+        )
+    return list(parts)
 
 
 def _check_reach(path: Path, without: Collection[str]) -> None:
