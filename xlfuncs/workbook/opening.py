@@ -196,9 +196,8 @@ def _names(path: Path) -> list[str]:
     if twice is not None:
         same = [name for name, part in parts.items() if part == twice]
         more = f" and {len(same) - 2:,} more" if len(same) > 2 else ""
-        raise XlfuncsError(
-            f"{path} is damaged (sheet {same[0]!r} is {same[1]!r}{more} as well): get an intact copy of the workbook"
-        )
+        why = f"sheet {same[0]!r} is {same[1]!r}{more} as well"
+        raise XlfuncsError(f"{path} is damaged ({why}): get an intact copy of the workbook")
     return list(parts)
 
 
