@@ -357,7 +357,8 @@ def test_both_sets_of_constants_agree(oil, temperature):
     if np.isnan(density_60):  # at the very end of the range
         return
     by_15 = density.oil_density(density_15, temperature, group)
-    assert density.oil_density_60(density_60, temperature, group) == pytest.approx(by_15, rel=6e-4)
+    # furthest apart, by 0.081 %, for a product of 771 kg/m3 at 149 degC, where a band begins
+    assert density.oil_density_60(density_60, temperature, group) == pytest.approx(by_15, rel=9e-4)
 
 
 def test_reference_temperature_leaves_the_density():
