@@ -564,6 +564,26 @@ def test_nothing_makes_the_reader_ask_for_all_the_memory(tmp_path, rows):
         read_or_refused(path)
 
 
+def test_rows_after_a_comment_that_ends_the_list_count():
+    hidden = b"<worksheet><!-- " + b"x" * 90
+    rows = b'</sheetData></sheetData> --><sheetData><row r="9"><c r="A900"/></row>'
+    assert ooxml.reach(lambda: ooxml._rows([hidden, rows, b'<row r="10"><c r="B1000"/></row>'])).row == 1000
+
+
+def test_sheet_in_utf_16_is_not_searched_as_if_it_were_utf_8(tmp_path):
+    path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]))
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    xml = '<?xml version="1.0" encoding="UTF-16"?>' + parts["xl/worksheets/sheet1.xml"].decode()
+    parts["xl/worksheets/sheet1.xml"] = xml.encode("utf-16")
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, content in parts.items():
+            archive.writestr(name, content)
+    with pytest.raises(ValueError, match="UTF-8"):
+        ooxml.reaches(path, 1)
+    assert_sound(path)
+
+
 def test_a_format_down_to_the_last_row_takes_no_time(tmp_path, monkeypatch):
     monkeypatch.setattr(ooxml, "_exact_reach", None)
     whole = '<dataValidations><dataValidation sqref="A2:XFD1048576"/></dataValidations>'

@@ -70,12 +70,10 @@ def stacked(name: str, sheets: Iterable[Any], rows: int) -> Grid | None:
         if first < end:
             return None
         if first_col < left or first_col + sheet.width > left + values.shape[1]:
-            wider = _blank(
-                rows - top, max(left + values.shape[1], first_col + sheet.width) - min(left, first_col)
-            )
-            from_left = left - min(left, first_col)
-            wider[: end - top, from_left : from_left + values.shape[1]] = values[: end - top]
-            values, left = wider, min(left, first_col)
+            leftmost, right = min(left, first_col), max(left + values.shape[1], first_col + sheet.width)
+            wider = _blank(rows - top, right - leftmost)
+            wider[: end - top, left - leftmost :][:, : values.shape[1]] = values[: end - top]
+            values, left = wider, leftmost
         _fill(values[first - top :, first_col - left : first_col - left + sheet.width], sheet)
         end = sheet.end[0] + 1
         merges = sheet.merged_cell_ranges or merges

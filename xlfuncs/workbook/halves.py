@@ -22,7 +22,9 @@ SHORTEST: Final = 16 << 20
 LONGEST: Final = 256 << 20
 """Bytes of XML of a sheet that is read so: less is quickly read, more takes too much memory."""
 
-_NEEDED: Final = (".xml", ".rels")
+_NEEDED: Final = ("", "_rels", "xl", "xl/_rels")
+"""Folders of the parts that a reader looks at besides the sheet."""
+_LEFT_OUT: Final = "xl/calcChain.xml"
 _ROW_END: Final = b"row>"
 
 
@@ -48,9 +50,10 @@ def _read(book: zipfile.ZipFile, name: str, part: str, most_cells: int, meanwhil
     """A worksheet, None where it cannot be cut."""
     with ThreadPoolExecutor(4) as threads:
         pieces = list(ooxml.cut_up(book.read(part)))
-        others = set(ooxml.worksheets(book).values())
         needed = {
-            item: book.read(item) for item in book.namelist() if item.endswith(_NEEDED) and item not in others
+            item: book.read(item)
+            for item in book.namelist()
+            if item.rpartition("/")[0] in _NEEDED and item not in (part, _LEFT_OUT)
         }
         frame = _frame(pieces)
         if frame is None:

@@ -215,7 +215,7 @@ def patterns_for(piece: bytes) -> Patterns:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """How far the cells of a sheet reach, at least."""
+    """How far the cells of a sheet reach at most."""
 
     row: int
     col: int
@@ -240,11 +240,13 @@ def reaches(path: Path, enough: int, without: Collection[str] = ()) -> dict[str,
 def _rows(pieces: Iterable[bytes]) -> Iterator[bytes]:
     """Pieces without what stands before and after the list of rows: a format may reach to the last row."""
     within = hides = False
-    for piece in pieces:
+    for number, piece in enumerate(pieces):
+        if number == 0:
+            patterns_for(piece)  # refuses what would not be found
+        hides = hides or hides_something(piece)
         begin = 0 if within else piece.find(ROWS)
         if begin < 0:
             continue
-        within, hides = True, hides or hides_something(piece)
         end = -1 if hides else piece.rfind(b"</" + ROWS, begin)
         yield piece[begin:] if end < 0 else piece[begin:end]
         within = end < 0
