@@ -385,6 +385,8 @@ class Gauges:
             "ends_unknown",
             "float_shape",
             "geometry_known",
+            "known_fluid",
+            "material_groups",
         ):
             self.__dict__.pop(name, None)
 
