@@ -365,7 +365,6 @@ def test_name_that_no_file_can_have(tmp_path):
         read_book(Path("a\0b.xlsx"))
 
 
-@pytest.mark.skipif(os.name == "nt", reason="needs POSIX devices")
 def test_device():
     assert "no ordinary file" in refused(Path("/dev/null"))
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +30,7 @@ class Meanwhile:
 
 
 def calamine_grids(
-    path: Path, before_sheets: Callable[[], None] = lambda: None, without: Collection[str] = ()
+    file: Path | IO[bytes], before_sheets: Callable[[], None] = lambda: None, without: Collection[str] = ()
 ) -> list[Grid]:
     """The sheets of a workbook, blank ones for those in `without`.
 
@@ -39,7 +39,7 @@ def calamine_grids(
     import python_calamine
 
     out = []
-    with python_calamine.CalamineWorkbook.from_path(path) as book:
+    with python_calamine.CalamineWorkbook.from_object(file) as book:
         before_sheets()
         for number, about in enumerate(book.sheets_metadata):
             if about.typ != python_calamine.SheetTypeEnum.WorkSheet:

@@ -72,7 +72,7 @@ def _readers() -> dict[str, Callable[[Path], list[Grid]]]:
 
     return {
         "calamine": _blind,
-        "opendocument": lambda path: opendocument.add_details(path, calamine_grids(path)),
+        "opendocument": opendocument.read_opendocument,
         "biff": lambda path: biff.add_details(path, calamine_grids(path)),
         "openpyxl": openpyxl_grids,
     }

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import io
+import re
 import zipfile
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 from defusedxml.ElementTree import iterparse  # type: ignore[import-untyped]
 
+from xlfuncs.workbook.compiled import calamine_grids
 from xlfuncs.workbook.grid import Grid, Range
 
 _TABLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
@@ -16,6 +19,7 @@ _OFFICE: Final = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 _STYLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
 _TEXT: Final = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _CALC: Final = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
+_BLANKS: Final = re.compile(rb"(</?(?:table|office):[^<>]*>|</text:p>)\s+(?=<)")
 _MOST_REPEATED: Final = 2000
 """Repetitions of a row or cell that are followed one by one; more is filling up to the edge of the sheet."""
 
@@ -27,6 +31,26 @@ class _Sheet:
     hidden_cols: set[int] = field(default_factory=set)
     struck: set[tuple[int, int]] = field(default_factory=set)
     merges: list[Range] = field(default_factory=list)
+
+
+def read_opendocument(path: Path) -> list[Grid]:
+    """The sheets of an .ods with all that is known of them."""
+    try:
+        grids = calamine_grids(path)
+    except Exception:  # it stumbles over blanks between the cells of a file that was set out for people
+        grids = calamine_grids(_without_blanks(path))
+    return add_details(path, grids)
+
+
+def _without_blanks(path: Path) -> IO[bytes]:
+    """The file without the blanks between its sheets, rows and cells, which mean nothing."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(out, "w") as new:
+        for name in ("mimetype", "META-INF/manifest.xml", "content.xml"):
+            content = old.read(name)
+            new.writestr(name, _BLANKS.sub(rb"\1", content) if name == "content.xml" else content)
+    out.seek(0)
+    return out
 
 
 def add_details(path: Path, grids: list[Grid]) -> list[Grid]:
