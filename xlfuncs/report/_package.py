@@ -10,7 +10,6 @@ import io
 import posixpath
 import re
 import zipfile
-import zlib
 from collections.abc import Mapping
 from pathlib import Path
 from types import TracebackType
@@ -20,6 +19,7 @@ from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
 from xlfuncs.report._xml import Element, NotPlainXml, Splice
+from xlfuncs.workbook.ooxml import DAMAGED
 
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -68,7 +68,7 @@ class Package:
     def __init__(self, path: Path) -> None:
         try:
             self._zip = zipfile.ZipFile(path)
-        except (OSError, zipfile.BadZipFile) as error:
+        except DAMAGED as error:
             raise CannotKeep("is not an .xlsx workbook") from error
         self._names = {name.lower(): name for name in self._zip.namelist()}
         self._new: dict[str, bytes] = {}
@@ -131,14 +131,7 @@ class Package:
     def _read(self, part: str) -> bytes:
         try:
             return self._new[part] if part in self._new else self._zip.read(self._names[part.lower()])
-        except (
-            KeyError,
-            zipfile.BadZipFile,
-            zlib.error,
-            NotImplementedError,
-            RuntimeError,
-            EOFError,
-        ) as error:
+        except (KeyError, *DAMAGED) as error:
             raise CannotKeep(f"has a damaged part, {part}") from error
 
     def _splice(self, part: str, depth: int = 99) -> Splice:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import posixpath
 import re
 import zipfile
-import zlib
 from collections.abc import Callable, Mapping
 from copy import copy
 from dataclasses import dataclass
@@ -22,6 +21,7 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.workbook.evaluate import BookCells, FormulaCell, SheetCells
 from xlfuncs.workbook.formula import Area, CellError
 from xlfuncs.workbook.model import column_letter, split_address
+from xlfuncs.workbook.ooxml import DAMAGED
 
 _LIMIT = 2**31
 """Unpacked size in bytes above which a file is refused."""
@@ -53,7 +53,7 @@ class Workbook:
             self._zip = zipfile.ZipFile(path)
         except FileNotFoundError:
             raise XlfuncsError(f"{path}: there is no such file") from None
-        except (OSError, zipfile.BadZipFile):
+        except DAMAGED:
             raise XlfuncsError(
                 f"{path}: is not an .xlsx or .xlsm workbook, or is protected by a password; save it as .xlsx"
             ) from None
@@ -64,7 +64,7 @@ class Workbook:
             self._parts: dict[str, str] = {}
             self._main = self._related("", "officeDocument")[0]
             self.cells = self._read_book()
-        except (KeyError, IndexError, ValueError, expat.ExpatError, zipfile.BadZipFile, zlib.error) as error:
+        except (KeyError, IndexError, expat.ExpatError, *DAMAGED) as error:
             self.close()
             raise XlfuncsError(
                 f"{path}: the workbook is damaged ({error}); open it and save it again"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import zipfile
-import zlib
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +12,7 @@ from xlfuncs.workbook.block import Block
 from xlfuncs.workbook.evaluate import BookCells, OfBook, SheetCells
 from xlfuncs.workbook.formula import Area
 from xlfuncs.workbook.inplace import Workbook
-from xlfuncs.workbook.ooxml import column_number
+from xlfuncs.workbook.ooxml import DAMAGED, column_number
 
 _REFERENCE = re.compile(r"(\$?)([A-Z]{1,3})(\$?)(\d+)(?![\d(])")
 _PIECE = 1 << 20
@@ -27,7 +26,7 @@ def formula_cells(path: Path) -> BookCells | None:
     try:
         if not zipfile.is_zipfile(path) or not _has_formulas(path):
             return None
-    except (OSError, EOFError, RuntimeError, zipfile.BadZipFile, zlib.error) as why:
+    except DAMAGED as why:
         raise XlfuncsError(f"{path}: a sheet of it is damaged: {why}") from why
     with Workbook(path) as book:
         return book.cells

@@ -10,6 +10,7 @@ from __future__ import annotations
 import posixpath
 import re
 import zipfile
+import zlib
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
@@ -24,6 +25,16 @@ from xlfuncs.workbook.grid import Grid
 
 ROWS: Final = b"sheetData"
 """Element that holds the rows."""
+DAMAGED: Final = (
+    zipfile.BadZipFile,
+    zlib.error,
+    OSError,
+    EOFError,
+    ValueError,
+    RuntimeError,
+    NotImplementedError,
+)
+"""What the zip reader raises for an archive that is damaged, or written in a way that it does not know."""
 PIECE: Final = 1 << 20
 """Bytes searched at once."""
 

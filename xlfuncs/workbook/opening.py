@@ -103,7 +103,7 @@ def _open_zip(path: Path, meanwhile: Meanwhile) -> list[Grid]:
             if "META-INF/manifest.xml" in names and not encrypted:
                 with book.open("META-INF/manifest.xml") as stream:
                     encrypted = b"encryption-data" in stream.read(1 << 22)
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, RuntimeError, EOFError) as error:
+    except ooxml.DAMAGED as error:
         raise XlfuncsError(
             f"{path} is damaged ({short(error)}): get an intact copy of the workbook"
         ) from None
