@@ -14,12 +14,13 @@ from hypothesis import strategies as st
 
 from tests.generator.layouts import build, choose
 from tests.generator.style import draw
-from tests.test_reader import MUTATED, NS, sheet_xml, sound, spoil, tiny
+from tests.test_reader import MUTATED, NS, packed, sheet_xml, sound, spoil, tiny, unpacked
 from xlfuncs.workbook import halves, ooxml, opening
 from xlfuncs.workbook.compiled import Meanwhile, calamine_grids
 from xlfuncs.workbook.grid import Grid
 
 MOST = 1_000_000
+SHEET = "xl/worksheets/sheet1.xml"
 
 
 @pytest.fixture(autouse=True)
@@ -168,12 +169,10 @@ def test_a_file_without_room_in_memory_is_read_whole(tmp_path: Path, monkeypatch
 def test_spoilt_sheets(tmp_path_factory: pytest.TempPathFactory, seed: int) -> None:
     chance = random.Random(seed)
     path = tiny(tmp_path_factory.mktemp("spoilt") / "s.xlsx", sheet_xml(LONG), sheet_xml(LONG))
-    with zipfile.ZipFile(path) as archive:
-        parts = {name: bytearray(archive.read(name)) for name in archive.namelist()}
-    spoil(parts["xl/worksheets/sheet1.xml"], chance)
-    with zipfile.ZipFile(path, "w") as archive:
-        for name, content in parts.items():
-            archive.writestr(name, bytes(content))
+    parts: dict[str, Any] = unpacked(path)
+    parts[SHEET] = bytearray(parts[SHEET])
+    spoil(parts[SHEET], chance)
+    packed(path, parts)
     try:
         found = halves.read_halves(path, MOST, Meanwhile())
         whole = {name: _whole(path, name) for name in found}

@@ -11,6 +11,7 @@ import struct
 import subprocess
 import time
 import zipfile
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -92,6 +93,19 @@ def tiny(path: Path, *sheets: str, **parts: str) -> Path:
     return path
 
 
+def unpacked(path: Path) -> dict[str, bytes]:
+    """The parts of an archive."""
+    with zipfile.ZipFile(path) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def packed(path: Path, parts: Mapping[str, bytes | bytearray]) -> None:
+    """An archive of these parts in place of what is there."""
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in parts.items():
+            archive.writestr(name, bytes(content))
+
+
 def sheet_xml(rows: list[list[Any]], after: str = "", first: int = 1, before: str = "") -> str:
     """The XML of a sheet."""
     out = []
@@ -170,14 +184,11 @@ def test_ods_with_error_hidden_and_struck_cells(tmp_path):
 
 def _replace(path: Path, part: str, old: bytes, new: bytes, last: bool = False) -> None:
     """Change a part of an archive."""
-    with zipfile.ZipFile(path) as archive:
-        parts = {name: archive.read(name) for name in archive.namelist()}
+    parts = unpacked(path)
     assert old in parts[part]
     head, mark, tail = parts[part].rpartition(old) if last else parts[part].partition(old)
     parts[part] = head + (new if mark else b"") + tail
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in parts.items():
-            archive.writestr(name, content)
+    packed(path, parts)
 
 
 def _record(kind: int, content: bytes = b"") -> bytes:
@@ -570,13 +581,10 @@ def test_rows_after_a_comment_that_ends_the_list_count():
 
 def test_sheet_in_utf_16_is_not_searched_as_if_it_were_utf_8(tmp_path):
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]))
-    with zipfile.ZipFile(path) as archive:
-        parts = {name: archive.read(name) for name in archive.namelist()}
+    parts = unpacked(path)
     xml = '<?xml version="1.0" encoding="UTF-16"?>' + parts["xl/worksheets/sheet1.xml"].decode()
     parts["xl/worksheets/sheet1.xml"] = xml.encode("utf-16")
-    with zipfile.ZipFile(path, "w") as archive:
-        for name, content in parts.items():
-            archive.writestr(name, content)
+    packed(path, parts)
     with pytest.raises(ValueError, match="UTF-8"):
         ooxml.reaches(path, 1)
     assert_sound(path)
@@ -606,13 +614,10 @@ def test_ten_thousand_sheets(tmp_path):
 
 def test_one_part_that_is_many_sheets(tmp_path):
     path = tiny(tmp_path / "s.xlsx", *[sheet_xml([HEAD, *ROWS])] * 500)
-    with zipfile.ZipFile(path) as archive:
-        parts = {name: archive.read(name) for name in archive.namelist()}
+    parts = unpacked(path)
     links = "xl/_rels/workbook.xml.rels"
     parts[links] = re.sub(rb"sheet\d+\.xml", b"sheet1.xml", parts[links])
-    with zipfile.ZipFile(path, "w") as archive:
-        for name, content in parts.items():
-            archive.writestr(name, content)
+    packed(path, parts)
     with Limit(5):
         assert "sheet 'sheet1' is 'sheet2' and 498 more as well" in refused(path)
 
@@ -720,21 +725,24 @@ def test_mutated_workbooks(tmp_path_factory, seed, cut):
     chance = random.Random(seed)
     folder = tmp_path_factory.mktemp("mutated")
     path = sound(folder / "index.xlsx")
-    with zipfile.ZipFile(path) as archive:
-        parts = {name: bytearray(archive.read(name)) for name in archive.namelist()}
-    if chance.random() < 0.7:
+    spoil_file(path, chance, cut)
+    read_or_refused(path)
+    read_formulas(path)
+    shutil.rmtree(folder)
+
+
+def spoil_file(path: Path, chance: random.Random, cut: bool) -> None:
+    """Spoil two parts of an archive, or any other file as it lies there, perhaps without its end."""
+    if zipfile.is_zipfile(path) and chance.random() < 0.7:
+        parts: dict[str, Any] = unpacked(path)
         for name in chance.sample(sorted(parts), 2):
+            parts[name] = bytearray(parts[name])
             spoil(parts[name], chance)
-        with zipfile.ZipFile(path, "w") as archive:
-            for name, content in parts.items():
-                archive.writestr(name, bytes(content))
+        packed(path, parts)
     else:
         content = bytearray(path.read_bytes())
         spoil(content, chance)
         path.write_bytes(content[: chance.randrange(4, len(content))] if cut else content)
-    read_or_refused(path)
-    read_formulas(path)
-    shutil.rmtree(folder)
 
 
 def spoil(content: bytearray, chance: random.Random) -> None:

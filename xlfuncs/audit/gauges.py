@@ -16,8 +16,9 @@ from xlfuncs.data import load
 from xlfuncs.data.words import denies, means
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, ratings
+from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
-from xlfuncs.gauge.strength import find_material
+from xlfuncs.gauge.strength import STANDARD_ATMOSPHERE, find_material
 from xlfuncs.units import UnitError, converter
 from xlfuncs.workbook.evaluate import BookCells
 from xlfuncs.workbook.kept import formula_cells
@@ -127,6 +128,9 @@ def _stacked(field: str, tables: Iterable[Table]) -> Column:
 
 
 Derived = TypeVar("Derived")
+
+_LASTING = ("records", "formulas", "_nothing")
+"""Properties that no value of a gauge can change."""
 
 
 class Gauges:
@@ -374,21 +378,9 @@ class Gauges:
         self._derived.clear()
         self.columns = dict(self.own)
         self._join()
-        for name in (
-            "densities",
-            "interface",
-            "upper",
-            "uppers",
-            "untraced",
-            "traced",
-            "ends",
-            "ends_unknown",
-            "float_shape",
-            "geometry_known",
-            "known_fluid",
-            "material_groups",
-        ):
-            self.__dict__.pop(name, None)
+        for name, kept in vars(Gauges).items():
+            if isinstance(kept, cached_property) and name not in _LASTING:
+                self.__dict__.pop(name, None)
 
     # --- what several rules need ----------------------------------------------------------------
 
@@ -535,8 +527,7 @@ class Gauges:
     @cached_property
     def ends_unknown(self) -> Mask:
         """Where a shape of end is stated that is none of ours."""
-        shapes = ("flat", "hemispherical", "elliptical")
-        unknown = self.each("float_ends", lambda text: not any(means(text, shape) for shape in shapes))
+        unknown = self.each("float_ends", lambda text: not any(means(text, shape) for shape in ENDS))
         return unknown.astype(np.bool_)
 
     @cached_property
@@ -595,8 +586,7 @@ _TABLES: dict[str, Callable[[str], Any]] = {
 }
 """Fields whose texts are looked up in a table; None for what is not in it."""
 
-ATMOSPHERE = 101325.0
-"""Pa, standard atmosphere."""
+ATMOSPHERE = STANDARD_ATMOSPHERE
 GAS_CONSTANT = 8.314462618
 """J/(mol K), CODATA 2018."""
 ICE_POINT = 273.15

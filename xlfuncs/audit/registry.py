@@ -29,7 +29,7 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, Reasons
 
 FAMILIES = ("sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
-"""Modules of `xlfuncs.audit.rules`, in the order in which they run."""
+"""Modules of `xlfuncs.audit.rules`, in the order of the reports."""
 
 TITLES = {
     "float_fluid": "Float and fluid",

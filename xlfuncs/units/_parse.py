@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from xlfuncs.units._convert import Converter, converter
+from xlfuncs.units._convert import STANDARD_ATMOSPHERE, Converter, converter
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
 from xlfuncs.units._number import TwoReadings, Unreadable, read_number
 from xlfuncs.units._table import lookup, quantity_named
@@ -34,8 +34,7 @@ class Parsed:
     """What had to be assumed ('bar taken as bar gauge'), or ""."""
 
 
-_ATMOSPHERE: Final = 101325.0
-_VACUUM_SI: Final = {"pressure_gauge": -_ATMOSPHERE, "pressure_absolute": 0.0}
+_VACUUM_SI: Final = {"pressure_gauge": -STANDARD_ATMOSPHERE, "pressure_absolute": 0.0}
 """Full vacuum, in Pa, of the quantities of which it can be said."""
 _STATED: Final = {"pressure_gauge": "barg", "pressure_absolute": "bara"}
 _VACUUM: Final = re.compile(
@@ -144,7 +143,7 @@ def _pressure_words(text: str, quantity: str, default: str | None, assume: bool)
     if found is None:
         if not _ATMOSPHERIC.fullmatch(text):
             return None
-        low = high = vacuum + _ATMOSPHERE
+        low = high = vacuum + STANDARD_ATMOSPHERE
         unit = converter(default or _STATED[quantity], quantity, assume)
     else:
         other = text[: found.start()] + text[found.end() :]

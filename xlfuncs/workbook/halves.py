@@ -25,7 +25,6 @@ LONGEST: Final = 256 << 20
 _NEEDED: Final = ("", "_rels", "xl", "xl/_rels")
 """Folders of the parts that a reader looks at besides the sheet."""
 _LEFT_OUT: Final = "xl/calcChain.xml"
-_ROW_END: Final = b"row>"
 
 
 def read_halves(path: Path, most_cells: int, meanwhile: Meanwhile) -> dict[str, Grid]:
@@ -99,7 +98,7 @@ class _Frame(NamedTuple):
 
 def _frame(pieces: list[bytes]) -> _Frame | None:
     """None where the sheet has to stay whole: what looks like a row must be one."""
-    if len(pieces) < 3 or not all(piece.endswith(_ROW_END) for piece in pieces[:-1]):
+    if len(pieces) < 3 or not all(piece.endswith(ooxml.ROW_END) for piece in pieces[:-1]):
         return None
     if any(map(ooxml.hides_something, pieces)) or _instructs(pieces):
         return None

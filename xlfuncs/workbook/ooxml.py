@@ -50,7 +50,7 @@ _ANY_ROW: Final = re.compile(_ELEMENT + rb"""row(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["
 _UNPLACED: Final = re.compile(_CELL + rb"(?![^<>]*\sr\s*=)")
 _FILLED: Final = re.compile(_CELL + rb"""[^<>]*?\sr\s*=\s*["']([A-Za-z]+)(\d+)["'](?:[^<>]*[^<>/])?>(?!</)""")
 _REFERENCE: Final = re.compile(rb"""\br=["']([A-Z]{1,3})(\d{1,9})["']""")
-_ROW_END: Final = b"row>"
+ROW_END: Final = b"row>"
 _NO_STRIKE: Final = ("0", "false")
 
 
@@ -194,9 +194,9 @@ def pieces_of(book: zipfile.ZipFile, part: str) -> Iterator[bytes]:
     with book.open(part) as stream:
         while block := stream.read(PIECE):
             block = rest + block
-            cut = block.rfind(_ROW_END)
-            cut = cut + len(_ROW_END) if cut >= 0 else block.rfind(b"/>") + 2
-            if cut < len(_ROW_END) and len(block) < 64 * PIECE:
+            cut = block.rfind(ROW_END)
+            cut = cut + len(ROW_END) if cut >= 0 else block.rfind(b"/>") + 2
+            if cut < len(ROW_END) and len(block) < 64 * PIECE:
                 rest = block
                 continue
             cut = max(cut, 1)
@@ -210,8 +210,8 @@ def cut_up(xml: bytes) -> Iterator[bytes]:
     """XML that has been unpacked as a whole, in such pieces."""
     start = 0
     while start < len(xml):
-        cut = xml.rfind(_ROW_END, start, start + PIECE) if len(xml) - start > PIECE else -1
-        end = cut + len(_ROW_END) if cut >= 0 else len(xml)
+        cut = xml.rfind(ROW_END, start, start + PIECE) if len(xml) - start > PIECE else -1
+        end = cut + len(ROW_END) if cut >= 0 else len(xml)
         yield xml[start:end]
         start = end
 
