@@ -13,10 +13,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlfuncs.audit.examples import SOUND, CellError, Formula
 from xlfuncs.audit.gauges import DISPLAY_UNITS
 from xlfuncs.data import load
+from xlfuncs.spreadsheet import inplace
+from xlfuncs.spreadsheet.address import split_address
+from xlfuncs.spreadsheet.inplace import Edit
 from xlfuncs.units import converter, parse
-from xlfuncs.workbook import inplace
-from xlfuncs.workbook.inplace import Edit
-from xlfuncs.workbook.model import split_address
 
 FLOAT_FIELDS = (
     "float_part",

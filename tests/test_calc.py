@@ -22,11 +22,11 @@ from xlfuncs.hosts import selfcheck
 from xlfuncs.hosts.calc import office
 from xlfuncs.hosts.calc.answer import answer
 from xlfuncs.hosts.recalculate import recalculate
-from xlfuncs.workbook.block import as_block
-from xlfuncs.workbook.evaluate import Calculation, functions_used
-from xlfuncs.workbook.formula import without_prefixes
-from xlfuncs.workbook.inplace import Workbook
-from xlfuncs.workbook.model import column_letter, split_address
+from xlfuncs.spreadsheet.address import column_letter, split_address
+from xlfuncs.spreadsheet.block import as_block
+from xlfuncs.spreadsheet.evaluate import Calculation, functions_used
+from xlfuncs.spreadsheet.formula import without_prefixes
+from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.worksheet import call, catalogue
 
 pytestmark = pytest.mark.calc

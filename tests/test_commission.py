@@ -14,8 +14,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.cli import main
 from xlfuncs.hosts.recalculate import recalculate
+from xlfuncs.lists.reader import read_book
 from xlfuncs.report.commissioning import SWITCH_TOLERANCE, commission
-from xlfuncs.workbook.reader import read_book
 from xlfuncs.worksheet import call
 
 INDEX = Path(__file__).parents[1] / "workbooks" / "instrument_index.xlsx"

@@ -17,8 +17,8 @@ from xlfuncs import __version__
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.excel import addin, setup
-from xlfuncs.workbook.block import as_block
-from xlfuncs.workbook.inplace import Workbook
+from xlfuncs.spreadsheet.block import as_block
+from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.worksheet import call, catalogue
 
 ROOT = Path(__file__).parent.parent

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 from tests.generator.layouts import build, choose
 from tests.generator.style import draw
 from tests.test_reader import MUTATED, NS, packed, sheet_xml, sound, spoil, tiny, unpacked
-from xlfuncs.workbook import halves, ooxml, opening
-from xlfuncs.workbook.compiled import Meanwhile, calamine_grids
-from xlfuncs.workbook.grid import Grid
+from xlfuncs.spreadsheet import halves, ooxml, opening
+from xlfuncs.spreadsheet.compiled import Meanwhile, calamine_grids
+from xlfuncs.spreadsheet.grid import Grid
 
 MOST = 1_000_000
 SHEET = "xl/worksheets/sheet1.xml"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from xlfuncs.data import load
-from xlfuncs.workbook.headings import fields, match, settle
+from xlfuncs.lists.headings import fields, match, settle
 
 # Two meanings that only their surroundings tell apart.
 OPEN = {"LT", "DP"}

@@ -12,8 +12,8 @@ import pytest
 from openpyxl.styles import Font
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.model import Book, Column, State, Table
-from xlfuncs.workbook.reader import read_book
+from xlfuncs.lists.model import Book, Column, State, Table
+from xlfuncs.lists.reader import read_book
 
 Rows = Sequence[Sequence[Any]]
 

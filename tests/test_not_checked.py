@@ -16,7 +16,7 @@ from xlfuncs.audit.gauges import Gauges, stated_in
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.registry import Rule, rules
 from xlfuncs.data import load
-from xlfuncs.workbook.reader import read_book
+from xlfuncs.lists.reader import read_book
 
 METRIC = LAYOUTS[0]
 ONE_SHEET = LAYOUTS[2]

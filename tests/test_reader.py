@@ -23,10 +23,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook import ooxml
-from xlfuncs.workbook.formulas import read_formulas
-from xlfuncs.workbook.model import Book, State
-from xlfuncs.workbook.reader import load_grid, read_book
+from xlfuncs.lists.model import Book, State
+from xlfuncs.lists.reader import load_grid, read_book
+from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.formulas import read_formulas
 
 HEAD = ["Tag No.", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
 ROWS = [["LG-101", "Water", 998.2, "ZF-1", 800], ["LG-102", "Propane", 500.5, "ZF-2", 900]]
@@ -695,7 +695,7 @@ def test_formulas_as_text_stay_text(tmp_path):
 
 
 def test_sheet_that_the_fast_reader_refuses_is_read_by_the_other(tmp_path, monkeypatch):
-    from xlfuncs.workbook import opening
+    from xlfuncs.spreadsheet import opening
 
     def panic(path: Path, **options: Any) -> Any:
         class PanicException(BaseException):
@@ -781,7 +781,7 @@ def test_any_text(tmp_path_factory, text, delimiter):
     )
 )
 def test_any_cell_gets_a_state_and_no_number_from_nowhere(values):
-    from xlfuncs.workbook.columns import Cells, quantity_column, text_column
+    from xlfuncs.lists.columns import Cells, quantity_column, text_column
 
     n = len(values)
     raw = np.empty(n, dtype=object)

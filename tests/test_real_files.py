@@ -23,9 +23,9 @@ from hypothesis import strategies as st
 
 from tests.test_reader import MUTATED, Limit, spoil_file
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.formulas import read_formulas
-from xlfuncs.workbook.kept import formula_cells
-from xlfuncs.workbook.reader import load_grid, read_book
+from xlfuncs.lists.reader import load_grid, read_book
+from xlfuncs.spreadsheet.formulas import read_formulas
+from xlfuncs.spreadsheet.kept import formula_cells
 
 SOURCES = Path(__file__).parents[1] / ".venv" / "spreadsheets"
 SUFFIXES = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods")

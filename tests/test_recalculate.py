@@ -21,10 +21,10 @@ from openpyxl.worksheet.table import Table
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.recalculate import Report, recalculate
-from xlfuncs.workbook.evaluate import BookCells, Calculation, FormulaCell, SheetCells, functions_used
-from xlfuncs.workbook.formula import Area, CellError, NotUnderstood, own_name, parse, without_prefixes
-from xlfuncs.workbook.inplace import Edit, Workbook
-from xlfuncs.workbook.model import split_address
+from xlfuncs.spreadsheet.address import split_address
+from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, FormulaCell, SheetCells, functions_used
+from xlfuncs.spreadsheet.formula import Area, CellError, NotUnderstood, own_name, parse, without_prefixes
+from xlfuncs.spreadsheet.inplace import Edit, Workbook
 from xlfuncs.worksheet import call, catalogue
 
 WORKBOOKS = Path(__file__).parent.parent / "workbooks"

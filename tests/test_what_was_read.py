@@ -15,9 +15,9 @@ import pytest
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult, Finding, Severity
 from xlfuncs.cli import main
+from xlfuncs.lists.reader import read_book
 from xlfuncs.report import _proof, html, text
 from xlfuncs.report import workbook as annotated
-from xlfuncs.workbook.reader import read_book
 
 HEAD = [
     "Tag",

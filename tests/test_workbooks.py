@@ -19,12 +19,12 @@ from CoolProp.CoolProp import PropsSI
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.registry import rules
 from xlfuncs.gauge.fluids import resolve
+from xlfuncs.lists.reader import read_book
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.evaluate import evaluate
+from xlfuncs.spreadsheet.inplace import Workbook
+from xlfuncs.spreadsheet.kept import Kept
 from xlfuncs.units import to_si
-from xlfuncs.workbook.evaluate import evaluate
-from xlfuncs.workbook.inplace import Workbook
-from xlfuncs.workbook.kept import Kept
-from xlfuncs.workbook.model import column_letter
-from xlfuncs.workbook.reader import read_book
 from xlfuncs.worksheet import call
 
 ROOT = Path(__file__).parent.parent

@@ -12,9 +12,9 @@ from plant import GAUGES
 from sheets import A4, CREAM, LINE, RULE, SLATE, Style, put, setup_page
 from xlsxwriter.workbook import Workbook
 
+from xlfuncs.lists.reader import read_book
 from xlfuncs.report.cautions import FIELD
 from xlfuncs.report.commissioning import commission
-from xlfuncs.workbook.reader import read_book
 
 TITLE = "Field case - seal oil tank V-5001 reads low"
 TAG = "LG-5001"

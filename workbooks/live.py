@@ -15,8 +15,8 @@ from sheets import Style, kept, workbook
 from xlsxwriter.workbook import Format, Workbook
 from xlsxwriter.worksheet import Worksheet
 
-from xlfuncs.workbook.evaluate import Calculation
-from xlfuncs.workbook.inplace import Workbook as Cells
+from xlfuncs.spreadsheet.evaluate import Calculation
+from xlfuncs.spreadsheet.inplace import Workbook as Cells
 
 Values = Mapping[tuple[str, int, int], Any]
 """Sheet, row and column from 1 -> result."""

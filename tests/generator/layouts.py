@@ -16,8 +16,8 @@ from tests.generator.sheets import Sheet, write
 from tests.generator.style import UNCLEAR, UNITS, WEAK, Style, Unit
 from xlfuncs.audit.examples import SOUND, CellError, Formula
 from xlfuncs.data import load
+from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.units import UnitError, converter, parse
-from xlfuncs.workbook.model import column_letter
 
 FLOAT_FIELDS: Final = (
     "float_part", "float_mass", "float_diameter", "float_length", "float_ends", "magnet_height",

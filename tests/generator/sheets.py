@@ -17,7 +17,7 @@ import xlsxwriter
 from openpyxl.styles import Font
 
 from xlfuncs.audit.examples import CellError, Formula
-from xlfuncs.workbook.model import column_letter
+from xlfuncs.spreadsheet.address import column_letter
 
 Place = tuple[int, int]
 """Row and column, counted from 1."""

@@ -21,9 +21,9 @@ from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.compiled import Meanwhile
-from xlfuncs.workbook.model import Book
-from xlfuncs.workbook.reader import read_book
+from xlfuncs.lists.model import Book
+from xlfuncs.lists.reader import read_book
+from xlfuncs.spreadsheet.compiled import Meanwhile
 
 
 def audit_book(
@@ -60,8 +60,8 @@ READING = 0.7
 
 def _load() -> None:
     """Make ready what every audit needs: rules, headings, units."""
+    from xlfuncs.lists.headings import vocabulary
     from xlfuncs.units import converter
-    from xlfuncs.workbook.headings import vocabulary
 
     rules()
     vocabulary()

@@ -19,10 +19,11 @@ from xlfuncs.gauge import Floats, ratings
 from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
 from xlfuncs.gauge.strength import STANDARD_ATMOSPHERE, find_material
+from xlfuncs.lists.model import Book, Column, Doubt, State, Table
+from xlfuncs.spreadsheet.address import split_address
+from xlfuncs.spreadsheet.evaluate import BookCells
+from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.units import UnitError, converter
-from xlfuncs.workbook.evaluate import BookCells
-from xlfuncs.workbook.kept import formula_cells
-from xlfuncs.workbook.model import Book, Column, Doubt, State, Table, split_address
 
 Mask = NDArray[np.bool_]
 

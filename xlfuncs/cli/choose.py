@@ -240,7 +240,7 @@ def _floats(args: argparse.Namespace) -> tuple[FloatList, list[str]]:
 
     from xlfuncs.cli.audit import pairs
     from xlfuncs.data import load
-    from xlfuncs.workbook.reader import read_floats
+    from xlfuncs.lists.reader import read_floats
     from xlfuncs.worksheet.float_table import NUMBERS, TEXTS, assemble
 
     tables = read_floats(args.floats, mapping=pairs(args.map))

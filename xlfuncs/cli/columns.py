@@ -20,8 +20,8 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print one line for each recognised column, then what was left open."""
     from xlfuncs.cli.audit import pairs
+    from xlfuncs.lists.reader import read_book
     from xlfuncs.report.columns import print_columns
-    from xlfuncs.workbook.reader import read_book
 
     print_columns(read_book(args.book, mapping=pairs(args.map), floats=args.floats, need_index=False))
     return 0

@@ -35,8 +35,8 @@ def run(args: argparse.Namespace) -> int:
     """Write the pack, and say what is not known."""
     from xlfuncs.audit.settings import Settings, read_settings
     from xlfuncs.cli.audit import pairs
+    from xlfuncs.lists.reader import read_book
     from xlfuncs.report.commissioning import commission
-    from xlfuncs.workbook.reader import read_book
 
     settings, mapping = Settings(), pairs(args.map)
     if args.settings:

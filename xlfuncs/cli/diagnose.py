@@ -58,8 +58,8 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Diagnose, print, and say by the status whether a cause stands out."""
     from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, diagnose
+    from xlfuncs.lists.field_notes import read_field_notes
     from xlfuncs.report.diagnosis import Diagnosed, print_diagnosis, to_json
-    from xlfuncs.workbook.field_notes import read_field_notes
     from xlfuncs.worksheet.diagnosis import read_gauge, read_observations
 
     if (args.index is None) != (args.tag is None):
@@ -105,7 +105,7 @@ def _from_index(path: Path, tag: str, floats: Path | None) -> Stated:
     """The gauge's data from an index, joined with its float list."""
     from xlfuncs.audit.gauges import Gauges
     from xlfuncs.audit.named import record_of
-    from xlfuncs.workbook.reader import read_book
+    from xlfuncs.lists.reader import read_book
     from xlfuncs.worksheet.diagnosis import stated_gauge
 
     gauges = Gauges(read_book(path, floats=floats))

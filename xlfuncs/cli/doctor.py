@@ -92,9 +92,9 @@ def _environment() -> Iterator[Check]:
 def _workbook(path: Path) -> Iterator[Check]:
     """What is wrong with the formulas of a workbook."""
     from xlfuncs.hosts.checks import Check
-    from xlfuncs.workbook.evaluate import address, functions_used
-    from xlfuncs.workbook.formula import NAME, NotUnderstood, without_prefixes
-    from xlfuncs.workbook.inplace import Workbook
+    from xlfuncs.spreadsheet.evaluate import address, functions_used
+    from xlfuncs.spreadsheet.formula import NAME, NotUnderstood, without_prefixes
+    from xlfuncs.spreadsheet.inplace import Workbook
     from xlfuncs.worksheet import catalogue
 
     unknown, prefixed, unnamed, empty = [], [], [], []

@@ -9,11 +9,11 @@ from typing import Any
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.calc import office
-from xlfuncs.workbook.evaluate import Calculation, Place, address
-from xlfuncs.workbook.files import whole_file
-from xlfuncs.workbook.formula import ERRORS, VALUE, Area, CellError, without_prefixes
-from xlfuncs.workbook.inplace import Edit, Workbook
-from xlfuncs.workbook.model import column_letter
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.evaluate import Calculation, Place, address
+from xlfuncs.spreadsheet.files import whole_file
+from xlfuncs.spreadsheet.formula import ERRORS, VALUE, Area, CellError, without_prefixes
+from xlfuncs.spreadsheet.inplace import Edit, Workbook
 from xlfuncs.worksheet.spec import REASON_PREFIX as REASON_PREFIX
 
 

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs import __version__
-from xlfuncs.workbook.block import as_block
-from xlfuncs.workbook.files import whole_file
-from xlfuncs.workbook.model import column_letter
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.block import as_block
+from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.worksheet import catalogue
 from xlfuncs.worksheet.help import constant
 from xlfuncs.worksheet.spec import Function

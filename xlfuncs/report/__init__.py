@@ -49,7 +49,7 @@ def write(
     if format == "workbook":
         return _workbooks(results, output, sources, messages or sys.stderr)
     from xlfuncs.report import _files
-    from xlfuncs.workbook.files import whole_file
+    from xlfuncs.spreadsheet.files import whole_file
 
     if format == "text":
         from xlfuncs.report import text

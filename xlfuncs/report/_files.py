@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.files import whole_file
+from xlfuncs.spreadsheet.files import whole_file
 
 
 def write_text(output: Path, text: str, sources: Iterable[Path] = ()) -> Path:

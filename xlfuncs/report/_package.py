@@ -19,7 +19,7 @@ from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
 from xlfuncs.report._xml import Element, NotPlainXml, Splice
-from xlfuncs.workbook.ooxml import DAMAGED
+from xlfuncs.spreadsheet.ooxml import DAMAGED
 
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"

@@ -9,9 +9,9 @@ from typing import TextIO
 from rich.console import RenderableType
 from rich.text import Text
 
+from xlfuncs.lists.model import Book, Recognised
 from xlfuncs.report import _words as words
 from xlfuncs.report.text import _console, _heading, _Item
-from xlfuncs.workbook.model import Book, Recognised
 
 _GAP = "  "
 _LEAST = 16

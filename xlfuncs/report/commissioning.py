@@ -37,12 +37,12 @@ from xlfuncs.data.words import says
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge.fluids import resolve
 from xlfuncs.hosts.recalculate import recalculate
+from xlfuncs.lists.model import Book
 from xlfuncs.report import _sheets
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import CAUTIONS, FIELD
+from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.units import converter
-from xlfuncs.workbook.files import whole_file
-from xlfuncs.workbook.model import Book
 
 WIDTHS = (30.0, *[11.5] * 8)
 """Characters of each column."""

@@ -12,7 +12,7 @@ from pathlib import Path
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import html
-from xlfuncs.workbook.files import whole_file
+from xlfuncs.spreadsheet.files import whole_file
 
 _NAMES = (
     "chromium",

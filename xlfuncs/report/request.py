@@ -17,7 +17,7 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _sheets
 from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
-from xlfuncs.workbook.files import whole_file
+from xlfuncs.spreadsheet.files import whole_file
 
 _MOST = 100_000
 """Rows; a request beyond it names the gap once for all gauges instead."""

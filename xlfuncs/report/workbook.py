@@ -9,7 +9,7 @@ from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _files, _sheets
 from xlfuncs.report._package import CannotKeep, Package
-from xlfuncs.workbook.files import whole_file
+from xlfuncs.spreadsheet.files import whole_file
 
 _CELL = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}")
 

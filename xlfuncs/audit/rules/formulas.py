@@ -14,10 +14,11 @@ from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.settings import Settings
-from xlfuncs.workbook.evaluate import evaluate, functions_used
-from xlfuncs.workbook.formula import NotUnderstood
-from xlfuncs.workbook.kept import Kept, relative
-from xlfuncs.workbook.model import State, column_letter
+from xlfuncs.lists.model import State
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.evaluate import evaluate, functions_used
+from xlfuncs.spreadsheet.formula import NotUnderstood
+from xlfuncs.spreadsheet.kept import Kept, relative
 from xlfuncs.worksheet.spec import REASON_PREFIX
 
 CLOSE = 1e-6

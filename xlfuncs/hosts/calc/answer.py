@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
-from xlfuncs.workbook.block import as_block, result, single
+from xlfuncs.spreadsheet.block import as_block, result, single
 from xlfuncs.worksheet import find
 from xlfuncs.worksheet.spec import REASON_PREFIX, Argument
 

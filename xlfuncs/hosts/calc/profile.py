@@ -11,7 +11,7 @@ from xml.sax.saxutils import quoteattr
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.calc import basic
-from xlfuncs.workbook.files import whole_file
+from xlfuncs.spreadsheet.files import whole_file
 
 _DOCTYPE = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'

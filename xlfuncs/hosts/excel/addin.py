@@ -10,8 +10,8 @@ import sys
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.files import whole_file
-from xlfuncs.workbook.inplace import Edit, Workbook
+from xlfuncs.spreadsheet.files import whole_file
+from xlfuncs.spreadsheet.inplace import Edit, Workbook
 
 NAME = "xlfuncs.xlam"
 UDF_MODULE = "xlfuncs.hosts.excel.udfs"

@@ -181,7 +181,7 @@ def checks(windows: Windows) -> Iterator[Check]:
 
 
 def _interpreter(target: Path) -> str:
-    from xlfuncs.workbook.inplace import Workbook
+    from xlfuncs.spreadsheet.inplace import Workbook
 
     with Workbook(target) as book:
         sheet = book.cells.sheets.get(addin.SHEET)

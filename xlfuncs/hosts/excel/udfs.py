@@ -25,7 +25,7 @@ def make(function: Function) -> Callable[..., Any]:
     """The function as xlwings takes it: a Python function with named arguments, and its help."""
 
     def udf(*cells: Any) -> Any:
-        from xlfuncs.workbook.block import result
+        from xlfuncs.spreadsheet.block import result
 
         return result(function.name, [_plain(cell) for cell in cells])
 
@@ -56,7 +56,7 @@ def _help(argument: Argument) -> str:
 
 def _plain(argument: Any) -> Any:
     """A value for one cell, rows for more. Cells with a currency format arrive as decimals."""
-    from xlfuncs.workbook.block import as_block, single
+    from xlfuncs.spreadsheet.block import as_block, single
 
     rows = as_block(argument)
     if any(isinstance(cell, Decimal) for row in rows for cell in row):

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.grid import Grid
+from xlfuncs.spreadsheet.grid import Grid
 
 _DELIMITERS: Final = (";", "\t", "|", ",")
 _SAMPLE: Final = 200

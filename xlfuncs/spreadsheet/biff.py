@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from xlfuncs.workbook import ooxml
-from xlfuncs.workbook.grid import Grid
+from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.grid import Grid
 
 ERRORS: Final = {
     0x00: "#NULL!",

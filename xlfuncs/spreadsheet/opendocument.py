@@ -11,8 +11,8 @@ from typing import IO, Any, Final
 
 from defusedxml.ElementTree import iterparse  # type: ignore[import-untyped]
 
-from xlfuncs.workbook.compiled import calamine_grids
-from xlfuncs.workbook.grid import Grid, Range
+from xlfuncs.spreadsheet.compiled import calamine_grids
+from xlfuncs.spreadsheet.grid import Grid, Range
 
 _TABLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _OFFICE: Final = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"

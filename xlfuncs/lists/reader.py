@@ -9,11 +9,12 @@ from pathlib import Path
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook import joining, layout, opening, tables, vertical
-from xlfuncs.workbook.compiled import Meanwhile
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import fields, squash
-from xlfuncs.workbook.model import Book, Doubt, Table
+from xlfuncs.lists import joining, layout, tables, vertical
+from xlfuncs.lists.headings import fields, squash
+from xlfuncs.lists.model import Book, Doubt, Table
+from xlfuncs.spreadsheet import opening
+from xlfuncs.spreadsheet.compiled import Meanwhile
+from xlfuncs.spreadsheet.grid import Grid
 
 __all__ = ["load_grid", "read_book", "read_floats"]
 

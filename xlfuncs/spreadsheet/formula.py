@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple, Protocol
 
-from xlfuncs.workbook.block import Block
-from xlfuncs.workbook.model import split_address
+from xlfuncs.spreadsheet.address import split_address
+from xlfuncs.spreadsheet.block import Block
 
 
 class CellError(str):
@@ -221,7 +221,7 @@ class Call(Node):
     """None for an argument left out between two commas."""
 
     def value(self, at: At) -> Any:
-        from xlfuncs.workbook.functions import call
+        from xlfuncs.spreadsheet.functions import call
 
         return call(self.function, self.arguments, at)
 

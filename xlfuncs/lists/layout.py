@@ -10,9 +10,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.units import is_unit
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import (
+from xlfuncs.lists.headings import (
     ACCEPT,
     POSSIBLE,
     Kind,
@@ -28,8 +26,11 @@ from xlfuncs.workbook.headings import (
     unit_of,
     vocabulary,
 )
-from xlfuncs.workbook.model import Doubt, column_letter
-from xlfuncs.workbook.tags import are_tags, ends_list, is_tag, is_transmitter, letters_of
+from xlfuncs.lists.model import Doubt
+from xlfuncs.lists.tags import are_tags, ends_list, is_tag, is_transmitter, letters_of
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.units import is_unit
 
 SEARCHED: Final = 60
 """Rows in which the heading of a sheet is looked for."""

@@ -5,13 +5,28 @@ from __future__ import annotations
 import re
 import zipfile
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 from xml.sax.saxutils import unescape
 
-from xlfuncs.workbook import ooxml
-from xlfuncs.workbook.model import Formula, column_letter
-from xlfuncs.workbook.opening import Unreadable, attempt
+from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.opening import Unreadable, attempt
+
+
+@dataclass(slots=True)
+class Formula:
+    """A formula cell, kept for the rules that look at formulas."""
+
+    sheet: str
+    row: int
+    col: int
+    text: str
+    """With the leading '='."""
+    kept: Any
+    """The value stored with it; None if it was never calculated."""
+
 
 _KIND: Final = re.compile(rb"""\bt=["'](\w+)["']""")
 _IS_SHARED: Final = re.compile(rb"""\bt=["']shared["']""")

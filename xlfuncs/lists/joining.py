@@ -7,9 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.workbook import tags
-from xlfuncs.workbook.model import Column, State, Table
-from xlfuncs.workbook.tables import Made, first_given
+from xlfuncs.lists import tags
+from xlfuncs.lists.model import Column, State, Table
+from xlfuncs.lists.tables import Made, first_given
 
 TRANSMITTER: Final = (
     "lrv", "urv", "action", "stated_level", "stated_current", "transmitter_max_temperature",

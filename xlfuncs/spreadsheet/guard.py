@@ -1,8 +1,8 @@
 """Reads a workbook in a process of its own, with limits of time and memory.
 
 A file of a few kilobytes can make a reader ask for gigabytes or run for hours, and a compiled reader that
-gets no memory takes its process with it. Run as `python -m xlfuncs.workbook.guard READER FILE`, this module
-is that process: it writes the sheets, pickled, to its standard output.
+gets no memory takes its process with it. Run as `python -m xlfuncs.spreadsheet.guard READER FILE`, this
+module is that process: it writes the sheets, pickled, to its standard output.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from pathlib import Path
 from typing import Final
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.compiled import calamine_grids
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.opening import Unreadable, attempt
+from xlfuncs.spreadsheet.compiled import calamine_grids
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.opening import Unreadable, attempt
 
 MEMORY: Final = 3 << 30
 """Bytes of address space that the process may take."""
@@ -37,7 +37,7 @@ def read_apart(path: Path, reader: str) -> list[Grid]:
     `Unreadable` where the reader gave up or ran into a limit.
     """
     limit = min(max(SHORTEST, SECONDS_PER_MB * path.stat().st_size / 1e6), LONGEST)
-    command = [sys.executable, "-m", "xlfuncs.workbook.guard", reader, os.fspath(path.absolute())]
+    command = [sys.executable, "-m", "xlfuncs.spreadsheet.guard", reader, os.fspath(path.absolute())]
     environment = os.environ | {
         "PYTHONPATH": os.pathsep.join(filter(None, sys.path)),
         "PYTHONIOENCODING": "utf-8",
@@ -67,8 +67,8 @@ def read_apart(path: Path, reader: str) -> list[Grid]:
 
 
 def _readers() -> dict[str, Callable[[Path], list[Grid]]]:
-    from xlfuncs.workbook import biff, opendocument
-    from xlfuncs.workbook.sparse import openpyxl_grids
+    from xlfuncs.spreadsheet import biff, opendocument
+    from xlfuncs.spreadsheet.sparse import openpyxl_grids
 
     return {
         "calamine": _blind,

@@ -14,6 +14,8 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.spreadsheet.address import column_letter
+
 
 class State(IntEnum):
     """What was found in a cell."""
@@ -36,24 +38,6 @@ class State(IntEnum):
 
 
 MISSING = tuple(state for state in State if state not in (State.OK, State.TEXT_NUMBER))
-
-
-def column_letter(number: int) -> str:
-    """1 -> A, 27 -> AA."""
-    letters = ""
-    while number > 0:
-        number, rest = divmod(number - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters
-
-
-def split_address(cell: str) -> tuple[int, int]:
-    """'H14' -> (8, 14): column and row, counted from 1."""
-    letters = cell.rstrip("0123456789")
-    number = 0
-    for letter in letters.upper():
-        number = number * 26 + ord(letter) - 64
-    return number, int(cell[len(letters) :])
 
 
 @dataclass(slots=True)
@@ -195,19 +179,6 @@ class Table:
 
     def __len__(self) -> int:
         return len(self.row)
-
-
-@dataclass(slots=True)
-class Formula:
-    """A formula cell, kept for the rules that look at formulas."""
-
-    sheet: str
-    row: int
-    col: int
-    text: str
-    """With the leading '='."""
-    kept: Any
-    """The value stored with it; None if it was never calculated."""
 
 
 @dataclass(slots=True)

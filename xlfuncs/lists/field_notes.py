@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.reader import load_grid
+from xlfuncs.lists.reader import load_grid
+from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.worksheet.diagnosis import find_field
 
 READ = frozenset({"level", "indicated", "current"})

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
+from xlfuncs.lists.headings import fields, fold, quantities_for
+from xlfuncs.lists.model import Column, State
 from xlfuncs.units import AmbiguousUnit, UnitError, converter, parse
-from xlfuncs.workbook.headings import fields, fold, quantities_for
-from xlfuncs.workbook.model import Column, State
 
 _BLANK, _NUMBER, _TEXT, _OTHER = 0, 1, 2, 3
 _CODES: Final = {float: _NUMBER, int: _NUMBER, str: _TEXT, type(None): _BLANK}

@@ -14,9 +14,9 @@ from functools import partial
 from pathlib import Path
 from typing import IO, Any, Final, NamedTuple
 
-from xlfuncs.workbook import ooxml
-from xlfuncs.workbook.compiled import Meanwhile, stacked
-from xlfuncs.workbook.grid import Grid
+from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.compiled import Meanwhile, stacked
+from xlfuncs.spreadsheet.grid import Grid
 
 SHORTEST: Final = 16 << 20
 LONGEST: Final = 256 << 20

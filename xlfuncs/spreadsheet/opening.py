@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook import ooxml
-from xlfuncs.workbook.compiled import Meanwhile, calamine_grids
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.halves import read_halves
+from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.compiled import Meanwhile, calamine_grids
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.halves import read_halves
 
 MAX_UNPACKED: Final = 1 << 30
 """Bytes that a workbook may unpack to."""
@@ -76,7 +76,7 @@ def open_grids(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     if head.startswith(_OLE):
         return _open_ole(path)
     if path.suffix.lower() in _TEXT_SUFFIXES:
-        from xlfuncs.workbook.delimited import read_text
+        from xlfuncs.spreadsheet.delimited import read_text
 
         return [read_text(path)]
     raise XlfuncsError(f"{path} {_no_workbook(head)}")
@@ -209,7 +209,7 @@ def _check_reach(path: Path, without: Collection[str]) -> None:
 
 def _apart(reader: str) -> Callable[[Path], list[Grid]]:
     def read(path: Path) -> list[Grid]:
-        from xlfuncs.workbook.guard import read_apart
+        from xlfuncs.spreadsheet.guard import read_apart
 
         return read_apart(path, reader)
 

@@ -10,13 +10,13 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.lists import tags
+from xlfuncs.lists.columns import is_placeholder
+from xlfuncs.lists.headings import fields, fold
+from xlfuncs.lists.layout import Layout, key_column, likely
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.workbook import tags
-from xlfuncs.workbook.columns import is_placeholder
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import fields, fold
-from xlfuncs.workbook.layout import Layout, key_column, likely
-from xlfuncs.workbook.model import column_letter
 
 _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 """Fields that a section row or a note may fill as well."""

@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.block import Block
-from xlfuncs.workbook.formula import (
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.block import Block
+from xlfuncs.spreadsheet.formula import (
     NA,
     Area,
     At,
@@ -31,7 +32,6 @@ from xlfuncs.workbook.formula import (
     plain,
     walk,
 )
-from xlfuncs.workbook.model import column_letter
 from xlfuncs.worksheet import catalogue, find
 
 Place = tuple[str, int, int]

@@ -13,8 +13,8 @@ from dataclasses import replace
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any
 
-from xlfuncs.workbook.block import as_block, result, single
-from xlfuncs.workbook.formula import (
+from xlfuncs.spreadsheet.block import as_block, result, single
+from xlfuncs.spreadsheet.formula import (
     DIV0,
     NA,
     NUM,

@@ -21,7 +21,7 @@ from urllib.parse import unquote
 import numpy as np
 from defusedxml import ElementTree  # type: ignore[import-untyped]
 
-from xlfuncs.workbook.grid import Grid
+from xlfuncs.spreadsheet.grid import Grid
 
 ROWS: Final = b"sheetData"
 """Element that holds the rows."""

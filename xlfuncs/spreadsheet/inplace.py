@@ -18,10 +18,10 @@ from xml.parsers import expat
 from xml.sax.saxutils import escape, quoteattr
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.evaluate import BookCells, FormulaCell, SheetCells
-from xlfuncs.workbook.formula import Area, CellError
-from xlfuncs.workbook.model import column_letter, split_address
-from xlfuncs.workbook.ooxml import DAMAGED
+from xlfuncs.spreadsheet.address import column_letter, split_address
+from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
+from xlfuncs.spreadsheet.formula import Area, CellError
+from xlfuncs.spreadsheet.ooxml import DAMAGED
 
 _LIMIT = 2**31
 """Unpacked size in bytes above which a file is refused."""

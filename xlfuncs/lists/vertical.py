@@ -9,10 +9,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from xlfuncs.units import is_unit
-from xlfuncs.workbook.columns import Cells
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import (
+from xlfuncs.lists.columns import Cells
+from xlfuncs.lists.headings import (
     Kind,
     Match,
     fields,
@@ -23,10 +21,13 @@ from xlfuncs.workbook.headings import (
     unit_in,
     vocabulary,
 )
-from xlfuncs.workbook.layout import FLOAT_NUMBERS, Found
-from xlfuncs.workbook.model import Recognised, column_letter
-from xlfuncs.workbook.tables import Made, Source, assemble
-from xlfuncs.workbook.tags import is_gauge, is_tag, letters_of, perhaps_gauge
+from xlfuncs.lists.layout import FLOAT_NUMBERS, Found
+from xlfuncs.lists.model import Recognised
+from xlfuncs.lists.tables import Made, Source, assemble
+from xlfuncs.lists.tags import is_gauge, is_tag, letters_of, perhaps_gauge
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.units import is_unit
 
 _ROWS: Final = 400
 _COLS: Final = 60

@@ -14,7 +14,7 @@ import numpy as np
 from xlfuncs.data.words import says
 from xlfuncs.gauge import Floats
 from xlfuncs.gauge.floats import ENDS, ends_length
-from xlfuncs.workbook.model import Column, State
+from xlfuncs.lists.model import Column, State
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ import warnings
 from pathlib import Path
 from typing import Any, Final
 
-from xlfuncs.workbook.grid import Grid
+from xlfuncs.spreadsheet.grid import Grid
 
 MAX_SCATTERED: Final = 3_000_000
 """Cells with a value up to which scattered sheets are read."""

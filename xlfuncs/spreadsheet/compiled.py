@@ -11,7 +11,7 @@ from typing import IO, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.workbook.grid import Grid
+from xlfuncs.spreadsheet.grid import Grid
 
 MAX_MERGES: Final = 200_000
 """Merged ranges of a sheet that are heeded."""

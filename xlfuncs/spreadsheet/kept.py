@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.workbook.block import Block
-from xlfuncs.workbook.evaluate import BookCells, OfBook, SheetCells
-from xlfuncs.workbook.formula import Area
-from xlfuncs.workbook.inplace import Workbook
-from xlfuncs.workbook.ooxml import DAMAGED, column_number
+from xlfuncs.spreadsheet.block import Block
+from xlfuncs.spreadsheet.evaluate import BookCells, OfBook, SheetCells
+from xlfuncs.spreadsheet.formula import Area
+from xlfuncs.spreadsheet.inplace import Workbook
+from xlfuncs.spreadsheet.ooxml import DAMAGED, column_number
 
 _REFERENCE = re.compile(r"(\$?)([A-Z]{1,3})(\$?)(\d+)(?![\d(])")
 _PIECE = 1 << 20

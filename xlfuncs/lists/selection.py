@@ -9,9 +9,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.workbook import tags
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.model import Column, State
+from xlfuncs.lists import tags
+from xlfuncs.lists.model import Column, State
+from xlfuncs.spreadsheet.grid import Grid
 
 FLOAT_DATA: Final = (
     "float_part", "float_serial", "float_mass", "float_diameter", "float_length", "magnet_height",

@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.workbook.model import column_letter
+from xlfuncs.spreadsheet.address import column_letter
 
 _WIDEST_MERGE: Final = 50
 """Columns of a merged range that still holds one value, and is no title."""

@@ -10,14 +10,15 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.workbook.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.workbook.grid import Grid
-from xlfuncs.workbook.headings import ACCEPT, MARGIN, POSSIBLE, Kind, fields, unit_in, units_in
-from xlfuncs.workbook.layout import Found, Layout, heading_texts
-from xlfuncs.workbook.measured import WAYS
-from xlfuncs.workbook.model import Column, Doubt, Recognised, State, Table, column_letter
-from xlfuncs.workbook.rows import Rows, find_rows
-from xlfuncs.workbook.selection import Selected, of_gauges, select
+from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
+from xlfuncs.lists.headings import ACCEPT, MARGIN, POSSIBLE, Kind, fields, unit_in, units_in
+from xlfuncs.lists.layout import Found, Layout, heading_texts
+from xlfuncs.lists.measured import WAYS
+from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
+from xlfuncs.lists.rows import Rows, find_rows
+from xlfuncs.lists.selection import Selected, of_gauges, select
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.grid import Grid
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
