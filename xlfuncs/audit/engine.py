@@ -60,11 +60,11 @@ READING = 0.7
 
 def _load() -> None:
     """Make ready what every audit needs: rules, headings, units."""
-    from xlfuncs.lists.headings import vocabulary
     from xlfuncs.units import converter
+    from xlfuncs.vocabulary.words import lexicon
 
     rules()
-    vocabulary()
+    lexicon()
     converter("kg/m3", "density")
 
 

@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
-from xlfuncs.lists.headings import fields, fold, quantities_for
 from xlfuncs.lists.model import Column, State
 from xlfuncs.units import AmbiguousUnit, UnitError, converter, parse
+from xlfuncs.vocabulary.meaning import fields, quantities_for
+from xlfuncs.vocabulary.words import fold
 
 _BLANK, _NUMBER, _TEXT, _OTHER = 0, 1, 2, 3
 _CODES: Final = {float: _NUMBER, int: _NUMBER, str: _TEXT, type(None): _BLANK}

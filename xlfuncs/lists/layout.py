@@ -3,34 +3,26 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.lists.headings import (
-    ACCEPT,
-    POSSIBLE,
-    Kind,
-    Match,
-    fields,
-    fold,
-    groups_of_headings,
-    match,
-    promises,
-    settle,
-    squash,
-    unit_in,
-    unit_of,
-    vocabulary,
-)
+from xlfuncs.lists import evidence, neighbours
+from xlfuncs.lists.decide import MARGIN, Verdict, decide
+from xlfuncs.lists.evidence import Profile, profile, weigh
+from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.model import Doubt
-from xlfuncs.lists.tags import are_tags, ends_list, is_tag, is_transmitter, letters_of
+from xlfuncs.lists.tags import are_tags, ends_list, is_gauge, is_tag, letters_of
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
+from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, promises, read_heading
+from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens
 
 SEARCHED: Final = 60
 """Rows in which the heading of a sheet is looked for."""
@@ -45,12 +37,14 @@ _WIDEST: Final = 200
 """Columns of a sheet in which headings are looked for."""
 _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
-BY_NEIGHBOURS: Final = 0.85
-"""Score of a heading that is understood by the headings beside it."""
-_STANDARD: Final = re.compile(
-    r"\bapi\b|(?:\bat\b|@|\bbei\b|\ba\b|/)\s*(?:15(?:[.,]56?)?\s*°?\s*c|60\s*(?:°|deg)?\s*f)\b|\bstandard\b"
-)
-"""A density at a temperature that is seldom the operating one."""
+_WORDS_OF_GROUP: Final = 7
+"""Words beyond which a lone text above the headings is a remark."""
+_HIGHEST: Final = 5
+"""Rows that the headings of a list may take."""
+_PREFIXED: Final = 5
+"""Headings from which a word that nearly all begin with is left out."""
+_ROUNDS: Final = 3
+"""How often the columns are decided anew with what their neighbours lend."""
 _UNIT_MARKS: Final = ("-", "--", "n/a", "[-]", "(-)", "–", "—", "/")
 
 
@@ -69,8 +63,12 @@ class Found:
     score: float = 0.0
     runner_up: str = ""
     runner_up_score: float = 0.0
-    matches: tuple[Match, ...] = ()
+    reading: Reading | None = None
     unit_row: str = ""
+    doubted: str = ""
+    """A field that the column may be, without being sure enough to decide anything."""
+    misfit: str = ""
+    """A unit that the heading states and that is none of the field's quantity."""
 
 
 @dataclass(slots=True)
@@ -141,23 +139,35 @@ class _Page:
 
     def tells(self, i: int) -> bool:
         """Whether a row can be one of group headings."""
-        return any(vocabulary().telling(text) for text in self.own[i] if text)
+        return any(telling(text) for text in self.own[i] if text)
+
+    def is_group(self, i: int) -> bool:
+        """Whether a row stands right above the next and can hold group headings, and is no sentence."""
+        texts = [text for text in self.own[i] if text]
+        adjacent = self.grid.rows[self.first + i + 1] - self.grid.rows[self.first + i] == 1
+        prose = len(texts) == 1 and len(texts[0].split()) > _WORDS_OF_GROUP
+        return bool(texts) and bool(adjacent) and not prose and not self.is_data(i) and self.tells(i)
+
+    def is_data(self, i: int) -> bool:
+        """Whether a row holds values: the tag of a level gauge, or numbers among few words of headings."""
+        row = self.grid.values[self.first + i, : self.width].tolist()
+        numbers = sum(map(_number_in_cell, row))
+        tagged = any(isinstance(v, str) and is_tag(v.strip()) and is_gauge(letters_of(v)) for v in row)
+        return tagged or (numbers >= 2 and not _counts(row))
 
     def adds(self, i: int) -> bool:
         """Whether a row can be the second row of headings: nothing but telling words."""
         texts = [text for text in self.own[i] if text] if i < len(self.own) else []
         filled = sum(value != "" for value in self.grid.values[self.first + i].tolist()) if texts else 0
-        return 2 <= len(texts) == filled and all(vocabulary().telling(text) for text in texts)
+        return 2 <= len(texts) == filled and all(telling(text) for text in texts)
 
     def group(self, level: int, j: int, bottom: int) -> tuple[str, bool]:
         """(heading above column j in a row, whether it surely belongs to it)."""
         text = self.spread[level][j]
         if text:
             return text, True
-        if self.grid.merges and any(self.merged[level]):
-            return "", False
-        for left in range(j - 1, -1, -1):  # no merged cells: a group stands over its first column
-            if not self.own[bottom][left]:
+        for left in range(j - 1, -1, -1):  # not merged: a group stands over its first column
+            if not self.own[bottom][left] or self.merged[level][left]:
                 break
             if self.own[level][left]:
                 return self.own[level][left], False
@@ -178,15 +188,26 @@ class _Page:
         )
 
 
-def find_layouts(grid: Grid, mapping: Mapping[str, str]) -> list[Layout]:
+def _number_in_cell(value: Any) -> bool:
+    if isinstance(value, str):
+        return re.fullmatch(r"[+-]?\d+(?:[.,]\d+)?", value.strip()) is not None
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _counts(values: list[Any]) -> bool:
+    """Whether the numbers of a row count the columns."""
+    numbers = [float(str(value).strip().replace(",", ".")) for value in values if _number_in_cell(value)]
+    return len(numbers) > 2 and all(later - earlier == 1 for earlier, later in pairwise(numbers))
+
+
+def find_layouts(grid: Grid, instructions: Instructions) -> list[Layout]:
     """The lists of a sheet, from the top down."""
     out: list[Layout] = []
     start = 0
     while start < len(grid.rows) and len(out) < _MOST:
-        found = _find(grid, mapping, start, SEARCHED if not out else _BLOCK)
+        found = _find(grid, instructions, start, SEARCHED if not out else _BLOCK)
         if found is None:
             break
-        _by_content(grid, found)
         out.append(found)
         following = _next_headings(grid, found)
         if following is None:
@@ -195,26 +216,28 @@ def find_layouts(grid: Grid, mapping: Mapping[str, str]) -> list[Layout]:
     return out
 
 
-def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> Layout | None:
+def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> Layout | None:
     """The list whose headings stand in some rows."""
     last = min(len(grid.rows), first + searched)
     page = _Page(grid, first, last)
     promising = []
     for i, row in enumerate(page.spread):
         hits = len({fold(text) for text in row if text and promises(text)})
-        if hits >= 2:
+        if hits >= 2 and not page.is_data(i):
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")
     bottoms = [i for _, i in promising[:_ROWS_TRIED]]
-    bottoms += [i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1)]
+    bottoms += [
+        i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1) and not page.is_data(i + 1)
+    ]
     candidates = [
         layout
         for i in bottoms
-        for height in range(1, min(3, i + 1) + 1)
-        if height == 1 or page.tells(i - height + 1)
+        for height in range(1, min(_HIGHEST, i + 1) + 1)
+        if height == 1 or page.is_group(i - height + 1)
         for kind in kinds
-        if (layout := _evaluate(page, i, height, kind, mapping)) is not None
+        if (layout := _evaluate(page, i, height, kind, instructions)) is not None
     ]
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
@@ -277,7 +300,7 @@ def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
         if tried > _TRIES:
             return None
         start = max(i - 2, above.first)
-        found = _find(grid, {}, start, _BLOCK)
+        found = _find(grid, Instructions(), start, _BLOCK)
         if found is not None and _differs(found, above):
             return found.headings[0], start
     return None
@@ -320,9 +343,28 @@ def _differs(one: Layout, other: Layout) -> bool:
     return one.kind != other.kind or same < 0.5 * len(places)
 
 
-def _columns(page: _Page, bottom: int, height: int, kind: Kind, units: list[str]) -> Iterator[Found]:
-    """What the headings of each column say."""
+@dataclass(slots=True)
+class _Head:
+    """The headings of one column, bottom row first."""
+
+    index: int
+    text: str
+    above: tuple[str, ...]
+    sure: bool
+    """The headings above certainly belong to this column."""
+    cell: str
+    unit_row: str
+
+    @property
+    def whole(self) -> str:
+        """As a person reads it."""
+        return " / ".join((*self.above, self.text))
+
+
+def _heads(page: _Page, bottom: int, height: int, units: list[str]) -> list[_Head]:
+    """The headings of each column that has one."""
     top = bottom - height + 1
+    out: list[_Head] = []
     for j in range(page.width):
         level = bottom
         while level >= top and not page.spread[level][j]:
@@ -337,66 +379,51 @@ def _columns(page: _Page, bottom: int, height: int, kind: Kind, units: list[str]
             if group and group != text and group not in above:
                 above.append(group)
                 sure = sure and certain
-        group_text = " ".join(above)
-        unit_row = units[j] if units and is_unit(units[j].strip(" ()[]")) else ""
-        matches = match(text, group_text, kind, unit_row)
-        if group_text and not sure:
-            alone = match(text, "", kind, unit_row)
-            if alone and alone[0].score >= 0.97 and (not matches or matches[0].score < 0.97):
-                matches = alone
-                above = []
-        taken, second = settle(matches)
-        heading = " / ".join((*above, text))
-        found = Found(
-            taken.field if taken is not None and not taken.decoy else "",
-            j,
-            heading,
-            page.address(level, j),
-            score=taken.score if taken else 0.0,
-            matches=matches,
-            unit_row=unit_row,
-        )
-        if taken is not None and not taken.decoy and taken.unit:
-            found.unit = taken.unit
-            found.unit_source = "unit row" if unit_row else "heading"
-        if second is not None and second.score >= POSSIBLE:
-            found.runner_up, found.runner_up_score = second.field.lstrip("-"), min(second.score, 1.0)
-        yield found
+        unit_row = units[j] if units and _is_unit_cell(units[j]) else ""
+        out.append(_Head(j, text, tuple(above), sure, page.address(level, j), unit_row))
+    return _without_prefix(out)
 
 
-def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mapping[str, str]) -> Layout | None:
+def _without_prefix(heads: list[_Head]) -> list[_Head]:
+    """The headings without a word with which nearly all of them begin ('LG_TAG', 'LG_SERVICE')."""
+    while len(heads) >= _PREFIXED:
+        first = Counter(words[0] for head in heads if len(words := tokens(head.text)) > 1)
+        word, count = first.most_common(1)[0] if first else ("", 0)
+        if count < 0.8 * len(heads) or names_subject(word):
+            return heads
+        pattern = re.compile(rf"^\W*{re.escape(word)}[\W_]*", re.IGNORECASE)
+        cut = [replace(head, text=pattern.sub("", head.text, count=1) or head.text) for head in heads]
+        if [head.text for head in cut] == [head.text for head in heads]:
+            return heads
+        heads = cut
+    return heads
+
+
+def _is_unit_cell(text: str) -> bool:
+    return is_unit(text.strip(" ()[]")) or text.strip(" ()[]") == "%"
+
+
+def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, instructions: Instructions) -> Layout | None:
     """The list under the heading rows that end at `bottom`."""
     below = bottom + 1
     units: list[str] = []
     if below < len(page.own) and page.is_units(below):
         units = page.own[below]
     heading_rows = list(range(bottom - height + 1, bottom + 1))
-    if any(not any(page.own[i]) for i in heading_rows[:1]):
+    if not any(page.own[heading_rows[0]]):
         return None
+    heads = _heads(page, bottom, height, units)
+    first = page.first + below + bool(units)
+    judged = judge(page.grid, first, kind, heads)
     columns: dict[str, Found] = {}
     others: list[Found] = []
-    for found in _columns(page, bottom, height, kind, units):
-        if not found.field or kind not in fields()[found.field]["tables"]:
-            found.field = ""
-            others.append(found)
-        elif found.field in columns:
-            kept = columns[found.field]
-            if (not _standard(found), found.score) > (not _standard(kept), kept.score):
-                columns[found.field], found = found, kept
-            found.field = ""
-            others.append(found)
-        else:
+    for head, verdict, reading in judged:
+        found = _found(head, verdict, reading)
+        if found.field:
             columns[found.field] = found
-    _by_company(columns, others)
-    _by_neighbours(page.grid, page.first + below + bool(units), kind, columns, others)
-    ends = [columns[name] for name in ("fluid_density_min", "fluid_density_max") if name in columns]
-    density = columns.get("fluid_density")
-    if density is not None and _standard(density) and ends and not any(map(_standard, ends)):
-        _drop("fluid_density", columns, others)  # 'Density min', 'Density max' and 'API gravity'
-    for name, where in mapping.items():
-        mapped = _mapped(page, where, [*columns.values(), *others])
-        if mapped is not None:
-            _assign(name, mapped, columns, others)
+        else:
+            others.append(found)
+    instructions.apply(page.grid, columns, others)
     if not _is_list(columns, kind):
         return None
     rows = [page.first + i for i in heading_rows]
@@ -407,149 +434,48 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mappin
     return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score)
 
 
-def _standard(found: Found) -> bool:
-    """Whether a heading states a density at a standard temperature: API gravity, 'at 15 °C', '@ 60 F'."""
-    return found.field.startswith("fluid_density") and _STANDARD.search(fold(found.heading)) is not None
-
-
-def _drop(name: str, columns: dict[str, Found], others: list[Found]) -> None:
-    found = columns.pop(name)
-    found.field, found.runner_up, found.runner_up_score = "", name, min(found.score, 1.0)
-    others.append(found)
-
-
-def _take(name: str, found: Found, score: float, columns: dict[str, Found]) -> None:
-    """Take a column for a field, with the unit that its heading states for it."""
-    found.field, found.score = name, score
-    found.runner_up, found.runner_up_score = "", 0.0
-    found.unit = unit_of(name, found.unit_row, found.heading)
-    found.unit_source = ("unit row" if found.unit_row else "heading") if found.unit else ""
-    columns[name] = found
-
-
-def _by_neighbours(
-    grid: Grid, first: int, kind: Kind, columns: dict[str, Found], others: list[Found]
-) -> None:
-    """Headings that mean a field only beside their like: 'LL' to 'HH', 'Oil density' and 'Water density'."""
-    for group in groups_of_headings():
-        if group.kind != kind or not columns.keys().isdisjoint(group.fields):
-            continue
-        hits: dict[str, Found] = {}
-        for found in others:
-            name = group.meaning(found.heading)
-            of_another = found.unit_row and name and not unit_in(found.unit_row, name)
-            if name is not None and name not in hits and not of_another:
-                hits[name] = found
-        if len(hits) < group.least:
-            continue
-        places = [found.index for found in hits.values()]
-        if not _looks(group.cells, grid.values[first : first + 300, places].ravel().tolist()):
-            continue
-        for name, found in hits.items():
-            others.remove(found)
-            _take(name, found, BY_NEIGHBOURS, columns)
-
-
-def _looks(wanted: str, values: list[Any]) -> bool:
-    """Whether the cells below such headings are what `heading_words.toml` wants there."""
-    filled = [value for value in values if value != "" and value is not None]
-    if wanted == "lengths":  # and no percentages
-        return max((value for value in filled if isinstance(value, (int, float))), default=0) > 100
-    if wanted == "parts":
-        parts = [
-            v for v in filled if isinstance(v, str) and _is_part(v) and v[:1].isalpha() and v[:1] not in "Ll"
-        ]
-        return len(parts) > 0.6 * len(filled)
-    return True
-
-
-def _short(heading: str) -> bool:
-    """Whether a heading is two letters, apart from its unit."""
-    return len(squash(heading).split(" ")[0]) == 2
-
-
-def _by_company(columns: dict[str, Found], others: list[Found]) -> None:
-    """'DP' beside 'DT' is the design pressure; alone it may be a differential pressure."""
-    pairs = {"design_pressure": "design_temperature", "operating_pressure": "operating_temperature"}
-    for found in list(others):
-        if not found.matches:
-            continue
-        name = next((entry.field for entry in found.matches if not entry.decoy), "")
-        beside = columns.get(pairs.get(name, ""))
-        if name not in columns and beside is not None and _short(found.heading) and _short(beside.heading):
-            meant = next(entry for entry in found.matches if entry.field == name)
-            found.field, found.score = name, meant.score - 0.1
-            found.unit, found.unit_source = meant.unit, "heading" if meant.unit else ""
-            others.remove(found)
-            columns[name] = found
-
-
-def _by_content(grid: Grid, layout: Layout) -> None:
-    """Settle by what stands below it a heading that can be two things: 'LT' over tags is a transmitter."""
-    if layout.kind != "gauges":
-        return
-    for found in list(layout.others):
-        name = next((entry.field for entry in found.matches if not entry.decoy and entry.score >= ACCEPT), "")
-        if name == "transmitter_tag" and name not in layout.columns:
-            share = _share(grid, layout, found.index, lambda text: is_transmitter(letters_of(text)))
-            if share > 0.5:
-                found.field, found.score = name, 0.9
-                layout.others.remove(found)
-                layout.columns[name] = found
-            else:
-                found.matches = ()
-        elif name == "tag" and "tag" in layout.columns:
-            taken = layout.columns["tag"]
-            if (
-                _share(grid, layout, taken.index, is_tag) < 0.3
-                and _share(grid, layout, found.index, is_tag) > 0.6
-            ):
-                taken.field, found.field = "", "tag"
-                layout.others[layout.others.index(found)] = taken
-                layout.columns["tag"] = found
-
-
-def _share(grid: Grid, layout: Layout, index: int, test: Callable[[str], bool]) -> float:
-    """Share of the filled cells under a heading that pass a test."""
-    values = [
-        value for value in grid.values[layout.first : layout.first + 300, index].tolist() if value != ""
-    ]
-    return (
-        sum(isinstance(value, str) and test(value.strip()) for value in values) / len(values)
-        if values
-        else 0.0
+def _found(head: _Head, verdict: Verdict, reading: Reading) -> Found:
+    """What was decided of a column, as the table shows it."""
+    taken = verdict.field if verdict.sure else ""
+    found = Found(
+        taken, head.index, head.whole, head.cell, score=verdict.score, reading=reading, unit_row=head.unit_row
     )
+    found.runner_up, found.runner_up_score = verdict.runner_up, min(verdict.runner_up_score, 1.0)
+    if verdict.field and not verdict.sure:
+        found.doubted = verdict.field
+        if verdict.rival >= 0 or verdict.runner_up_score < verdict.score - MARGIN:
+            found.runner_up, found.runner_up_score = verdict.field, min(verdict.score, 1.0)
+    if taken:
+        meaning = next((one for one in reading.meanings if one.field == taken), None)
+        found.unit = meaning.unit if meaning is not None else ""
+        found.unit_source = ("unit row" if head.unit_row else "heading") if found.unit else ""
+        found.misfit = meaning.misfit if meaning is not None else ""
+    return found
 
 
-def _mapped(page: _Page, where: str, everything: list[Found]) -> Found | None:
-    """The column that `--map` names: by heading, by 'SHEET!LETTER' or by letter."""
-    wanted = squash(where)
-    for found in everything:
-        if wanted and wanted in (squash(found.heading), squash(found.heading.rpartition(" / ")[2])):
-            return found
-    sheet, _, letter = where.rpartition("!")
-    if sheet and fold(sheet.strip("'")) != fold(page.grid.sheet):
-        return None
-    for found in everything:
-        if letter.upper() == column_letter(int(page.grid.cols[found.index])):
-            return found
-    for j, col in enumerate(page.grid.cols.tolist()):
-        if letter.upper() == column_letter(col):  # a column without a heading
-            return Found("", j, "", "")
-    return None
+def judge(grid: Grid, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[_Head, Verdict, Reading]]:
+    """What each column is: headings, cells and the columns beside it decide together."""
+    readings = [
+        read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
+    ]
+    profiles = [
+        profile(grid.values[first : first + evidence.SAMPLED * 3, head.index].tolist()) for head in heads
+    ]
+    scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
+    verdicts = decide(scores)
+    for _ in range(_ROUNDS):
+        lent = neighbours.lend(heads, readings, profiles, scores, verdicts, kind)
+        if not lent:
+            break
+        verdicts = decide(scores)
+    return list(zip(heads, verdicts, readings, strict=True))
 
 
-def _assign(name: str, found: Found, columns: dict[str, Found], others: list[Found]) -> None:
-    """Take a column for a field, whatever it or the field was before."""
-    for field_name, other in list(columns.items()):
-        if other is found or field_name == name:
-            del columns[field_name]
-            if other is not found:
-                other.field = ""
-                others.append(other)
-    if found in others:
-        others.remove(found)
-    _take(name, found, 1.0, columns)
+def _weighed(reading: Reading, found: Profile) -> dict[str, float]:
+    """Field -> score of a heading and the cells below it."""
+    if reading.is_uom or found.units > 0.8:
+        return {}
+    return {one.field: one.score * weigh(one.field, one.unit, found) for one in reading.meanings}
 
 
 FLOAT_NUMBERS: Final = (
@@ -598,9 +524,9 @@ def unknown_headings(grids: list[Grid]) -> list[Doubt]:
     grid, i, texts = found
     out = []
     for j, text in enumerate(texts):
-        near = next((entry for entry in match(text) if not entry.decoy), None) if text else None
         if not text:
             continue
+        near = next(iter(read_heading(text).meanings), None)
         if near is not None and near.score >= POSSIBLE:
             label = fields()[near.field]["label"]
             says = f"{text!r} could be {near.field} ({label}, {min(near.score, 1):.0%} sure)"

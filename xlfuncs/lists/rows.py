@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
 from xlfuncs.lists.columns import is_placeholder
-from xlfuncs.lists.headings import fields, fold
 from xlfuncs.lists.layout import Layout, key_column, likely
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
+from xlfuncs.vocabulary.meaning import fields
+from xlfuncs.vocabulary.words import fold
 
 _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 """Fields that a section row or a note may fill as well."""

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.lists.headings import ACCEPT, MARGIN, POSSIBLE, Kind, fields, unit_in, units_in
+from xlfuncs.lists.evidence import Profile, profile
 from xlfuncs.lists.layout import Found, Layout, heading_texts
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
@@ -19,12 +19,15 @@ from xlfuncs.lists.rows import Rows, find_rows
 from xlfuncs.lists.selection import Selected, of_gauges, select
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.meaning import Kind, fields, several_units, unit_in
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
 )
 
 
+_WORTH_ASKING: Final = 0.68
+"""Score from which a person is asked whether a column is a field."""
 _PLAIN_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
 _TWO_NUMBERS: Final = re.compile(r"(\d+(?:[.,]\d+)?)(\D+?)([+-]?\d+(?:[.,]\d+)?)")
 
@@ -77,11 +80,9 @@ def make(grid: Grid, layout: Layout) -> Made:
 def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
     letter = column_letter(int(grid.cols[found.index]))
     out = _recognised(grid.sheet, found, "", found.unit, found.unit_source, letter)
-    first = found.matches[0] if found.matches else None
-    if first is not None and first.decoy and first.score >= ACCEPT:
-        out.known_as = first.field[1:].replace("_", " ")
-    elif first is not None and not first.decoy and not out.runner_up and first.score >= POSSIBLE:
-        out.runner_up, out.runner_up_confidence = first.field, round(min(first.score, 1.0), 2)
+    if found.reading is not None and not found.doubted:
+        foreign = "unit of measure" if found.reading.is_uom else found.reading.foreign
+        out.known_as = foreign.replace("_", " ")
     cells = (grid.values[record, found.index] for record in rows.records)
     out.filled = any(value is not None and str(value).strip() != "" for value in cells)
     return out
@@ -149,7 +150,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
         found = source.found
         unit, unit_source = found.unit, found.unit_source
         if fields()[name]["kind"] == "quantity":
-            choices = units_in(found.heading, name) if not unit else ()
+            choices = several_units(found.heading, name) if not unit else ()
             cells = source.cells
             if "split" in fields()[name]:
                 cells, falling[name] = _rising(cells)
@@ -367,36 +368,30 @@ def _doubt_unit(grid: Grid, name: str, found: Found, read: Quantities, made: Mad
 
 
 def _doubt_headings(grid: Grid, layout: Layout, made: Made) -> None:
-    """Headings that could be two things, one of them a field that was not found elsewhere."""
+    """Columns that could be a field which was not found elsewhere: a person has to say."""
     for found in layout.others:
-        names, meant = choices(found)
-        if not names or all(name in layout.columns for name in names):
+        names = [name for name in choices(found) if name not in layout.columns]
+        if not names or not any(source.filled for source in _data(grid, layout, found)):
             continue
         letter = column_letter(int(grid.cols[found.index]))
-        text = (
-            f"'{found.heading}' could be {' or '.join(meant)}: it was not used; "
-            f"say which with --map {next(name for name in names if name not in layout.columns)}={letter}"
-        )
+        where = f"{grid.sheet}!{letter}" if re.fullmatch(r"\w+", grid.sheet) else f"'{grid.sheet}'!{letter}"
+        meant = " or ".join(fields()[name]["label"] for name in names)
+        text = f"'{found.heading}' could be {meant}: it was not used; say which with --map \"{names[0]}={where}\""
         made.doubts.append(Doubt("heading", grid.sheet, found.heading_cell, text, tuple(names)))
 
 
-_EITHER: Final = {
-    "-design_or_operating_pressure": ("operating_pressure", "design_pressure"),
-    "-design_or_operating_temperature": ("operating_temperature", "design_temperature"),
-}
+def _data(grid: Grid, layout: Layout, found: Found) -> list[Profile]:
+    return [profile(grid.values[layout.first : layout.last, found.index].tolist())]
 
 
-def choices(found: Found) -> tuple[list[str], list[str]]:
-    """(fields that a heading in doubt could be, what it could be in words)."""
-    if not found.matches:
-        return [], []
-    first = found.matches[0]
-    if first.field in _EITHER and first.score >= ACCEPT:
-        names = list(_EITHER[first.field])
-        return names, [fields()[name]["label"] for name in names]
-    near = [entry for entry in found.matches if entry.score >= ACCEPT and entry.score > first.score - MARGIN]
-    names = [entry.field for entry in near if not entry.decoy]
-    words = [
-        entry.field[1:].replace("_", " ") if entry.decoy else fields()[entry.field]["label"] for entry in near
-    ]
-    return (names, words) if len(near) > 1 and names else ([], [])
+def choices(found: Found) -> list[str]:
+    """Fields that a column in doubt could be."""
+    names = [found.doubted] if found.doubted else []
+    if (
+        found.runner_up
+        and found.runner_up_score >= _WORTH_ASKING
+        and found.reading is not None
+        and not found.reading.foreign
+    ):
+        names.append(found.runner_up)
+    return list(dict.fromkeys(names))

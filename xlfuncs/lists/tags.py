@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 from typing import Any, Final
 
 from xlfuncs.data import load
-from xlfuncs.lists.headings import fold
+from xlfuncs.vocabulary.words import fold
 
 _DIGIT: Final = re.compile(r"\d")
 _LETTER_GROUPS: Final = re.compile(r"(?<![A-Z])[A-Z]{1,5}(?![A-Z])")

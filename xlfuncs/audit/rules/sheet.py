@@ -15,9 +15,9 @@ from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import Floats
-from xlfuncs.lists.headings import Kind
 from xlfuncs.lists.model import Column, Recognised, State
 from xlfuncs.units import UnitError, converter
+from xlfuncs.vocabulary.meaning import Kind
 
 
 def _cells(gauges: Gauges) -> Iterator[Column]:
