@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
-from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE
+from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, fields
 
 MARGIN: Final = 0.02
 """Two fields (or two columns) whose scores are closer than this are not told apart."""
@@ -103,6 +104,12 @@ def _verdict(
     )
     sure = score >= ACCEPT and near < score - MARGIN and not equal
     return Verdict(name, score, sure, other if near >= POSSIBLE else "", near, rival if equal else -1)
+
+
+@cache
+def _loose() -> frozenset[str]:
+    """Fields of which a list may have several columns; the first is as good as the others."""
+    return frozenset(name for name, entry in fields().items() if entry.get("loose"))
 
 
 def _has_place(rival: int, name: str, holders: Mapping[str, int], columns: Sequence[Scores]) -> bool:

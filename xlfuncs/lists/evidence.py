@@ -185,6 +185,16 @@ def _inside(numbers: NDArray[np.float64], unit: str, quantity: str, usual: Seque
 def _text(field_name: str, found: Profile) -> float:
     if field_name in _NAMES and counts_rows(found):
         return AGAINST
+    if "pair" in fields()[field_name]:
+        return 1.0 if found.share("pair", _is_pair) > _MOST else AGAINST
+    if (
+        field_name in ("tag", "service")
+        and found.share(
+            "digits" if field_name == "tag" else "letters", is_digits if field_name == "tag" else is_letters
+        )
+        > 0.7
+    ):
+        return AGAINST
     test = _SHAPES.get(field_name)
     numeric = len(found.numbers) / found.filled
     if test is not None:
@@ -241,6 +251,10 @@ def is_letters(text: str) -> bool:
     return re.fullmatch(r"[A-Za-z]{1,5}", text) is not None
 
 
+def _is_pair(text: str) -> bool:
+    return re.search(r"\d[^/@]*[/@|;]\s*[+-]?\d", text) is not None
+
+
 def is_tclass(text: str) -> bool:
     """Whether a text names a temperature class."""
     return re.search(r"\bT\s?[1-6]\b", text) is not None
@@ -250,6 +264,11 @@ def is_level_tag(text: str) -> bool:
     """Whether a text is the tag of a level instrument."""
     letters = tags.letters_of(text)
     return tags.is_tag(text) and (letters[:1] == "L" or tags.is_gauge(letters))
+
+
+def is_type(text: str) -> bool:
+    """Whether a text says what kind of instrument it is."""
+    return not text[:1].isdigit() and not tags.is_tag(text) and tags.type_of(text) != ""
 
 
 def is_loop_tag(text: str) -> bool:
@@ -267,9 +286,10 @@ _SHAPES: Final[dict[str, Callable[[str], bool]]] = {
     "flange_class": is_class,
     "temperature_class": is_tclass,
     "transmitter_tag": is_loop_tag,
+    "instrument_type": is_type,
 }
 _LACKING: Final = {"tag": 0.92, "tag_number": AGAINST, "tag_letters": AGAINST, "flange_class": 0.88, "transmitter_tag": AGAINST,
-                   "temperature_class": 0.6, "chamber_material": 0.93, "float_material": 0.93}  # fmt: skip
+                   "temperature_class": 0.6, "instrument_type": 0.97, "chamber_material": 0.93, "float_material": 0.93}  # fmt: skip
 """What is left where hardly any cell has the shape."""
 _WORDS: Final = (
     "service",

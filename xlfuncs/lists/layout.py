@@ -39,6 +39,8 @@ _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
 _WORDS_OF_GROUP: Final = 7
 """Words beyond which a lone text above the headings is a remark."""
+_HEADINGS_OF_ROW: Final = 0.6
+"""Share of the texts of a row that are like headings, where it may be one of group headings."""
 _HIGHEST: Final = 5
 """Rows that the headings of a list may take."""
 _PREFIXED: Final = 5
@@ -146,7 +148,11 @@ class _Page:
         texts = [text for text in self.own[i] if text]
         adjacent = self.grid.rows[self.first + i + 1] - self.grid.rows[self.first + i] == 1
         prose = len(texts) == 1 and len(texts[0].split()) > _WORDS_OF_GROUP
-        return bool(texts) and bool(adjacent) and not prose and not self.is_data(i) and self.tells(i)
+        if not texts or not adjacent or prose or self.is_data(i):
+            return False
+        if any(self.merged[i]):
+            return self.tells(i)
+        return len(texts) > 1 and sum(map(promises, texts)) >= _HEADINGS_OF_ROW * len(texts)
 
     def is_data(self, i: int) -> bool:
         """Whether a row holds values: the tag of a level gauge, or numbers among few words of headings."""

@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
 from xlfuncs.lists.decide import Verdict
-from xlfuncs.lists.evidence import Profile, is_fluid, weigh
+from xlfuncs.lists.evidence import Profile, is_digits, is_fluid, weigh
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
+from xlfuncs.vocabulary.words import telling
 
 _LENT: Final = 0.93
 """What is left of a meaning that a neighbour's subject completes."""
@@ -112,6 +113,7 @@ def lend(
         changed |= _by_pair(columns, i, "temperature")
         changed |= _by_bound(columns, i)
         changed |= _by_range(columns, i)
+        changed |= _by_letters(columns, i)
         changed |= _by_cells(columns, i)
     return changed
 
@@ -121,7 +123,7 @@ def _by_subject(columns: Columns, verdicts: Sequence[Verdict], i: int) -> bool:
     head = columns.heads[i]
     if columns.kind != "gauges" or head.above or max(columns.scores[i].values(), default=0.0) >= ACCEPT:
         return False
-    if columns.readings[i].foreign:
+    if columns.readings[i].foreign or not telling(head.text):
         return False
     changed = False
     for subject in dict.fromkeys(_subjects_beside(verdicts, i)):
@@ -208,6 +210,13 @@ def _by_range(columns: Columns, i: int) -> bool:
         lone = "connection_distance" in columns.sure or not len(columns.profiles[i].texts)
         changed |= lone and columns.raise_to(i, "visible_range", _SUPPORTED)
     return changed
+
+
+def _by_letters(columns: Columns, i: int) -> bool:
+    """Where the function letters have a column of their own, 'Tag no.' over numbers is the loop number."""
+    named = max(columns.scores[i].get("tag", 0.0), columns.scores[i].get("tag_number", 0.0))
+    digits = "tag_letters" in columns.sure and columns.profiles[i].share("digits", is_digits) > 0.7
+    return digits and named > 0.3 and columns.raise_to(i, "tag_number", _SUPPORTED)
 
 
 def _by_cells(columns: Columns, i: int) -> bool:

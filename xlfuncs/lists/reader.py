@@ -50,8 +50,8 @@ def read_book(
         [_elsewhere(made) for made in _float_lists(Path(floats), instructions)] if floats is not None else []
     )
     _check(path, instructions, [*gauges, *listed, *other])
-    if not any(len(made.table) or made.skipped for made in gauges) and need_index:
-        raise XlfuncsError(_no_index(path, grids, listed))
+    if not any(len(made.table) for made in gauges) and need_index:
+        raise XlfuncsError(_nothing_to_audit(path, gauges) or _no_index(path, grids, listed))
     for made in gauges + listed:
         made.table.path = str(path)
     listed = other or listed
@@ -151,6 +151,21 @@ def _check(path: Path, instructions: Instructions, found: list[tables.Made]) -> 
         taken = any(one.field == entry.field for one in entries)
         has = f" ({entry.field} was taken from another column)" if taken else ""
         raise XlfuncsError(f"{path}: {entry.said}: no such heading or column{has}; there are {headings}")
+
+
+def _nothing_to_audit(path: Path, gauges: list[tables.Made]) -> str:
+    """What stands in the lists of a workbook that holds no float level gauge, "" if there are no such lists."""
+    skipped: Counter[str] = Counter()
+    for made in gauges:
+        skipped += made.skipped
+    if not skipped:
+        return ""
+    seen = ", ".join(f"{count} x {reason}" for reason, count in skipped.most_common())
+    sheets = " and ".join(dict.fromkeys(repr(made.table.sheet) for made in gauges if made.skipped))
+    return (
+        f"{path}: no float level gauge found in {sheets}, so that nothing was audited; its rows are {seen}. A gauge"
+        " is known by its letters (LG), by a type that says magnetic or float, or by float data in its row"
+    )
 
 
 def _no_index(path: Path, grids: list[Grid], listed: list[tables.Made]) -> str:

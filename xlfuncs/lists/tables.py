@@ -285,22 +285,27 @@ def _split(columns: dict[str, Column], falling: dict[str, list[int]]) -> None:
 
 
 def _ends(columns: dict[str, Column]) -> None:
-    """Columns of the lowest and highest value make a range, where the usual value is not stated."""
-    made: dict[str, Column] = {}
-    for name in [name for name in columns if "part_of" in fields()[name]]:
-        column = columns.pop(name)
-        whole, end = fields()[name]["part_of"], fields()[name]["end"]
-        column.field = whole
-        other = made.get(whole)
-        if other is None:
-            made[whole] = column
-            continue
-        both = other.given & column.given
-        made[whole] = merged = first_given(other, column)
-        low, high = (column.low, other.high) if end == "low" else (other.low, column.high)
+    """Columns of the lowest, usual and highest value make one range: every rule looks at the end that matters."""
+    wholes = dict.fromkeys(fields()[name]["part_of"] for name in columns if "part_of" in fields()[name])
+    for whole in wholes:
+        parts = [name for name in columns if fields()[name].get("part_of") == whole]
+        given = [columns.pop(name) for name in (whole, *parts) if name in columns]
+        for column in given:
+            column.field = whole
+        columns[whole] = _envelope(given)
+
+
+def _envelope(parts: list[Column]) -> Column:
+    """The range that several columns of one field span; each record stands in the cell of its highest value."""
+    out = parts[0]
+    for part in parts[1:]:
+        both = out.given & part.given
+        higher = both & (np.fmax(part.low, part.high) > np.fmax(out.low, out.high))
+        low, high = np.fmin(out.low, part.low), np.fmax(out.high, part.high)
+        merged = _chosen(out, part, (~out.given & part.given) | higher | (out.state == State.BLANK))
         merged.low, merged.high = np.where(both, low, merged.low), np.where(both, high, merged.high)
-    for whole, column in made.items():
-        columns[whole] = first_given(columns.get(whole), column)
+        out = merged
+    return out
 
 
 def _measured_otherwise(
@@ -325,8 +330,11 @@ def first_given(one: Column | None, other: Column) -> Column:
     if one is None:
         return other
     theirs = (one.state == State.BLANK) & (other.state != State.BLANK)
-    if not theirs.any():
-        return one
+    return _chosen(one, other, theirs) if theirs.any() else one
+
+
+def _chosen(one: Column, other: Column, theirs: NDArray[np.bool_]) -> Column:
+    """The values of `one`, and those of `other` where it is to be chosen."""
     out = one.take(np.arange(len(one)))
     for name in ("raw", "state", "low", "high", "text", "unit", "sheet", "row", "col"):
         setattr(out, name, np.where(theirs, getattr(other, name), getattr(one, name)))

@@ -117,6 +117,8 @@ class _Pattern:
     weight: float
     needed: frozenset[str]
     beside: frozenset[str]
+    weak: bool
+    """It needs a word that tells nothing elsewhere; the heading itself has to say all of it."""
 
 
 @cache
@@ -129,7 +131,8 @@ def _patterns() -> tuple[_Pattern, ...]:
             needed, beside = frozenset(found[2].split()), frozenset((found[3] or "").split())
             unknown = (needed | beside) - slots().keys()
             assert not unknown, f"fields.toml, {field}: {unknown}"
-            out.append(_Pattern(field, float(found[1] or 1.0), needed, beside))
+            weak = any(slots()[name] == "weak" for name in needed)
+            out.append(_Pattern(field, float(found[1] or 1.0), needed, beside, weak))
     return tuple(out)
 
 
@@ -222,7 +225,8 @@ def _foreign(variants: Sequence[_Variant]) -> str:
 
 @lru_cache(maxsize=4096)
 def _lent(group: str) -> tuple[Word, ...]:
-    return _variants(group)[0].words if group else ()
+    bare = _BRACKETS.sub(" ", group).strip(_TRIM)
+    return _variants(bare or group)[0].words if group else ()
 
 
 @lru_cache(maxsize=32768)
@@ -257,6 +261,10 @@ def _ends_of_signal(text: str) -> str:
     """'Level at 4 mA' names the lower range value; the milliamperes are not the column's unit."""
     text = _WHOLE_SIGNAL.sub(" current range ", text)
     return _TWENTY.sub(" urv ", _FOUR.sub(" lrv ", text))
+
+
+def _is_filler(text: str) -> bool:
+    return any("filler" in word.concepts for word in words_of(text))
 
 
 def _is_a_word(text: str) -> bool:
@@ -349,7 +357,7 @@ def _scores(
         if kind not in fields()[pattern.field]["tables"]:
             continue
         missing = pattern.needed - own_concepts
-        from_group = missing & lent_concepts
+        from_group = missing & lent_concepts if not pattern.weak else frozenset()
         missing -= from_group
         from_kind = missing & assumed
         missing -= from_kind
@@ -368,9 +376,7 @@ def _scores(
         score *= _LENT ** bool(from_group) * _ASSUMED ** bool(from_kind)
         explained = sum(bool(word.concepts & allowed) for word in own)
         score += _MORE_WORDS * min(explained, 4)
-        yield Meaning(
-            pattern.field, score + _NEEDS_WEAK * any(slot[name] == "weak" for name in pattern.needed)
-        )
+        yield Meaning(pattern.field, score + _NEEDS_WEAK * pattern.weak)
 
 
 def _kinds(word: Word) -> set[Slot]:
@@ -587,7 +593,7 @@ def several_units(text: str, field: str) -> tuple[str, ...]:
     found = (
         find_unit(word, quantity)
         for word in pieces
-        if word and is_unit(word) and word.casefold() not in _NO_TRAILING_UNIT
+        if word and is_unit(word) and word.casefold() not in _NO_TRAILING_UNIT and not _is_filler(word)
     )
     return tuple(dict.fromkeys(unit for unit in found if unit))
 
