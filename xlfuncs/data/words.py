@@ -71,6 +71,8 @@ def _folded(block: str) -> frozenset[str]:
 _LONGEST_WORD = 30
 _LONGEST_REMARK = 80
 """Characters of a text that stands for no value; a longer one may say something."""
+_OUTSIDE = " ()[]{}<>*!\"'"
+"""What may stand around such a word."""
 _COUNTED = re.compile(r"[\s\-#(]*(?:no\.?|nr\.?)?\s*\d{1,3}\)?$")
 """The number of a hold or a note."""
 _VALUE = re.compile(r"(?<![\w&/.-])[~<>]?\d[\d.,]*\s?[^\W\d_°%]+/?|\d[.,]\d|\d\s?[%°\"]")
@@ -78,25 +80,37 @@ _VALUE = re.compile(r"(?<![\w&/.-])[~<>]?\d[\d.,]*\s?[^\W\d_°%]+/?|\d[.,]\d|\d\
 
 
 @cache
-def _starts() -> re.Pattern[str]:
-    words = sorted(_folded("not_known_start"), key=len, reverse=True)
+def _starts(block: str) -> re.Pattern[str]:
+    words = sorted(_folded(block), key=len, reverse=True)
     parts = (re.escape(word) + (r"(?!\w)" if word.isascii() and word[-1].isalnum() else "") for word in words)
     return re.compile("|".join(parts))
 
 
 def not_known(text: str, number: bool) -> bool:
-    """Whether a cell stands for 'not known yet'; `number` says that a number belongs into its column."""
+    """Whether a cell stands for 'not known yet', or for none; `number`: a number belongs into its column."""
     if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
         return False
     plain = fold(text)
-    for shown in (plain, plain.strip(" ()[]{}<>*!\"'"), plain.strip(" ()[]{}<>*!\"'.")):
+    for shown in (plain, plain.strip(_OUTSIDE), plain.strip(_OUTSIDE + ".")):
         if shown in _folded("not_known") or (number and shown in _folded("no_number")):
             return True
     shown = plain.strip(" ()[]*!.")
     counted = _COUNTED.search(shown)
-    if counted and counted.start() and shown[: counted.start()].rstrip(" .") in _folded("not_known"):
+    if counted and shown[:1].isalpha() and shown[: counted.start()].rstrip(" .") in _folded("not_known"):
         return True
-    return number and _starts().match(shown) is not None and not _VALUE.search(shown)
+    return number and _starts("not_known_start").match(shown) is not None and not _VALUE.search(shown)
+
+
+def tells_no_value(text: str, number: bool) -> bool:
+    """Whether a cell holds no value: not known, or only a word that sends the reader elsewhere."""
+    if not_known(text, number):
+        return True
+    if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
+        return False
+    plain = fold(text).strip(_OUTSIDE + ".")
+    if plain in _folded("elsewhere") or not number:
+        return plain in _folded("elsewhere")
+    return plain in _folded("answer") or _starts("elsewhere_start").match(plain) is not None
 
 
 def is_ditto(text: str) -> bool:

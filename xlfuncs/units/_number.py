@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Final
 
 
@@ -145,7 +146,7 @@ _EVIDENCE: Final = (
 """What proves how a column writes its numbers."""
 
 
-def marks_of(texts: list[str]) -> str:
+def marks_of(texts: Iterable[str]) -> str:
     """How texts write their numbers, as far as it is beyond doubt: for `read_number`.
 
     A column that shows both a decimal comma and a decimal point proves neither.

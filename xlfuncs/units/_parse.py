@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
@@ -62,6 +63,19 @@ _TOLERANCE: Final = re.compile(r"\s*(?:±|\+ ?/ ?-|\+-)\s*")
 _MARK_BETWEEN: Final = re.compile(r"\s*(?:\.{2,4}|[~÷至到])\s*(?=[+\-.,]?\s?\d)")
 _SLASH_BETWEEN: Final = re.compile(r"\s*[/=;]\s*(?=[+\-.,]?\s?\d)")
 _HYPHEN_BETWEEN: Final = re.compile(r"(\s*)-(\s*)(?=[+\-.,]?\s?\d)")
+_FRACTIONS: Final = ("in", "ft", "lb", "oz")
+"""Units of which people write fractions."""
+_OF_FRACTIONS: Final = ("length", "mass")
+_PARTS: Final = {"ft": ("in", 12.0), "lb": ("oz", 16.0)}
+"""Units that are followed by their parts: 5' 6", 1 lb 3 oz."""
+_REFERENCE: Final = re.compile(
+    r"\s*[(\[](\d+(?:[.,]\d+)?\s?[°CF]*\s?/\s?\d+(?:[.,]\d+)?\s?[°CF]*)[)\]]", _ANY_CASE
+)
+"""The temperatures of a relative density: 0.85 (60/60 °F)."""
+_FARTHEST: Final = 4.0
+"""A pressure over another in '10/150' beyond which the second is rather a temperature (common practice, no
+source)."""
+_PERCENT: Final = re.compile(r"\s?%")
 _FEET_TO_INCHES: Final = re.compile(r"\s*-?\s*(?=\d)")
 _TEXT_MARK: Final = re.compile(r"^'(?=[^']*$)")
 """The apostrophe that spreadsheets put before a number kept as text."""
@@ -72,27 +86,46 @@ _NOTE: Final = re.compile(
     rf" ?[*{FOOTNOTE}‡§¶]+\)?$| ?[(\[]\d{{1,2}}[)\]]$| \d{{1,2}}\)$"
     r"|[ ,;]*[(\[]?(?:see |siehe |voir |ver |vedi )?"
     r"(?:notes?|anm(?:erkung)?|rem(?:arks?)?|nota|fn|hold|rev)\b\.? ?\d{1,2}[)\]]?$"
-    r"|[ ,;]*[(\[](?:see )?notes? \d{1,2}(?:[,&/ ]+\d{1,2})*[)\]]$",
+    r"|[ ,;]*[(\[](?:see )?notes? \d{1,2}(?:[,&/ ]+\d{1,2})*[)\]]$"
+    r"| ?[(\[](?:\*+|notes? [a-z])[)\]]$"
+    r"| ?[(\[]N\.? ?\d{1,2}[)\]]$|[ ,;]+[(\[]?rev\.? ?[a-z0-9]{1,2}\.?[)\]]?$",
     _ANY_CASE,
 )
 _BARE_DEGREE: Final = re.compile(r"(?<=\d) ?(?:°|deg(?:rees?|s)?\.?)(?=\s*(?:$|[^\w\s°]))", _ANY_CASE)
 """A degree of the column's own scale: '60°' under '°C'."""
 _DEGREES: Final = ("degC", "degF")
-_CONDITIONED: Final = (
-    "density",
-    "dynamic_viscosity",
-    "kinematic_viscosity",
-    "pressure_gauge",
-    "pressure_absolute",
+_CONDITIONS: Final = {
+    **dict.fromkeys(
+        ("density", "dynamic_viscosity", "kinematic_viscosity"), ("temperature", "pressure_gauge")
+    ),
+    **dict.fromkeys(("pressure_gauge", "pressure_absolute"), ("temperature",)),
+    **dict.fromkeys(("power_per_length", "conductivity"), ("temperature",)),
+    "temperature": ("pressure_gauge",),
+    "length": ("current", "percent"),
+    "current": ("length", "percent"),
+}
+"""Of what a cell may state beside a quantity where, or at which signal, it holds."""
+_SIGNAL: Final = re.compile(
+    r"(?<![\w.,])\d+(?:[.,]\d+)?\s?(?:mA|%)\s*[=:@]\s*(?=[+\-\d])"
+    r"|\s*[(\[]\d+(?:[.,]\d+)?(?:\s?[-/]\s?\d+)?\s?(?:mA|%)[)\]]",
+    _ANY_CASE,
 )
-"""Quantities beside which a cell may state the temperature at which they hold."""
+"""The signal of a level: '4 mA = 0 mm', '1200 (100 %)'."""
+_SAID: Final = re.compile(
+    r"\s*[(\[]\s*(?P<said>[^\W\d_][^()\[\]\d]{1,40}|[A-Z]{1,2}-?\d{1,2}"
+    r"|\d+(?:[.,]\d+)?\s?[x*]\s?[A-Za-z. ]+)[)\]]$"
+)
+"""Words in brackets behind a value, a code of a letter and a number, a factor ('1.5 x DP')."""
+_WHOLE_IN_BRACKETS: Final = re.compile(r"\((?P<range>[+\-]?\d[^()]*\d)\)\s*(?P<unit>[^\W\d_].*)")
 _SYMBOLS: Final = {
-    "density": re.compile(r"(?:ρ|rho|dens(?:ity)?\.?|d)\s?[=:]\s*", _ANY_CASE),
-    "temperature": re.compile(r"(?:t|ϑ|θ|temp(?:erature)?\.?)\s?[=:]\s*", _ANY_CASE),
-    "pressure_gauge": re.compile(r"(?:p|press(?:ure)?\.?)\s?[=:]\s*", _ANY_CASE),
-    "pressure_absolute": re.compile(r"(?:p|press(?:ure)?\.?)\s?[=:]\s*", _ANY_CASE),
-    "dynamic_viscosity": re.compile(r"(?:η|μ|mu|eta|visc(?:osity)?\.?)\s?[=:]\s*", _ANY_CASE),
-    "kinematic_viscosity": re.compile(r"(?:ν|nu|visc(?:osity)?\.?)\s?[=:]\s*", _ANY_CASE),
+    "density": re.compile(r"^(?:ρ|rho|dens(?:ity)?\.?|d)\s?[=:]\s*", _ANY_CASE),
+    "temperature": re.compile(r"^(?:t|ϑ|θ|temp(?:erature)?\.?)\s?[=:]\s*", _ANY_CASE),
+    "pressure_gauge": re.compile(r"^(?:p|press(?:ure)?\.?)\s?[=:]\s*", _ANY_CASE),
+    "pressure_absolute": re.compile(r"^(?:p|press(?:ure)?\.?)\s?[=:]\s*", _ANY_CASE),
+    "dynamic_viscosity": re.compile(r"^(?:η|μ|mu|eta|visc(?:osity)?\.?)\s?[=:]\s*", _ANY_CASE),
+    "conductivity": re.compile(r"^(?:λ|lambda|k)\s?[=:]\s*", _ANY_CASE),
+    "mass": re.compile(r"^(?:m|w|wt\.?|weight|mass)\s?[=:]\s*", _ANY_CASE),
+    "kinematic_viscosity": re.compile(r"^(?:ν|nu|visc(?:osity)?\.?)\s?[=:]\s*", _ANY_CASE),
 }
 """A quantity's symbol before its value, as ISO 80000 writes it, or its name: 'ρ = 850'."""
 
@@ -181,7 +214,7 @@ def _read(text: str, column: _Column) -> Parsed:
         return _read_line(joined, column)
     first = _read_line(lines[0], column)
     for line in lines[1:]:
-        _compare(first, lines[0], line, column)
+        _compare(first, lines[0], line.strip(" ()[]"), column)
     return first
 
 
@@ -190,7 +223,8 @@ def _lines(text: str, quantity: str) -> list[str]:
     found: list[str] = []
     before = ""
     for line in filter(None, map(str.strip, text.splitlines())):
-        if not any(map(str.isnumeric, line)) or (found and _is_remark(line, quantity)):
+        alone = lookup(line, quantity) is not None or not any(map(str.isnumeric, line))
+        if alone or (found and _is_remark(line, quantity)):
             if found:
                 found[-1] += f" {line}"
             else:
@@ -210,54 +244,79 @@ def _read_line(text: str, column: _Column) -> Parsed:
     """A value with what stands beside it."""
     try:
         return _value(text, column)
-    except (Unreadable, TwoReadings, UnitError):
-        rest, notes = _remarks(text, column.quantity)
-        if not notes:
-            raise
-        found = _value(rest, column)
-        return replace(found, noted="; ".join(filter(None, (found.noted, *notes))))
+    except (Unreadable, TwoReadings, UnitError) as error:
+        trouble: Exception = error
+    for rest, notes in _remarks(text, column.quantity):
+        try:
+            found = _value(rest, column)
+        except (Unreadable, TwoReadings, UnitError) as error:
+            if isinstance(error, (TwoReadings, AmbiguousUnit, ImpossibleValue)):
+                trouble = error
+            continue
+        return replace(found, noted="; ".join(filter(None, (found.noted, *reversed(notes)))))
+    raise trouble
 
 
-def _remarks(text: str, quantity: str) -> tuple[str, list[str]]:
-    """(the text without them, what it says beside its number without changing it)."""
-    rest, notes = _without_notes(tidy(text)).rstrip(" ,;"), []
-    if symbol := _SYMBOLS.get(quantity):
-        found = symbol.match(rest)
-        if found is not None:
-            rest, notes = rest[found.end() :], [""]
+def _remarks(text: str, quantity: str) -> Iterator[tuple[str, list[str]]]:
+    """The text with less and less of what it says beside its number without changing it, and what that is."""
+    rest, notes = _plainer(_without_notes(tidy(text)).rstrip(" ,;"), quantity), [""]
+    yield rest, notes
     while rest:
-        if (mark := words.MARK_END.search(rest)) and mark.start():
-            notes.append(mark["said"])
-            rest = rest[: mark.start()]
-        elif mark := words.MARK_START.match(rest):
-            notes.append(mark["said"])
-            rest = rest[mark.end() :]
-        elif condition := _condition(rest, quantity):
-            start, said = condition
-            if not start:
-                break
-            notes.append(f"at {said.strip(' ,;()[]').removeprefix('@').removeprefix('at ').strip()}")
-            rest = rest[:start]
-        else:
-            break
+        taken = _one_remark(rest, quantity)
+        if taken is None:
+            return
+        rest, note = taken
         rest = _without_notes(rest).rstrip(" ,;")
-    return rest, notes[::-1]
+        notes.append(note)
+        yield rest, notes
+
+
+def _plainer(text: str, quantity: str) -> str:
+    """A text without the signals of levels, the brackets around a range, the symbol before a value."""
+    if quantity == "length" and _SIGNAL.search(text):
+        text = _SIGNAL.sub("", text).replace(", ", " / ")
+    whole = _WHOLE_IN_BRACKETS.fullmatch(text)
+    if whole is not None and words.is_range(whole["range"]):
+        return f"{whole['range']} {whole['unit']}"
+    symbol = _SYMBOLS.get(quantity)
+    return symbol.sub("", text, 1) if symbol is not None else text
+
+
+def _one_remark(text: str, quantity: str) -> tuple[str, str] | None:
+    """(the text without the remark at one of its ends, the remark); None where there is none."""
+    if (mark := words.MARK_END.search(text)) and mark.start():
+        return text[: mark.start()], mark["said"]
+    if mark := words.MARK_START.match(text):
+        return text[mark.end() :], mark["said"]
+    if (condition := _condition(text, quantity)) and condition[0]:
+        said = condition[1].strip(" ,;()[]").removeprefix("@").removeprefix("at ").strip()
+        return text[: condition[0]], f"at {said}"
+    if (note := _SAID.search(text)) and note.start() and not _changes(note["said"], quantity):
+        return text[: note.start()], note["said"].strip()
+    return None
 
 
 def _condition(text: str, quantity: str) -> tuple[int, str] | None:
     """(where it begins, the text) of the temperature and the pressure at which a property is stated."""
-    if quantity not in _CONDITIONED:
-        return None
     found = words.CONDITION.search(text)
     if found is None:
         return None
-    parts = re.split(r"\s*(?:[,/&]|\band\b|\bund\b|\bet\b)\s*", found["state"])
-    kinds = ("temperature",) if quantity.startswith("pressure") else ("temperature", "pressure_gauge")
-    for part in parts:
-        number = re.match(r"[+-]?\d+(?:[.,]\d+)?\s?", part)
+    for part in re.split(r"\s*(?:[,/&]|\band\b|\bund\b|\bet\b)\s*", found["state"]):
+        number = re.match(r"[+-]?\d+(?:[.,]\d+)?(?:\s?-\s?\d+(?:[.,]\d+)?)?\s?", part)
+        kinds = _CONDITIONS.get(quantity, ())
         if number is None or not any(lookup(part[number.end() :], kind) for kind in kinds):
             return None
     return found.start(), found[0]
+
+
+def _changes(said: str, quantity: str) -> bool:
+    """Whether words in brackets may change what the number before them means."""
+    plain = said.strip(" .")
+    if plain[0].isdigit():
+        return False
+    if lookup(plain, None) is not None or lookup(plain, quantity) is not None:
+        return True
+    return words.CHANGES.search(said) is not None
 
 
 def _value(text: str, column: _Column) -> Parsed:
@@ -273,25 +332,46 @@ def _pressure_words(text: str, column: _Column) -> Parsed | None:
     text = tidy(text)
     found = words.FULL_VACUUM.search(text)
     if found is None:
-        if not words.ATMOSPHERIC.fullmatch(text):
-            return None
-        low = high = vacuum + STANDARD_ATMOSPHERE
+        return _atmospheric(text, column)
+    before, after = words.SIDE.sub("", text[: found.start()]), words.SIDE.sub("", text[found.end() :])
+    other = before + after
+    if before.strip() and after.strip():
+        return None  # words on either side: something else is meant
+    if not other.strip():
+        low, high = vacuum, math.nan
         unit = converter(default or _STATED[quantity], quantity, column.assume)
     else:
-        other = text[: found.start()] + text[found.end() :]
-        if found.start() > 0 and found.end() < len(text):
-            return None  # words on either side: something else is meant
-        if not other.strip():
-            low, high = vacuum, math.nan
-            unit = converter(default or _STATED[quantity], quantity, column.assume)
-        else:
-            rest = parse(words.JOINT.sub("", other), quantity, default, column.assume, column.marks)
-            if not rest.single:
-                return None
-            low, high = vacuum, rest.si
-            unit = converter(rest.unit, quantity, column.assume)
+        rest = parse(words.JOINT.sub("", other), quantity, default, column.assume, column.marks)
+        if not rest.single:
+            return None
+        low, high = vacuum, rest.si
+        unit = converter(rest.unit, quantity, column.assume)
     middle = low if math.isnan(high) else (low + high) / 2
     return Parsed(float(unit.from_si(middle)), unit.unit, middle, low, high, unit.assumed)
+
+
+def _atmospheric(text: str, column: _Column) -> Parsed | None:
+    """'atm', and 'atm - 2' as a range from there; None for any other text."""
+    quantity = column.quantity
+    found = words.ATMOSPHERIC.match(text)
+    if found is None:
+        return None
+    low = _VACUUM_SI[quantity] + STANDARD_ATMOSPHERE
+    rest = text[found.end() :]
+    if not rest.strip():
+        unit = converter(column.default or _STATED[quantity], quantity, column.assume)
+        return Parsed(float(unit.from_si(low)), unit.unit, low, low, low, unit.assumed)
+    join = words.UP_TO.match(rest)
+    if join is None:
+        if rest[0] in " +-":
+            raise Unreadable("")  # the atmosphere is no unit here
+        return None
+    end = parse(rest[join.end() :], quantity, column.default, column.assume, column.marks)
+    if not end.single or end.si < low:
+        raise Unreadable("")
+    unit = converter(end.unit, quantity, column.assume)
+    middle = (low + end.si) / 2
+    return Parsed(float(unit.from_si(middle)), unit.unit, middle, low, end.si, unit.assumed)
 
 
 # --- one value in two units -------------------------------------------------------------------------
@@ -416,7 +496,8 @@ class _Text:
         text = _TEXT_MARK.sub("", text)
         if self.quantity == "length":
             text = text.lstrip("Øø⌀∅ ")
-        if self.quantity == "temperature" and self.default in _DEGREES:
+        scale = lookup(self.default, "temperature") if self.default else None
+        if self.quantity == "temperature" and scale is not None and scale.name in _DEGREES:
             text = _BARE_DEGREE.sub("", text)
         text = words.joins_bounds(text, time=self.quantity == "time") or words.spans(text) or text
         for name, pattern in _BOUND_ENDS:
@@ -428,25 +509,30 @@ class _Text:
         self.text = text
 
     def _in_inches(self) -> bool | None:
-        """Whether the unit stated at either end (or the default) is the inch; None if none is stated."""
+        """Whether the unit stated at either end, or the default, has fractions; None if none is stated."""
         digits = [place for place, character in enumerate(self.text) if character.isdigit()]
+        kind = self.quantity if self.quantity in _OF_FRACTIONS else "length"
         for outer in (self.text[digits[-1] + 1 :], self.text[: digits[0]]):
-            unit = lookup(outer, "length")
+            unit = lookup(outer, kind)
             if unit is not None:
-                return unit.name == "in"
-        default = lookup(self.default, "length") if self.default else None
-        return True if default is not None and default.name == "in" else None
+                return unit.name in _FRACTIONS
+        default = lookup(self.default, kind) if self.default else None
+        return True if default is not None and default.name in _FRACTIONS else None
 
     def _expression(self) -> Parsed:
         self._take_about()
         self._take_bound()
         leading = None if self.text[self.at : self.at + 1] in ("'", '"') else self._unit()
+        if leading is not None and leading[-1] in "=:" and self.quantity != "density":
+            raise Unreadable(f"{leading!r} is not understood")  # 'M = 1200' is no metre
         self._take_bound()
         self._take_about()
         numbers = [self._number()]
         units = [self._unit()]
         if self._rest():
             self._feet_and_inches(numbers, units) or self._second(numbers, units)
+        if self.quantity == "density" and units == [None] and (degrees := self._take(_REFERENCE)):
+            units = [f"SG {degrees[1]}"]
         other = self._take(_OTHER_VALUE)
         if self._rest().strip(" .,;"):
             rest = self._rest().strip()
@@ -468,8 +554,10 @@ class _Text:
 
     def _feet_and_inches(self, numbers: list[float], units: list[str | None]) -> bool:
         """5' 6" and 5 ft 6 1/2 in, as a number of feet; after a space the inches need no mark."""
-        if self._length_named(units[0]) != "ft":
+        large = self._named(units[0])
+        if large not in _PARTS:
             return False
+        small, count = _PARTS[large]
         start, inches_before = self.at, self.inches
         between = self._take(_FEET_TO_INCHES)
         self.inches = True
@@ -477,23 +565,26 @@ class _Text:
             inches, unit = self._number(), self._unit()
         except Unreadable:
             inches, unit = math.nan, None
-        unmarked = unit is None and not self._rest() and 0 <= inches < 12
+        unmarked = large == "ft" and unit is None and not self._rest() and 0 <= inches < count
         if unmarked and between is not None and "-" in between[0]:
             raise TwoReadings("could be feet and inches or a range: write the unit of the second number")
-        if self._length_named(unit) != "in" and not unmarked:
+        if self._named(unit) != small and not unmarked:
             self.at, self.inches = start, inches_before
             return False
-        numbers[0] += math.copysign(inches / 12.0, numbers[0])
+        numbers[0] += math.copysign(inches / count, numbers[0])
         return True
 
-    def _length_named(self, unit: str | None) -> str:
-        found = lookup(unit, "length") if unit and self.quantity == "length" else None
+    def _named(self, unit: str | None) -> str:
+        found = lookup(unit, self.quantity) if unit else None
         return found.name if found else ""
 
     def _second(self, numbers: list[float], units: list[str | None]) -> bool:
         """The other end of a range, a tolerance, or the same value in another unit."""
         if self._take(_TOLERANCE):
-            spread, unit = self._number(), self._unit()
+            spread = self._number()
+            if self._take(_PERCENT):
+                spread *= abs(numbers[0]) / 100
+            unit = self._unit()
             if unit and units[0] and lookup(unit, self.quantity) != lookup(units[0], self.quantity):
                 raise Unreadable("the tolerance is in another unit")
             numbers[:] = [numbers[0] - spread, numbers[0] + spread]
@@ -526,7 +617,8 @@ class _Text:
             return True
         if slash[0].strip() != "/":
             raise Unreadable("two values")
-        if number < numbers[0]:
+        distant = self.quantity.startswith("pressure") and 0 < numbers[0] < number / _FARTHEST
+        if distant or (number < numbers[0] and not number < 0 < numbers[0]):
             raise TwoReadings("could be two values, not the ends of a range: write one, or 'LOW to HIGH'")
         numbers.append(number)
         units.append(unit)

@@ -101,13 +101,13 @@ def _pressures(table: dict[str, Any]) -> Iterator[Quantity]:
             for reference in ("gauge", "absolute"):
                 unit = Unit(entry[reference], quantity.name, entry["is"], reference)
                 quantity.add(unit, stated[reference])
-            gauge, absolute = entry["gauge"], entry["absolute"]
+            gauge, absolute, usual = entry["gauge"], entry["absolute"], entry.get("bare", own)
             bare = Unit(
                 name,
                 quantity.name,
                 unclear=f"gauge or absolute: write {gauge} or {absolute}",
-                assume=entry[own],
-                note=f"{name} taken as {name} {own}",
+                assume=entry[usual],
+                note=f"{name} taken as {name} {usual}",
             )
             quantity.add(bare, plain)
             quantity.add(_vacuum(name, quantity.name, entry), stated["vacuum"])

@@ -15,6 +15,8 @@ _BARE_POWER: Final = re.compile(r"(?<![\d.,])10(?=[⁺⁻⁰¹²³⁴-⁹])")
 """A footnote to 10 or a power of ten; it is left unreadable."""
 _EXPONENT: Final = re.compile(r"(?<=[^\W\d_])([⁺⁻]?[⁰²³⁴-⁹]|⁻¹)")
 _MARK: Final = re.compile(r"[⁺⁻⁰¹²³⁴-⁹]+")
+_MOJIBAKE: Final = re.compile("Â(?=[°²³µ·±¼½¾º])")
+"""What is left of a character of two bytes that was read as two."""
 _VULGAR: Final = re.compile(r"[¼½¾⅐-⅞]")
 _THIN: Final = re.compile("(?<=\\d)[\u2007\u2008\u2009\u200a\u202f\u066c](?=\\d{3}(?!\\d))")
 """A space that is set between groups of digits and nowhere else, and the Arabic mark between them."""
@@ -53,7 +55,7 @@ def tidy(text: str) -> str:
     text = _POWER_OF_TEN.sub(lambda m: "e" + (m[1] or m[2]).translate(_SUPERSCRIPT), text)
     if text.isascii():
         return " ".join(text.replace("''", '"').split())
-    text = "".join(map(_digit, text))
+    text = "".join(map(_digit, _MOJIBAKE.sub("", text)))
     text = _THIN.sub("'", text)
     text = _EXPONENT.sub(lambda m: m[1].translate(_SUPERSCRIPT), text)
     text = _MARK.sub(FOOTNOTE, _BARE_POWER.sub("10^", text))

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from xlfuncs.data import load
-from xlfuncs.data.words import not_known, says
+from xlfuncs.data.words import says, tells_no_value
 from xlfuncs.gauge.choice import FloatList, float_list
 from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.ratings import magnet_limit
@@ -210,14 +210,14 @@ def _unit(field: str, heading: str, below: str) -> str:
 
 
 def _is_placeholder(cell: Any) -> bool:
-    return isinstance(cell, str) and not_known(cell, number=True)
+    return isinstance(cell, str) and tells_no_value(cell, number=True)
 
 
 def _text(cell: Any) -> str:
     if isinstance(cell, float) and cell.is_integer():
         cell = int(cell)
     text = "" if _blank(cell) else " ".join(str(cell).split())
-    return "" if not_known(text, number=False) else text
+    return "" if tells_no_value(text, number=False) else text
 
 
 def _number(cell: Any, field: str, column: _Column) -> tuple[float, str]:
