@@ -37,7 +37,9 @@ QUANTITIES = [  # the names on which the other layers rely
     *("dynamic_viscosity", "kinematic_viscosity", "current", "voltage", "resistance"),
     *("power_per_length", "conductivity", "heat_capacity", "latent_heat"),
 ]
-EVERY_UNIT = [(unit, quantity) for quantity in QUANTITIES for unit in units_for(quantity)]
+EVERY_UNIT = [
+    (unit, quantity) for quantity in QUANTITIES for unit in units_for(quantity) if unit != "SSU"
+]  # seconds begin at 32: they have tests of their own
 converter("mm", "length")  # the first use is slow, it imports pint
 NUMBERS = st.floats(min_value=1e-3, max_value=120.0)
 
@@ -50,7 +52,9 @@ def test_a_number_survives_the_way_to_si_and_back(named, number):
     unit, quantity = named
     one = converter(unit, quantity)
     size = abs(one.to_si(number)) + abs(one.offset)  # a large offset costs digits
-    assert one.from_si(one.to_si(number)) == pytest.approx(number, rel=1e-12, abs=1e-14 * size / one.scale)
+    assert one.from_si(one.to_si(number)) == pytest.approx(
+        number, rel=1e-12, abs=1e-14 * size / abs(one.scale)
+    )
 
 
 @given(st.sampled_from(EVERY_UNIT), NUMBERS, NUMBERS)
@@ -149,7 +153,7 @@ def test_water_references_are_iapws_95():
 
 def test_each_law_of_a_hydrometer_meets_water_at_its_own_mark():
     water = to_si(1.0, "SG", "density")
-    for unit, mark in (("degAPI", 10.0), ("degBe heavy", 0.0), ("degBe light", 10.0), ("degTw", 0.0)):
+    for unit, mark in (("degAPI", 10.0), ("degBe heavy", 0.0), ("degBe light", 10.0), ("degTw 60F", 0.0)):
         assert to_si(mark, unit, "density") == pytest.approx(water, rel=1e-14)
 
 
@@ -213,7 +217,7 @@ SPELLINGS = {
     ("density", "degAPI"): "degAPI|°API|API|deg. API|º API|API gravity",
     ("density", "degBe heavy"): "degBe heavy|°Bé heavy|Baumé heavy|Baume (heavy)|deg Baumé heavy",
     ("density", "degBe light"): "degBe light|°Bé light|Baumé (light)",
-    ("density", "degTw"): "degTw|°Tw|Twaddell|Twaddle",
+    ("density", "degTw 60F"): "degTw 60F|°Tw 60 °F|Twaddell 60F",
     (
         "pressure_gauge",
         "barg",
@@ -255,6 +259,7 @@ SPELLINGS = {
     ("kinematic_viscosity", "mm2/s"): "mm2/s|mm²/s|mm²/sec",
     ("kinematic_viscosity", "cSt"): "cSt|CST|cst|centistokes",
     ("kinematic_viscosity", "St"): "St|Stokes",
+    ("kinematic_viscosity", "SSU"): "SSU|SUS|ssu|Saybolt|Saybolt Universal|sec. Saybolt Universal",
     ("current", "mA"): "mA|MA|ma|mA DC|milliamps",
     ("voltage", "V"): "V|VDC|V d.c.|volts",
     ("resistance", "ohm"): "ohm|Ohms|Ω|Ω",
@@ -283,7 +288,7 @@ def test_spellings(quantity, unit, spelling):
     assert find_unit(spelling, quantity) == unit
     if unit != "bar" or quantity == "pressure_difference":
         assert converter(spelling, quantity).unit == unit
-        assert parse(f"20 {spelling}", quantity).unit == unit
+        assert parse(f"40 {spelling}", quantity).unit == unit
 
 
 @pytest.mark.parametrize("quantity", QUANTITIES)
@@ -295,14 +300,15 @@ def test_every_spelling_of_the_table_names_one_unit_and_reads_in_a_cell(quantity
     for spelling, unit in table.exact.items():
         assert find_unit(spelling, quantity) == unit.name
         if not unit.unclear and spelling not in ("1", "-"):
-            assert parse(f"20 {spelling}", quantity).unit == unit.name, spelling
+            assert parse(f"40 {spelling}", quantity).unit == unit.name, spelling
 
 
 @pytest.mark.parametrize(
     ("text", "quantity", "says"),
     [
         ("furlong", "length", "not a known unit of length.*280 mm"),
-        ("SSU", "kinematic_viscosity", "not a known unit"),
+        ("SSU", "dynamic_viscosity", "unit of kinematic viscosity"),
+        ("%", "length", "unit of percent or ratio, not of length"),
         ("psig", "length", "unit of absolute pressure or gauge pressure, not of length"),
         ("barg", "pressure_difference", "not of pressure difference"),
         ("cSt", "dynamic_viscosity", "unit of kinematic viscosity"),
@@ -338,6 +344,12 @@ def test_a_pressure_needs_its_reference(unit, quantity):
         ("ton", "mass", "write t or kg", None),
         ("gr", "mass", "gram or grain", "gr taken as g"),
         ("lb/gal", "density", "US or imperial", "lb/gal taken as lb/US gal"),
+        ("°Tw", "density", "write kg/m3, SG or 'degTw 60F'", None),
+        ("°Brix", "density", "percentage of sugar.*write kg/m3", None),
+        ("°E", "kinematic_viscosity", "write mm2/s", None),
+        ("Redwood No. 1", "kinematic_viscosity", "No. 1 or No. 2", None),
+        ("mbar vac", "pressure_gauge", "below the atmosphere or an absolute pressure", None),
+        ("torr vacuum", "pressure_absolute", "write -... torr g or torr a", None),
     ],
 )
 def test_units_with_two_meanings(unit, quantity, says, taken):
@@ -467,7 +479,6 @@ RANGES = {  # text: low, high in mm; NaN is an open end
     "20 - 45": (20, 45),
     "20 — 45 mm": (20, 45),
     "20/45": (20, 45),
-    "45/20": (20, 45),
     "20 / 45": (20, 45),
     "20...45": (20, 45),
     "20 ... 45": (20, 45),
@@ -650,7 +661,7 @@ def test_a_tolerance_may_share_its_unit():
 
 
 def test_a_bracket_that_is_no_second_value_is_refused():
-    for text in ("850 kg/m3 (15 °C)", "850 kg/m3 (see 7)", "850 @ 15 °C"):
+    for text in ("850 kg/m3 (15 m)", "850 kg/m3 (see 7)", "850 @ 15 m"):
         with pytest.raises(UnitError, match="is not understood"):
             parse(text, "density", "kg/m3")
 
@@ -702,7 +713,7 @@ def test_small_fractions_of_other_units_are_doubtful_too(text):
     "text",
     [
         "", "-", "TBC", "by vendor", "N/A", "x", "mm", "#REF!", "LG-1201", "2024-05-01", "12:30",
-        "1.5.2", "12,34,567", "1.234,567,8", "1,2.3", "20-45-60", "0.7/0.8/0.9", "45-20", "5 mm 6",
+        "1.5.2", "12,34,56", "1.234,567,8", "1,2.3", "20-45-60", "0.7/0.8/0.9", "45-20", "5 mm 6",
         "5 mm mm", "mm 5 mm", "(280)", "=5", "± 10 mm", "280 psig", "280 furlong", "max", "> max 5",
         "5 <", "max 20-45", "1e400", "150#", "DN 50", '2" sch 40', "5 mm OD", "1⁄0 in", "280 @ 15 °C",
         "280 kg", "5 e", "0x1F", "1_000", "--5", "5-", "5 to",
@@ -751,6 +762,8 @@ def test_a_printed_number_reads_as_itself(number, named, form):
     unit, quantity = named
     if math.isnan(to_si(number, unit, quantity)) or unit in ("1", "SG"):
         return
+    if unit.endswith(" vac"):
+        number = abs(number)
     found = parse(form.format(number, unit), quantity)
     assert (found.number, found.unit) == (number, unit)
 

@@ -124,6 +124,7 @@ def _stacked(field: str, tables: Iterable[Table]) -> Column:
     for part in parts:
         out.problem.update({start + i: why for i, why in part.problem.items()})
         out.assumed.update({start + i: why for i, why in part.assumed.items()})
+        out.noted.update({start + i: why for i, why in part.noted.items()})
         start += len(part)
     return out
 
@@ -363,7 +364,7 @@ class Gauges:
         return str(self.measure(record, field, si) or "")
 
     def spoil(self, cells: Iterable[tuple[str, str]]) -> None:
-        """Treat the values of these (sheet, cell) as missing: a finding already says that they are wrong."""
+        """Treat the values of these (sheet, cell) as impossible: a finding already says that they are."""
         wrong: dict[tuple[str, int], list[int]] = {}
         for sheet, cell in cells:
             column_number, row = split_address(cell)
@@ -373,7 +374,7 @@ class Gauges:
         for column in (*self.own.values(), *self.listed.values()):
             for (sheet, column_number), rows in wrong.items():
                 here = (column.col == column_number) & (column.sheet == sheet) & np.isin(column.row, rows)
-                column.state[here] = State.UNREADABLE
+                column.state[here] = State.IMPOSSIBLE
         self._kept.clear()
         self._coded.clear()
         self._derived.clear()
@@ -554,6 +555,7 @@ def _first_given(ours: Column, theirs: Column) -> Column:
     out = Column(field=ours.field, **mixed)
     out.problem = theirs.problem | ours.problem
     out.assumed = theirs.assumed | ours.assumed
+    out.noted = theirs.noted | ours.noted
     return out
 
 

@@ -1,8 +1,9 @@
-"""Words in cells that decide something: yes or no, level or interface, the shape of an end."""
+"""Words in cells that decide something: yes or no, level or interface, the shape of an end, no value yet."""
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from functools import cache
 
 import numpy as np
@@ -44,3 +45,84 @@ def denies(text: str) -> bool:
     # 'electric, no insulation' denies something else; 'tracing: none' and 'tracing not required' do not
     qualified = len(found[0].split()) == 1 and cleared[found.end() :].strip(" .,;)") != ""
     return not (qualified and _pattern("yes").search(cleared[: found.start()]))
+
+
+# --- cells that hold no value, or refer to one --------------------------------------------------------
+
+
+def fold(text: str) -> str:
+    """Lower case, without accents, one kind of space."""
+    if text.isascii():
+        return " ".join(text.lower().split())
+    plain = unicodedata.normalize("NFKD", text).casefold()
+    return " ".join("".join(c for c in plain if not unicodedata.combining(c)).split())
+
+
+def listed(block: str) -> list[str]:
+    """The words of a block of `data/cell_words.toml`, of every language."""
+    return [word for words in load("cell_words")[block].values() for word in words]
+
+
+@cache
+def _folded(block: str) -> frozenset[str]:
+    return frozenset(map(fold, listed(block)))
+
+
+_LONGEST_WORD = 30
+_LONGEST_REMARK = 80
+"""Characters of a text that stands for no value; a longer one may say something."""
+_OUTSIDE = " ()[]{}<>*!\"'"
+"""What may stand around such a word."""
+_COUNTED = re.compile(r"[\s\-#(]*(?:no\.?|nr\.?)?\s*\d{1,3}\)?$")
+"""The number of a hold or a note."""
+_VALUE = re.compile(r"(?<![\w&/.-])[~<>]?\d[\d.,]*\s?[^\W\d_°%]+/?|\d[.,]\d|\d\s?[%°\"]")
+"""Something like a value with its unit, or a decimal."""
+
+
+@cache
+def _starts(block: str) -> re.Pattern[str]:
+    words = sorted(_folded(block), key=len, reverse=True)
+    parts = (re.escape(word) + (r"(?!\w)" if word.isascii() and word[-1].isalnum() else "") for word in words)
+    return re.compile("|".join(parts))
+
+
+def not_known(text: str, number: bool) -> bool:
+    """Whether a cell stands for 'not known yet', or for none; `number`: a number belongs into its column."""
+    if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
+        return False
+    plain = fold(text)
+    for shown in (plain, plain.strip(_OUTSIDE), plain.strip(_OUTSIDE + ".")):
+        if shown in _folded("not_known") or (number and shown in _folded("no_number")):
+            return True
+    shown = plain.strip(" ()[]*!.")
+    counted = _COUNTED.search(shown)
+    if counted and shown[:1].isalpha() and shown[: counted.start()].rstrip(" .") in _folded("not_known"):
+        return True
+    return number and _starts("not_known_start").match(shown) is not None and not _VALUE.search(shown)
+
+
+def tells_no_value(text: str, number: bool) -> bool:
+    """Whether a cell holds no value: not known, or only a word that sends the reader elsewhere."""
+    if not_known(text, number):
+        return True
+    if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
+        return False
+    plain = fold(text).strip(_OUTSIDE + ".")
+    if plain in _folded("elsewhere") or not number:
+        return plain in _folded("elsewhere")
+    return plain in _folded("answer") or _starts("elsewhere_start").match(plain) is not None
+
+
+def is_ditto(text: str) -> bool:
+    """Whether a cell stands for the value of the cell above it."""
+    return text.strip().casefold() in _dittos()
+
+
+@cache
+def _dittos() -> frozenset[str]:
+    return frozenset(word.casefold() for word in listed("ditto"))
+
+
+def is_ambient(text: str) -> bool:
+    """Whether a text is 'ambient', which tells no temperature."""
+    return fold(text).strip(" ()") in _folded("ambient")
