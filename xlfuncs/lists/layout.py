@@ -21,7 +21,7 @@ from xlfuncs.lists.tags import are_tags, ends_list, is_gauge, is_tag, letters_of
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, promises, read_heading
+from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, promises, read_heading, unit_in
 from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens
 
 SEARCHED: Final = 60
@@ -43,6 +43,8 @@ _HEADINGS_OF_ROW: Final = 0.6
 """Share of the texts of a row that are like headings, where it may be one of group headings."""
 _HIGHEST: Final = 5
 """Rows that the headings of a list may take."""
+_UNITS: Final = 0.7
+"""Share of units among the cells of a column that holds the units of another."""
 _PREFIXED: Final = 5
 """Headings from which a word that nearly all begin with is left out."""
 _ROUNDS: Final = 3
@@ -69,6 +71,8 @@ class Found:
     unit_row: str = ""
     doubted: str = ""
     """A field that the column may be, without being sure enough to decide anything."""
+    known: str = ""
+    """What a column is that is no field, where that is known."""
     misfit: str = ""
     """A unit that the heading states and that is none of the field's quantity."""
 
@@ -88,6 +92,8 @@ class Layout:
     others: list[Found] = field(default_factory=list)
     """Columns that were not taken for anything, those in doubt among them."""
     score: float = 0.0
+    units_beside: dict[str, int] = field(default_factory=dict)
+    """Field -> index of the column that holds the unit of each of its values."""
 
 
 Texts = list[list[str]]
@@ -430,6 +436,7 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, instructions: I
         else:
             others.append(found)
     instructions.apply(page.grid, columns, others)
+    beside = _units_beside(page.grid, first, [head for head, _, _ in judged], columns, others)
     if not _is_list(columns, kind):
         return None
     rows = [page.first + i for i in heading_rows]
@@ -437,7 +444,48 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, instructions: I
         rows.append(page.first + below)
     score = sum(found.score for found in columns.values()) - 0.15 * (height - 1)
     score += 0.05 if units else 0.0
-    return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score)
+    return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score, beside)
+
+
+def _units_beside(
+    grid: Grid, first: int, heads: list[_Head], columns: dict[str, Found], others: list[Found]
+) -> dict[str, int]:
+    """Which columns hold the units of which: a column of units belongs to the quantity left of it, else right."""
+    holders = {found.index: name for name, found in columns.items() if fields()[name]["kind"] == "quantity"}
+    out: dict[str, int] = {}
+    for found in others:
+        units = profile(grid.values[first : first + evidence.SAMPLED, found.index].tolist())
+        named = found.reading is not None and found.reading.is_uom
+        if not (named or units.units > _UNITS) or units.numeric > 0.5:
+            continue
+        texts = list(dict.fromkeys(text.strip(" ()[].") for text in units.texts))
+        places = [head.index for head in heads]
+        at = places.index(found.index) if found.index in places else -1
+        for step in (-1, 1):
+            name = holders.get(places[at + step], "") if at >= 0 and 0 <= at + step < len(places) else ""
+            if name and name not in out and (not texts or any(_may_have(text, name) for text in texts)):
+                out[name] = found.index
+                found.doubted = found.runner_up = ""
+                found.known = "unit of measure"
+                if step < 0:
+                    _lend_bounds(name, found.index, holders, out)
+                break
+    return out
+
+
+def _lend_bounds(name: str, index: int, holders: dict[int, str], out: dict[str, int]) -> None:
+    """'Range min', 'Range max', 'EU': one column of units for both ends."""
+    pair = _PAIRS.get(name)
+    if pair is not None and pair in holders.values() and pair not in out:
+        out[pair] = index
+
+
+_PAIRS: Final = {"urv": "lrv", "switch_lshh": "switch_lsh", "fluid_density_max": "fluid_density_min"}
+
+
+def _may_have(unit: str, name: str) -> bool:
+    """Whether a text is a unit of a field."""
+    return bool(unit_in(unit, name)) or (unit == "%" and bool(fields()[name].get("percent")))
 
 
 def _found(head: _Head, verdict: Verdict, reading: Reading) -> Found:

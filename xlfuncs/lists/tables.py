@@ -39,6 +39,8 @@ class Source:
     found: Found
     cells: Cells
     letter: str
+    units: NDArray[np.object_] | None = None
+    """The unit that stands beside each value."""
 
 
 @dataclass(slots=True)
@@ -57,7 +59,10 @@ def make(grid: Grid, layout: Layout) -> Made:
     sheet = np.full(len(rows.records), grid.sheet, dtype=object)
     sources = {
         name: Source(
-            found, _cells(grid, rows, found.index, sheet), column_letter(int(grid.cols[found.index]))
+            found,
+            _cells(grid, rows, found.index, sheet),
+            column_letter(int(grid.cols[found.index])),
+            grid.values[rows.records, layout.units_beside[name]] if name in layout.units_beside else None,
         )
         for name, found in layout.columns.items()
     }
@@ -81,8 +86,7 @@ def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
     letter = column_letter(int(grid.cols[found.index]))
     out = _recognised(grid.sheet, found, "", found.unit, found.unit_source, letter)
     if found.reading is not None and not found.doubted:
-        foreign = "unit of measure" if found.reading.is_uom else found.reading.foreign
-        out.known_as = foreign.replace("_", " ")
+        out.known_as = found.known or found.reading.foreign.replace("_", " ")
     cells = (grid.values[record, found.index] for record in rows.records)
     out.filled = any(value is not None and str(value).strip() != "" for value in cells)
     return out
@@ -144,6 +148,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
     out: dict[str, Column] = {}
     kinematic: dict[str, NDArray[np.bool_]] = {}
     falling: dict[str, list[int]] = {}
+    percent: dict[str, Source] = {}
     _centres_in_range(sources)
     _pairs(sources)
     for name, source in sources.items():
@@ -154,7 +159,10 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             cells = source.cells
             if "split" in fields()[name]:
                 cells, falling[name] = _rising(cells)
-            read = quantity_column(name, cells, unit, choices)
+            if _in_percent(name, source):
+                percent[name] = source
+                continue
+            read = quantity_column(name, cells, unit, choices, units=source.units, unfit=found.misfit)
             out[name] = read.column
             if read.kinematic is not None:
                 kinematic[name] = read.kinematic
@@ -165,6 +173,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             out[name] = text_column(name, source.cells)
         made.table.recognised.append(_recognised(grid.sheet, found, name, unit, unit_source, source.letter))
     _times_density(out, kinematic)
+    _of_visible_range(grid, out, percent, made)
     _split(out, falling)
     _ends(out)
     _measured_otherwise(grid.sheet, sources, out, made)
@@ -360,6 +369,58 @@ def _times_density(columns: dict[str, Column], kinematic: dict[str, NDArray[np.b
         for i in np.flatnonzero(which & np.isnan(rho)).tolist():
             column.state[i] = State.AMBIGUOUS
             column.problem[i] = "a kinematic viscosity, and no density beside it: state it in mPa.s"
+
+
+# --- per cent of the visible range -------------------------------------------------------------------
+
+
+def _in_percent(name: str, source: Source) -> bool:
+    """Whether some values of a field are stated in per cent of the visible range."""
+    if not fields()[name].get("percent"):
+        return False
+    beside = source.units is not None and any(
+        str(unit).strip(" ()[]") == "%" for unit in source.units.tolist()
+    )
+    own = any(isinstance(value, str) and "%" in value for value in source.cells.raw.tolist())
+    return source.found.unit == "%" or beside or own
+
+
+def _of_visible_range(grid: Grid, columns: dict[str, Column], percent: dict[str, Source], made: Made) -> None:
+    """Levels in per cent, brought to lengths by the visible range of their gauge."""
+    visible, start = columns.get("visible_range"), columns.get("visible_low")
+    for name, source in percent.items():
+        raw = source.cells.raw.copy()
+        units = source.units.copy() if source.units is not None else np.full(len(raw), "", dtype=object)
+        lost = 0
+        for i, value in enumerate(raw.tolist()):
+            share = _share_of_range(value, str(units[i]).strip(" ()[]"), source.found.unit)
+            if share is None:
+                continue
+            length = visible.number(i) if visible is not None and visible.given[i] else np.nan
+            low = start.number(i) if start is not None and start.given[i] else 0.0
+            lost += bool(np.isnan(length))
+            raw[i] = float(low + share * length) if not np.isnan(length) else "per cent of an unknown range"
+            units[i] = "m"
+        unit = "" if source.found.unit == "%" else source.found.unit
+        read = quantity_column(name, replace(source.cells, raw=raw), unit, (), units=units)
+        read.column.raw = source.cells.raw
+        columns[name] = read.column
+        found = replace(source.found, unit="%")
+        made.table.recognised.append(_recognised(grid.sheet, found, name, "%", "heading", source.letter))
+        if lost:
+            text = f"'{found.heading}' is in per cent of a visible range that is not stated: {lost} values were not used"
+            made.doubts.append(Doubt("unit", grid.sheet, found.heading_cell, text, (name,)))
+
+
+def _share_of_range(value: Any, beside: str, heading: str) -> float | None:
+    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no per cent."""
+    if isinstance(value, str) and (found := re.fullmatch(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(%?)\s*", value)):
+        number, own = float(found[1].replace(",", ".")), bool(found[2])
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        number, own = float(value), False
+    else:
+        return None
+    return number / 100 if own or beside == "%" or (not beside and heading == "%") else None
 
 
 # --- doubts --------------------------------------------------------------------------------------
