@@ -469,6 +469,8 @@ def _units_beside(
                 found.known = "unit of measure"
                 if step < 0:
                     _lend_bounds(name, found.index, holders, out)
+                else:
+                    _lend_onwards(at + 1, found.index, places, columns, holders, out)
                 break
     return out
 
@@ -478,6 +480,23 @@ def _lend_bounds(name: str, index: int, holders: dict[int, str], out: dict[str, 
     pair = _PAIRS.get(name)
     if pair is not None and pair in holders.values() and pair not in out:
         out[pair] = index
+
+
+def _lend_onwards(
+    at: int,
+    index: int,
+    places: list[int],
+    columns: dict[str, Found],
+    holders: dict[int, str],
+    out: dict[str, int],
+) -> None:
+    """One column of units before several quantities of its kind is theirs all."""
+    quantity = fields()[holders[places[at]]]["quantity"]
+    for place in places[at + 1 :]:
+        name = holders.get(place, "")
+        if not name or fields()[name]["quantity"] != quantity or columns[name].unit or name in out:
+            return
+        out[name] = index
 
 
 _PAIRS: Final = {"urv": "lrv", "switch_lshh": "switch_lsh", "fluid_density_max": "fluid_density_min"}

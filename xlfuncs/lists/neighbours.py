@@ -14,9 +14,8 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.lists import tags
 from xlfuncs.lists.decide import Verdict
-from xlfuncs.lists.evidence import Profile, is_digits, is_fluid, weigh
+from xlfuncs.lists.evidence import Profile, is_digits, is_fluid, is_level_tag, weigh
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
 from xlfuncs.vocabulary.words import telling
@@ -254,10 +253,6 @@ def _quantities(head: Head) -> frozenset[str]:
     return frozenset()
 
 
-def _is_level_tag(text: str) -> bool:
-    return tags.is_tag(text) and tags.is_gauge(tags.letters_of(text))
-
-
 def _is_named_fluid(text: str) -> bool:
     return is_fluid(text)
 
@@ -268,6 +263,6 @@ _BY_UNIT: Final = (
     ("tracer_output", "power_per_length"),
 )
 _BY_SHAPE: Final[tuple[tuple[str, Any, float], ...]] = (
-    ("tag", _is_level_tag, 0.7),
+    ("tag", is_level_tag, 0.7),
     ("fluid", _is_named_fluid, 0.5),
 )

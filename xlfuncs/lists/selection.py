@@ -131,7 +131,11 @@ def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int, glasses
         return OTHER
     if tags.other_instrument(letters) and not (said == "level" and _has_geometry(columns, i)):
         return OTHER
-    return OTHER if tags.perhaps_gauge(letters) else ""
+    if not tags.perhaps_gauge(letters):
+        return ""
+    if said == "level" and _has_geometry(columns, i):
+        return LOOP_PART if tags.is_loop_part(letters) else ""
+    return OTHER
 
 
 def _has_geometry(columns: dict[str, Column], i: int) -> bool:

@@ -391,14 +391,12 @@ def _of_visible_range(grid: Grid, columns: dict[str, Column], percent: dict[str,
     for name, source in percent.items():
         raw = source.cells.raw.copy()
         units = source.units.copy() if source.units is not None else np.full(len(raw), "", dtype=object)
-        lost = 0
         for i, value in enumerate(raw.tolist()):
             share = _share_of_range(value, str(units[i]).strip(" ()[]"), source.found.unit)
             if share is None:
                 continue
             length = visible.number(i) if visible is not None and visible.given[i] else np.nan
             low = start.number(i) if start is not None and start.given[i] else 0.0
-            lost += bool(np.isnan(length))
             raw[i] = float(low + share * length) if not np.isnan(length) else "per cent of an unknown range"
             units[i] = "m"
         unit = "" if source.found.unit == "%" else source.found.unit
@@ -407,9 +405,6 @@ def _of_visible_range(grid: Grid, columns: dict[str, Column], percent: dict[str,
         columns[name] = read.column
         found = replace(source.found, unit="%")
         made.table.recognised.append(_recognised(grid.sheet, found, name, "%", "heading", source.letter))
-        if lost:
-            text = f"'{found.heading}' is in per cent of a visible range that is not stated: {lost} values were not used"
-            made.doubts.append(Doubt("unit", grid.sheet, found.heading_cell, text, (name,)))
 
 
 def _share_of_range(value: Any, beside: str, heading: str) -> float | None:

@@ -70,6 +70,12 @@ _AT_TEMPERATURE: Final = re.compile(
     r"(?:\s*(?:de|d['’]|di|of)?\s*(?=service|op|oper|serv|trab|eserc|work))?",
     re.IGNORECASE,
 )
+_REFERENCE: Final = re.compile(
+    r"(?<=[\s(\[,/])((?:k|M|m|h)?Pa|m?bar|psi|kgf?/cm[2²]|at|lbf?/in[2²])\s*[(\[]\s*"
+    r"(g|a|abs|ga|gauge|man|rel|eff|manom|ü)\.?\s*[)\]]",
+    re.IGNORECASE,
+)
+"""'MPa(G)', 'kg/cm² (g)': the reference of a pressure in brackets belongs to its unit."""
 _WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*mA\b", re.IGNORECASE)
 _FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
 _TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
@@ -232,6 +238,7 @@ def _lent(group: str) -> tuple[Word, ...]:
 @lru_cache(maxsize=32768)
 def _variants(text: str) -> tuple[_Variant, ...]:
     """A heading as it stands and with what may be its unit taken off; the likeliest first."""
+    text = _REFERENCE.sub(r"\1\2", text)
     text, standard, degrees = _condition(
         _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
     )
@@ -526,6 +533,7 @@ def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: S
     unit = unit_of(found.field, unit_row, text, group)
     if unit:
         return Meaning(found.field, found.score, unit)
+    stated = stated or _strange_unit(text)
     if stated and not several_units(text, found.field):
         percent = entry.get("percent") and "%" in stated
         return (
@@ -534,6 +542,19 @@ def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: S
             else Meaning(found.field, found.score * _MISFIT, "", stated)
         )
     return Meaning(found.field, found.score)
+
+
+_UNIT_LIKE: Final = re.compile(
+    r"[(\[]\s*((?:[A-Za-zµ°%]{1,4}[²³23]?)(?:[/·.][A-Za-zµ°]{1,4}[²³23]?)+)\s*[)\]]"
+)
+
+
+def _strange_unit(text: str) -> str:
+    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
+    for found in _UNIT_LIKE.finditer(text):
+        if not is_unit(found[1]) and not any(word.concepts for word in words_of(found[1])):
+            return found[1]
+    return ""
 
 
 def _is_word(unit: str) -> bool:
