@@ -39,12 +39,16 @@ _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
 _WORDS_OF_GROUP: Final = 7
 """Words beyond which a lone text above the headings is a remark."""
-_HEADINGS_OF_ROW: Final = 0.6
+_TITLE: Final = 0.6
+"""Share of the columns that a merged text covers, if it is a title."""
+_HEADINGS_OF_ROW: Final = 0.3
 """Share of the texts of a row that are like headings, where it may be one of group headings."""
 _HIGHEST: Final = 5
 """Rows that the headings of a list may take."""
 _UNITS: Final = 0.7
 """Share of units among the cells of a column that holds the units of another."""
+_HEADINGS_FOLLOW: Final = 0.5
+"""What a layout loses whose first row of values looks like headings."""
 _PREFIXED: Final = 5
 """Headings from which a word that nearly all begin with is left out."""
 _ROUNDS: Final = 3
@@ -129,7 +133,17 @@ class _Page:
         """Cell inside a merged heading -> its first cell, which holds the text."""
         rows = {int(row): i for i, row in enumerate(grid.rows[first:last])}
         cols = {int(col): j for j, col in enumerate(grid.cols[: self.width])}
+        self.titles: set[int] = set()
+        """Rows that hold a title across the sheet."""
         for top, left, bottom, right in grid.merges:
+            if (
+                top in rows
+                and left in cols
+                and right - left >= _TITLE * self.width
+                and self.width > _PREFIXED
+            ):
+                self.titles.add(rows[top])
+                continue
             if top not in rows or left not in cols or right - left > 500 or bottom - top > 20:
                 continue
             text = self.own[rows[top]][cols[left]]
@@ -154,11 +168,16 @@ class _Page:
         texts = [text for text in self.own[i] if text]
         adjacent = self.grid.rows[self.first + i + 1] - self.grid.rows[self.first + i] == 1
         prose = len(texts) == 1 and len(texts[0].split()) > _WORDS_OF_GROUP
-        if not texts or not adjacent or prose or self.is_data(i):
+        if not texts or not adjacent or prose or i in self.titles or self.is_data(i):
             return False
         if any(self.merged[i]):
             return self.tells(i)
-        return len(texts) > 1 and sum(map(promises, texts)) >= _HEADINGS_OF_ROW * len(texts)
+        return len(texts) > 1 and sum(map(promises, texts)) >= max(2, _HEADINGS_OF_ROW * len(texts))
+
+    def looks_like_headings(self, i: int) -> bool:
+        """Whether a row holds headings rather than values."""
+        texts = [text for text in self.own[i] if text] if i < len(self.own) else []
+        return len(texts) > 2 and not self.is_data(i) and sum(map(promises, texts)) > 0.6 * len(texts)
 
     def is_data(self, i: int) -> bool:
         """Whether a row holds values: the tag of a level gauge, or numbers among few words of headings."""
@@ -243,14 +262,7 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
     bottoms += [
         i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1) and not page.is_data(i + 1)
     ]
-    candidates = [
-        layout
-        for i in bottoms
-        for height in range(1, min(_HIGHEST, i + 1) + 1)
-        if height == 1 or page.is_group(i - height + 1)
-        for kind in kinds
-        if (layout := _evaluate(page, i, height, kind, instructions)) is not None
-    ]
+    candidates = [layout for i in bottoms for kind in kinds for layout in _under(page, i, kind, instructions)]
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
         best = _first_of(grid, candidates, max(candidates, key=lambda layout: layout.score))
@@ -260,6 +272,18 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
             if layout.headings[-1] < best.headings[0] and _differs(layout, best)
         ]
     return best
+
+
+def _under(page: _Page, bottom: int, kind: Kind, instructions: Instructions) -> list[Layout]:
+    """The list whose headings end at a row, with all the group headings that stand right above it."""
+    height = 1
+    while height < min(_HIGHEST, bottom + 1) and page.is_group(bottom - height):
+        height += 1
+    for rows in range(height, 0, -1):
+        layout = _evaluate(page, bottom, rows, kind, instructions)
+        if layout is not None:
+            return [layout]
+    return []
 
 
 def _first_of(grid: Grid, candidates: list[Layout], best: Layout) -> Layout:
@@ -444,7 +468,16 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, instructions: I
         rows.append(page.first + below)
     score = sum(found.score for found in columns.values()) - 0.15 * (height - 1)
     score += 0.05 if units else 0.0
+    score += _with_units(columns) - (
+        _HEADINGS_FOLLOW if page.looks_like_headings(below + bool(units)) else 0.0
+    )
     return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score, beside)
+
+
+def _with_units(columns: Mapping[str, Found]) -> float:
+    """How many of the quantities have a unit stated, as part of a layout's score."""
+    quantities = [found for name, found in columns.items() if fields()[name]["kind"] == "quantity"]
+    return 0.4 * sum(bool(found.unit) for found in quantities) / len(quantities) if quantities else 0.0
 
 
 def _units_beside(

@@ -112,6 +112,7 @@ def lend(
         changed |= _by_pair(columns, i, "temperature")
         changed |= _by_bound(columns, i)
         changed |= _by_range(columns, i)
+        changed |= _dp(columns, i)
         changed |= _by_letters(columns, i)
         changed |= _by_cells(columns, i)
     return changed
@@ -209,6 +210,13 @@ def _by_range(columns: Columns, i: int) -> bool:
         lone = "connection_distance" in columns.sure or not len(columns.profiles[i].texts)
         changed |= lone and columns.raise_to(i, "visible_range", _SUPPORTED)
     return changed
+
+
+def _dp(columns: Columns, i: int) -> bool:
+    """'DP' is the design pressure beside a design or an operating temperature; alone it may be a difference."""
+    near = columns.scores[i].get("design_pressure", 0.0)
+    beside = {"design_temperature", "operating_pressure"} & columns.sure.keys()
+    return near >= 0.7 and bool(beside) and columns.raise_to(i, "design_pressure", _SUPPORTED)
 
 
 def _by_letters(columns: Columns, i: int) -> bool:

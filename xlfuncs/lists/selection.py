@@ -21,7 +21,7 @@ _GAUGE_DATA: Final = (
     "visible_range", "connection_distance", "chamber_bore", "chamber_diameter", "chamber_material",
     "scale_zero", "lrv", "urv", "switch_lsl", "switch_lsh", "transmitter_tag",
 )  # fmt: skip
-_GEOMETRY: Final = ("connection_distance", "visible_range", "chamber_material", "chamber_bore")
+_GEOMETRY: Final = ("connection_distance", "visible_range", "chamber_material", "chamber_bore", "urv")
 OTHER: Final = "other instrument"
 LOOP_PART: Final = "transmitter or switch of a gauge"
 _TAG_PARTS: Final = ("tag_area", "tag_letters", "tag_number")

@@ -36,6 +36,8 @@ _UNKNOWN: Final = (1.0, 0.94, 0.88, 0.8)
 _MISFIT: Final = 0.3
 """The stated unit is none of the quantity."""
 _TEXT_WITH_UNIT: Final = 0.6
+_WITHOUT_GROUP: Final = 0.96
+"""The heading alone, where it is not sure that the group heading to the left is its own."""
 _LENT: Final = 0.99
 """A needed word was lent by the group heading."""
 _ASSUMED: Final = 0.985
@@ -66,7 +68,7 @@ _GAUGE: Final = re.compile(
 _ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
 """Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
 _AT_TEMPERATURE: Final = re.compile(
-    r"(?:@|\b(?:at|bei|à|alla|en|na)\b)\s*((?:[^\W\d_]+\.?\s*){0,2}?)(?:\btemp[\w°]*\.?|\bT(?:°|\.)?(?=[\s,;)]|$)|(?<=\w)temp\w*\.?)"
+    r"(?:@|\b(?:at|bei|à|alla|en|na)\b|\ba(?=\s+T[ª°.]?(?:\s|$)|\s+temp))\s*((?:[^\W\d_]+\.?\s*){0,2}?)(?:\btemp[\w°]*\.?|\bT(?:°|\.)?(?=[\s,;)]|$)|(?<=\w)temp\w*\.?)"
     r"(?:\s*(?:de|d['’]|di|of)?\s*(?=service|op|oper|serv|trab|eserc|work))?",
     re.IGNORECASE,
 )
@@ -199,8 +201,8 @@ def read_heading(
     if not sure and group:
         for variant in variants:
             for found in _scores(variant, (), kind, True, stated):
-                if found.score * 0.995 > best.get(found.field, Meaning(found.field, 0.0)).score:
-                    best[found.field] = Meaning(found.field, found.score * 0.995)
+                if found.score * _WITHOUT_GROUP > best.get(found.field, Meaning(found.field, 0.0)).score:
+                    best[found.field] = Meaning(found.field, found.score * _WITHOUT_GROUP)
     meanings = [_with_unit(found, text, group, unit_row, variants) for found in best.values()]
     meanings.sort(key=lambda one: (-one.score, one.field))
     words = max((variant.words for variant in variants), key=len, default=())
@@ -231,8 +233,10 @@ def _foreign(variants: Sequence[_Variant]) -> str:
 
 @lru_cache(maxsize=4096)
 def _lent(group: str) -> tuple[Word, ...]:
+    if not group:
+        return ()
     bare = _BRACKETS.sub(" ", group).strip(_TRIM)
-    return _variants(bare or group)[0].words if group else ()
+    return max(_variants(bare or group), key=lambda one: sum(bool(word.concepts) for word in one.words)).words
 
 
 @lru_cache(maxsize=32768)
@@ -321,7 +325,7 @@ def _ends_with_unit(text: str) -> Iterator[tuple[str, str]]:
                 kept.pop()
             yield " ".join(kept).strip(_TRIM), unit
     for place, word in enumerate(words[1:-1], 1):
-        if len(word) > 2 and is_unit(word) and not any(one.concepts for one in words_of(word)[:1]):
+        if "/" in word and is_unit(word) and not any(one.concepts for one in words_of(word)[:1]):
             yield " ".join([*words[:place], *words[place + 1 :]]), word
     if (
         len(words) > 1
