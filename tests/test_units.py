@@ -8,28 +8,37 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
+from fractions import Fraction
 from time import perf_counter
 
 import chemicals
 import numpy as np
 import pytest
 import scipy.constants as si
+from chemicals.viscosity import viscosity_converter
+from fluids.piping import NPS40, S40o
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from xlfuncs.data import load
 from xlfuncs.units import (
     AmbiguousUnit,
+    ImpossibleValue,
     UnitError,
     converter,
     find_unit,
     from_si,
     is_unit,
+    marks_of,
+    outside_diameter,
     parse,
+    pipe_size,
     quantities_of,
+    split_quotient,
     to_si,
     units_for,
 )
+from xlfuncs.units._pipe import pipe_sizes
 
 QUANTITIES = [  # the names on which the other layers rely
     *("length", "mass", "density", "temperature", "temperature_difference", "velocity", "time"),
@@ -322,7 +331,7 @@ def test_a_wrong_unit_is_refused_with_what_to_write(text, quantity, says):
         converter(text, quantity)
 
 
-@pytest.mark.parametrize("unit", ["bar", "psi", "kPa", "MPa", "kg/cm2", "atm", "mmH2O", "torr", "mbar", "at"])
+@pytest.mark.parametrize("unit", ["bar", "psi", "kPa", "MPa", "kg/cm2", "atm", "mmH2O", "mmHg", "mbar", "at"])
 @pytest.mark.parametrize("quantity", ["pressure_gauge", "pressure_absolute"])
 def test_a_pressure_needs_its_reference(unit, quantity):
     reference = quantity.removeprefix("pressure_")
@@ -334,6 +343,57 @@ def test_a_pressure_needs_its_reference(unit, quantity):
     assert assumed.to_si(3.0) == converter(unit, "pressure_difference").to_si(3.0)
     assert converter(assumed.unit, quantity).assumed == ""  # what it was taken for states its reference
     assert converter(unit, "pressure_difference").assumed == ""
+
+
+def test_a_bare_torr_is_taken_as_absolute():
+    for quantity, pascal in (
+        ("pressure_absolute", 50 * 101325 / 760),
+        ("pressure_gauge", 50 * 101325 / 760 - 101325),
+    ):
+        with pytest.raises(AmbiguousUnit, match="write torr g or torr a"):
+            converter("Torr", quantity)
+        found = converter("Torr", quantity, assume=True)
+        assert found.assumed == "torr taken as torr absolute"
+        assert found.to_si(50.0) == pytest.approx(pascal, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "pascal"),
+    [
+        ("2.5 inHg vac", "pressure_gauge", -2.5 * 3386.389),  # NIST SP 811, appendix B.8: inch of mercury
+        ("2.5 IN. HG VAC.", "pressure_absolute", 101325 - 2.5 * 3386.389),
+        ("0.4 bar Unterdruck", "pressure_gauge", -40000),
+        ("5 psi vacuum", "pressure_gauge", -5 * 6894.757),
+        ("600 mmHg vac", "pressure_gauge", -600 * 133.3224),
+    ],
+)
+def test_a_vacuum_counts_downwards_from_the_atmosphere(text, quantity, pascal):
+    assert parse(text, quantity).si == pytest.approx(pascal, rel=1e-6)
+    assert not converter("bar vac", quantity).rising
+
+
+def test_saybolt_seconds_agree_with_the_tables_of_chemicals():
+    for seconds in (40.0, 60.0, 100.0, 200.0, 500.0, 1000.0):
+        table = viscosity_converter(seconds, "saybolt universal", "kinematic viscosity")
+        assert to_si(seconds, "SSU", "kinematic_viscosity") == pytest.approx(table, rel=0.01)
+
+
+@given(st.floats(min_value=32.0, max_value=5000.0))
+def test_saybolt_seconds_survive_the_way_to_si_and_back(seconds):
+    there = to_si(seconds, "SUS", "kinematic_viscosity")
+    assert from_si(there, "SSU", "kinematic_viscosity") == pytest.approx(seconds, rel=1e-12)
+
+
+def test_saybolt_seconds_begin_at_32_and_rise():
+    assert math.isnan(to_si(31.9, "SSU", "kinematic_viscosity"))
+    seconds = np.array([32.0, 33.0, 40.0, 100.0, 1000.0])
+    there = to_si(seconds, "SSU", "kinematic_viscosity")
+    assert (np.diff(there) > 0).all()
+    assert there[0] == pytest.approx(1.82e-6, rel=0.01)  # ASTM D2161: its table begins at 1.81 mm2/s
+    assert np.isnan(from_si(np.array([1e-6, there[0]]), "SSU", "kinematic_viscosity")).tolist() == [
+        True,
+        False,
+    ]
 
 
 @pytest.mark.parametrize(
@@ -371,7 +431,15 @@ def test_units_know_their_quantities():
     assert quantities_of("furlong") == frozenset()
     assert is_unit("kg/m³")
     assert is_unit("C")
-    assert not any(map(is_unit, ("service", "1", "-", "", "furlong", "LG-1201", "350")))
+    assert not any(map(is_unit, ("service", "1", "-", "", "furlong", "LG-1201", "350", "DN", "NPS")))
+
+
+def test_a_percent_is_a_unit_of_a_ratio():
+    assert is_unit("%")
+    assert [find_unit(text) for text in ("%", "Level (%)", "Level/%", "URV in %")] == ["%"] * 4
+    assert find_unit("Level (%)", "ratio") == "%"
+    assert find_unit("Level (%)", "length") is None
+    assert parse("85 vol%", "ratio").si == pytest.approx(0.85)
 
 
 # --- cells ------------------------------------------------------------------------------------------
@@ -981,3 +1049,307 @@ def test_vacuum_and_atmosphere_in_words(text, unit, low, high):
 def test_other_words_are_no_pressure(text):
     with pytest.raises(UnitError):
         parse(text, "pressure_gauge", "barg")
+
+
+# --- what surrounds a number --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("texts", "marks"),
+    [
+        (["12,5"], ","),
+        (["0,850"], ","),
+        (["1.234,5"], ","),
+        (["1.234.567"], ","),
+        (["12.5"], "."),
+        (["1,234.5"], "."),
+        (["1,20,000"], "."),
+        (["1 200"], " "),
+        (["12 345,6", "850"], " ,"),
+        (["12.5", "12,5"], ""),
+        (["1,500", "1.500", "850", "280 350", "1.2.3"], ""),
+    ],
+)
+def test_what_texts_prove_of_how_numbers_are_written(texts, marks):
+    assert marks_of(texts) == marks
+
+
+@pytest.mark.parametrize(
+    ("text", "marks", "number"),
+    [
+        ("1,500", ",", 1.5),
+        ("1,500", ".", 1500),
+        ("1.500", ",", 1500),
+        ("1.500", ".", 1.5),
+        ("280 350", " ", 280350),
+    ],
+)
+def test_marks_decide_between_two_readings(text, marks, number):
+    assert parse(text, "length", "mm", marks=marks).number == number
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("1,20,000", 120000),
+        ("12,34,567", 1234567),
+        ("1,20,000.5", 120000.5),
+        ("٨٥٠", 850),
+        ("८५०", 850),
+        ("８５０．５", 850.5),
+        ("٨٥٠٫٥", 850.5),
+        ("1\u2009234", 1234),
+        ("123\u202f456", 123456),
+        ("123\u2007456", 123456),
+    ],
+)
+def test_digits_of_other_scripts_and_other_groups(text, number):
+    assert parse(text, "length", "mm").number == number
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "unit"),
+    [
+        ("60 °С", "temperature", "degC"),  # Cyrillic
+        ("60 Â°C", "temperature", "degC"),
+        ("6 bаrg", "pressure_gauge", "barg"),
+        ("6 ВАRG", "pressure_gauge", "barg"),
+        ("50 мм", "length", "mm"),
+        ("850 кг/м³", "density", "kg/m3"),
+        ("4 ати", "pressure_gauge", "atg"),
+        ("50 ＭＭ", "length", "mm"),
+        ("1.2 毫米", "length", "mm"),
+        ("60 град. С", "temperature", "degC"),
+    ],
+)
+def test_letters_of_other_alphabets(text, quantity, unit):
+    assert parse(text, quantity).unit == unit
+
+
+def test_a_word_of_another_alphabet_is_not_taken_for_latin_letters_that_it_lacks():
+    assert find_unit("градC", "temperature") == "degC"
+    with pytest.raises(UnitError):
+        parse("6 барг", "pressure_gauge")
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "number", "noted"),
+    [
+        ("830 (est.)", "density", 830, "est"),
+        ("est. 830", "density", 830, "est"),
+        ("approx. 830", "density", 830, "approx"),
+        ("830 (calc.) note 2", "density", 830, "calc"),
+        ("830 @ 60 °C (est.)", "density", 830, "at 60 °C; est"),
+        ("830 kg/m3 at 60 °C and 10 barg", "density", 830, "at 60 °C and 10 barg"),
+        ("830", "density", 830, ""),
+        ("830*", "density", 830, ""),
+        ("12 W/m (self-reg.)", "power_per_length", 12, "self-reg."),
+        ("15 barg (1.5 x DP)", "pressure_gauge", 15, "1.5 x DP"),
+        ("135 °C (T4)", "temperature", 135, "T4"),
+    ],
+)
+def test_what_a_cell_says_beside_its_number_is_kept(text, quantity, number, noted):
+    found = parse(text, quantity, "kg/m3" if quantity == "density" else None)
+    assert (found.number, found.noted) == (number, noted)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity"),
+    [
+        ("6 (abs)", "pressure_gauge"),
+        ("6 (vacuum)", "pressure_gauge"),
+        ("850 (old)", "density"),
+        ("1200 (or more)", "length"),
+        ("50 (radius)", "length"),
+        ("60 (mm)", "temperature"),
+        ("60 (psig)", "temperature"),
+        ("850 (870)", "density"),
+        ("850 (2 off)", "density"),
+    ],
+)
+def test_words_in_brackets_that_change_the_number_are_not_passed_over(text, quantity):
+    default = {"pressure_gauge": "barg", "density": "kg/m3", "length": "mm", "temperature": "degC"}[quantity]
+    with pytest.raises(UnitError):
+        parse(text, quantity, default)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "low", "high", "unit"),
+    [
+        ("from 20 to 45", "length", 20, 45, "mm"),
+        ("von 20 bis 45 mm", "length", 20, 45, "mm"),
+        ("between 20 and 45", "length", 20, 45, "mm"),
+        ("entre 20 et 45 mm", "length", 20, 45, "mm"),
+        ("от 20 до 45 мм", "length", 20, 45, "mm"),
+        ("20至45", "length", 20, 45, "mm"),
+        ("max 45 / min 20", "length", 20, 45, "mm"),
+        ("min/max: 20/45", "length", 20, 45, "mm"),
+        ("min. 20\nmax. 45", "length", 20, 45, "mm"),
+        ("(20-45) mm", "length", 20, 45, "mm"),
+        ("50 ± 10 %", "length", 45, 55, "mm"),
+        ("до 45", "length", NAN, 45, "mm"),
+        ("не менее 20", "length", 20, NAN, "mm"),
+        ("maks. 45", "length", NAN, 45, "mm"),
+        ("mín. 20", "length", 20, NAN, "mm"),
+        ("5/-20", "temperature", -20, 5, "degC"),
+        ("ATM - 2", "pressure_gauge", 0, 2, "barg"),
+    ],
+)
+def test_ranges_and_bounds_in_other_words(text, quantity, low, high, unit):
+    found = parse(text, quantity, unit)
+    ends = [float(from_si(si, unit, quantity)) for si in (found.si_low, found.si_high)]
+    assert ends == pytest.approx([low, high], rel=1e-9, abs=1e-9, nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity"),
+    [
+        ("45/20", "length"),
+        ("10/150", "pressure_gauge"),
+        ("3'-6", "length"),
+        ("6 barg / 150 psig", "pressure_gauge"),
+        ("-0.5 bar vac", "pressure_gauge"),
+    ],
+)
+def test_pairs_that_are_no_range_have_two_readings(text, quantity):
+    with pytest.raises(AmbiguousUnit):
+        parse(text, quantity, "mm" if quantity == "length" else "barg")
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "number", "unit"),
+    [
+        ("6 barg / 87 psig", "pressure_gauge", 6, "barg"),
+        ("6 barg\n87 psig", "pressure_gauge", 6, "barg"),
+        ("6 barg = 87 psig", "pressure_gauge", 6, "barg"),
+        ("6 barg (7 bara)", "pressure_gauge", 6, "barg"),
+        ("60 °C / 140 °F", "temperature", 60, "degC"),
+        ('1200 mm\n(47.24")', "length", 1200, "mm"),
+        ("-20 °C\n-4 °F", "temperature", -20, "degC"),
+        ("850\nkg/m3", "density", 850, "kg/m3"),
+        ("850 kg/m3\n(note 2)", "density", 850, "kg/m3"),
+    ],
+)
+def test_one_value_in_two_units_or_on_two_lines(text, quantity, number, unit):
+    found = parse(text, quantity)
+    assert (found.number, found.unit, found.single) == (number, unit, True)
+
+
+@pytest.mark.parametrize("other", ["86 psig", "89 psig", "6 psig"])
+def test_a_second_unit_agrees_only_within_its_rounding(other):
+    """6 barg are 87.02 psig; half a bar of rounding is allowed, but no more than 4 %."""
+    agrees = other != "6 psig"
+    for text in (f"6 barg / {other}", f"6 barg ({other})", f"6 barg\n{other}"):
+        if agrees:
+            assert parse(text, "pressure_gauge").number == 6
+        else:
+            with pytest.raises(AmbiguousUnit, match="two values that differ"):
+                parse(text, "pressure_gauge")
+
+
+@pytest.mark.parametrize("text", ["1\n200", "200\n300", "1200\n1500 mm", "6\n10"])
+def test_digits_on_two_lines_are_two_numbers(text):
+    with pytest.raises(UnitError):
+        parse(text, "length", "mm")
+
+
+def test_a_number_that_cannot_be_is_told_from_one_that_is_not_understood():
+    for text, quantity in (
+        ("200 degBe heavy", "density"),
+        ("-150 API", "density"),
+        ("20 SSU", "kinematic_viscosity"),
+    ):
+        with pytest.raises(ImpossibleValue, match=f"{text}.* is no"):
+            parse(text, quantity)
+
+
+# --- nominal sizes of pipe ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "dn", "mm"),
+    [
+        ("DN 50", 50, 60.3),
+        ("DN50", 50, 60.3),
+        ("dn-80", 80, 88.9),
+        ("Ду 100", 100, 114.3),
+        ("NPS 2", 50, 60.3),
+        ("NPS 1 1/2", 40, 48.3),
+        ('2" NB', 50, 60.3),
+        ('2-1/2" sch 40', 65, 73.0),
+        ("NPS 2½", 65, 73.0),
+        ("DN 50 sch 10S", 50, 60.3),
+        ("DN 65", 65, None),
+        ("DN 125", 125, None),
+    ],
+)
+def test_a_nominal_size_has_an_outside_diameter(text, dn, mm):
+    assert pipe_size(text).dn == dn
+    assert outside_diameter(text) == (None if mm is None else pytest.approx(mm * 1e-3))
+
+
+@pytest.mark.parametrize("text", ["50", '2"', "50 mm", "DN", "DN 47", "NPS 2/0", "PN 16", "", "2 in"])
+def test_what_names_no_nominal_size(text):
+    assert pipe_size(text) is None
+    assert outside_diameter(text) is None
+
+
+def test_outside_diameters_agree_with_fluids():
+    for size in pipe_sizes().values():
+        inches = float(sum(map(Fraction, size.nps.split("-"))))
+        if size.dn != 550:  # fluids lists no NPS 22 in this schedule
+            assert size.asme * 1e3 == pytest.approx(S40o[NPS40.index(inches)], abs=1e-9), size
+
+
+def test_the_two_series_of_pipe_are_never_far_apart_unless_they_are_two_pipes():
+    differ = [size.dn for size in pipe_sizes().values() if size.outside_diameter is None]
+    assert differ == [65, 125]
+
+
+# --- quotients --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "unit"),
+    [
+        ("Float mass/kg", "Float mass", "kg"),
+        ("p/bar", "p", "bar"),
+        ("p_max/bar", "p_max", "bar"),
+        ("rho/(kg/m3)", "rho", "kg/m3"),
+        ("ρ/(kg·m⁻³)", "ρ", "kg/m3"),
+        ("Dichte / kg/m³", "Dichte", "kg/m3"),
+        ("Betriebsdruck/bar(ü)", "Betriebsdruck", "barg"),
+        ("T/K", "T", "K"),
+        ("t/°C", "t", "degC"),
+        ("m/kg", "m", "kg"),
+        ("d/mm", "d", "mm"),
+        ("OD/mm", "OD", "mm"),
+        ("Length/m", "Length", "m"),
+        ("η/(mPa·s)", "η", "mPa.s"),
+        ("v/(mm/s)", "v", "mm/s"),
+        ("Level/%", "Level", "%"),
+        ("Плотность/(кг/м3)", "Плотность", "kg/m3"),
+    ],
+)
+def test_a_quantity_divided_by_its_unit(text, name, unit):
+    assert split_quotient(text) == (name, unit)
+    assert find_unit(text) == unit
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "C/C", "kg/m3", "N/A", "P/T", "LSH/LSHH", "barg/°C", "T/C", "S/N", "L/D", "Y/N", "Yes/No", "P&ID/Rev",
+        "Item/s", "Rev/A", "Temp °C/°F", "Press./Temp. (barg/°C)", "Heat loss W/m", "Tracer W/ft",
+        "Flow kg/h", "Flow m3/h", "SG / API", "Level/Interface", "W/o", "I/P", "D/P", "mA/V", "Density kg/m3",
+        "/", "kg/", "/kg", "Min/max", "Conn. size/in",
+    ],
+)  # fmt: skip
+def test_a_slash_that_divides_nothing(text):
+    assert split_quotient(text) is None
+
+
+def test_a_short_unit_counts_where_its_quantity_is_known():
+    assert split_quotient("Conn. size/in", "length") == ("Conn. size", "in")
+    assert split_quotient("Length/m", "mass") is None
+    assert split_quotient("Item/s", "length") is None

@@ -141,7 +141,7 @@ _EVIDENCE: Final = (
     (DECIMAL_COMMA, _shown(r"\d{1,3}(?:\.\d{3})+,\d+", r"\d{1,3}(?:\.\d{3}){2,}")),
     (DECIMAL_POINT, _shown(r"\d+\.\d{1,2}", r"\d+\.\d{4,}", r"0\.\d+", r"\d{4,}\.\d+")),
     (DECIMAL_POINT, _shown(r"\d{1,3}(?:,\d{2,3})*,\d{3}\.\d+", r"\d{1,3}(?:,\d{2,3})+,\d{3}")),
-    (SPACED, _shown(r"\d{1,2} \d{3}(?: \d{3})*")),
+    (SPACED, _shown(r"\d{1,2} \d{3}(?: \d{3})*(?:[.,]\d+)?")),
 )
 """What proves how a column writes its numbers."""
 

@@ -469,11 +469,12 @@ class _Text:
             start += 1
         if words.BETWEEN.match(self.text, self.at) or self.text[start : start + 1] in _NO_UNIT:
             return None
+        no_end = (" ", "=", ";") if any(map(str.isdigit, self.text[:start])) else (" ",)
         for end in range(len(self.text), start, -1):
             piece = self.text[start:end]
             cuts_word = end < len(self.text) and piece[-1].isalpha() and self.text[end].isalpha()
             open_bracket = piece.count("(") != piece.count(")") or piece.count("[") != piece.count("]")
-            ends_well = piece[-1] != " " and piece[-2:] not in ("..", " .")
+            ends_well = piece[-1] not in no_end and piece[-2:] not in ("..", " .")
             if ends_well and not cuts_word and not open_bracket and lookup(piece, self.quantity):
                 self.at = end
                 return piece

@@ -296,7 +296,11 @@ def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 
 def _read_as(column: Column, record: int) -> str:
     """What a text was taken for, in its unit."""
-    kind = converter(str(column.unit[record]), load("fields")[column.field]["quantity"], assume=True)
+    quantity = load("fields")[column.field]["quantity"]
+    try:
+        kind = converter(str(column.unit[record]), quantity, assume=True)
+    except UnitError:  # a kinematic viscosity has become a dynamic one
+        kind = converter(DISPLAY_UNITS[quantity], quantity)
     ends = dict.fromkeys(float(kind.from_si(float(si))) for si in (column.low[record], column.high[record]))
     numbers = sorted(number for number in ends if number == number)
     bound = "" if len(ends) == len(numbers) else "at least " if np.isnan(column.high[record]) else "at most "
