@@ -27,6 +27,7 @@ from xlfuncs.lists.model import Book, State
 from xlfuncs.lists.reader import load_grid, read_book
 from xlfuncs.spreadsheet import ooxml
 from xlfuncs.spreadsheet.formulas import read_formulas
+from xlfuncs.spreadsheet.package import Package
 
 HEAD = ["Tag No.", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
 ROWS = [["LG-101", "Water", 998.2, "ZF-1", 800], ["LG-102", "Propane", 500.5, "ZF-2", 900]]
@@ -203,7 +204,8 @@ def _wide(text: str) -> bytes:
     return struct.pack("<I", len(text)) + text.encode("utf-16-le")
 
 
-def test_xlsb_with_error_and_hidden_cells(tmp_path):
+def binary_workbook(path: Path) -> Path:
+    """An .xlsb with three gauges, the second hidden, the third with an error cell."""
     rows = [HEAD, *ROWS, ["LG-103", "Oil", None, "ZF-3", 900]]
     sheet = _record(129) + _record(148, struct.pack("<4I", 0, len(rows) - 1, 0, 4))
     sheet += _record(145)
@@ -223,7 +225,6 @@ def test_xlsb_with_error_and_hidden_cells(tmp_path):
     bundle = struct.pack("<II", 0, 1) + _wide("rId1") + _wide("Index")
     book = _record(131) + _record(143) + _record(156, bundle) + _record(144) + _record(132)
     package = "http://schemas.openxmlformats.org/package/2006"
-    path = tmp_path / "index.xlsb"
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr(
             "[Content_Types].xml",
@@ -237,7 +238,11 @@ def test_xlsb_with_error_and_hidden_cells(tmp_path):
             f'Type="{RELATIONS}/worksheet" Target="worksheets/sheet1.bin"/></Relationships>',
         )
         archive.writestr("xl/worksheets/sheet1.bin", sheet)
-    found = read_book(path)
+    return path
+
+
+def test_xlsb_with_error_and_hidden_cells(tmp_path):
+    found = read_book(binary_workbook(tmp_path / "index.xlsb"))
     table = found.gauges[0]
     assert list(table.columns["tag"].text) == ["LG-101", "LG-102", "LG-103"]
     assert table.columns["fluid_density"].state.tolist() == [State.OK, State.OK, State.ERROR]
@@ -533,8 +538,9 @@ def test_no_cell_lies_beyond_the_reach(tmp_path_factory, data):
     folder = tmp_path_factory.mktemp("reach")
     xml = f"<worksheet {NS} xmlns:x='x'><sheetData>{''.join(rows)}</sheetData></worksheet>"
     path = tiny(folder / "s.xlsx", xml)
-    reach = ooxml.reaches(path, 1 << 60)["sheet1"]
-    exact = ooxml.reaches(path, 0)["sheet1"]
+    with Package(path) as package:
+        reach = ooxml.reaches(package, 1 << 60)["sheet1"]
+        exact = ooxml.reaches(package, 0)["sheet1"]
     if reach.row * reach.col < 1 << 21:
         with contextlib.suppress(python_calamine.CalamineError):
             end = python_calamine.CalamineWorkbook.from_path(str(path)).get_sheet_by_index(0).end
@@ -586,7 +592,7 @@ def test_sheet_in_utf_16_is_not_searched_as_if_it_were_utf_8(tmp_path):
     parts["xl/worksheets/sheet1.xml"] = xml.encode("utf-16")
     packed(path, parts)
     with pytest.raises(ValueError, match="UTF-8"):
-        ooxml.reaches(path, 1)
+        ooxml.reaches(Package(path), 1)
     assert_sound(path)
 
 
