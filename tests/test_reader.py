@@ -8,7 +8,6 @@ import random
 import re
 import shutil
 import struct
-import subprocess
 import time
 import zipfile
 from collections.abc import Mapping
@@ -248,31 +247,6 @@ def test_xlsb_with_error_and_hidden_cells(tmp_path):
     assert table.columns["fluid_density"].state.tolist() == [State.OK, State.OK, State.ERROR]
     assert table.hidden.tolist() == [False, True, False]
     assert not found.doubts
-
-
-@pytest.mark.calc
-def test_xls_with_error_hidden_and_struck_cells(tmp_path):
-    from openpyxl.styles import Font
-
-    book = openpyxl.Workbook()
-    sheet = book.active
-    for row in (HEAD, *ROWS, ["LG-103", "Oil", "=1/0", "ZF-3", 900], ["LG-104", "Oil", 850, "ZF-3", 900]):
-        sheet.append(row)
-    sheet.row_dimensions[3].hidden = True
-    for cell in sheet[5]:
-        cell.font = Font(strike=True)
-    book.save(tmp_path / "index.xlsx")
-    subprocess.run(
-        ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to", "xls",
-         "--outdir", str(tmp_path / "out"), str(tmp_path / "index.xlsx")],
-        check=True, capture_output=True, timeout=120,
-    )  # fmt: skip
-    found = read_book(tmp_path / "out" / "index.xls")
-    table = found.gauges[0]
-    assert list(table.columns["tag"].text) == ["LG-101", "LG-102", "LG-103"]
-    assert table.columns["fluid_density"].state.tolist() == [State.OK, State.OK, State.ERROR]
-    assert table.hidden.tolist() == [False, True, False]
-    assert found.skipped == {"struck through": 1}
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16", "utf-16-le"])

@@ -128,8 +128,11 @@ def _globals(stream: bytes) -> Iterator[int]:
 def _xls_details(book: Any, sheet: Any) -> _Details:
     from xlrd.biffh import XL_CELL_BLANK, XL_CELL_EMPTY, XL_CELL_ERROR
 
+    fonts = [bool(font.struck_out) for font in book.font_list]
     struck = {
-        number for number, style in enumerate(book.xf_list) if book.font_list[style.font_index].struck_out
+        number
+        for number, style in enumerate(book.xf_list)
+        if style.font_index < len(fonts) and fonts[style.font_index]
     }
     out = _Details()
     out.hidden_rows = {row + 1 for row, about in sheet.rowinfo_map.items() if about.hidden}
