@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -95,7 +96,7 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
     if not areas:
         return {}
     read = {name: [_range(area)] for name, area in areas.items()}
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory(prefix="xlfuncs-") as folder:
         # Calc knows our functions by their plain names only
         copy = Path(folder) / f"copy{book.path.suffix}"
         plain = {
@@ -136,12 +137,16 @@ def _from_calc(value: Any, place: Place) -> Any:
 
 def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> None:
     """An .ods is LibreOffice's own format: it calculates and writes the copy itself."""
-    steps: list[dict[str, Any]] = [
-        {"do": "open", "path": str(source.absolute())},
-        {"do": "own", "values": values},
-        {"do": "store", "path": str(draft.absolute()), "filter": "calc8"},
-    ]
-    found = office.run(steps)[1]
+    with tempfile.TemporaryDirectory(prefix="xlfuncs-") as folder:  # it puts a lock beside what it opens
+        book, made = Path(folder, "book.ods"), Path(folder, "made.ods")
+        shutil.copyfile(source, book)
+        steps: list[dict[str, Any]] = [
+            {"do": "open", "path": str(book)},
+            {"do": "own", "values": values},
+            {"do": "store", "path": str(made), "filter": "calc8"},
+        ]
+        found = office.run(steps)[1]
+        shutil.copyfile(made, draft)
     report.formulas = len(found)
     for sheet, cell, value in found:
         if isinstance(value, str) and value.startswith(REASON_PREFIX):

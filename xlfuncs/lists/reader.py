@@ -55,7 +55,7 @@ def read_book(
     for made in gauges + listed:
         made.table.path = str(path)
     listed = other or listed
-    doubts = _blind(grids) + ([] if gauges else layout.unknown_headings(grids))
+    doubts = _unread(grids) + ([] if gauges else layout.unknown_headings(grids))
     skipped: Counter[str] = Counter()
     for made in (*gauges, *listed):
         doubts += made.doubts
@@ -111,14 +111,17 @@ def _elsewhere(made: tables.Made) -> tables.Made:
     return made
 
 
-def _blind(grids: list[Grid]) -> list[Doubt]:
-    if not any(grid.blind for grid in grids):
-        return []
-    text = (
-        "only values could be read: error cells look blank, hidden and struck-through rows are not known; "
-        "save it as .xlsx"
-    )
-    return [Doubt("file", "", "", text)]
+def _unread(grids: list[Grid]) -> list[Doubt]:
+    """What could not be read of the file."""
+    gone = "the workbook lists this sheet, but the file does not hold it; get an intact copy"
+    out = [Doubt("file", grid.sheet, "", gone) for grid in grids if grid.lost]
+    if any(grid.blind for grid in grids):
+        text = (
+            "only values could be read: error cells look blank, hidden and struck-through rows are not "
+            "known; save it as .xlsx"
+        )
+        out.append(Doubt("file", "", "", text))
+    return out
 
 
 def _lists(grids: list[Grid], instructions: Instructions) -> tuple[list[tables.Made], list[tables.Made]]:
