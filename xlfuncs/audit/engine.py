@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, as_completed
 from math import isnan
 from pathlib import Path
@@ -21,6 +21,7 @@ from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists.instructions import Mapped
 from xlfuncs.lists.model import Book
 from xlfuncs.lists.reader import read_book
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -30,26 +31,35 @@ def audit_book(
     path: Path,
     settings: Settings | None = None,
     *,
-    mapping: Mapping[str, str] | None = None,
+    mapping: Mapped | None = None,
+    columns: Mapped | None = None,
+    correction: Path | None = None,
     floats: Path | None = None,
     acceptances: Iterable[Accepted] = (),
     since: Path | None = None,
     progress: Callable[[str, float], None] | None = None,
 ) -> AuditResult:
-    """Audit one workbook. `mapping`: field -> heading; `floats`: a second workbook with the float list;
-    `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with;
+    """Audit one workbook. `mapping`: field -> heading; `columns`: the same of a settings file; `correction`:
+    a READING.toml, or a workbook with a corrected sheet 'Reading'; `floats`: a second workbook with the float
+    list; `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with;
     `progress`: told what is being done, and which share of the work is behind it.
 
     XlfuncsError where it cannot be audited. The file is only read.
     """
     used = settings or Settings()
     tell = progress or (lambda what, share: None)
+    said: dict[str, Any] = {
+        "mapping": mapping,
+        "columns": columns,
+        "correction": correction,
+        "floats": floats,
+    }
     with states.beside(path) as start:
         tell("reading", 0.0)
-        book = read_book(path, mapping=mapping, floats=floats, meanwhile=Meanwhile(_load, start))
+        book = read_book(path, **said, meanwhile=Meanwhile(_load, start))
         result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
         if since is not None:
-            compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
+            compare(result, audit(read_book(since, **said, strict=False), used))
     apply(result, acceptances)
     return result
 
