@@ -97,6 +97,7 @@ class Spot:
     listed: int = -1
     """Number of the list; -1 outside of them."""
     labels: bool = False
+    kind: str = ""
 
     @property
     def place(self) -> tuple[int, str, int, int]:
@@ -179,7 +180,16 @@ class Binder:
                         )
                 continue
             rows = frozenset(one.headings)
-            bound = Bound(one.sheet, rows, 0, "", "", entry.field, entry.origin, entry.said)
+            bound = Bound(
+                one.sheet,
+                rows,
+                0,
+                "",
+                without=entry.field,
+                origin=entry.origin,
+                said=entry.said,
+                kind=one.kind,
+            )
             self.bound.append((one.book, bound))
 
     def _meanings(self, place: str) -> Iterator[_Wanted]:
@@ -348,12 +358,14 @@ class Binder:
     def _add(self, entry: Instruction, found: Iterable[Spot], unit: str = "") -> None:
         if unit:
             check_unit(entry.field, unit, entry.said)
-        spelling = spelt(entry.field, unit) if unit else ""
         for one in found:
-            bound = Bound(
-                one.sheet, one.rows, one.col, entry.field, spelling, "", entry.origin, entry.said, one.labels
-            )  # fmt: skip
-            self.bound.append((one.book, bound))
+            self._put(one, entry.field, unit, entry.origin, entry.said)
+
+    def _put(self, spot: Spot, name: str, unit: str, origin: int, said: str) -> None:
+        bound = Bound(
+            spot.sheet, spot.rows, spot.col, name, spelt(name, unit), "", origin, said, spot.labels, spot.kind
+        )
+        self.bound.append((spot.book, bound))
 
     def _clashes(self) -> None:
         """XlfuncsError where one column is said to be two fields, or two columns of a list to be one."""
@@ -446,7 +458,7 @@ class Binder:
                 continue
             spot = self._by_heading(said, entry, number, turn, taken) or self._by_letter(said, entry, number)
             if spot is not None:
-                self._add_said(said, entry, spot)
+                self._put(spot, entry.field or "", entry.unit, said.origin, entry.said)
             elif entry.field and not quiet:
                 where = f"on {one.sheet!r}" if _same_sheet(said.sheet, one.sheet) else "in this workbook"
                 self.missing.append(
@@ -509,23 +521,16 @@ class Binder:
             spots = [one for one in self._cells(entry.heading) if one.place[:2] == best[:2]]
             spots = spots if labels else [one for one in spots if one.row == best[2]]
             if spots:
-                self._add_said(said, entry, spots[0])
+                self._put(spots[0], entry.field or "", entry.unit, said.origin, entry.said)
             elif entry.field:
                 self.missing.append(f"{entry.said}: no such heading in row {best[2]} of {best[1]!r}")
 
-    def _add_said(self, said: SaidList, entry: SaidColumn, spot: Spot) -> None:
-        bound = Bound(
-            spot.sheet, spot.rows, spot.col, entry.field or "", spelt(entry.field or "", entry.unit), "",
-            said.origin, entry.said, spot.labels,
-        )  # fmt: skip
-        self.bound.append((spot.book, bound))
-
 
 def _spot(one: Seen, number: int, column: Column) -> Spot:
-    rows = frozenset(one.headings or (column.row,))
     return Spot(
-        one.book, one.sheet, rows, column.row, column.col, column.heading, column.field, number, one.labels
-    )
+        one.book, one.sheet, frozenset(one.headings or (column.row,)), column.row, column.col, column.heading,
+        column.field, number, one.labels, one.kind,
+    )  # fmt: skip
 
 
 def _letter(one: Seen, column: Column) -> str:

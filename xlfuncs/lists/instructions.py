@@ -85,6 +85,8 @@ class Bound:
     said: str = ""
     label: bool = False
     """It is a label, and no heading."""
+    kind: str = ""
+    """Of the list that was found under just these rows; "" where none was found."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +106,15 @@ class Instructions:
         """Indexes of rows that are to be tried as headings, whatever they look like."""
         rows = {row for entry in self.of(grid.sheet) if not entry.label for row in entry.rows}
         return [i for i in range(first, last) if int(grid.rows[i]) in rows] if rows else []
+
+    def forbids(self, grid: Grid, kind: Kind, rows: Iterable[int]) -> bool:
+        """Whether a list that a person has spoken of would become another one."""
+        under = frozenset(rows)
+        return any(
+            entry.kind and entry.rows & under and (entry.rows != under or entry.kind != kind)
+            for entry in self.of(grid.sheet)
+            if not entry.label
+        )
 
     def apply(
         self, grid: Grid, kind: Kind, rows: Iterable[int], columns: dict[str, Any], others: list[Any]

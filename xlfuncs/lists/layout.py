@@ -474,6 +474,8 @@ def _evaluate(
     if units:
         rows.append(page.first + below)
     numbers = page.grid.rows[rows].tolist()
+    if instructions.forbids(page.grid, kind, numbers):
+        return None
     instructions.apply(page.grid, kind, numbers, columns, others)
     beside = _units_beside(page.grid, first, [head for head, _, _ in judged], columns, others)
     vouched = anyway or instructions.vouch(page.grid, kind, numbers, columns)

@@ -128,14 +128,11 @@ def of_layout(grid: Grid, layout: Layout, made: Made) -> ListRead:
 
 
 def _taken(grid: Grid, found: Found, read: Recognised | None, beside: int | None) -> ColumnRead:
-    stated = found.unit if found.unit_source in _STATED else ""
-    told = ""
+    told = _told_unit(read) if not found.unit else ""
     if beside is not None:
         told = f"in column {column_letter(int(grid.cols[beside]))}, for each value"
-    elif read is not None and read.unit and read.unit_source not in _STATED:
-        told = f"{read.unit}, {_HOW.get(read.unit_source, read.unit_source)}"
     return ColumnRead(
-        column_letter(int(grid.cols[found.index])), found.heading_cell, found.heading, found.field, stated,
+        column_letter(int(grid.cols[found.index])), found.heading_cell, found.heading, found.field, found.unit,
         told, found.misfit, min(found.score, 1.0), found.runner_up, found.runner_up_score,
     )  # fmt: skip
 
@@ -154,27 +151,31 @@ def _left(found: Found, left: Recognised, layout: Layout) -> ColumnRead:
 
 def of_labels(sheet: str, made: Made) -> ListRead:
     """The list of a sheet of labels and values."""
-    columns: dict[str, ColumnRead] = {}
-    names: dict[str, list[str]] = {}
-    for found in made.table.recognised:
-        names.setdefault(found.heading_cell, []).append(found.field)
-        stated = found.unit if found.unit_source in _STATED else ""
-        told = (
-            f"{found.unit}, {_HOW.get(found.unit_source, found.unit_source)}"
-            if found.unit and not stated
-            else ""
-        )
-        cell = found.heading_cell
-        columns[cell] = ColumnRead(
-            cell, cell, found.heading, _whole(names[cell]), stated, told, "", found.confidence,
-            found.runner_up, found.runner_up_confidence,
-        )  # fmt: skip
-    for left in made.table.unrecognised:
-        columns[left.heading_cell] = ColumnRead(
+    read = {found.field: found for found in made.table.recognised}
+    columns = [_label(found, read.get(found.field)) for found in made.labels]
+    columns += [
+        ColumnRead(
             left.heading_cell, left.heading_cell, left.heading, "", known_as=left.known_as, filled=left.filled
         )
-    ordered = sorted(columns.values(), key=lambda column: split_address(column.cell)[::-1])
-    return ListRead(sheet, made.table.kind, (), len(made.table), tuple(ordered))
+        for left in made.table.unrecognised
+    ]
+    columns.sort(key=lambda column: split_address(column.cell)[::-1])
+    return ListRead(sheet, made.table.kind, (), len(made.table), tuple(columns))
+
+
+def _label(found: Found, read: Recognised | None) -> ColumnRead:
+    return ColumnRead(
+        found.heading_cell, found.heading_cell, found.heading, found.field, found.unit,
+        _told_unit(read) if not found.unit else "", "", min(found.score, 1.0), found.runner_up,
+        found.runner_up_score,
+    )  # fmt: skip
+
+
+def _told_unit(read: Recognised | None) -> str:
+    """The unit that the cells tell, and how."""
+    if read is None or not read.unit or read.unit_source in _STATED:
+        return ""
+    return f"{read.unit}, {_HOW.get(read.unit_source, read.unit_source)}"
 
 
 def of_near(near: Near) -> ListRead:
@@ -205,13 +206,6 @@ def of_near(near: Near) -> ListRead:
 def on_sheet(one: ListRead, sheet: str) -> ListRead:
     """The same list, its sheet named otherwise."""
     return replace(one, sheet=sheet)
-
-
-def _whole(names: Sequence[str]) -> str:
-    """The field of a cell of which several were made ('10 / 45' under 'Operating P/T')."""
-    if len(names) == 1:
-        return names[0]
-    return next((name for name, entry in fields().items() if entry.get("pair") == list(names)), names[0])
 
 
 def seen(book: int, grid: Grid, layout: Layout) -> Seen:

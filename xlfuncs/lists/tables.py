@@ -51,6 +51,8 @@ class Made:
     doubts: list[Doubt] = field(default_factory=list)
     skipped: Counter[str] = field(default_factory=Counter)
     selected: Selected | None = None
+    labels: list[Found] = field(default_factory=list)
+    """Of a sheet of labels and values, what each label was taken for."""
 
 
 def make(grid: Grid, layout: Layout) -> Made:

@@ -123,7 +123,9 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
         sources[name] = Source(found, cells, column_letter(where))
     if not (_is_data_sheet(sources, kind) or instructions.vouch_labels(grid.sheet, kind, sources)):
         return None
+    labels = [source.found for source in sources.values()]
     made = assemble(grid, kind, sources, rows)
+    made.labels = labels
     tag = made.table.columns.get("tag")
     if tag is not None and kind == "gauges":
         hidden = np.fromiter(grid.hidden_cols, np.int64, len(grid.hidden_cols))
