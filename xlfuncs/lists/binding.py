@@ -199,7 +199,7 @@ class Binder:
             sheet = place[:at].strip()
             if len(sheet) > 2 and sheet[0] == sheet[-1] == "'":
                 sheet = sheet[1:-1].replace("''", "'")
-            if sheet == EVERY or (sheet and self._is_sheet(sheet)):
+            if sheet and self._sheets(sheet):
                 yield from self._of_text(place[at + 1 :].strip(), sheet)
 
     def _of_text(self, text: str, sheet: str) -> Iterator[_Wanted]:
@@ -212,8 +212,17 @@ class Binder:
                 one.unit = one.unit or stated[2].strip()
                 yield one
 
-    def _is_sheet(self, name: str) -> bool:
-        return any(_same_sheet(name, grid.sheet) for book in self.books for grid in book)
+    def _sheets(self, name: str) -> set[tuple[int, str]]:
+        """The sheets of a name; before that of a second workbook may stand its file, in brackets."""
+        every = [(number, grid.sheet) for number, book in enumerate(self.books) for grid in book]
+        if name in ("", EVERY):
+            return set(every)
+        own = name
+        if name.startswith("[") and len(self.books) > 1 and not any(name == sheet for _, sheet in every):
+            own = name.rpartition("]")[2]
+            every = [place for place in every if place[0] > 0]
+        exact = {place for place in every if place[1].casefold() == own.casefold()}
+        return exact or {place for place in every if squash(own) and squash(place[1]) == squash(own)}
 
     def _bind(self, entry: Instruction, every: list[_Wanted], hits: Counter[tuple[int, str, int]]) -> bool:
         """Whether a column of a list, or a heading outside of them, was found."""
@@ -254,9 +263,10 @@ class Binder:
         if wanted.row:
             places = {(n, grid.sheet): wanted.row for n, book in enumerate(self.books) for grid in book}
         out = []
+        sheets = self._sheets(wanted.sheet)
         for (number, sheet), row in places.items():
             grid = next(grid for grid in self.books[number] if grid.sheet == sheet)
-            if _fits(wanted, sheet) and col in grid.cols and row in grid.rows:
+            if (number, sheet) in sheets and col in grid.cols and row in grid.rows:
                 text = grid.value(row, col)
                 if not wanted.row or (isinstance(text, str) and text.strip()):
                     heading = text.strip() if isinstance(text, str) else ""
@@ -269,8 +279,9 @@ class Binder:
     def _in_lists(self, name: str, wanted: _Wanted) -> list[Spot]:
         """The columns of the lists of a fitting kind that are meant."""
         out = []
+        sheets = self._sheets(wanted.sheet)
         for number, one in enumerate(self.seen):
-            if not _fits(wanted, one.sheet) or (name and one.kind not in fields()[name]["tables"]):
+            if (one.book, one.sheet) not in sheets or (name and one.kind not in fields()[name]["tables"]):
                 continue
             if wanted.heading:
                 columns = by_heading(one.columns, wanted.heading)
@@ -286,8 +297,9 @@ class Binder:
     def _in_rows(self, wanted: _Wanted, hits: Counter[tuple[int, str, int]]) -> list[Spot]:
         """Cells outside the lists that hold a text; on each sheet that in the row with most such texts."""
         best: dict[tuple[int, str], Spot] = {}
+        sheets = self._sheets(wanted.sheet)
         for one in self._cells(wanted.heading):
-            if _fits(wanted, one.sheet):
+            if one.place[:2] in sheets:
                 known = best.setdefault((one.book, one.sheet), one)
                 if hits[one.place[:3]] > hits[known.place[:3]]:
                     best[one.book, one.sheet] = one
@@ -388,7 +400,7 @@ class Binder:
     def why_not(self, entry: Instruction) -> str:
         """Why nothing was found for an instruction, and what there is."""
         sheet = re.match(r"'?([^!']+)'?!", entry.place)
-        if sheet and not self._is_sheet(sheet[1]):
+        if sheet and not self._sheets(sheet[1]):
             names = ", ".join(repr(grid.sheet) for book in self.books for grid in book)
             return f"there is no sheet {sheet[1]!r}; there are {names}"
         elsewhere = [spot for wanted in self._meanings(entry.place) for spot in self._in_lists("", wanted)]
@@ -434,7 +446,7 @@ class Binder:
             texts = {squash(column.heading) for column in said.columns} - {""}
             for number, one in enumerate(self.seen):
                 common = len(texts & one.texts)
-                same = _same_sheet(said.sheet, one.sheet)
+                same = (one.book, one.sheet) in self._sheets(said.sheet)
                 if one.kind == said.kind and (common or same):
                     share = common / max(len(texts), len(one.texts), 1)
                     ranked.append((share + 0.5 * same, said, number, share))
@@ -460,7 +472,8 @@ class Binder:
             if spot is not None:
                 self._put(spot, entry.field or "", entry.unit, said.origin, entry.said)
             elif entry.field and not quiet:
-                where = f"on {one.sheet!r}" if _same_sheet(said.sheet, one.sheet) else "in this workbook"
+                here = (one.book, one.sheet) in self._sheets(said.sheet)
+                where = f"on {one.sheet!r}" if here else "in this workbook"
                 self.missing.append(
                     f"{entry.said}: stands nowhere {where}, so that it names no column for {entry.field}:"
                     " correct the heading, or delete the entry"
@@ -491,7 +504,7 @@ class Binder:
 
     def _by_letter(self, said: SaidList, entry: SaidColumn, number: int) -> Spot | None:
         one = self.seen[number]
-        if not _same_sheet(said.sheet, one.sheet):
+        if (one.book, one.sheet) not in self._sheets(said.sheet):
             return None
         named = {squash(column.heading) for column in said.columns} - {""}
         for column in one.columns:
@@ -508,7 +521,8 @@ class Binder:
         """A list that was not found by itself: under the row that holds most of its headings."""
         told = [column for column in said.columns if column.heading]
         hits = self._rows_named(column.heading for column in told)
-        here = {place: count for place, count in hits.items() if _same_sheet(said.sheet, place[1])} or hits
+        sheets = self._sheets(said.sheet)
+        here = {place: count for place, count in hits.items() if place[:2] in sheets} or hits
         if not here:
             if any(column.field for column in said.columns):
                 self.missing.append(f"{said.said}: no such list stands in this workbook")
@@ -535,18 +549,6 @@ def _spot(one: Seen, number: int, column: Column) -> Spot:
 
 def _letter(one: Seen, column: Column) -> str:
     return f"{column_letter(column.col)}{column.row if one.labels else ''}"
-
-
-def _fits(wanted: _Wanted, sheet: str) -> bool:
-    return wanted.sheet in ("", EVERY) or _same_sheet(wanted.sheet, sheet)
-
-
-def _same_sheet(name: str, sheet: str) -> bool:
-    """Whether a name is that of a sheet; the file may stand before that of a second workbook."""
-    own = name.rpartition("]")[2] if name.startswith("[") else name
-    if sheet.casefold() in (name.casefold(), own.casefold()):
-        return True
-    return bool(squash(own)) and squash(own) == squash(sheet)
 
 
 def same_text(one: str, other: str) -> bool:

@@ -206,6 +206,8 @@ class Book:
     """False where a search of the whole file saw none."""
     read: tuple[ListRead, ...] = ()
     """How its lists were read."""
+    own: tuple[str, ...] = ()
+    """Its sheets that an earlier report has added."""
 
     @property
     def unread(self) -> list[Recognised]:

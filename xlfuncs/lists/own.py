@@ -32,7 +32,7 @@ HEADS: Final[Mapping[str, tuple[str, ...]]] = {
 """Sheet -> the headings that it begins with, by which it is known again."""
 WORKBOOKS: Final = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods")
 NOT_USED: Final = "(not used)"
-UNDECIDED: Final = "(nobody has said)"
+UNDECIDED: Final = "(undecided)"
 _SET_OFF: Final = " - "
 
 

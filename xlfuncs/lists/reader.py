@@ -75,7 +75,7 @@ def read_book(
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
-    grids, corrected = _sheets(path, meanwhile)
+    grids, corrected, added = _sheets(path, meanwhile)
     others = _sheets(Path(floats))[0] if floats is not None else []
     said = _Said(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
@@ -88,29 +88,31 @@ def read_book(
     for made in index.gauges + index.floats:
         made.table.path = str(path)
     listed = other or index.floats
+    read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
+    lists = (*(read or _nearest(grids, index)), *(found[1].read if floats is not None else ()))
     doubts = _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
     skipped: Counter[str] = Counter()
     for made in (*index.gauges, *listed):
         doubts += made.doubts
         skipped += made.skipped
-    read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
     return Book(
         path,
         opening.digest(path),
         [made.table for made in index.gauges],
         [made.table for made in listed],
-        doubts,
+        doubts + reading.doubts(lists),
         dict(skipped),
         tuple(grid.sheet for grid in grids),
         any(grid.has_formulas for grid in grids),
-        (*(read or _nearest(grids, index)), *(found[1].read if floats is not None else ())),
+        lists,
+        added,
     )
 
 
 def read_floats(path: Path, *, mapping: Mapped | None = None, correction: Path | None = None) -> list[Table]:
     """The float lists of a workbook that need not hold an index. XlfuncsError, one line, without one."""
     path = Path(path)
-    grids, corrected = _sheets(path)
+    grids, corrected, _ = _sheets(path)
     said = _Said(of_mapping(mapping), (*corrected, *_correction(correction)))
     [found] = _read([grids], said, path, gauges=False)
     if not found.floats:
@@ -123,8 +125,10 @@ def read_floats(path: Path, *, mapping: Mapped | None = None, correction: Path |
 # --- what a person has said -----------------------------------------------------------------------------
 
 
-def _sheets(path: Path, meanwhile: Meanwhile | None = None) -> tuple[list[Grid], list[SaidList]]:
-    """The sheets of a workbook without those that a report has added, and what the sheet 'Reading' says."""
+def _sheets(
+    path: Path, meanwhile: Meanwhile | None = None
+) -> tuple[list[Grid], list[SaidList], tuple[str, ...]]:
+    """(the sheets of a workbook, what the sheet 'Reading' says, the names of what a report has added)."""
     grids = load_grid(path, meanwhile)
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
@@ -134,7 +138,8 @@ def _sheets(path: Path, meanwhile: Meanwhile | None = None) -> tuple[list[Grid],
             f"{path} is a report of findings: audit the workbook that it is about; with --reading {path} what"
             " its sheet 'Reading' says is obeyed"
         )
-    return theirs, own.corrections(grids, path)
+    added = tuple(grid.sheet for grid in grids if own.is_own(grid))
+    return theirs, own.corrections(grids, path) if added else [], added
 
 
 def _correction(path: Path | None) -> list[SaidList]:

@@ -15,9 +15,18 @@ from typing import Any, Final, cast
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.advice import Near
 from xlfuncs.lists.binding import Column, Seen
-from xlfuncs.lists.instructions import FILE, SaidColumn, SaidList, check_unit, no_field
+from xlfuncs.lists.instructions import (
+    FILE,
+    NONE,
+    SaidColumn,
+    SaidList,
+    check_unit,
+    no_field,
+    option,
+    usual_units,
+)
 from xlfuncs.lists.layout import Found, Layout
-from xlfuncs.lists.model import Recognised
+from xlfuncs.lists.model import Doubt, Recognised
 from xlfuncs.lists.tables import Made, choices
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
@@ -57,6 +66,8 @@ class ColumnRead:
     known_as: str = ""
     """What it is, where the audit has no use for it."""
     filled: bool = True
+    untold: bool = False
+    """Whether its numbers cannot be used, for their unit stands nowhere."""
 
     @property
     def doubtful(self) -> bool:
@@ -116,8 +127,9 @@ class ListRead:
 def of_layout(grid: Grid, layout: Layout, made: Made) -> ListRead:
     """The list of a layout, and the table that was made of it."""
     read = {found.field: found for found in made.table.recognised}
+    untold = {name for doubt in made.doubts if doubt.kind == "unit" for name in doubt.fields}
     columns = [
-        (found.index, _taken(grid, found, read.get(name), layout.units_beside.get(name)))
+        (found.index, _taken(grid, found, read.get(name), layout.units_beside.get(name), name in untold))
         for name, found in layout.columns.items()
     ]
     for found, left in zip(layout.others, made.table.unrecognised, strict=True):
@@ -127,13 +139,14 @@ def of_layout(grid: Grid, layout: Layout, made: Made) -> ListRead:
     return ListRead(grid.sheet, layout.kind, rows, len(made.table), tuple(column for _, column in columns))
 
 
-def _taken(grid: Grid, found: Found, read: Recognised | None, beside: int | None) -> ColumnRead:
+def _taken(grid: Grid, found: Found, read: Recognised | None, beside: int | None, untold: bool) -> ColumnRead:
     told = _told_unit(read) if not found.unit else ""
     if beside is not None:
         told = f"in column {column_letter(int(grid.cols[beside]))}, for each value"
+    letter = column_letter(int(grid.cols[found.index]))
     return ColumnRead(
-        column_letter(int(grid.cols[found.index])), found.heading_cell, found.heading, found.field, found.unit,
-        told, found.misfit, min(found.score, 1.0), found.runner_up, found.runner_up_score,
+        letter, found.heading_cell, found.heading, found.field, found.unit, told, found.misfit,
+        min(found.score, 1.0), found.runner_up, found.runner_up_score, untold=untold,
     )  # fmt: skip
 
 
@@ -152,7 +165,8 @@ def _left(found: Found, left: Recognised, layout: Layout) -> ColumnRead:
 def of_labels(sheet: str, made: Made) -> ListRead:
     """The list of a sheet of labels and values."""
     read = {found.field: found for found in made.table.recognised}
-    columns = [_label(found, read.get(found.field)) for found in made.labels]
+    untold = {name for doubt in made.doubts if doubt.kind == "unit" for name in doubt.fields}
+    columns = [_label(found, read.get(found.field), found.field in untold) for found in made.labels]
     columns += [
         ColumnRead(
             left.heading_cell, left.heading_cell, left.heading, "", known_as=left.known_as, filled=left.filled
@@ -163,11 +177,11 @@ def of_labels(sheet: str, made: Made) -> ListRead:
     return ListRead(sheet, made.table.kind, (), len(made.table), tuple(columns))
 
 
-def _label(found: Found, read: Recognised | None) -> ColumnRead:
+def _label(found: Found, read: Recognised | None, untold: bool) -> ColumnRead:
+    told = _told_unit(read) if not found.unit else ""
     return ColumnRead(
-        found.heading_cell, found.heading_cell, found.heading, found.field, found.unit,
-        _told_unit(read) if not found.unit else "", "", min(found.score, 1.0), found.runner_up,
-        found.runner_up_score,
+        found.heading_cell, found.heading_cell, found.heading, found.field, found.unit, told, "",
+        min(found.score, 1.0), found.runner_up, found.runner_up_score, untold=untold,
     )  # fmt: skip
 
 
@@ -234,6 +248,93 @@ def seen_labels(book: int, sheet: str, made: Made) -> Seen:
         col, row = split_address(column.cell)
         columns.append(Column(row, col, column.heading, column.field))
     return Seen(book, sheet, made.table.kind, (), 0, columns)
+
+
+# --- what is open -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class OpenColumn:
+    """A column that a person has to say something of, and the options that settle it."""
+
+    sheet: str
+    kind: Kind
+    column: str
+    """Letter; of a label, its cell."""
+    cell: str
+    """That of the heading; "" without one."""
+    heading: str
+    fields: tuple[str, ...]
+    """That it may be; where its unit is open, that it is."""
+    options: tuple[str, ...]
+    """The first of them says the likeliest."""
+    text: str
+    """What is open, in one line."""
+    doubtful: bool = True
+    """What it is is open, and not its unit only."""
+
+
+def open_columns(lists: Sequence[ListRead]) -> list[OpenColumn]:
+    """The columns in doubt, and those whose unit is."""
+    out = []
+    for one in lists:
+        for column in one.columns if one.records else ():
+            if column.could_be:
+                out.append(_in_doubt(lists, one, column))
+            elif column.field and (column.untold or column.misfit):
+                out.append(_without_unit(lists, one, column))
+    return out
+
+
+def _in_doubt(lists: Sequence[ListRead], one: ListRead, column: ColumnRead) -> OpenColumn:
+    where = place_of(lists, one, column)
+    labels = " or ".join(fields()[name]["label"] for name in column.could_be)
+    options = tuple(option(name, where) for name in (*column.could_be, NONE))
+    text = f"'{column.heading}' could be {labels}: it was not used"
+    return _open(one, column, column.could_be, options, text)
+
+
+def _without_unit(lists: Sequence[ListRead], one: ListRead, column: ColumnRead) -> OpenColumn:
+    where = place_of(lists, one, column)
+    label = fields()[column.field]["label"]
+    why = f"'{column.misfit}' is no unit of it" if column.misfit else "their unit stands nowhere"
+    options = tuple(option(column.field, f"{where} [{unit}]") for unit in usual_units(column.field))
+    text = f"'{column.heading}' ({label}): its numbers cannot be used, {why}"
+    return replace(_open(one, column, (column.field,), options, text), doubtful=False)
+
+
+def _open(
+    one: ListRead, column: ColumnRead, names: tuple[str, ...], options: tuple[str, ...], text: str
+) -> OpenColumn:
+    return OpenColumn(one.sheet, one.kind, column.letter, column.cell, column.heading, names, options, text)
+
+
+def place_of(lists: Sequence[ListRead], one: ListRead, column: ColumnRead) -> str:
+    """How an option names a column: by its letter alone where there is one list, else with sheet and row."""
+    if not one.headings:
+        return f"{one.sheet}:{column.letter}"
+    row = one.headings[0]
+    taken = any(
+        other.heading.casefold() == column.letter.casefold() for each in lists for other in each.columns
+    )
+    if taken or sum(other.sheet == one.sheet for other in lists) > 1:
+        return f"{one.sheet}:{column.letter}{row}"
+    return column.letter if len(lists) == 1 else f"{one.sheet}:{column.letter}"
+
+
+def doubts(lists: Sequence[ListRead]) -> list[Doubt]:
+    """The columns in doubt, as doubts of the reader."""
+    return [
+        Doubt(
+            "heading",
+            one.sheet,
+            one.cell,
+            f"{one.text}; say which with {' or '.join(one.options)}",
+            one.fields,
+        )
+        for one in open_columns(lists)
+        if one.doubtful
+    ]
 
 
 # --- a file to correct ------------------------------------------------------------------------------------
