@@ -6,13 +6,14 @@ openpyxl only builds the added sheets; they are grafted here: ECMA-376 part 1 (S
 from __future__ import annotations
 
 import contextlib
+import html
 import io
 import re
 import zipfile
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
-from xml.sax.saxutils import escape, quoteattr, unescape
+from xml.sax.saxutils import escape, quoteattr
 
 from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
@@ -315,7 +316,8 @@ def _texts(comments: Splice, element: Element) -> list[str]:
     out = []
     for child in element.children:
         if child.name == "t":
-            out.append(unescape(comments.data[child.inner : child.close].decode()).replace("\r\n", "\n"))
+            text = comments.data[child.inner : child.close].decode()
+            out.append(html.unescape(text).replace("\r\n", "\n"))
         elif child.name == "r":
             out += _texts(comments, child)
     return out
