@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, as_completed
 from math import isnan
@@ -140,7 +141,7 @@ def audit(
     ]
     not_checked = Unchecked(unread + unchecked)
     open_columns = reading.open_columns(book.read)
-    gauges.waiting = waiting(open_columns, not_checked)
+    gauges.waiting = waiting(open_columns, not_checked, Counter(gauges.sheet.tolist()))
     for item in rules().values():
         if item.last and item.slug not in settings.ignore:
             hits += [(item, hit) for hit in item.check(gauges, settings) if isinstance(hit, Hit)]

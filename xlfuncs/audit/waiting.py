@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
 from xlfuncs.audit.gauges import DENSITIES, FLANGE_MATERIALS, VIRTUAL, label, stated_in
 from xlfuncs.audit.model import Unchecked, UncheckedBlock, Waiting
 from xlfuncs.data import load
-from xlfuncs.lists.reading import OpenColumn
+from xlfuncs.lists.reading import OpenColumn, narrowed
 
 _BASES = {
     "any_density": DENSITIES,
@@ -49,36 +49,69 @@ def fields_of(missing: str) -> frozenset[str]:
     return _by_label().get(missing, frozenset())
 
 
-def waiting(columns: Sequence[OpenColumn], not_checked: Unchecked) -> list[Waiting]:
-    """What waits for each open column, those first for which most do."""
-    if not columns:
-        return []
-    sheets = {sheet for block in not_checked.blocks for _, sheet, _ in block.gauges}
-    out = []
+def waiting(
+    columns: Sequence[OpenColumn], not_checked: Unchecked, sheets: Mapping[str, int]
+) -> list[Waiting]:
+    """What waits for each open column: those in doubt first, and of them those for which most does.
+
+    A column that was not understood is taken to be the one of its possible fields for which most waits, and
+    no two of them the same. `sheets`: the sheets on which gauges stand -> how many.
+    """
+    told = [_waiting(column, not_checked, sheets) for column in columns if column.what != "unread"]
+    out = sorted(told, key=_much, reverse=True)
+    taken: set[str] = set()
     for column in columns:
-        rules: dict[str, None] = {}
-        gauges: set[tuple[str, int]] = set()
-        for block in not_checked.blocks:
-            if _may_give(column, block):
-                here = column.kind == "gauges" and column.sheet in sheets
-                places = {(sheet, row) for _, sheet, row in block.gauges if not here or sheet == column.sheet}
-                if places:
-                    rules[block.rule] = None
-                    gauges |= places
-        out.append(Waiting(column, tuple(rules), len(gauges)))
-    return sorted(out, key=lambda one: (-len(one.rules) * one.gauges, -len(one.rules)))
+        if column.what == "unread":
+            free = [name for name in column.fields if name not in taken]
+            least = _SHARE * sheets.get(column.sheet, sum(sheets.values()))
+            best = max(free, key=lambda name: _urgent(gives(name), not_checked, least), default="")
+            if best and _urgent(gives(best), not_checked, least):
+                taken.add(best)
+                out.append(_waiting(narrowed(column, best), not_checked, sheets))
+    return out
 
 
-def _may_give(column: OpenColumn, block: UncheckedBlock) -> bool:
-    given = frozenset(name for field in column.fields for name in gives(field))
-    return any(given & needed for needed in block.fields)
+_SHARE = 0.5
+"""Share of the gauges that lack something, from which it may stand in a column that was not understood."""
+
+
+def _urgent(given: frozenset[str], not_checked: Unchecked, least: float) -> int:
+    """How much waits for some fields, reckoned quickly."""
+    sizes = (len(block.gauges) for block in not_checked.blocks if any(given & one for one in block.fields))
+    return sum(size for size in sizes if size >= least)
+
+
+def _much(one: Waiting) -> tuple[int, int]:
+    return len(one.rules) * one.gauges, len(one.rules)
+
+
+def _waiting(column: OpenColumn, not_checked: Unchecked, sheets: Mapping[str, int]) -> Waiting:
+    rules: dict[str, None] = {}
+    gauges: set[tuple[str, int]] = set()
+    here = column.kind == "gauges" and column.sheet in sheets
+    for block in not_checked.blocks:
+        if may_give(column, block):
+            places = {(sheet, row) for _, sheet, row in block.gauges if not here or sheet == column.sheet}
+            if places:
+                rules[block.rule] = None
+                gauges |= places
+    return Waiting(column, tuple(rules), len(gauges))
+
+
+def may_give(column: OpenColumn, block: UncheckedBlock) -> bool:
+    """Whether something that a rule lacks may stand in an open column."""
+    return any(given(column) & needed for needed in block.fields)
+
+
+def given(column: OpenColumn) -> frozenset[str]:
+    """What an open column may give."""
+    return frozenset(name for field in column.fields for name in gives(field))
 
 
 def named(columns: Sequence[OpenColumn], not_checked: Unchecked) -> Unchecked:
     """The same, each block with the open columns in which what it lacks may stand."""
-    if not columns:
-        return not_checked
-    return Unchecked([_named(columns, block) for block in not_checked.blocks])
+    sure = [column for column in columns if column.what != "unread"]
+    return Unchecked([_named(sure, block) for block in not_checked.blocks]) if sure else not_checked
 
 
 def _named(columns: Iterable[OpenColumn], block: UncheckedBlock) -> UncheckedBlock:
@@ -87,7 +120,7 @@ def _named(columns: Iterable[OpenColumn], block: UncheckedBlock) -> UncheckedBlo
         texts = [
             f"{column.sheet}!{column.column} {column.heading!r}"
             for column in columns
-            if needed & frozenset(name for field in column.fields for name in gives(field))
+            if needed & given(column)
         ]
         perhaps.append(", ".join(texts))
     return replace(block, perhaps=tuple(perhaps)) if any(perhaps) else block

@@ -10,11 +10,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from textwrap import wrap
-from typing import Any, Final, cast
+from typing import Any, Final, Literal, cast
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.advice import Near
 from xlfuncs.lists.binding import Column, Seen
+from xlfuncs.lists.evidence import profile
+from xlfuncs.lists.guess import may_be
 from xlfuncs.lists.instructions import (
     FILE,
     NONE,
@@ -63,6 +65,8 @@ class ColumnRead:
     runner_up_sure: float = 0.0
     could_be: tuple[str, ...] = ()
     """Fields that it may be; it was taken for none of them, and a person has to say."""
+    may_be: tuple[str, ...] = ()
+    """Of a column that was not understood: fields that its heading or its cells do not rule out."""
     known_as: str = ""
     """What it is, where the audit has no use for it."""
     filled: bool = True
@@ -133,7 +137,7 @@ def of_layout(grid: Grid, layout: Layout, made: Made) -> ListRead:
         for name, found in layout.columns.items()
     ]
     for found, left in zip(layout.others, made.table.unrecognised, strict=True):
-        columns.append((found.index, _left(found, left, layout)))
+        columns.append((found.index, _left(grid, found, left, layout)))
     columns.sort(key=lambda entry: entry[0])
     rows = tuple(int(grid.rows[i]) for i in layout.headings)
     return ListRead(grid.sheet, layout.kind, rows, len(made.table), tuple(column for _, column in columns))
@@ -153,12 +157,17 @@ def _taken(grid: Grid, found: Found, read: Recognised | None, beside: int | None
 _HOW: Final = {"cells": "told by its cells", "assumed": "assumed"}
 
 
-def _left(found: Found, left: Recognised, layout: Layout) -> ColumnRead:
-    could = tuple(name for name in choices(found) if name not in layout.columns) if left.filled else ()
+def _left(grid: Grid, found: Found, left: Recognised, layout: Layout) -> ColumnRead:
+    unknown = left.filled and not left.known_as
+    could = tuple(name for name in choices(found) if name not in layout.columns) if unknown else ()
+    may: tuple[str, ...] = ()
+    if unknown and not could:
+        cells = profile(grid.values[layout.first : layout.last, found.index].tolist())
+        may = may_be(found.heading, found.reading, cells, layout.columns, layout.kind)
     return ColumnRead(
         left.column, found.heading_cell, found.heading, "", sure=min(found.score, 1.0),
-        runner_up=found.runner_up, runner_up_sure=found.runner_up_score,
-        could_be=could if not left.known_as else (), known_as=left.known_as, filled=left.filled,
+        runner_up=found.runner_up, runner_up_sure=found.runner_up_score, could_be=could, may_be=may,
+        known_as=left.known_as, filled=left.filled,
     )  # fmt: skip
 
 
@@ -270,20 +279,44 @@ class OpenColumn:
     """The first of them says the likeliest."""
     text: str
     """What is open, in one line."""
-    doubtful: bool = True
-    """What it is is open, and not its unit only."""
+    what: Literal["doubt", "unit", "unread"] = "doubt"
+    """What is open: which of several fields it is, its unit, or all."""
 
 
 def open_columns(lists: Sequence[ListRead]) -> list[OpenColumn]:
-    """The columns in doubt, and those whose unit is."""
+    """The columns in doubt, those whose unit is, and those that were not understood."""
     out = []
+    used = {column.field for one in lists for column in one.columns}
     for one in lists:
         for column in one.columns if one.records else ():
             if column.could_be:
                 out.append(_in_doubt(lists, one, column))
             elif column.field and (column.untold or column.misfit):
                 out.append(_without_unit(lists, one, column))
+            elif column.unknown and (names := [name for name in column.may_be if name not in used]):
+                out.append(_not_understood(lists, one, column, names))
     return out
+
+
+def _not_understood(
+    lists: Sequence[ListRead], one: ListRead, column: ColumnRead, names: Sequence[str]
+) -> OpenColumn:
+    where = place_of(lists, one, column)
+    options = tuple(option(name, where) for name in (*names, NONE))
+    text = f"'{column.heading}' was not understood"
+    return replace(_open(one, column, tuple(names), options, text), what="unread")
+
+
+def narrowed(one: OpenColumn, name: str) -> OpenColumn:
+    """A column that was not understood, with the field that it is likeliest to be."""
+    at = one.fields.index(name)
+    label = fields()[name]["label"]
+    return replace(
+        one,
+        fields=(name,),
+        options=(one.options[at], one.options[-1]),
+        text=f"{one.text}; perhaps it is {label}",
+    )
 
 
 def _in_doubt(lists: Sequence[ListRead], one: ListRead, column: ColumnRead) -> OpenColumn:
@@ -300,7 +333,7 @@ def _without_unit(lists: Sequence[ListRead], one: ListRead, column: ColumnRead) 
     why = f"'{column.misfit}' is no unit of it" if column.misfit else "their unit stands nowhere"
     options = tuple(option(column.field, f"{where} [{unit}]") for unit in usual_units(column.field))
     text = f"'{column.heading}' ({label}): its numbers cannot be used, {why}"
-    return replace(_open(one, column, (column.field,), options, text), doubtful=False)
+    return replace(_open(one, column, (column.field,), options, text), what="unit")
 
 
 def _open(
@@ -333,7 +366,7 @@ def doubts(lists: Sequence[ListRead]) -> list[Doubt]:
             one.fields,
         )
         for one in open_columns(lists)
-        if one.doubtful
+        if one.what == "doubt"
     ]
 
 

@@ -277,7 +277,10 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
 
     lines("This report", [
         *(("How it was read", line) for line in summary.reading(result)),
-        *(("Say first what it is", _first(one)) for one in summary.in_doubt(result)),
+        *(
+            ("Say first what it is", _first(one))
+            for one in (*summary.in_doubt(result), *summary.not_understood(result))
+        ),
         ("Workbook audited", result.workbook), ("sha256 of its bytes", result.sha256),
         ("Audited with", f"xlfuncs {result.version}"), ("Rows audited", result.rows_audited),
         ("Findings", summary.headline(result)), ("Not checked", len(result.not_checked)),

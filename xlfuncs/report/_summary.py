@@ -273,7 +273,12 @@ def reading(result: AuditResult, most: int = 6) -> list[str]:
 
 def in_doubt(result: AuditResult) -> list[Waiting]:
     """The columns in doubt, or of open unit, that rules wait for: those first for which most waits."""
-    return [one for one in result.reading.open if one.rules]
+    return [one for one in result.reading.open if one.rules and one.column.what != "unread"]
+
+
+def not_understood(result: AuditResult) -> list[Waiting]:
+    """The columns that were not understood and may hold what rules wait for."""
+    return [one for one in result.reading.open if one.rules and one.column.what == "unread"]
 
 
 def waits(one: Waiting) -> str:

@@ -135,7 +135,7 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
 def _open(results: Sequence[AuditResult]) -> Iterator[str]:
     """The columns that a person has to say something of, each with the options that settle it."""
     for result in results:
-        waiting = summary.in_doubt(result)
+        waiting = [*summary.in_doubt(result), *summary.not_understood(result)]
         if not waiting:
             continue
         yield f"<h2>Say first what these columns are{_in(result, results)}</h2>"

@@ -25,6 +25,7 @@ _CELLS = 12
 _TAGS = 6
 _DOUBTS = 40
 _OPEN = 12
+_UNREAD = 4
 _DOUBTED = "reading-doubtful"
 
 # Lines of prose wider than this are hard to read, however wide the terminal.
@@ -102,19 +103,18 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
 
 def _open(result: AuditResult) -> Iterable[RenderableType]:
     """The columns that a person has to say something of, each with the options that settle it."""
-    waiting = summary.in_doubt(result)
-    if not waiting:
+    waiting, unread = summary.in_doubt(result), summary.not_understood(result)
+    if not (waiting or unread):
         return
     yield from _heading("Say first what these columns are: rules wait for them")
-    for one in waiting[:_OPEN]:
+    shown = [*waiting[:_OPEN], *unread[:_UNREAD]]
+    for one in shown:
         yield _Item(Text.assemble((summary.column(one), "cyan"), f"  {words.one_line(one.column.text)}"))
         yield _Item(Text(f"{summary.waits(one)}: {', '.join(one.rules)}", style="dim"), 4)
         for number, option in enumerate(one.column.options):
             yield _Whole(f"{'or ' if number else '   '}{option}", 4)
-    if len(waiting) > _OPEN:
-        yield _Item(
-            f"and {len(waiting) - _OPEN} more: 'xlfuncs columns BOOK -o READING.toml' writes them all"
-        )
+    if left := len(waiting) + len(unread) - len(shown):
+        yield _Item(f"and {left} more: 'xlfuncs columns BOOK -o READING.toml' writes them all")
 
 
 def _overview(result: AuditResult, found: Sequence[Finding]) -> Iterable[RenderableType]:

@@ -29,7 +29,7 @@ def reading_doubtful(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """
     for one in gauges.waiting:
         column = one.column
-        if column.doubtful and one.rules:
+        if column.what == "doubt" and one.rules:
             mend = f"say which with {' or '.join(column.options)}, and audit again."
             count = f"{len(one.rules)} rule{'' if len(one.rules) == 1 else 's'}"
             wait = f"{count} for {one.gauges:,} gauge{'' if one.gauges == 1 else 's'} wait for it"
