@@ -111,8 +111,9 @@ def _like_headings(grid: Grid, i: int) -> float:
     if len(texts) < 2:
         return 0.0
     values = [value for value in grid.values[i, :_WIDEST].tolist() if value != ""]
-    tagged = any(tags.is_tag(text) and tags.is_gauge(tags.letters_of(text)) for _, text in texts)
-    strange = len(values) - len(texts) + (len(texts) if tagged else 0)
+    if any(tags.is_tag(text) and tags.is_gauge(tags.letters_of(text)) for _, text in texts):
+        return 0.0
+    strange = len(values) - len(texts)
     below = grid.values[i + 1 : i + 1 + _BELOW, :_WIDEST].tolist()
     data = any(any(_is_value(value) for value in row) for row in below)
     known = sum(promises(text) for _, text in texts)
@@ -160,11 +161,13 @@ def no_list(path: Path, grids: Sequence[Grid], listed: Sequence[Made], instructi
     sheets = f"{len(grids)} sheets" if len(grids) != 1 else "its one sheet"
     only = f", only a float list in {listed[0].table.sheet!r}" if listed else ""
     start = f"{path}: no index of level gauges found in {sheets}{only}"
-    near = _said(grids, instructions) or nearest([grid for grid in grids if not _is_listed(grid, listed)])
+    left = [grid for grid in grids if grid.values.size and not _is_listed(grid, listed)]
+    near = _said(left, instructions) or nearest(left)
     if near is None:
         other = "no other" if listed else "no"
         return f"{start}; there is {other} row of headings: name the workbook with the index"
-    return f"{start}; {_advice(path, near, 'gauges', instructions)}"
+    alone = sum(bool(grid.values.size) for grid in grids) == 1
+    return f"{start}; {_advice(path, near, 'gauges', instructions, alone)}"
 
 
 def no_floats(path: Path, grids: Sequence[Grid], instructions: Instructions) -> str:
@@ -173,7 +176,8 @@ def no_floats(path: Path, grids: Sequence[Grid], instructions: Instructions) -> 
     start = f"{path}: no float list found"
     if near is None:
         return f"{start}; there is no row of headings: name the workbook with the float list"
-    return f"{start}; {_advice(path, near, 'floats', instructions)}"
+    alone = sum(bool(grid.values.size) for grid in grids) == 1
+    return f"{start}; {_advice(path, near, 'floats', instructions, alone)}"
 
 
 def _is_listed(grid: Grid, listed: Sequence[Made]) -> bool:
@@ -189,7 +193,8 @@ def _said(grids: Sequence[Grid], instructions: Instructions) -> Near | None:
     return None
 
 
-def _advice(path: Path, near: Near, kind: Kind, instructions: Instructions) -> str:
+def _advice(path: Path, near: Near, kind: Kind, instructions: Instructions, alone: bool) -> str:
+    """What is understood of what comes nearest, and the next option. `alone`: there is no other sheet."""
     taken = _taken(near, kind, instructions)
     left = [cell for cell in near.cells if cell.cell not in taken and cell.values.filled]
     name, cell = _next(kind, set(taken.values()), left)
@@ -207,7 +212,7 @@ def _advice(path: Path, near: Near, kind: Kind, instructions: Instructions) -> s
         return f"{start}. No other column with data is there to name; {file}"
     key = name in _KEYS[kind]
     lacking = _LACKING[kind][0 if key else 1]
-    told = option(name, f"{near.grid.sheet}:{cell.cell}")
+    told = option(name, cell.cell if alone else f"{near.grid.sheet}:{cell.cell}")
     if key and _like_key(kind, cell) < _UNLIKE:
         guess = (
             f"none of them looks like it; if there is one, name it, such as {cell.text[:_LONGEST]!r}: {told}"

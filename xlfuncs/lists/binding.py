@@ -69,13 +69,20 @@ class Seen:
     """Last spreadsheet row."""
     columns: list[Column] = field(default_factory=list)
 
+    key: int = 0
+    """Column of its tags, or part numbers; 0 without one."""
+
     @property
     def labels(self) -> bool:
         return not self.headings
 
-    def holds(self, row: int) -> bool:
-        """Whether a row belongs to it; a sheet of labels is the list's as a whole."""
-        return self.labels or self.headings[0] <= row <= self.last
+    def holds(self, grid: Grid, row: int) -> bool:
+        """Whether a row is one of its headings or records; a sheet of labels is the list's as a whole."""
+        if self.labels or row in self.headings:
+            return True
+        name = grid.value(row, self.key) if self.key else "1"
+        named = not isinstance(name, str) or not name.strip() or any(map(str.isdigit, name))
+        return self.headings[0] <= row <= self.last and named
 
     @property
     def texts(self) -> set[str]:
@@ -265,7 +272,7 @@ class Binder:
         out = []
         sheets = self._sheets(wanted.sheet)
         for (number, sheet), row in places.items():
-            grid = next(grid for grid in self.books[number] if grid.sheet == sheet)
+            grid = self._grid(number, sheet)
             if (number, sheet) in sheets and col in grid.cols and row in grid.rows:
                 text = grid.value(row, col)
                 if not wanted.row or (isinstance(text, str) and text.strip()):
@@ -274,7 +281,11 @@ class Binder:
         return out
 
     def _in_list(self, book: int, sheet: str, row: int) -> bool:
-        return any(one.book == book and one.sheet == sheet and one.holds(row) for one in self.seen)
+        grid = self._grid(book, sheet)
+        return any(one.book == book and one.sheet == sheet and one.holds(grid, row) for one in self.seen)
+
+    def _grid(self, book: int, sheet: str) -> Grid:
+        return next(grid for grid in self.books[book] if grid.sheet == sheet)
 
     def _in_lists(self, name: str, wanted: _Wanted) -> list[Spot]:
         """The columns of the lists of a fitting kind that are meant."""
@@ -289,7 +300,7 @@ class Binder:
                 columns = [c for c in one.columns if column_letter(c.col) == wanted.letter]
                 if one.labels:
                     columns = [c for c in columns if c.row == wanted.row]
-                elif wanted.row and not one.holds(wanted.row):
+                elif wanted.row and not one.holds(self._grid(one.book, one.sheet), wanted.row):
                     columns = []
             out += [_spot(one, number, column) for column in columns]
         return out

@@ -340,7 +340,7 @@ def _next_headings(grid: Grid, above: Layout, instructions: Instructions) -> tup
             return None
         start = max(i - 2, above.first)
         found = _find(grid, instructions, start, _BLOCK)
-        if found is not None and _differs(found, above):
+        if found is not None and (_differs(found, above) or not said.isdisjoint(found.headings)):
             return found.headings[0], start
     return None
 

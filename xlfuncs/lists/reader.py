@@ -82,7 +82,7 @@ def read_book(
     )
     found = _read([grids, others] if floats is not None else [grids], said, path)
     index = found[0]
-    other = _of_floats(Path(floats), found[1]) if floats is not None else []
+    other = _of_floats(Path(floats), others, found[1]) if floats is not None else []
     if not any(len(made.table) for made in index.gauges) and need_index:
         raise XlfuncsError(_nothing(path, grids, index))
     for made in index.gauges + index.floats:
@@ -240,10 +240,10 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     return out
 
 
-def _of_floats(path: Path, found: _Found) -> list[tables.Made]:
+def _of_floats(path: Path, grids: Sequence[Grid], found: _Found) -> list[tables.Made]:
     """The float lists of a second workbook, their sheets named as a reference to that workbook names them."""
     if not found.floats:
-        raise XlfuncsError(advice.no_floats(path, [], found.instructions))
+        raise XlfuncsError(advice.no_floats(path, grids, found.instructions))
     for made in found.floats:
         made.table.path = str(path)
     prefix = f"[{path.name}]"

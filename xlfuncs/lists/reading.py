@@ -27,7 +27,7 @@ from xlfuncs.lists.instructions import (
     option,
     usual_units,
 )
-from xlfuncs.lists.layout import Found, Layout
+from xlfuncs.lists.layout import Found, Layout, key_column
 from xlfuncs.lists.model import Doubt, Recognised
 from xlfuncs.lists.tables import Made, choices
 from xlfuncs.spreadsheet.address import column_letter, split_address
@@ -159,7 +159,7 @@ _HOW: Final = {"cells": "told by its cells", "assumed": "assumed"}
 
 def _left(grid: Grid, found: Found, left: Recognised, layout: Layout) -> ColumnRead:
     unknown = left.filled and not left.known_as
-    could = tuple(name for name in choices(found) if name not in layout.columns) if unknown else ()
+    could = _could_be(found, layout) if unknown else ()
     may: tuple[str, ...] = ()
     if unknown and not could:
         cells = profile(grid.values[layout.first : layout.last, found.index].tolist())
@@ -169,6 +169,21 @@ def _left(grid: Grid, found: Found, left: Recognised, layout: Layout) -> ColumnR
         runner_up=found.runner_up, runner_up_sure=found.runner_up_score, could_be=could, may_be=may,
         known_as=left.known_as, filled=left.filled,
     )  # fmt: skip
+
+
+def _could_be(found: Found, layout: Layout) -> tuple[str, ...]:
+    """The fields that a column in doubt may be; beside a single one the next best, for a person to choose."""
+    names = [name for name in choices(found) if name not in layout.columns]
+    if len(names) == 1 and found.reading is not None:
+        quantity = fields()[names[0]].get("quantity")
+        names += [
+            meaning.field
+            for meaning in found.reading.meanings
+            if meaning.score >= POSSIBLE
+            and meaning.field not in {*layout.columns, *names}
+            and fields()[meaning.field].get("quantity") == quantity
+        ][:1]
+    return tuple(names)
 
 
 def of_labels(sheet: str, made: Made) -> ListRead:
@@ -247,7 +262,9 @@ def seen(book: int, grid: Grid, layout: Layout) -> Seen:
     for j, col in enumerate(grid.cols.tolist()):
         if j not in columns and (grid.values[layout.first : layout.last, j] != "").any():
             columns[j] = Column(0, col, "")
-    return Seen(book, grid.sheet, layout.kind, rows, last, [columns[j] for j in sorted(columns)])
+    key = key_column(layout)
+    place = int(grid.cols[key]) if key is not None else 0
+    return Seen(book, grid.sheet, layout.kind, rows, last, [columns[j] for j in sorted(columns)], place)
 
 
 def seen_labels(book: int, sheet: str, made: Made) -> Seen:
