@@ -11,13 +11,15 @@ import re
 import select
 import subprocess
 import time
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
 
-from xlfuncs.audit.model import Severity
+from xlfuncs.audit.model import Reading, Severity, Waiting
 from xlfuncs.audit.registry import rules
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists.reading import ListRead, OpenColumn
 from xlfuncs.report import drawing, html, pdf, write
 
 
@@ -189,6 +191,43 @@ def test_filters_by_severity_rule_area_and_tag(page):
     choose(page, "tag", "lg 120")
     assert page.js(f"{VISIBLE}.length") == 4 + 9
     assert page.complaints() == []
+
+
+OPTION = '--map "design_pressure=LI Index:G"'
+
+
+@pytest.fixture
+def doubtful(sample):
+    """The sample with a column in doubt, whose option holds what a page would act on."""
+    column = OpenColumn(
+        "LI Index", "gauges", "G", "G3", "Press. <b>", ("design_pressure",), (OPTION, "--map none=G"),
+        "'Press. <b>' could be design pressure: it was not used",
+    )  # fmt: skip
+    read = ListRead("LI Index", "gauges", (3,), 24, ())
+    waiting = Waiting(column, ("float-pressure-exceeded", "float-collapses"), 24)
+    return replace(sample, reading=Reading((read,), (waiting,)))
+
+
+@pytest.mark.browser
+def test_an_option_is_copied_by_its_button(browser, doubtful, tmp_path):
+    path = write(doubtful, "html", tmp_path / "report.html", source=None, stream=io.StringIO())
+    browser.open(path)
+    assert browser.js("document.querySelector('header .read').textContent").startswith(
+        "LI Index: 24 rows under"
+    )
+    shown = "[...document.querySelectorAll('.open code')].map(c => c.textContent)"
+    assert browser.js(shown) == [OPTION, "--map none=G"]
+    middle = "(b => [b.x + b.width / 2, b.y + b.height / 2])"
+    box = browser.js(f"{middle}(document.querySelector('.copy').getBoundingClientRect())")
+    for kind in ("mousePressed", "mouseReleased"):
+        browser.call("Input.dispatchMouseEvent", type=kind, x=box[0], y=box[1], button="left", clickCount=1)
+    told = "document.querySelector('.copy').textContent"
+    assert browser.js(f"new Promise(r => setTimeout(() => r({told}), 300))") == "Copied"
+    size = {"height": 900, "deviceScaleFactor": 1, "mobile": False}
+    browser.call("Emulation.setDeviceMetricsOverride", width=360, **size)
+    assert browser.js("document.documentElement.scrollWidth <= innerWidth")
+    browser.call("Emulation.setDeviceMetricsOverride", width=1280, **size)
+    assert browser.complaints() == []
 
 
 @pytest.mark.browser
