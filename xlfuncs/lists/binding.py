@@ -366,11 +366,10 @@ class Binder:
         shown = " or ".join(texts[:_OPTIONS])
         more = f" or {len(texts) - _OPTIONS} more" if len(texts) > _OPTIONS else ""
         same = {one.cell for one in found}
-        every = (
-            f"; for all of them {option(entry.field, f'{EVERY}:{same.pop()}')}"
-            if apart and len(same) == 1
-            else ""
-        )
+        kinds = {self.seen[one.listed].kind if one.listed >= 0 else "" for one in found}
+        every = ""
+        if apart and len(same) == len(kinds) == 1:
+            every = f"; for all of them {option(entry.field, f'{EVERY}:{same.pop()}')}"
         return f"{entry.said} could mean {shown}{more}: say which{every}"
 
     def _option_place(self, spot: Spot) -> str:
@@ -410,10 +409,10 @@ class Binder:
 
     def why_not(self, entry: Instruction) -> str:
         """Why nothing was found for an instruction, and what there is."""
-        sheet = re.match(r"'?([^!']+)'?!", entry.place)
-        if sheet and not self._sheets(sheet[1]):
+        named = re.match(r"'?([^!:']+)'?(?:!|:(?=\$?[A-Za-z]{1,3}\$?\d*(?:\s*\[|$)))", entry.place)
+        if named and not self._sheets(named[1]):
             names = ", ".join(repr(grid.sheet) for book in self.books for grid in book)
-            return f"there is no sheet {sheet[1]!r}; there are {names}"
+            return f"there is no sheet {named[1]!r}; there are {names}"
         elsewhere = [spot for wanted in self._meanings(entry.place) for spot in self._in_lists("", wanted)]
         if elsewhere and entry.field:
             kind = "a float list" if self.seen[elsewhere[0].listed].kind == "floats" else "an index of gauges"

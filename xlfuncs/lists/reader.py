@@ -177,7 +177,10 @@ def _read(books: Sequence[Sequence[Grid]], said: _Said, path: Path, gauges: bool
     ]
     binder = Binder(books, seen, likely)
     binder.read(said.lists)
-    lost = binder.say(said.options)
+    try:
+        lost = binder.say(said.options)
+    except XlfuncsError as error:
+        raise XlfuncsError(f"{path}: {error}") from None
     out = [_lists(grids, binder.instructions(number)) for number, grids in enumerate(books)]
     used = {name for found in out for one in found.read for name in (column.field for column in one.columns)}
     for entry in lost:

@@ -12,10 +12,10 @@ from rich.text import Text
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.model import Book, Recognised
-from xlfuncs.lists.reading import KINDS, to_toml
+from xlfuncs.lists.reading import KINDS, open_columns, to_toml
 from xlfuncs.report import _words as words
 from xlfuncs.report._files import write_text
-from xlfuncs.report.text import _console, _heading, _Item
+from xlfuncs.report.text import _console, _heading, _Item, open_column
 from xlfuncs.vocabulary.meaning import fields
 
 _GAP = "  "
@@ -61,11 +61,16 @@ def _report(book: Book, width: int) -> Iterator[RenderableType]:
         yield from _unread([found for found in table.unrecognised if found.filled])
     if not (book.gauges or book.floats):
         yield _Item("No index of gauges and no float list was recognised.", 0)
-    if book.doubts:
+    open_ = [one for one in open_columns(book.read) if one.what != "unread"]
+    told = {(one.sheet, one.cell) for one in open_}
+    others = [d for d in book.doubts if d.kind not in ("heading", "unit") or (d.sheet, d.cell) not in told]
+    if open_ or others:
         yield from _heading("Left open")
-        for doubt in book.doubts:
-            place = words.reference(doubt.sheet, doubt.cell)
-            yield _Item(f"{place}: " * bool(place) + words.one_line(doubt.text))
+    for one in open_:
+        yield from open_column(one)
+    for doubt in others:
+        place = words.reference(doubt.sheet, doubt.cell)
+        yield _Item(f"{place}: " * bool(place) + words.one_line(doubt.text))
     if book.skipped:
         yield from _heading("Rows not audited")
         for reason, count in book.skipped.items():

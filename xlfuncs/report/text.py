@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from xlfuncs.audit.model import AuditResult, Finding, Severity
+from xlfuncs.lists.reading import OpenColumn
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
@@ -109,12 +110,19 @@ def _open(result: AuditResult) -> Iterable[RenderableType]:
     yield from _heading("Say first what these columns are: rules wait for them")
     shown = [*waiting[:_OPEN], *unread[:_UNREAD]]
     for one in shown:
-        yield _Item(Text.assemble((summary.column(one), "cyan"), f"  {words.one_line(one.column.text)}"))
-        yield _Item(Text(f"{summary.waits(one)}: {', '.join(one.rules)}", style="dim"), 4)
-        for number, option in enumerate(one.column.options):
-            yield _Whole(f"{'or ' if number else '   '}{option}", 4)
+        yield from open_column(one.column, f"{summary.waits(one)}: {', '.join(one.rules)}")
     if left := len(waiting) + len(unread) - len(shown):
         yield _Item(f"and {left} more: 'xlfuncs columns BOOK -o READING.toml' writes them all")
+
+
+def open_column(column: OpenColumn, waits: str = "") -> Iterable[RenderableType]:
+    """What is open of a column, what waits for it, and the options, each in a line of its own."""
+    where = words.reference(column.sheet, column.cell or column.column)
+    yield _Item(Text.assemble((where, "cyan"), f"  {words.one_line(column.text)}"))
+    if waits:
+        yield _Item(Text(waits, style="dim"), 4)
+    for number, option in enumerate(column.options):
+        yield _Whole(f"{'or ' if number else '   '}{option}", 4)
 
 
 def _overview(result: AuditResult, found: Sequence[Finding]) -> Iterable[RenderableType]:
