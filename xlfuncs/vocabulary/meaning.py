@@ -126,7 +126,9 @@ class _Pattern:
     needed: frozenset[str]
     beside: frozenset[str]
     weak: bool
-    """It needs a word that tells nothing elsewhere; the heading itself has to say all of it."""
+    """It needs a word that tells nothing elsewhere."""
+    lends: bool
+    """The group heading may say a part of it."""
 
 
 @cache
@@ -140,7 +142,9 @@ def _patterns() -> tuple[_Pattern, ...]:
             unknown = (needed | beside) - slots().keys()
             assert not unknown, f"fields.toml, {field}: {unknown}"
             weak = any(slots()[name] == "weak" for name in needed)
-            out.append(_Pattern(field, float(found[1] or 1.0), needed, beside, weak))
+            out.append(
+                _Pattern(field, float(found[1] or 1.0), needed, beside, weak, not weak or len(needed) > 2)
+            )
     return tuple(out)
 
 
@@ -368,7 +372,7 @@ def _scores(
         if kind not in fields()[pattern.field]["tables"]:
             continue
         missing = pattern.needed - own_concepts
-        from_group = missing & lent_concepts if not pattern.weak else frozenset()
+        from_group = missing & lent_concepts if pattern.lends else frozenset()
         missing -= from_group
         from_kind = missing & assumed
         missing -= from_kind
