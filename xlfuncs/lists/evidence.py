@@ -92,7 +92,7 @@ def profile(cells: Sequence[Any]) -> Profile:
         elif isinstance(value, (int, float)):
             numbers.append(float(value))
         elif isinstance(value, str):
-            text = " ".join(value.split())
+            text = " / ".join(" ".join(line.split()) for line in value.splitlines() if line.strip())
             if text and not is_placeholder(text, True):
                 number = _plain_number(text)
                 if number is None:
@@ -108,6 +108,8 @@ def profile(cells: Sequence[Any]) -> Profile:
 
 @lru_cache(maxsize=16384)
 def _plain_number(text: str) -> float | None:
+    if re.fullmatch(r"\d{1,3}(?:[.,]\d{3})+", text):
+        return None  # 1.2 or 1200
     if re.fullmatch(r"[+\-−]?\d+(?:[.,]\d+)?", text):
         return float(text.replace(",", ".").replace("−", "-"))
     return None
@@ -253,7 +255,7 @@ def is_letters(text: str) -> bool:
 
 
 def _is_pair(text: str) -> bool:
-    return re.search(r"\d[^/@]*[/@|;]\s*[+-]?\d", text) is not None
+    return re.search(r"\d[^/@]*(?:[/@|;]|\bat\b)\s*[+-]?\d", text) is not None
 
 
 def is_tclass(text: str) -> bool:

@@ -428,7 +428,7 @@ def _contributes(own: tuple[Word, ...], pattern: _Pattern, allowed: frozenset[st
     if any(word.concepts & pattern.needed for word in own):
         return True
     return any(word.concepts & allowed and "weak" not in _kinds(word) for word in own) or (
-        not assumed and all("weak" in _kinds(word) for word in own)
+        not assumed and all("weak" in _kinds(word) and _kinds(word) <= {"weak", "foreign"} for word in own)
     )
 
 
@@ -560,7 +560,7 @@ _UNIT_LIKE: Final = re.compile(
 def _strange_unit(text: str) -> str:
     """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
     for found in _UNIT_LIKE.finditer(text):
-        if not is_unit(found[1]) and not any(word.concepts for word in words_of(found[1])):
+        if not is_unit(found[1]) and re.search(r"[²³23]", found[1]):
             return found[1]
     return ""
 

@@ -151,7 +151,7 @@ class _Lexicon:
             return cut
         if len(word) >= _SHORTEST_PREFIX:
             begun = {name for known, names in self.exact.items() if known.startswith(word) for name in names}
-            strong = {name for name in begun if self.slot[name] != "foreign"} or begun
+            strong = {name for name in begun if self.slot[name] != "foreign"}
             if 0 < len(strong) <= _MEANINGS:
                 return (Word(word, frozenset(strong), ABBREVIATED),)
         return (self._spelt_like(word),)
