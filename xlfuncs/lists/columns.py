@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
-from xlfuncs.data.words import is_ambient, is_ditto, not_known, tells_no_value
+from xlfuncs.data.words import dittos_in, is_ambient, is_ditto, not_known, tells_no_value
 from xlfuncs.lists.headings import fields, quantities_for
 from xlfuncs.lists.model import Column, State
 from xlfuncs.spreadsheet.address import column_letter
@@ -116,20 +116,14 @@ def blank_none(raw: NDArray[np.object_]) -> NDArray[np.object_]:
 # --- ditto marks --------------------------------------------------------------------------------------
 
 
-_LONGEST_DITTO: Final = 20
-
-
 def _dittos(cells: Cells) -> dict[int, int]:
     """Record with a ditto mark -> the record whose cell it repeats; -1 where that has no value.
 
     That is the nearest cell above in the same column of the sheet that is no ditto mark itself.
     """
     listed = cells.raw.tolist()
-    marked = [
-        i
-        for i, value in enumerate(listed)
-        if type(value) is str and 0 < len(value) <= _LONGEST_DITTO and is_ditto(value)
-    ]
+    marks = dittos_in({value for value in listed if type(value) is str})
+    marked = [i for i, value in enumerate(listed) if value in marks] if marks else []
     found: dict[int, int] = {}
     for i in marked:
         above = i - 1
@@ -369,7 +363,7 @@ def _read_grouped(text: str, quantity: str, unit: str, name: str, marks: str) ->
     if divided.within(low, high):
         problem = f"{text.strip()!r} could be {_shown(divided)} or {_shown(grouped)}: enter it as a number"
         return _Value(State.AMBIGUOUS, problem=problem)
-    return replace(grouped, noted=f"taken as {_shown(grouped)}: {_shown(divided)} cannot be")
+    return replace(grouped, noted=f"{_shown(divided)} cannot be")
 
 
 def _shown(value: _Value) -> str:
@@ -659,8 +653,8 @@ class _Reading:
         default = "" if group.unfit else group.unit or self.spec.get("unit", "")
         for i in np.flatnonzero(here).tolist():
             if self.codes[i] == _OTHER:
-                problem = _no_number(self.raw[i], self.spec["label"])
-                self._put(i, _Value(State.UNREADABLE, problem=problem))
+                state = State.UNREADABLE if isinstance(self.raw[i], bool) else State.IMPOSSIBLE
+                self._put(i, _Value(state, problem=_no_number(self.raw[i], self.spec["label"])))
                 continue
             if not self.raw[i]:
                 continue
