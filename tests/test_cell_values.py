@@ -438,6 +438,26 @@ def test_nominal_sizes_in_the_heading() -> None:
     assert column("chamber_diameter", "", 3, unfit="NPS").low[0] == pytest.approx(0.0889)
 
 
+@pytest.mark.parametrize(
+    ("field", "choices", "text", "value", "unit"),
+    [
+        ("operating_pressure", ("kPag", "psig"), "20 (2.9)", 20, "kPag"),
+        ("operating_pressure", ("kPag", "psig"), "2.9 (20)", 2.9, "psig"),
+        ("operating_temperature", ("degC", "degF"), "75 / 167", 75, "degC"),
+        ("connection_distance", ("mm", "in"), "1300\n51.2", 1300, "mm"),
+        ("connection_distance", ("mm", "in"), "1300 [51,2]", 1300, "mm"),
+        ("operating_pressure", ("kPag", "psig"), "20 (29)", None, ""),
+    ],
+)
+def test_one_value_in_both_units_of_the_heading(
+    field: str, choices: tuple[str, str], text: str, value: float | None, unit: str
+) -> None:
+    found = column(field, "", text, choices=choices)
+    assert found.given[0] == (value is not None)
+    if value is not None:
+        assert shown(found, 0, unit)[0] == pytest.approx(value)
+
+
 def units_of(*texts: str) -> np.ndarray[Any, Any]:
     out = np.empty(len(texts), dtype=object)
     out[:] = texts

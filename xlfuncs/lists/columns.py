@@ -340,6 +340,10 @@ def _is_number(text: str, quantity: str) -> bool:
     return True
 
 
+_TWO_NUMBERS: Final = re.compile(
+    r"(?P<first>[+-]?\d+(?:[.,]\d+)?)\s*[(\[/|\n]\s*(?P<second>[+-]?\d+(?:[.,]\d+)?)\s*[)\]]?"
+)
+"""Two numbers and nothing else, the second in brackets, behind a slash or on its own line."""
 _GROUP: Final = re.compile(r"\d[.,]\d{3}")
 
 
@@ -479,7 +483,8 @@ def quantity_column(
 ) -> Quantities:
     """A column of a quantity field; `unit` as the heading or the row of units states it, or "".
 
-    `choices`: units of which the heading states several; each number is told by its size, if it can be.
+    `choices`: units of which the heading states several; each number is told by its size, if it can be, and
+    '20 (2.9)' by both.
     `units`: the unit that stands beside each record, in a column or a row of units; it comes before the
     heading's, and is "" where none stands there. `unfit`: what the heading states in the place of the unit,
     and is none of this quantity ('kg/h' over a pressure): no default takes its place, and only a cell that
@@ -675,10 +680,21 @@ class _Reading:
             return _Value(State.UNREADABLE, problem=f"{text.strip()} {_NOTHING_TO_REPEAT}")
         if self.name in OF_PIPE and (pipe := _read_pipe(text)) is not None:
             return pipe
+        if len(self.choices) == 2 and (pair := _TWO_NUMBERS.fullmatch(text.strip())):
+            return self._in_both(pair, text, default)
         shorter = _unlabelled(text, self.name)
         if shorter is not None:
             value = self._quantity(shorter, default)
             if value.state not in (State.UNREADABLE, State.PLACEHOLDER, State.BLANK):
+                return value
+        return self._quantity(text, default)
+
+    def _in_both(self, pair: re.Match[str], text: str, default: str) -> _Value:
+        """'20 (2.9)' under 'kPag (psig)': one value in both units of the heading, if the two agree."""
+        one, two = self.choices
+        for first, second in ((one, two), (two, one)):
+            value = self._quantity(f"{pair['first']} {first} ({pair['second']} {second})", default)
+            if value.given:
                 return value
         return self._quantity(text, default)
 
