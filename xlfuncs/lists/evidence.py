@@ -150,9 +150,8 @@ def _quantity(field_name: str, entry: dict[str, Any], unit: str, found: Profile)
         return 1.0
     if unit == "%":
         return 1.0 if np.mean((found.numbers >= -10) & (found.numbers <= 130)) > _MOST else DOUBTED
-    share = max(
-        (_inside(found.numbers, one, entry["quantity"], usual) for one in _units(entry, unit)), default=1.0
-    )
+    inside = [_inside(found.numbers, one, entry["quantity"], usual) for one in _units(entry, unit)]
+    share = float(np.mean(np.any(inside, axis=0))) if inside else 1.0
     return 1.0 if share >= _MOST else DOUBTED if share > 0.2 else DOUBTED * 0.9
 
 
@@ -171,18 +170,21 @@ def _units(entry: dict[str, Any], unit: str) -> tuple[str, ...]:
     return usual.get(entry["quantity"], (entry["unit"],) if "unit" in entry else ())
 
 
-def _inside(numbers: NDArray[np.float64], unit: str, quantity: str, usual: Sequence[float]) -> float:
+def _inside(
+    numbers: NDArray[np.float64], unit: str, quantity: str, usual: Sequence[float]
+) -> NDArray[np.bool_]:
+    """Which numbers, in a unit, lie where the quantity usually lies."""
     for kind in quantities_for(quantity):
         try:
             found = converter(unit, kind, assume=True)
         except UnitError:
             continue
         if kind == "kinematic_viscosity":
-            return 1.0
+            break
         with np.errstate(all="ignore"):
             si = np.asarray(found.to_si(numbers))
-        return float(np.mean((si >= usual[0]) & (si <= usual[1])))
-    return 1.0
+        return np.asarray((si >= usual[0]) & (si <= usual[1]))
+    return np.ones(len(numbers), dtype=np.bool_)
 
 
 def _text(field_name: str, found: Profile) -> float:

@@ -212,7 +212,7 @@ class _Page:
         letters = sum(
             text == column_letter(int(col)) for text, col in zip(self.own[i], self.grid.cols, strict=False)
         )
-        if len(texts) < 2 or letters > len(texts) / 2:
+        if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)):
             return False
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)
         marks = sum(text.casefold() in _UNIT_MARKS for text in texts)

@@ -133,7 +133,7 @@ def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int, glasses
         return OTHER
     if not tags.perhaps_gauge(letters):
         return ""
-    if said == "level" and _has_geometry(columns, i):
+    if said in ("", "level") and _has_geometry(columns, i):
         return LOOP_PART if tags.is_loop_part(letters) else ""
     return OTHER
 

@@ -207,7 +207,7 @@ def read_heading(
             for found in _scores(variant, (), kind, True, stated):
                 if found.score * _WITHOUT_GROUP > best.get(found.field, Meaning(found.field, 0.0)).score:
                     best[found.field] = Meaning(found.field, found.score * _WITHOUT_GROUP)
-    meanings = [_with_unit(found, text, group, unit_row, variants) for found in best.values()]
+    meanings = [_with_unit(found, text, group, unit_row, variants, sure) for found in best.values()]
     meanings.sort(key=lambda one: (-one.score, one.field))
     words = max((variant.words for variant in variants), key=len, default=())
     return Reading(
@@ -527,7 +527,9 @@ def _lent_extras(lent: Sequence[Word], allowed: frozenset[str], slot: Any, sure:
     return left
 
 
-def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: Sequence[_Variant]) -> Meaning:
+def _with_unit(
+    found: Meaning, text: str, group: str, unit_row: str, variants: Sequence[_Variant], sure: bool
+) -> Meaning:
     """The unit that is stated for a field, or the misfit of what is stated."""
     entry = fields()[found.field]
     stated = (
@@ -542,6 +544,10 @@ def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: S
     if unit:
         return Meaning(found.field, found.score, unit)
     stated = stated or _strange_unit(text)
+    of_group = "" if stated or not sure else _unit_of_group(group)
+    if of_group:  # it is stated for all below it: no default takes its place
+        percent = entry.get("percent") and "%" in of_group
+        return Meaning(found.field, found.score, "%" if percent else "", "" if percent else of_group)
     if stated and not several_units(text, found.field):
         percent = entry.get("percent") and "%" in stated
         return (
@@ -550,6 +556,13 @@ def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: S
             else Meaning(found.field, found.score * _MISFIT, "", stated)
         )
     return Meaning(found.field, found.score)
+
+
+@lru_cache(maxsize=1024)
+def _unit_of_group(group: str) -> str:
+    """The unit that stands in brackets in the last of the headings above, "" if none does."""
+    inside = _BRACKETS.findall(group.rpartition(" / ")[2])
+    return next((part.strip() for part in inside if part.strip() == "%" or is_unit(part.strip())), "")
 
 
 _UNIT_LIKE: Final = re.compile(
@@ -618,12 +631,15 @@ def several_units(text: str, field: str) -> tuple[str, ...]:
     quantity = fields()[field].get("quantity", "")
     if not quantity:
         return ()
-    pieces = re.split(r"[\s,;()\[\]|]+|(?<=\D)/(?=\s)|\b(?:or|oder|ou)\b", text)
-    found = (
-        find_unit(word, quantity)
+    inside = [part.strip() for part in _BRACKETS.findall(text) if is_unit(part.strip())]
+    rest = _BRACKETS.sub(lambda part: " " if is_unit(part[1].strip()) else part[0], text)
+    pieces = re.split(r"[\s,;()\[\]|]+|(?<=\D)/(?=\s)|\b(?:or|oder|ou)\b", _REFERENCE.sub(r"\1\2", rest))
+    outside = [
+        word
         for word in pieces
         if word and is_unit(word) and word.casefold() not in _NO_TRAILING_UNIT and not _is_filler(word)
-    )
+    ]
+    found = (find_unit(word, quantity) for word in (*outside, *inside))
     return tuple(dict.fromkeys(unit for unit in found if unit))
 
 
