@@ -72,6 +72,10 @@ _AT_TEMPERATURE: Final = re.compile(
     r"(?:\s*(?:de|d['’]|di|of)?\s*(?=service|op|oper|serv|trab|eserc|work))?",
     re.IGNORECASE,
 )
+_MACHINE_UNIT: Final = re.compile(
+    r"_(kgf?|lb|g|w|mm|m)_((?:cm|m|ft|in)[23]|l|s|min|m)(?:_(g|a|man|gauge|abs|eff|rel)\b)?(?=_|$)",
+    re.IGNORECASE,
+)
 _REFERENCE: Final = re.compile(
     r"(?<=[\s(\[,/])((?:k|M|m|h)?Pa|m?bar|psi|kgf?/cm[2²]|at|lbf?/in[2²])\s*[(\[]\s*"
     r"(g|a|abs|ga|gauge|man|rel|eff|manom|ü)\.?\s*[)\]]",
@@ -246,7 +250,7 @@ def _lent(group: str) -> tuple[Word, ...]:
 @lru_cache(maxsize=32768)
 def _variants(text: str) -> tuple[_Variant, ...]:
     """A heading as it stands and with what may be its unit taken off; the likeliest first."""
-    text = _REFERENCE.sub(r"\1\2", text)
+    text = _REFERENCE.sub(r"\1\2", _in_machine_names(text))
     text, standard, degrees = _condition(
         _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
     )
@@ -265,6 +269,15 @@ def _variants(text: str) -> tuple[_Variant, ...]:
     out.setdefault((text, ""), None)
     made = [_Variant(words_of(bare), unit, standard, degrees) for bare, unit in out if bare or unit]
     return tuple(made) or (_Variant((), "", standard, degrees),)
+
+
+def _in_machine_names(text: str) -> str:
+    """'PRESS_KGF_CM2_MAN', 'DENS_KG_M3': units without their strokes, as fields of a data base have them."""
+    return (
+        _MACHINE_UNIT.sub(lambda found: f" {found[1]}/{found[2]} {found[3] or ''} ", text)
+        if "_" in text
+        else text
+    )
 
 
 def _at_temperature(text: str) -> str:
@@ -603,7 +616,7 @@ def unit_in(text: str, field: str) -> str:
     quantity = fields()[field].get("quantity")
     if not quantity or len(several_units(text, field)) > 1:
         return ""
-    text, _, _ = _condition(" ".join(text.split()))
+    text, _, _ = _condition(" ".join(_in_machine_names(text).split()))
     for name in quantities_for(quantity):
         for variant in _variants(text):
             if variant.unit and (unit := find_unit(variant.unit, name)):
