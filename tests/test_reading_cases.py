@@ -1,4 +1,4 @@
-"""Workbooks and headings by people who had not seen the code are read as well as they were; and the judge.
+"""Workbooks and headings by people who had not seen the code are read as well as they were; and the scoring.
 
 `python -m tests.reading` prints the score and names what is missed.
 """
@@ -87,7 +87,7 @@ def test_short_names_stand_for_fields_of_the_audit() -> None:
     assert set(FIELDS.values()) <= set(load("fields"))
 
 
-# --- the judge --------------------------------------------------------------------------------------
+# --- the scoring ------------------------------------------------------------------------------------
 
 FAULT = {"rule": "float-sinks", "tag": "LG-1", "cells": ["Index!C5"], "alt": ["offset-exceeds-tolerance"]}
 TRUTH = {

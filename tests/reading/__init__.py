@@ -1,4 +1,4 @@
-"""Reading judged from outside: workbooks and headings by people who had not seen the code, and the score.
+"""Workbooks and headings by people who had not seen the code, and the score on them.
 
     python -m tests.reading
 

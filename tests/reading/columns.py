@@ -4,7 +4,7 @@ right    the column's field, or nothing for a column of no use
 missed   nothing for a column that has a field
 wrong    another field
 extra    a field for a column of no use
-unknown  a short name that stands for no field in `short_names`: not judged
+unknown  a short name that stands for no field in `short_names`: left out
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The physics behind the truth of the workbooks: its own, so that the package's is not judged by itself.
+"""The physics behind the truth of the workbooks: its own, so that nothing is compared with itself.
 
 Floats are dicts in mm, g and kg/m3 (`gauges.make_float`), pressures are barg, temperatures degC. Properties
 of pure fluids are CoolProp's (Bell, Wronski, Quoilin and Lemort, 2014).

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from tests.reading import columns
-from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.engine import audit_book, outcome
 from xlfuncs.errors import XlfuncsError
 
 KINDS: Final = ("found", "said", "unread", "silent", "refused")
@@ -125,11 +125,8 @@ def score_file(path: Path) -> Score:
     truth = json.loads(path.read_text(encoding="utf-8"))
     book = path.with_name(truth["book"])
     floats = path.with_name(truth["floats"]) if truth.get("floats") else None
-    try:
-        report: Report | str = audit_book(book, floats=floats).to_dict()
-    except XlfuncsError as why:
-        report = str(why)
-    return compare(truth, report)
+    result = outcome(book, lambda: audit_book(book, floats=floats))
+    return compare(truth, str(result) if isinstance(result, XlfuncsError) else result.to_dict())
 
 
 def truth_files(folder: Path) -> list[Path]:
