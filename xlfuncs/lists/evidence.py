@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.words import means
 from xlfuncs.gauge.fluids import resolve
 from xlfuncs.lists import tags
 from xlfuncs.lists.columns import is_placeholder
@@ -36,7 +37,7 @@ _MATERIAL: Final = re.compile(
     r"sus\s?\d{3}\w*|q\d{3}\w*|x\d?cr\w*|tp\s?3\d\d\w*|f\s?3\d\d\w*|wcb|cf8m?|cf3m?|ti(?:\.|\s)?gr\S*|z\d\s?cn\w*|\d\dх\d\d\S*|ст\.?\s?\d+)(?![\w])"
 )
 _CLASS: Final = re.compile(
-    r"(?i)(?:\b(?:cl(?:ass|asse|ase)?|kl|ansi|asme|pn|jis|b16\.5)\.?\s?[:#]?\s?\d{1,4}\b|\b\d{2,4}\s?(?:#|lbs?\b)|#\s?\d{3,4}|\b\d{2}k\b)"
+    r"(?i)(?:\b(?:cl(?:ass|asse|ase)?|kl|ansi|asme|pn|jis|b16\.5)\.?\s?[:#]?\s?\d{1,4}\b|\b\d{2,4}\s?(?:#|lbs?\b)|#\s?\d{3,4}|\b\d{1,2}k\b)"
 )
 _CLASSES: Final = frozenset(
     {6, 10, 16, 20, 25, 40, 50, 63, 64, 100, 150, 160, 300, 400, 600, 900, 1500, 2500}
@@ -91,7 +92,7 @@ def profile(cells: Sequence[Any]) -> Profile:
         elif isinstance(value, (int, float)):
             numbers.append(float(value))
         elif isinstance(value, str):
-            text = " ".join(value.split())
+            text = " / ".join(" ".join(line.split()) for line in value.splitlines() if line.strip())
             if text and not is_placeholder(text, True):
                 number = _plain_number(text)
                 if number is None:
@@ -107,6 +108,8 @@ def profile(cells: Sequence[Any]) -> Profile:
 
 @lru_cache(maxsize=16384)
 def _plain_number(text: str) -> float | None:
+    if re.fullmatch(r"\d{1,3}(?:[.,]\d{3})+", text):
+        return None  # 1.2 or 1200
     if re.fullmatch(r"[+\-−]?\d+(?:[.,]\d+)?", text):
         return float(text.replace(",", ".").replace("−", "-"))
     return None
@@ -252,7 +255,7 @@ def is_letters(text: str) -> bool:
 
 
 def _is_pair(text: str) -> bool:
-    return re.search(r"\d[^/@]*[/@|;]\s*[+-]?\d", text) is not None
+    return re.search(r"\d[^/@]*(?:[/@|;]|\bat\b)\s*[+-]?\d", text) is not None
 
 
 def is_tclass(text: str) -> bool:
@@ -269,6 +272,21 @@ def is_level_tag(text: str) -> bool:
 def is_type(text: str) -> bool:
     """Whether a text says what kind of instrument it is."""
     return not text[:1].isdigit() and not tags.is_tag(text) and tags.type_of(text) != ""
+
+
+def says_action(text: str) -> bool:
+    """Whether a text says which way a transmitter acts."""
+    return means(text, "direct") or means(text, "reverse")
+
+
+def says_ends(text: str) -> bool:
+    """Whether a text names the shape of a float's ends."""
+    return len(text) < 30 and any(means(text, shape) for shape in ("flat", "hemispherical", "elliptical"))
+
+
+def is_written_class(text: str) -> bool:
+    """Whether a text is a flange class and no bare number."""
+    return _CLASS.search(text) is not None and len(text) < 30
 
 
 def is_loop_tag(text: str) -> bool:

@@ -15,7 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.decide import Verdict
-from xlfuncs.lists.evidence import Profile, is_digits, is_fluid, is_level_tag, weigh
+from xlfuncs.lists.evidence import (
+    Profile,
+    is_digits,
+    is_fluid,
+    is_level_tag,
+    is_written_class,
+    says_action,
+    says_ends,
+    weigh,
+)
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
 from xlfuncs.vocabulary.words import telling
@@ -112,6 +121,7 @@ def lend(
         changed |= _by_pair(columns, i, "temperature")
         changed |= _by_bound(columns, i)
         changed |= _by_range(columns, i)
+        changed |= _by_scale(columns, i)
         changed |= _dp(columns, i)
         changed |= _by_letters(columns, i)
         changed |= _by_cells(columns, i)
@@ -212,6 +222,17 @@ def _by_range(columns: Columns, i: int) -> bool:
     return changed
 
 
+def _by_scale(columns: Columns, i: int) -> bool:
+    """'Scale low', 'Scale high': the transmitter's where the visible range stands elsewhere, else the gauge's."""
+    changed = False
+    for ours, theirs in (("lrv", "visible_low"), ("urv", "visible_high")):
+        scores = columns.scores[i]
+        if scores.get(ours, 0.0) >= 0.9 and scores.get(theirs, 0.0) >= 0.9 and ours not in columns.sure:
+            meant = ours if "visible_range" in columns.sure else theirs
+            changed |= columns.raise_to(i, meant, max(scores[ours], scores[theirs]) + 0.03)
+    return changed
+
+
 def _dp(columns: Columns, i: int) -> bool:
     """'DP' is the design pressure beside a design or an operating temperature; alone it may be a difference."""
     near = columns.scores[i].get("design_pressure", 0.0)
@@ -273,4 +294,7 @@ _BY_UNIT: Final = (
 _BY_SHAPE: Final[tuple[tuple[str, Any, float], ...]] = (
     ("tag", is_level_tag, 0.7),
     ("fluid", _is_named_fluid, 0.5),
+    ("action", says_action, 0.9),
+    ("float_ends", says_ends, 0.9),
+    ("flange_class", is_written_class, 0.8),
 )

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
 from xlfuncs.lists.evidence import Profile, profile
-from xlfuncs.lists.layout import Found, Layout, heading_texts
+from xlfuncs.lists.layout import Found, Layout, heading_texts, split_cell
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
 from xlfuncs.lists.rows import Rows, find_rows
@@ -29,6 +29,8 @@ _CENTRES: Final = re.compile(
 _WORTH_ASKING: Final = 0.68
 """Score from which a person is asked whether a column is a field."""
 _PLAIN_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_BETWEEN_TWO: Final = (r"\n", r"\s+/\s+", r"@|\bat\b", r"[/|;]")
+"""What stands between the two values of one cell, the surest first."""
 _TWO_NUMBERS: Final = re.compile(r"(\d+(?:[.,]\d+)?)(\D+?)([+-]?\d+(?:[.,]\d+)?)")
 
 
@@ -60,7 +62,7 @@ def make(grid: Grid, layout: Layout) -> Made:
     sources = {
         name: Source(
             found,
-            _cells(grid, rows, found.index, sheet),
+            _part(_cells(grid, rows, found.index, sheet), found),
             column_letter(int(grid.cols[found.index])),
             grid.values[rows.records, layout.units_beside[name]] if name in layout.units_beside else None,
         )
@@ -143,6 +145,15 @@ def _cells(grid: Grid, rows: Rows, index: int, sheet: NDArray[np.object_]) -> Ce
     return Cells(raw, sheet, row, col, grid.uncalculated)
 
 
+def _part(cells: Cells, found: Found) -> Cells:
+    """The cells, or that value of each which a heading of several quantities means."""
+    if found.part < 0:
+        return cells
+    raw = np.empty(len(cells.raw), dtype=object)
+    raw[:] = [split_cell(value, found.parts)[found.part] for value in cells.raw.tolist()]
+    return replace(cells, raw=raw)
+
+
 def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Column]:
     """The columns of a list, read; what was recognised and what is in doubt goes into `made`."""
     out: dict[str, Column] = {}
@@ -162,6 +173,8 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             if _in_percent(name, source):
                 percent[name] = source
                 continue
+            if len(choices) == 2 and not unit:
+                cells = _in_both_units(cells, choices)
             read = quantity_column(name, cells, unit, choices, units=source.units, unfit=found.misfit)
             out[name] = read.column
             if read.kinematic is not None:
@@ -244,11 +257,25 @@ def _two(value: Any) -> tuple[Any, Any]:
     """The two values of a cell; a cell with one is left for the reader to refuse."""
     if value == "" or is_error(value) or is_placeholder(str(value), True):
         return value, value
-    parts = str(value).split("/")
-    if len(parts) != 2:
+    pieces = next((p for mark in _BETWEEN_TWO if len(p := re.split(mark, str(value))) == 2), None)
+    if pieces is None:
         return f"{value} /", f"{value} /"
-    first, second = (float(part) if _PLAIN_NUMBER.fullmatch(part.strip()) else part.strip() for part in parts)
+    first, second = (
+        float(part) if _PLAIN_NUMBER.fullmatch(part.strip()) else part.strip() for part in pieces
+    )
     return first, second
+
+
+_TWICE: Final = re.compile(r"\s*([+-]?[\d.,]+)\s*[(/\n]\s*([+-]?[\d.,]+)\s*\)?\s*")
+
+
+def _in_both_units(cells: Cells, units: tuple[str, ...]) -> Cells:
+    """'140 (20)' below 'kPag (psig)' with both units written out, so that the two are held against each other."""
+    raw = cells.raw.copy()
+    for i, value in enumerate(raw.tolist()):
+        if isinstance(value, str) and (found := _TWICE.fullmatch(value)):
+            raw[i] = f"{found[1]} {units[0]} ({found[2]} {units[1]})"
+    return replace(cells, raw=raw)
 
 
 def _rising(cells: Cells) -> tuple[Cells, list[int]]:

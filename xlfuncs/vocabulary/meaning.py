@@ -126,7 +126,9 @@ class _Pattern:
     needed: frozenset[str]
     beside: frozenset[str]
     weak: bool
-    """It needs a word that tells nothing elsewhere; the heading itself has to say all of it."""
+    """It needs a word that tells nothing elsewhere."""
+    lends: bool
+    """The group heading may say a part of it."""
 
 
 @cache
@@ -140,7 +142,9 @@ def _patterns() -> tuple[_Pattern, ...]:
             unknown = (needed | beside) - slots().keys()
             assert not unknown, f"fields.toml, {field}: {unknown}"
             weak = any(slots()[name] == "weak" for name in needed)
-            out.append(_Pattern(field, float(found[1] or 1.0), needed, beside, weak))
+            out.append(
+                _Pattern(field, float(found[1] or 1.0), needed, beside, weak, not weak or len(needed) > 2)
+            )
     return tuple(out)
 
 
@@ -368,7 +372,7 @@ def _scores(
         if kind not in fields()[pattern.field]["tables"]:
             continue
         missing = pattern.needed - own_concepts
-        from_group = missing & lent_concepts if not pattern.weak else frozenset()
+        from_group = missing & lent_concepts if pattern.lends else frozenset()
         missing -= from_group
         from_kind = missing & assumed
         missing -= from_kind
@@ -424,7 +428,7 @@ def _contributes(own: tuple[Word, ...], pattern: _Pattern, allowed: frozenset[st
     if any(word.concepts & pattern.needed for word in own):
         return True
     return any(word.concepts & allowed and "weak" not in _kinds(word) for word in own) or (
-        not assumed and all("weak" in _kinds(word) for word in own)
+        not assumed and all("weak" in _kinds(word) and _kinds(word) <= {"weak", "foreign"} for word in own)
     )
 
 
@@ -556,7 +560,7 @@ _UNIT_LIKE: Final = re.compile(
 def _strange_unit(text: str) -> str:
     """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
     for found in _UNIT_LIKE.finditer(text):
-        if not is_unit(found[1]) and not any(word.concepts for word in words_of(found[1])):
+        if not is_unit(found[1]) and re.search(r"[²³23]", found[1]):
             return found[1]
     return ""
 

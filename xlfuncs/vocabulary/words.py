@@ -29,6 +29,8 @@ _SHORTEST_PART: Final = 3
 _SHORTEST_GUESS: Final = 5
 """Letters from which a word may be taken for a misspelt one."""
 _SHORTEST_PREFIX: Final = 4
+_MEANINGS: Final = 2
+"""Concepts that an abbreviation may stand for."""
 _LONG_WORD: Final = 8
 """Letters from which a word may have two slips: letters missing, too many, wrong or exchanged."""
 _LONGEST_PHRASE: Final = 5
@@ -149,8 +151,8 @@ class _Lexicon:
             return cut
         if len(word) >= _SHORTEST_PREFIX:
             begun = {name for known, names in self.exact.items() if known.startswith(word) for name in names}
-            strong = {name for name in begun if self.slot[name] != "foreign"} or begun
-            if len(strong) == 1:
+            strong = {name for name in begun if self.slot[name] != "foreign"}
+            if 0 < len(strong) <= _MEANINGS:
                 return (Word(word, frozenset(strong), ABBREVIATED),)
         return (self._spelt_like(word),)
 

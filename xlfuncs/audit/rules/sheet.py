@@ -154,8 +154,8 @@ def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """A value that cannot be in the column's unit.
 
     Finds: a number beyond what its column can hold: an SG of 870, a temperature below absolute zero,
-        a pressure below vacuum, a negative length. A cell that is not understood is no such number: it
-        is listed as not checked, with what it says.
+        a pressure below vacuum, a negative length; or a date where a number belongs. A cell that is not
+        understood is no such number: it is listed as not checked, with what it says.
     Why: the unit or the number is wrong, and everything computed from it would be wrong as well.
         The value is therefore not used by the other rules.
     Mend: correct the number, or state its unit in the heading or the cell.
