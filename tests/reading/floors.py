@@ -53,17 +53,17 @@ def below(now: Reached, floor: Reached) -> list[str]:
 
 
 def write(now: Mapping[str, Reached]) -> list[str]:
-    """Write what is reached now for these sets and tables; where one has fallen, nothing is written and it is
-    named."""
+    """Write what is reached now. Sets and tables that have fallen keep their floors and are named."""
     floors = read() if FILE.exists() else {}
-    fallen = [
-        f"{name}: {text}" for name, values in now.items() for text in below(values, floors.get(name, {}))
-    ]
-    if fallen:
-        return fallen
+    fallen = []
+    for name, values in now.items():
+        texts = below(values, floors.get(name, {}))
+        fallen += [f"{name}: {text}" for text in texts]
+        if not texts:
+            floors[name] = dict(values)
     blocks = [
         f"[{name}]\n" + "".join(f"{key} = {value}\n" for key, value in values.items())
-        for name, values in (floors | dict(now)).items()
+        for name, values in floors.items()
     ]
     FILE.write_text(_HEAD + "\n" + "\n".join(blocks), encoding="utf-8")
-    return []
+    return fallen

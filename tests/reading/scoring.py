@@ -126,7 +126,9 @@ def score_file(path: Path) -> Score:
     book = path.with_name(truth["book"])
     floats = path.with_name(truth["floats"]) if truth.get("floats") else None
     result = outcome(book, lambda: audit_book(book, floats=floats))
-    return compare(truth, str(result) if isinstance(result, XlfuncsError) else result.to_dict())
+    if isinstance(result, XlfuncsError):
+        return compare(truth, str(result).removeprefix(f"{book}: "))
+    return compare(truth, result.to_dict())
 
 
 def truth_files(folder: Path) -> list[Path]:
