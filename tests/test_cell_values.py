@@ -298,6 +298,7 @@ def test_a_number_whose_unit_was_only_assumed_is_not_the_sheet_s_error() -> None
     found = column("connection_distance", "", 3.0, 1200.0)
     assert states(found) == ["AMBIGUOUS", "OK"]
     assert "its unit stands nowhere" in found.problem[0]
+    assert states(column("connection_distance", "", -3.0, 0.0)) == ["IMPOSSIBLE", "IMPOSSIBLE"]
 
 
 def test_limits_hold_at_both_ends() -> None:
