@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from array import array
 from collections.abc import Callable, Collection, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from typing import Final
 
@@ -23,6 +23,8 @@ ROWS: Final = b"sheetData"
 """Element that holds the rows."""
 LAST_ROW: Final = 1 << 20
 LAST_COLUMN: Final = 1 << 14
+LONGEST: Final = 64 << 20
+"""Bytes that a row of a worksheet may take."""
 PIECE: Final = 1 << 20
 """Bytes searched at once."""
 
@@ -104,9 +106,12 @@ class Scan:
         if self.errors:
             self.errors.put_into(grid)
         grid.hidden_rows = frozenset(self.hidden_rows)
-        grid.hidden_cols = frozenset(np.flatnonzero(np.frombuffer(self.hidden_cols, np.uint8)).tolist())
-        grid.struck = Places.packed(self.struck)
-        grid.uncalculated = Places.packed(self.uncalculated)
+        if 1 in self.hidden_cols:
+            grid.hidden_cols = frozenset(np.flatnonzero(np.frombuffer(self.hidden_cols, np.uint8)).tolist())
+        if self.struck:
+            grid.struck = Places.packed(self.struck)
+        if self.uncalculated:
+            grid.uncalculated = Places.packed(self.uncalculated)
         grid.has_formulas = self.has_formulas
 
     def hide_cols(self, first: int, last: int) -> None:
@@ -160,10 +165,11 @@ def pieces_of(package: Package, part: str) -> Iterator[bytes]:
         block = rest + block
         cut = block.rfind(ROW_END)
         cut = cut + len(ROW_END) if cut >= 0 else block.rfind(b"/>") + 2
-        if cut < len(ROW_END) and len(block) < 64 * PIECE:
+        if cut < len(ROW_END):
+            if len(block) > LONGEST:
+                raise Broken(f"a cell of its part {part!r} is longer than any can be")
             rest = block
             continue
-        cut = max(cut, 1)
         yield block[:cut]
         rest = block[cut:]
     if rest:
@@ -190,10 +196,33 @@ def patterns_for(piece: bytes) -> Patterns:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """How far the cells of a sheet reach at most."""
+    """How far the cells of a sheet reach at most, and what stands in them."""
 
     row: int
     col: int
+    values: int = 0
+    """Cells with a value."""
+    shared: int = 0
+    """Those of them whose text is shared."""
+    inline: int = 0
+    """Those whose text stands in the cell."""
+    merges: int = 0
+    size: int = 0
+    """Bytes of XML."""
+
+    def __add__(self, other: Reach) -> Reach:
+        """Of two parts of a sheet."""
+        return Reach(
+            max(self.row, other.row),
+            max(self.col, other.col),
+            *(
+                getattr(self, name) + getattr(other, name)
+                for name in ("values", "shared", "inline", "merges")
+            ),
+        )
+
+
+_COUNTS: Final = ("values", "shared", "inline", "merges", "size")
 
 
 def reaches(package: Package, enough: int, without: Collection[str] = ()) -> dict[str, Reach]:
@@ -206,8 +235,8 @@ def reaches(package: Package, enough: int, without: Collection[str] = ()) -> dic
         if name in without:
             continue
         out[name] = reach(lambda part=part: _rows(pieces_of(package, part)))  # type: ignore[misc]
-        if out[name].row * out[name].col > enough:
-            out[name] = _exact_reach(package, part) or out[name]
+        if out[name].row * out[name].col > enough and (exact := _exact_reach(package, part)):
+            out[name] = replace(out[name], row=exact[0], col=exact[1])
     return out
 
 
@@ -238,7 +267,14 @@ def reach(pieces: Callable[[], Iterable[bytes]]) -> Reach:
     asks for all the memory at once, and ends the process where there is not enough.
     """
     row, col, unplaced = 0, 52, 0
+    values = shared = inline = merges = size = 0
     for piece in pieces():
+        size += len(piece)
+        values += piece.count(b"/v>") + piece.count(b":v>")
+        shared += piece.count(b't="s"') + piece.count(b"t='s'")
+        inline += piece.count(b"</is>") + piece.count(b":is>")
+        if b"mergeC" in piece:
+            merges += piece.count(b"mergeCell ")
         seen = _References(piece)
         row = max(row, seen.highest_row())
         unplaced += len(_UNPLACED.findall(piece)) if seen.prefixed() else seen.unplaced()
@@ -248,7 +284,7 @@ def reach(pieces: Callable[[], Iterable[bytes]]) -> Reach:
     if unplaced:
         numbers = [number for piece in pieces() for number in _ANY_ROW.findall(piece)]
         row = max([row, *map(int, filter(None, numbers))]) + numbers.count(b"")
-    return Reach(row, col + unplaced)
+    return Reach(row, col + unplaced, values + inline, shared, inline, merges, size)
 
 
 class _References:
@@ -300,8 +336,8 @@ class _References:
         return int(np.count_nonzero(cell & ends & ~placed))
 
 
-def _exact_reach(package: Package, part: str) -> Reach | None:
-    """How far the cells with a value reach; None where some have no reference."""
+def _exact_reach(package: Package, part: str) -> tuple[int, int] | None:
+    """How far the cells with a value reach: row and column; None where some have no reference."""
     row, letters = 0, {b"A"}
     for piece in pieces_of(package, part):
         if _UNPLACED.search(piece):
@@ -309,7 +345,7 @@ def _exact_reach(package: Package, part: str) -> Reach | None:
         for column, number in set(_FILLED.findall(piece)):
             letters.add(column.upper())
             row = max(row, int(number))
-    return Reach(row, max(column_number(column.decode()) for column in letters))
+    return row, max(column_number(column.decode()) for column in letters)
 
 
 def scan_all(package: Package, without: Collection[str] = ()) -> dict[str, Scan]:
