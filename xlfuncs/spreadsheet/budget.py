@@ -48,6 +48,7 @@ class Budget:
         self._path = path
         self._allowed = ALLOWED * max(1.0, path.stat().st_size / ORDINARY)
         self._used = 0.0
+        self._cells = self._rows = 0
         self.lengths: NDArray[np.int64] = np.empty(0, np.int64)
         """Bytes of each shared text."""
 
@@ -72,7 +73,10 @@ class Budget:
 
     def take_cells(self, cells: int, rows: int, text: float = 0) -> None:
         """Cells with a value, in so many rows, with so many bytes of text besides."""
-        self._take(CELL * cells + ROW * min(rows, cells) + text, f"{cells:,} cells with a value")
+        self._cells += cells
+        self._rows += min(rows, cells)
+        what = f"{self._cells:,} cells with a value in {self._rows:,} rows"
+        self._take(CELL * cells + ROW * min(rows, cells) + text, what)
 
     def _shared_text(self, cells: int, pieces: Iterable[bytes]) -> float:
         """Bytes of the texts in `cells` cells that hold the number of a shared text.

@@ -66,6 +66,8 @@ def _read(
         halves = [[frame.rows, *pieces[1:middle]], [*pieces[middle:-1], frame.last]]
         reaches = [threads.submit(ooxml.reach, partial(iter, half)) for half in halves]
         parsing, whole = [], ooxml.Reach(0, 0)
+        if budget is not None:
+            budget.take(ooxml.Reach(0, 0, merges=frame.tail.count(ooxml.MERGED)), ())
         for half, reach in zip(halves, reaches, strict=True):
             whole += reach.result()
             if whole.row * whole.col > most_cells:

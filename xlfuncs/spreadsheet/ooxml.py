@@ -36,7 +36,9 @@ _DIGITS: Final = 12
 """Digits up to which the number of a row is read."""
 _ELEMENT: Final = rb"<(?:[^\s<>/:]+:)?"
 _CELL: Final = _ELEMENT + rb"c(?=[\s/>])"
+_ROW_START: Final = re.compile(_ELEMENT + rb"row(?=[\s/>])")
 _ANY_ROW: Final = re.compile(_ELEMENT + rb"""row(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["'](\d+)["'])?""")
+MERGED: Final = b"mergeCell "
 _UNPLACED: Final = re.compile(_CELL + rb"(?![^<>]*\sr\s*=)")
 _FILLED: Final = re.compile(_CELL + rb"""[^<>]*?\sr\s*=\s*["']([A-Za-z]+)(\d+)["'](?:[^<>]*[^<>/])?>(?!</)""")
 _REFERENCE: Final = re.compile(rb"""\br=["']\$?([A-Za-z]{1,3})\$?(\d{1,9})["']""")
@@ -160,20 +162,21 @@ def struck_styles(package: Package) -> frozenset[bytes]:
 
 def pieces_of(package: Package, part: str) -> Iterator[bytes]:
     """The XML of a sheet in pieces that end with a row."""
-    rest = b""
+    held: list[bytes] = []
+    length = 0
     for block in package.pieces(part, PIECE):
-        block = rest + block
-        cut = block.rfind(ROW_END)
-        cut = cut + len(ROW_END) if cut >= 0 else block.rfind(b"/>") + 2
-        if cut < len(ROW_END):
-            if len(block) > LONGEST:
+        row = block.rfind(ROW_END)
+        end = row + len(ROW_END) if row >= 0 else block.rfind(b"/>") + 2
+        if end < 2:
+            held.append(block)
+            length += len(block)
+            if length > LONGEST:
                 raise Broken(f"a cell of its part {part!r} is longer than any can be")
-            rest = block
             continue
-        yield block[:cut]
-        rest = block[cut:]
-    if rest:
-        yield rest
+        yield b"".join((*held, block[:end]))
+        held, length = [block[end:]], len(block) - end
+    if length:
+        yield b"".join(held)
 
 
 def cut_up(xml: bytes) -> Iterator[bytes]:
@@ -234,14 +237,24 @@ def reaches(package: Package, enough: int, without: Collection[str] = ()) -> dic
     for name, part in package.worksheets.items():
         if name in without:
             continue
-        out[name] = reach(lambda part=part: _rows(pieces_of(package, part)))  # type: ignore[misc]
+        out[name] = _reach_of(package, part)
         if out[name].row * out[name].col > enough and (exact := _exact_reach(package, part)):
             out[name] = replace(out[name], row=exact[0], col=exact[1])
     return out
 
 
-def _rows(pieces: Iterable[bytes]) -> Iterator[bytes]:
-    """Pieces without what stands before and after the list of rows: a format may reach to the last row."""
+def _reach_of(package: Package, part: str) -> Reach:
+    merges: list[int] = []
+    found = reach(lambda: _rows(pieces_of(package, part), merges))
+    return replace(found, merges=sum(merges))
+
+
+def _rows(pieces: Iterable[bytes], merges: list[int] | None = None) -> Iterator[bytes]:
+    """Pieces without what stands before and after the list of rows: a format may reach to the last row.
+
+    `merges`: gets how many merged ranges stand there.
+    """
+    merges = [] if merges is None else merges
     within = hides = False
     for number, piece in enumerate(pieces):
         if number == 0:
@@ -249,8 +262,11 @@ def _rows(pieces: Iterable[bytes]) -> Iterator[bytes]:
         hides = hides or hides_something(piece)
         begin = 0 if within else piece.find(ROWS)
         if begin < 0:
+            merges.append(piece.count(MERGED))
             continue
         end = -1 if hides else piece.rfind(b"</" + ROWS, begin)
+        if end >= 0:
+            merges.append(piece.count(MERGED, end))
         yield piece[begin:] if end < 0 else piece[begin:end]
         within = end < 0
 
@@ -267,24 +283,34 @@ def reach(pieces: Callable[[], Iterable[bytes]]) -> Reach:
     asks for all the memory at once, and ends the process where there is not enough.
     """
     row, col, unplaced = 0, 52, 0
-    values = shared = inline = merges = size = 0
+    values = shared = inline = size = 0
     for piece in pieces():
         size += len(piece)
-        values += piece.count(b"/v>") + piece.count(b":v>")
-        shared += piece.count(b't="s"') + piece.count(b"t='s'")
-        inline += piece.count(b"</is>") + piece.count(b":is>")
-        if b"mergeC" in piece:
-            merges += piece.count(b"mergeCell ")
         seen = _References(piece)
+        prefixed = seen.prefixed()
+        values += piece.count(b"/v>") + (piece.count(b":v>") if prefixed else 0)
+        inline += piece.count(b"</is>") + (piece.count(b":is>") if prefixed else 0)
+        shared += piece.count(b't="s"') or piece.count(b"t='s'")
         row = max(row, seen.highest_row())
-        unplaced += len(_UNPLACED.findall(piece)) if seen.prefixed() else seen.unplaced()
+        unplaced += len(_UNPLACED.findall(piece)) if prefixed else seen.unplaced()
         if seen.wide():
             found = {letters.decode().upper() for letters in set(_WIDE_CELL.findall(piece))}
             col = max([col, *map(column_number, found)])
     if unplaced:
         numbers = [number for piece in pieces() for number in _ANY_ROW.findall(piece)]
         row = max([row, *map(int, filter(None, numbers))]) + numbers.count(b"")
-    return Reach(row, col + unplaced, values + inline, shared, inline, merges, size)
+        unplaced = _most_in_a_row(pieces())
+    return Reach(row, col + unplaced, values + inline, shared, inline, 0, size)
+
+
+def _most_in_a_row(pieces: Iterable[bytes]) -> int:
+    """The most cells of a row that do not say where they stand."""
+    most = here = 0
+    for piece in pieces:
+        for number, row in enumerate(_ROW_START.split(piece)):
+            here = len(_UNPLACED.findall(row)) + (here if number == 0 else 0)
+            most = max(most, here)
+    return most
 
 
 class _References:
