@@ -33,6 +33,7 @@ MAX_STYLES: Final = 256 << 20
 LONG: Final = 1_000_000
 """Bytes from which the compiled reader is long enough at work for something else beside it."""
 
+_ZIP: Final = (b"PK\x03\x04", b"PK\x05\x06", b"PK\x07\x08")
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _RECORDS: Final = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08\x08\x00")
 """How an .xls of before 1993 begins: a record BOF, in no compound file ([MS-XLS] 2.4.21)."""
@@ -77,7 +78,7 @@ def open_grids(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     with path.open("rb") as stream:
         head = stream.read(4096)
     is_text = path.suffix.lower() in _TEXT_SUFFIXES
-    if head.startswith(b"PK") or (not is_text and not head.startswith(_OLE) and zipfile.is_zipfile(path)):
+    if head.startswith(_ZIP) or (not is_text and not head.startswith(_OLE) and zipfile.is_zipfile(path)):
         return _open_zip(path, meanwhile)
     meanwhile.spare()
     if head.startswith((_OLE, *_RECORDS)):
