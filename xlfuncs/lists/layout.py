@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists import evidence, neighbours
-from xlfuncs.lists.decide import MARGIN, Verdict, decide
+from xlfuncs.lists.decide import Verdict, decide
 from xlfuncs.lists.evidence import Profile, profile, weigh
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.model import Doubt
@@ -265,7 +265,7 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
     promising = []
     for i, row in enumerate(page.spread):
         hits = len({fold(text) for text in row if text and promises(text)})
-        if hits >= 2 and not page.is_data(i):
+        if hits >= 2 and not page.is_data(i) and not page.is_units(i):
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")

@@ -14,6 +14,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.lists import tags
 from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.evidence import (
     Profile,
@@ -105,6 +106,7 @@ def question(
     scores: list[dict[str, float]],
 ) -> None:
     """Lower the scores of what a list as a whole speaks against."""
+    _named_tags(heads, profiles, scores)
     _oil_alone(heads, scores)
     _api_beside(heads, scores)
     _shares(readings, profiles, scores)
@@ -117,6 +119,18 @@ def _best(scores: list[dict[str, float]], *names: str) -> float:
 def _said(head: Head) -> set[str]:
     """The concepts that a heading names."""
     return {name for word in words_of(" ".join((*head.above, head.text))) for name in word.concepts}
+
+
+def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """Cells that are all tags of level gauges, below a heading with the word tag in it, whatever else it says."""
+    for head, found, one in zip(heads, profiles, scores, strict=True):
+        own = {name for word in words_of(head.text) for name in word.concepts}
+        if found.filled > 1 and found.share("level tags", is_level_tag) > _TAGS:
+            if "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}:
+                one["tag"] = max(one.get("tag", 0.0), _SUPPORTED)
+
+
+_TAGS: Final = 0.9
 
 
 def _oil_alone(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
@@ -193,6 +207,8 @@ def lend(
         changed |= _dp(columns, i)
         changed |= _by_letters(columns, i)
         changed |= _by_cells(columns, i)
+    if kind == "gauges" and not {"tag", "tag_number"} & columns.sure.keys():
+        changed |= _by_tags(columns)
     return changed
 
 
@@ -306,6 +322,21 @@ def _dp(columns: Columns, i: int) -> bool:
     near = columns.scores[i].get("design_pressure", 0.0)
     beside = {"design_temperature", "operating_pressure"} & columns.sure.keys()
     return near >= 0.7 and bool(beside) and columns.raise_to(i, "design_pressure", _SUPPORTED)
+
+
+def _by_tags(columns: Columns) -> bool:
+    """A list without a column of tags: the one whose cells are all tags of gauges is it, whatever it is called."""
+    for i, found in enumerate(columns.profiles):
+        if found.filled > 1 and found.share("gauge tags", _is_gauge_tag) > _TAGS:
+            changed = columns.scores[i] != {"tag": _SUPPORTED}
+            columns.scores[i].clear()
+            columns.scores[i]["tag"] = _SUPPORTED
+            return changed
+    return False
+
+
+def _is_gauge_tag(text: str) -> bool:
+    return tags.is_tag(text) and tags.is_gauge(tags.letters_of(text))
 
 
 def _by_letters(columns: Columns, i: int) -> bool:

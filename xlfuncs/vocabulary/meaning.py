@@ -495,6 +495,8 @@ def _adds(word: Word, own: tuple[Word, ...], taken: set[Slot]) -> bool:
     kinds = {slot[name] for name in word.concepts}
     if not kinds or kinds == {"weak"}:
         return False
+    if "tag" in word.concepts:  # a part of a tag: 'Tag' over 'Area'
+        return not any("tag" in other.concepts for other in own)
     if kinds & {"quantity"} and "quantity" in taken:
         return kinds - {"quantity"} > taken
     if kinds & {"qualifier"}:
