@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
 from xlfuncs.gauge._names import squeeze
-from xlfuncs.gauge._reasons import Floats, not_negative, refuse
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS
 
 _BAR = 1e5
@@ -106,7 +106,7 @@ def flange_rating(flange_class: Any, material_group: Any, temperature: ArrayLike
         here = np.asarray((classes == stated[0]) & (groups == stated[1]))
         table = _rating_table(*stated)
         if isinstance(table, str):
-            rating = refuse(rating, here, table)
+            rating = refuse(rating, here, table, UNUSABLE)
         else:
             rating = np.where(here, _read(table, kelvins, here), rating)
     return rating[()]
@@ -135,7 +135,7 @@ def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLik
         tables = {number: _rating_table(number, group) for number in _CLASSES}
         usable = {number: table for number, table in tables.items() if not isinstance(table, str)}
         if not usable:
-            lowest = refuse(lowest, here, str(tables[_CLASSES[0]]))
+            lowest = refuse(lowest, here, str(tables[_CLASSES[0]]), UNUSABLE)
         for number, table in reversed(usable.items()):
             enough = here & (_read(table, kelvins, here) >= wanted * (1.0 - 1e-12))
             lowest = np.where(enough, number, lowest)
@@ -231,7 +231,7 @@ def _read_each(texts: Any, read: Callable[[str], float], reason: str) -> Floats:
     """`read` for each text; NaN with the reason where it gives NaN."""
     names = np.asarray(texts, dtype=object)
     numbers = np.array([read(str(name)) for name in names.flat], dtype=np.float64).reshape(names.shape)
-    return refuse(numbers, np.isnan(numbers), reason)
+    return refuse(numbers, np.isnan(numbers), reason, UNUSABLE)
 
 
 @cache

@@ -1,5 +1,6 @@
 """Formulas of a workbook evaluated without a spreadsheet program.
 
+The functions that no spreadsheet program brings along are handed in (`formula.Functions`) and called ours.
 `evaluate` takes one formula; `Calculation` a whole workbook, each formula once, in the order in which
 they need one another. A kept value of an ordinary formula is trusted as long as nothing it refers to
 has changed, so that functions which are not known here do no harm.
@@ -22,17 +23,16 @@ from xlfuncs.spreadsheet.formula import (
     Call,
     CellError,
     Cells,
+    Functions,
     Node,
     NotUnderstood,
     Reference,
     TableReference,
     content,
-    own_name,
     parse,
     plain,
     walk,
 )
-from xlfuncs.worksheet import catalogue, find
 
 Place = tuple[str, int, int]
 """Sheet, row and column of a cell; rows and columns from 1."""
@@ -42,11 +42,21 @@ _BLOCKS = 64
 """How many ranges are remembered at a time."""
 
 
-def evaluate(formula: str, cells: Cells, sheet: str, row: int, column: int, array: bool = False) -> Any:
+def evaluate(
+    formula: str,
+    cells: Cells,
+    sheet: str,
+    row: int,
+    column: int,
+    array: bool = False,
+    refused: list[tuple[str, CellError]] | None = None,
+) -> Any:
     """Value of one formula that stands in a cell: float, str, bool, None or `CellError`; an array
     formula gives a block where it fills more than one cell. NotUnderstood says what is not known here.
+
+    `refused` is filled with each function of ours that refused, by its name, and its error.
     """
-    at = At(cells, sheet, row, column, array)
+    at = At(cells, sheet, row, column, array, refused)
     value = parse(formula).value(at)
     if array:
         return content(value, at)
@@ -54,14 +64,14 @@ def evaluate(formula: str, cells: Cells, sheet: str, row: int, column: int, arra
     return value[0][0] if isinstance(value, list) else value
 
 
-def functions_used(formula: str, cells: Cells | None = None, sheet: str = "") -> frozenset[str]:
+def functions_used(
+    formula: str, functions: Functions, cells: Cells | None = None, sheet: str = ""
+) -> frozenset[str]:
     """Our functions in a formula, by their names; with `cells`, those behind its defined names as well."""
     at = None if cells is None else At(cells, sheet, 0, 0)
-    if at is None and not _may_be_ours(formula):
+    if at is None and not functions.mentioned(formula):
         return frozenset()
-    return frozenset(
-        n.function for n in walk(parse(formula), at) if isinstance(n, Call) and own_name(n.function)
-    )
+    return _ours(walk(parse(formula), at), functions)
 
 
 @dataclass(slots=True)
@@ -105,8 +115,9 @@ class BookCells:
 class OfBook:
     """The part of `Cells` that needs no values: what formulas refer to by name, and how far a sheet goes."""
 
-    def __init__(self, book: BookCells) -> None:
+    def __init__(self, book: BookCells, functions: Functions) -> None:
         self.book = book
+        self.functions: Functions = functions
 
     def sheet(self, name: str) -> str | None:
         found = self.book.sheets.get(name.casefold())
@@ -148,15 +159,19 @@ def address(place: Place) -> str:
 class Calculation(OfBook):
     """A workbook, calculated. It is the `Cells` of its own formulas while they are evaluated."""
 
-    def __init__(self, book: BookCells, results: Mapping[Place, Any] | None = None) -> None:
+    def __init__(
+        self, book: BookCells, functions: Functions, results: Mapping[Place, Any] | None = None
+    ) -> None:
         """`results`: what a spreadsheet program found for all formulas; then nothing is evaluated here."""
-        super().__init__(book)
+        super().__init__(book, functions)
         self.values: dict[Place, Any] = {}
         """Value of every formula cell, and of every cell that an array formula fills."""
         self.fills: dict[Place, Area] = {}
         """Anchor of an array formula -> the cells that it fills now."""
         self.own: set[Place] = set()
         """Formulas in which one of our functions stands."""
+        self.refused: dict[Place, list[tuple[str, CellError]]] = {}
+        """Formulas in which one of our functions refused -> each by its name, with its error."""
         self.left: dict[Place, str] = {}
         """Formulas that could not be evaluated and do not depend on ours -> why."""
         self.kept: dict[Place, Any] = {}
@@ -259,9 +274,9 @@ class Calculation(OfBook):
                 nodes[place] = list(walk(parse(formula.text), At(self, *place))) if formula.text else []
             except NotUnderstood:
                 nodes[place] = []
-            if _ours(nodes[place]):
+            if used := _ours(nodes[place], self.functions):
                 self.own.add(place)
-                self._refuse_unknown(place, _ours(nodes[place]))
+                self._refuse_unknown(place, used)
         used_by: dict[Place, list[Place]] = {}
         for place in nodes:
             for precedent in self._precedents(place, nodes[place]) or ():
@@ -278,11 +293,28 @@ class Calculation(OfBook):
                 self._set(cell, results[cell] if take else self.kept.get(cell))
             if formula.fills:
                 self.fills[place] = formula.fills
+        for place in self.own:
+            self._explain(place)
+
+    def _explain(self, place: Place) -> None:
+        """Find which of our functions refused in a formula whose value another program calculated."""
+        formula = self._formulas[place]
+        refused: list[tuple[str, CellError]] = []
+        try:
+            value = evaluate(formula.text, self, *place, formula.fills is not None, refused)
+        except NotUnderstood:
+            return
+        if refused:
+            self.refused[place] = refused
+        for cell, found in _spread(place, formula.fills, value):
+            known = self.values[cell]
+            if isinstance(known, CellError) and isinstance(found, CellError):
+                self.values[cell] = CellError(known, found.reason)
 
     def _clear(self) -> None:
         """Forget all results; note which cells the formulas fill."""
         self.values, self.fills, self._owner, self._stuck, self._blocks = {}, {}, {}, {}, {}
-        self.own, self._changed, self.differing = set(), set(), set()
+        self.own, self._changed, self.differing, self.refused = set(), set(), set(), {}
         columns: dict[tuple[str, int], set[int]] = {}
         for place, formula in self._formulas.items():
             sheet = self.book.sheets[place[0].casefold()]
@@ -339,28 +371,28 @@ class Calculation(OfBook):
         try:
             if formula.other:
                 raise NotUnderstood(formula.other)
-            if _may_be_ours(formula.text):
+            if self.functions.mentioned(formula.text):
                 self.own.add(place)  # also if it is not understood
             nodes = list(walk(parse(formula.text), at))
             self.own.discard(place)
-            if _ours(nodes):
+            if used := _ours(nodes, self.functions):
                 self.own.add(place)
-                self._refuse_unknown(place, _ours(nodes))
+                self._refuse_unknown(place, used)
             elif self.book.trusted and self._keep(place, nodes):
                 return
-            self._store(place, evaluate(formula.text, self, *place, array=at.array))
+            refused: list[tuple[str, CellError]] = []
+            self._store(place, evaluate(formula.text, self, *place, at.array, refused))
+            if refused:
+                self.refused[place] = refused
         except NotUnderstood as why:
             self._give_up(place, nodes, str(why))
         except _Stuck as stuck:
             self._give_up(place, nodes, f"it needs {address(stuck.place)}, where {self._stuck[stuck.place]}")
 
-    @staticmethod
-    def _refuse_unknown(place: Place, functions: frozenset[str]) -> None:
-        for function in functions - catalogue().keys():
-            try:
-                find(function)
-            except XlfuncsError as error:
-                raise XlfuncsError(f"{address(place)}: {error}") from None
+    def _refuse_unknown(self, place: Place, functions: frozenset[str]) -> None:
+        for function in sorted(functions):
+            if why := self.functions.unknown(function):
+                raise XlfuncsError(f"{address(place)}: {why}")
 
     def _precedents(self, place: Place, nodes: list[Node]) -> list[Place] | None:
         """The formulas that a formula refers to; None where that cannot be told without evaluating it."""
@@ -414,20 +446,17 @@ class Calculation(OfBook):
         if area is None:
             self._set(place, value)
             return
-        block = value if isinstance(value, list) else [[value]]
         if formula.dynamic:
+            block = value if isinstance(value, list) else [[value]]
             area = area._replace(bottom=area.top + len(block) - 1, right=area.left + len(block[0]) - 1)
             if any(self._taken(cell, place) for cell in _filled(place, area)):
-                area, block = area._replace(bottom=area.top, right=area.left), [[SPILL]]
+                area, value = area._replace(bottom=area.top, right=area.left), SPILL
         self.fills[place] = area
         if area != self._fills_in_file[place]:
             self.differing.add(place)
             self._changed.add(place)
-        for cell in _filled(place, area):
-            row = 0 if len(block) == 1 else cell[1] - area.top
-            column = 0 if len(block[0]) == 1 else cell[2] - area.left
-            inside = row < len(block) and column < len(block[row])
-            self._set(cell, block[row][column] if inside else NA)
+        for cell, found in _spread(place, area, value):
+            self._set(cell, found)
 
     def _taken(self, cell: Place, anchor: Place) -> bool:
         owner = self._owner.get(cell)
@@ -473,12 +502,19 @@ class Calculation(OfBook):
         return False
 
 
-def _may_be_ours(formula: str) -> bool:
-    return "LG_" in formula.upper()
+def _ours(nodes: Iterable[Node], functions: Functions) -> frozenset[str]:
+    found = (functions.own(node.function) for node in nodes if isinstance(node, Call))
+    return frozenset(name for name in found if name is not None)
 
 
-def _ours(nodes: Iterable[Node]) -> frozenset[str]:
-    return frozenset(n.function for n in nodes if isinstance(n, Call) and own_name(n.function))
+def _spread(place: Place, fills: Area | None, value: Any) -> Iterator[tuple[Place, Any]]:
+    """The cells that a formula fills, each with its part of the value; #N/A beyond it."""
+    block = value if isinstance(value, list) else [[value]]
+    for cell in _filled(place, fills):
+        row = 0 if fills is None or len(block) == 1 else cell[1] - fills.top
+        column = 0 if fills is None or len(block[0]) == 1 else cell[2] - fills.left
+        inside = row < len(block) and column < len(block[row])
+        yield cell, block[row][column] if inside else NA
 
 
 def _filled(place: Place, fills: Area | None) -> Iterator[Place]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple, Protocol
@@ -23,16 +23,25 @@ from xlfuncs.spreadsheet.block import Block
 class CellError(str):
     """An error value of a cell, such as #DIV/0!."""
 
-    __slots__ = ()
+    __slots__ = ("reason",)
+
+    reason: str
+    """Why a function of the workbook's owner gave it, where one did; else ""."""
+
+    def __new__(cls, error: str, reason: str = "") -> CellError:
+        made = super().__new__(cls, error)
+        made.reason = reason
+        return made
 
 
 DIV0 = CellError("#DIV/0!")
 NA = CellError("#N/A")
 NAME = CellError("#NAME?")
+NULL = CellError("#NULL!")
 NUM = CellError("#NUM!")
 REF = CellError("#REF!")
 VALUE = CellError("#VALUE!")
-ERRORS = frozenset({DIV0, NA, NAME, NUM, REF, VALUE, CellError("#NULL!"), CellError("#SPILL!")})
+ERRORS = frozenset({DIV0, NA, NAME, NULL, NUM, REF, VALUE, CellError("#SPILL!")})
 
 
 class NotUnderstood(Exception):
@@ -61,8 +70,40 @@ class Area(NamedTuple):
         return self.top == self.bottom and self.left == self.right
 
 
+class Refused(Protocol):
+    """What a function answers in place of a value."""
+
+    @property
+    def error(self) -> str:
+        """The error value, such as #N/A."""
+
+    @property
+    def reason(self) -> str:
+        """One line that says why."""
+
+
+class Functions(Protocol):
+    """Functions of formulas that no spreadsheet program brings along; whoever evaluates hands them in."""
+
+    def own(self, written: str) -> str | None:
+        """The plain name of one of them, as it is written in a formula; None for any other function."""
+
+    def mentioned(self, formula: str) -> bool:
+        """Whether one of them may stand in a formula, by a look at its text."""
+
+    def unknown(self, name: str) -> str:
+        """Why there is no function of a name that `own` gave; "" where there is one."""
+
+    def call(self, name: str, cells: Sequence[Any]) -> Any:
+        """A value, rows of values, or `Refused` in their place. Cells are values or rows of them."""
+
+
 class Cells(Protocol):
     """What the evaluator asks of a workbook. Names of sheets are matched without regard to case."""
+
+    @property
+    def functions(self) -> Functions:
+        """The functions that the workbook's formulas call."""
 
     def value(self, sheet: str, row: int, column: int) -> Any:
         """Value of a cell: float, str, bool, `CellError`, or None if it is blank."""
@@ -92,6 +133,8 @@ class At:
     row: int
     column: int
     array: bool = False
+    refused: list[tuple[str, CellError]] | None = None
+    """Filled with each function that refused, also where the formula catches the error."""
 
 
 # --- the tree -----------------------------------------------------------------------------------------
@@ -216,7 +259,7 @@ class Literal(Node):
 @dataclass(frozen=True, slots=True)
 class Call(Node):
     function: str
-    """In capitals, without the prefix of a workbook or an add-in."""
+    """In capitals, without the prefixes of the file format; that of a workbook or an add-in stays."""
     arguments: tuple[Node | None, ...]
     """None for an argument left out between two commas."""
 
@@ -406,33 +449,16 @@ _ROWS = re.compile(_SHEET + r"\$?(?P<t>[0-9]+):\$?(?P<b>[0-9]+)\Z")
 _ITEM = r"(?:[^\[\]']|'.)*"
 _TABLE = re.compile(rf"(?P<table>[^\W\d][\w.]*)\[(?P<what>{_ITEM}|@?(?:\[{_ITEM}\][,: ]*)+)\]\Z", re.DOTALL)
 _NAME = re.compile(_SHEET + r"(?P<name>[^\W\d][\w.?\\]*)\Z")
-_OURS = re.compile(r"(?:.*[!.])?(LG_[A-Za-z0-9_]+)\Z", re.IGNORECASE | re.DOTALL)
+_FORMAT = re.compile(r"\A(?:_xlfn\.|_xlws\.|_xll\.|_xludf\.)+", re.IGNORECASE)
 
 
-def own_name(function: str) -> str | None:
-    """LG_IMMERSION for a function that is ours, whatever workbook or add-in stands before it.
-
-    >>> own_name("'C:\\\\Users\\\\x\\\\old.xlam'!LG_IMMERSION")
-    'LG_IMMERSION'
-    """
-    found = _OURS.match(function)
-    return found[1].upper() if found else None
-
-
-def _function_name(written: str) -> str:
-    ours = own_name(written)
-    return ours or re.sub(r"\A(?:_xlfn\.|_xlws\.|_xll\.|_xludf\.)+", "", written, flags=re.IGNORECASE).upper()
-
-
-def without_prefixes(formula: str) -> str:
-    """A formula in which our functions stand without the workbook or add-in they were called from.
-
-    >>> without_prefixes("'C:\\\\x\\\\old.xlam'!LG_VERSION()&A1")
-    'LG_VERSION()&A1'
+def without_prefixes(formula: str, own: Callable[[str], str | None]) -> str:
+    """A formula in which functions stand by the name that `own` knows them by, without the workbook or
+    add-in they were called from.
     """
     parts = []
     for token in _tokens(formula):
-        ours = own_name(token.value[:-1]) if token.type == "FUNC" and token.subtype == "OPEN" else None
+        ours = own(token.value[:-1]) if token.type == "FUNC" and token.subtype == "OPEN" else None
         parts.append(f"{ours}(" if ours else token.value)
     return "=" * formula.startswith("=") + "".join(parts)
 
@@ -519,7 +545,7 @@ class _Reader:
         arguments: list[Node | None] = []
         if self.peek().type == "FUNC" and self.peek().subtype == "CLOSE":
             self.take()
-            return Call(_function_name(written), ())
+            return Call(_FORMAT.sub("", written).upper(), ())
         while True:
             if self.peek().type == "SEP" or (self.peek().type == "FUNC" and self.peek().subtype == "CLOSE"):
                 arguments.append(None)
@@ -527,7 +553,7 @@ class _Reader:
                 arguments.append(self.expression(0))
             end = self.take()
             if end.type == "FUNC" and end.subtype == "CLOSE":
-                return Call(_function_name(written), tuple(arguments))
+                return Call(_FORMAT.sub("", written).upper(), tuple(arguments))
             if end.type != "SEP":
                 raise NotUnderstood(f"'{end.value}' in {self._formula}")
 

@@ -1,4 +1,5 @@
-"""The functions that the evaluator knows: ours, and the ordinary ones that stand around them in an index.
+"""The functions that the evaluator knows: those that it was handed, and the ordinary ones that stand around
+them in an index.
 
 An ordinary function that is not listed here is named as not understood; nothing is approximated.
 """
@@ -13,10 +14,12 @@ from dataclasses import replace
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any
 
-from xlfuncs.spreadsheet.block import as_block, result, single
+from xlfuncs.spreadsheet.block import as_block, single
 from xlfuncs.spreadsheet.formula import (
     DIV0,
     NA,
+    NAME,
+    NULL,
     NUM,
     REF,
     VALUE,
@@ -30,12 +33,10 @@ from xlfuncs.spreadsheet.formula import (
     each,
     number,
     order,
-    own_name,
     plain,
     power,
     text,
 )
-from xlfuncs.worksheet import catalogue
 
 Arguments = Sequence[Node | None]
 
@@ -51,8 +52,9 @@ class _Error(Exception):
 def call(function: str, arguments: Arguments, at: At) -> Any:
     """The value of a function; NotUnderstood if it is not known here."""
     try:
-        if own_name(function):
-            return _own(function, arguments, at)
+        own = at.cells.functions.own(function)
+        if own is not None:
+            return _own(own, arguments, at)
         lazy = _LAZY.get(function)
         if lazy is not None:
             return lazy(arguments, at)
@@ -80,20 +82,22 @@ def _value(argument: Node | None, at: At) -> Any:
 
 
 def _own(function: str, arguments: Arguments, at: At) -> Any:
-    if function not in catalogue():
-        raise NotUnderstood(f"the function {function}, which is not in this version of xlfuncs")
-    cells = [content(_value(a, at), at) for a in arguments]
-    for cell in cells:
-        if isinstance(cell, CellError):
-            return cell
-    return single([[_normal(cell) for cell in row] for row in as_block(result(function, cells))])
+    functions = at.cells.functions
+    if why := functions.unknown(function):
+        raise NotUnderstood(f"the function {function} ({why})")
+    found = functions.call(function, [content(_value(a, at), at) for a in arguments])
+    value = single([[_normal(cell) for cell in row] for row in as_block(found)])
+    if at.refused is not None:
+        errors = (cell for row in as_block(value) for cell in row if isinstance(cell, CellError))
+        at.refused.extend((function, error) for error in dict.fromkeys(errors))
+    return value
 
 
 def _normal(cell: Any) -> Any:
-    """A cell as formulas see it: a number is a float, a reason is a text as any other."""
-    if isinstance(cell, str):
-        return str(cell)
-    return float(cell) if isinstance(cell, int) and not isinstance(cell, bool) else cell
+    """A cell as formulas see it: a number is a float, a refusal is an error that knows its reason."""
+    if cell is None or isinstance(cell, (bool, float, str)):
+        return cell
+    return float(cell) if isinstance(cell, int) else CellError(cell.error, cell.reason)
 
 
 # --- functions that look at some of their arguments only -------------------------------------------------
@@ -259,6 +263,16 @@ def _not(value: Any) -> Any:
         return error.value
 
 
+_ERROR_TYPES = (NULL, DIV0, VALUE, REF, NAME, NUM, NA)
+"""By the number that ERROR.TYPE gives, from 1."""
+
+
+def _error_type(value: Any) -> Any:
+    if isinstance(value, CellError) and value in _ERROR_TYPES:
+        return float(_ERROR_TYPES.index(value) + 1)
+    return NA
+
+
 _CELLWISE: dict[str, tuple[int, int, Callable[..., Any]]] = {
     "ABS": (1, 1, _numeric(abs)),
     "INT": (1, 1, _numeric(math.floor)),
@@ -277,6 +291,7 @@ _CELLWISE: dict[str, tuple[int, int, Callable[..., Any]]] = {
     "TRUE": (0, 0, lambda: True),
     "FALSE": (0, 0, lambda: False),
     "NA": (0, 0, lambda: NA),
+    "ERROR.TYPE": (1, 1, _error_type),
     "ISBLANK": (1, 1, lambda v: v is None),
     "ISERROR": (1, 1, lambda v: isinstance(v, CellError)),
     "ISERR": (1, 1, lambda v: isinstance(v, CellError) and v != NA),
@@ -374,6 +389,8 @@ def _sum_of_products(at: At, *values: Any) -> Any:
 
 
 def _rows(value: Any, at: At) -> list[list[Any]]:
+    if isinstance(value, CellError):
+        raise _Error(value)
     if isinstance(value, Area):
         return at.cells.block(value)
     return value if isinstance(value, list) else [[value]]

@@ -76,8 +76,8 @@ def help_text(function: Function) -> str:
     lines: list[str] = [function.signature, "", _paragraph(function.summary + ".", ""), ""]
     if function.arguments:
         lines.append("Arguments")
-        width = max(len(a.name) for a in function.arguments)
-        for argument in function.arguments:
+        width = max(len(a.name) for a in function.named)
+        for argument in function.named:
             lead = f"{argument.name:<{width}}  "
             lines.append(_paragraph(lead + argument_text(argument), "  ", " " * len(lead)))
         if function.takes_unit:
