@@ -242,6 +242,86 @@ def test_a_table_without_answer_refuses_in_each_cell() -> None:
     assert "vessel_density must be above vapour_density" in table[1][1].reason
 
 
+LIQUIDS = [(f, i) for f in FUNCTIONS for i, a in enumerate(f.arguments) if a.liquid == "surely"]
+
+
+@pytest.mark.parametrize(("function", "position"), LIQUIDS, ids=lambda v: getattr(v, "name", str(v)))
+def test_a_plain_density_that_can_be_a_specific_gravity_is_asked_back(
+    function: Function, position: int
+) -> None:
+    argument = function.arguments[position]
+    arguments = [*function.example.arguments, *([None] * len(function.arguments))]
+    for cell in (0.2, 0.85, 3.0, "0.85"):
+        number = float(cell)
+        for cells in (cell, [[cell], [cell]]):
+            arguments[position] = cells
+            result = call(function.name, *arguments[: len(function.arguments)])
+            found = result[0, 0] if isinstance(result, np.ndarray) and result.ndim == 2 else result
+            found = found[0] if isinstance(found, list) else found
+            assert found.error == "#VALUE!"
+            assert f"{argument.name}: {number:g} is hardly a liquid" in found.reason
+            assert f'write "{number:g} SG"' in found.reason
+    for cell in (0.1999, 3.001, "0.85 SG", f"0.85 {argument.unit}"):
+        arguments[position] = cell
+        result = call(function.name, *arguments[: len(function.arguments)])
+        assert "hardly" not in str(result)
+
+
+def test_an_upper_density_is_asked_back_where_it_can_be_a_gas_or_a_liquid() -> None:
+    body = (380, 50, 200)
+    asked = call("LG_IMMERSION", *body, 1000, 0.78)
+    assert asked.error == "#VALUE!"
+    assert 'write "0.78 SG" if that is meant, or "0.78 kg/m3"' in asked.reason
+    gas, oil = (call("LG_IMMERSION", *body, 1000, text) for text in ("0.78 kg/m3", "0.78 SG"))
+    assert gas > oil + 10
+    # as a liquid it would not be lighter than the lower one: it is a gas
+    assert call("LG_IMMERSION", 280, 50, 200, 850, 1.2) == call(
+        "LG_IMMERSION", 280, 50, 200, 850, "1.2 kg/m3"
+    )
+    assert isinstance(call("LG_IMMERSION", 280, 50, 200, 850, 0.86), float)
+    assert isinstance(call("LG_IMMERSION", 280, 50, 200, 850, 0.84), Refusal)
+    column = call("LG_IMMERSION", 280, 50, 200, [[850], [850], [850]], [[0.5], [5], ["0.5 kg/m3"]])
+    assert column[0, 0].error == "#VALUE!"
+    assert all(isinstance(cell, float) for cell in column[1:, 0])
+    # without a lower density the float's own decides: it would hang free in 0.75 SG
+    assert isinstance(call("LG_IMPLIED_DENSITY", 280, 50, 200, 150, -17, 0.75), float)
+    assert isinstance(call("LG_IMPLIED_DENSITY", 280, 50, 200, 150, -17, 0.5), Refusal)
+
+
+def test_a_plain_pressure_is_gauge_pressure_in_every_function() -> None:
+    for function in FUNCTIONS:
+        for argument in function.arguments:
+            if argument.quantity in ("pressure_gauge", "pressure_absolute"):
+                assert argument.unit == "barg", (function.name, argument.name)
+        if function.result.quantity in ("pressure_gauge", "pressure_absolute"):
+            assert function.result.unit == "barg", function.name
+    for name, before in (("LG_DENSITY", ("water", 150)), ("LG_SATURATION_TEMPERATURE", ("water",))):
+        plain = call(name, *before, 9)
+        assert plain == call(name, *before, "9 barg")
+        assert plain == pytest.approx(call(name, *before, "10.01325 bara"), rel=1e-12)
+        assert plain != call(name, *before, "9 bara")
+        assert "gauge or absolute" in call(name, *before, "9 bar").reason
+    boils = call("LG_SATURATION_PRESSURE", "water", 150)
+    assert call("LG_SATURATION_TEMPERATURE", "water", boils) == pytest.approx(150, abs=1e-6)
+    assert call("LG_SATURATION_PRESSURE", "water", 150, "bara") == pytest.approx(boils + 1.01325, rel=1e-12)
+    assert call("LG_SATURATION_TEMPERATURE", "water", -0.5) == pytest.approx(
+        call("LG_SATURATION_TEMPERATURE", "water", "0.51325 bara"), rel=1e-12
+    )
+
+
+def test_the_lower_density_comes_before_the_upper_one() -> None:
+    for function in FUNCTIONS:
+        names = [argument.name for argument in function.arguments]
+        if "upper_density" in names and "lower_density" in names:
+            assert names.index("lower_density") < names.index("upper_density"), function.name
+
+
+def test_ends_may_be_stated_for_bottom_and_top() -> None:
+    one = call("LG_IMMERSION", 350, 50, 250, 850, 5, "hemispherical")
+    assert call("LG_IMMERSION", 350, 50, 250, 850, 5, "Hemispherical / hemispherical") == one
+    assert "two different shapes" in call("LG_IMMERSION", 350, 50, 250, 850, 5, "flat/hemispherical").reason
+
+
 def test_every_bad_argument_is_named() -> None:
     result = call("LG_IMMERSION", "x", "y", 200, 850)
     assert "mass" in result.reason and "diameter" in result.reason

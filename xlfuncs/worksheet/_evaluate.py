@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.gauge import Reasons, reasons
 from xlfuncs.units import UnitError, converter, parse, units_for
+from xlfuncs.worksheet import _gravity
 from xlfuncs.worksheet.refusal import (
     ERRORS,
     IMPOSSIBLE,
@@ -119,6 +120,9 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
         )
 
     keywords = {a.name: t.value for a, t in zip(function.arguments, taken, strict=True)}
+    asked = _ask_back(function, given, taken, keywords)
+    if asked is not None:
+        return asked
     with reasons() as why_not, np.errstate(all="ignore"):
         try:
             result = _resolve(function.call)(**keywords)
@@ -131,6 +135,47 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
     if function.result.shape == "row":
         return _row(function, result, unit, shape, why_not, taken)
     return _cells(function, result, unit, shape, why_not, taken)
+
+
+def _ask_back(
+    function: Function, given: Sequence[Any], taken: Sequence[_Taken], keywords: dict[str, Any]
+) -> Refusal | None:
+    """Note where the upper fluid's plain number can be a specific gravity; a refusal where that is all."""
+    for argument, cell, found in zip(function.arguments, given, taken, strict=True):
+        if argument.liquid != "maybe" or found.value is None or found.problem is not None:
+            continue
+        plain = _plain_cells(cell)
+        if plain is None:
+            continue
+        with np.errstate(invalid="ignore"):
+            doubt = _gravity.looks_so(plain) & _gravity.possible_above(plain, keywords)
+        if not doubt.any():
+            continue
+        texts = np.full(doubt.shape, None, dtype=object)
+        numbers = np.broadcast_to(plain, doubt.shape)
+        for at in map(tuple, np.argwhere(doubt)):
+            number = float(numbers[at])
+            what = f"{number:g} can be a gas in {argument.unit} or a liquid's specific gravity; "
+            texts[at] = _Unusable(what + _gravity.question(number, argument.unit)).about(argument)
+        if not doubt.shape or function.result.shape == "table":
+            return _together([text for text in texts.ravel().tolist() if text is not None][:1])
+        found.problem = texts
+    return None
+
+
+def _plain_cells(cell: Any) -> NDArray[np.float64] | None:
+    """The numbers without a unit in an argument, NaN elsewhere; None where there is none."""
+    cells = np.array(cell, dtype=object)
+    numbers = np.array([_bare_number(found) for found in cells.ravel().tolist()], dtype=np.float64)
+    return None if np.isnan(numbers).all() else numbers.reshape(cells.shape)
+
+
+def _bare_number(cell: Any) -> float:
+    if isinstance(cell, (int, float)) and not isinstance(cell, bool):
+        return float(cell)
+    if isinstance(cell, str) and cell.strip() and _gravity.is_bare(cell):
+        return float(parse(cell, "density").number)
+    return math.nan
 
 
 def _problems(problem: _Problem | NDArray[np.object_] | None, each: bool) -> list[_Problem]:
@@ -221,20 +266,29 @@ def _single(argument: Argument, cell: Any) -> Any:
         if isinstance(cell, bool):
             raise _Unusable(f"{str(cell).upper()} is not a number; give {_wanted(argument)}")
         if isinstance(cell, (int, float)):
-            return _number(argument, _as_float(cell))
+            return _number(argument, _plain_number(argument, _as_float(cell)))
         if isinstance(cell, str):
             return _number_text(argument, cell)
         raise _Unusable(f"a {type(cell).__name__} is not a number; give {_wanted(argument)}")
     if kind == "flag":
         return _flag(cell)
     if kind == "choice":
-        word = str(cell).strip().casefold()
-        if word not in argument.choices:
-            raise _Unusable(f"'{cell}' is not one of {', '.join(argument.choices)}")
-        return word
+        return _choice(argument, str(cell).strip().casefold())
     if kind == "text":
         return f"{cell:g}" if isinstance(cell, float) else str(cell).strip()
     return cell
+
+
+def _choice(argument: Argument, word: str) -> str:
+    """One of the choices; of a shape of ends also for each end, 'flat/flat', as long as both are the same."""
+    if word in argument.choices:
+        return word
+    parts = [part.strip() for part in word.split("/")]
+    if len(parts) == 2 and all(part in argument.choices for part in parts):
+        if parts[0] == parts[1]:
+            return parts[0]
+        raise _Unusable(f"'{word}' are two different shapes, which is not computed; both ends must be of one")
+    raise _Unusable(f"'{word}' is not one of {', '.join(argument.choices)}")
 
 
 def _as_float(number: float) -> float:
@@ -242,6 +296,14 @@ def _as_float(number: float) -> float:
         return float(number)
     except OverflowError:
         raise _Unusable("the number is too large") from None
+
+
+def _plain_number(argument: Argument, number: float) -> float:
+    """A number without a unit; one that is more likely a specific gravity is asked back."""
+    if argument.liquid == "surely" and _gravity.looks_so(number):
+        doubt = f"{number:g} is hardly a liquid's density in {argument.unit}; "
+        raise _Unusable(doubt + _gravity.question(number, argument.unit))
+    return number
 
 
 def _flag(cell: Any) -> bool:
@@ -289,6 +351,8 @@ def _number_text(argument: Argument, text: str) -> Any:
         raise _Unusable(f"'{text}' is a range; give one number")
     if argument.kind == "number":
         return _number(argument, float(read.number))
+    if argument.liquid == "surely" and _gravity.is_bare(text):
+        _plain_number(argument, float(read.number))
     _number(argument, float(converter(argument.unit, argument.quantity).from_si(read.si)))
     return float(read.si)
 
@@ -322,12 +386,14 @@ def _take_numbers(argument: Argument, numbers: NDArray[np.float64]) -> _Taken:
         bad |= numbers < argument.low
     if argument.high is not None:
         bad |= numbers > argument.high
+    if argument.liquid == "surely":
+        bad |= _gravity.looks_so(numbers)
     problem = None
     if bad.any():
         problem = np.full(numbers.shape, None, dtype=object)
         for at in np.argwhere(bad):
             try:
-                _number(argument, float(numbers[tuple(at)]))
+                _number(argument, _plain_number(argument, float(numbers[tuple(at)])))
             except _Unusable as why:
                 problem[tuple(at)] = why.about(argument)
         numbers = np.where(bad, np.nan, numbers)
@@ -347,7 +413,7 @@ def _take_each(argument: Argument, block: NDArray[np.object_]) -> _Taken:
     for cell in block.flat:
         if _is_blank(cell):
             default = None if argument.required else _default(argument)
-            values.append(filler if default is None else default)
+            values.append(default if default is not None else "" if argument.choices else filler)
             problems.append(missing)
             continue
         key = (type(cell), cell) if isinstance(cell, Hashable) else (type(cell), id(cell))

@@ -40,6 +40,13 @@ class Argument:
     low: float | None = None
     """Smallest valid number in the trade unit, itself valid."""
     high: float | None = None
+    said: bool = False
+    """Asked for like a required one, but a blank cell is handed on: the function's answer says that it is
+    missing."""
+    liquid: Literal["", "surely", "maybe"] = ""
+    """Whether it is a liquid's density, whose plain number may be a specific gravity without its unit.
+    surely: one that can be that is asked back. maybe: of a gas or a liquid; asked back where either could
+    be meant."""
 
     @property
     def required(self) -> bool:
@@ -110,7 +117,7 @@ class Function:
         """Arguments as shown to a user: optional ones in brackets, with their defaults."""
         parts = []
         for argument in self.named:
-            if argument.required:
+            if argument.required or argument.said:
                 parts.append(argument.name)
             else:
                 parts.append(f"[{f'{argument.name} {argument.usual}'.rstrip()}]")
