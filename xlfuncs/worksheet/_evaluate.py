@@ -147,7 +147,7 @@ def _ask_back(
         plain = _plain_cells(cell)
         if plain is None:
             continue
-        with np.errstate(invalid="ignore"):
+        with np.errstate(all="ignore"):
             doubt = _gravity.looks_so(plain) & _gravity.possible_above(plain, keywords)
         if not doubt.any():
             continue
