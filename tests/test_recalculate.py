@@ -321,14 +321,22 @@ def test_a_calculation_knows_which_function_refused_and_why() -> None:
 @pytest.mark.parametrize(
     "formula",
     [
-        'TEXT(A1,"0")',
+        "BAHTTEXT(A1)",
         "[1]Sheet1!A1",
-        "Sheet1:Sheet3!A1",
-        "SUM((A1,B1))",
+        "'C:\\x\\[other.xlsx]Sheet 1'!A1",
+        "[1]!Name",
+        "(A1,B1)+1",
+        "A1:B2 B1:C2",
         "A1#",
         "IF(1,2,3,4)",
         "1+",
-        "LET(x,1,x)",
+        "LET(1,1,2)",
+        "TODAY()",
+        'YEAR("5 May 2024")',
+        'TEXT(A1,"# ?/?")',
+        'TEXT(A1,"[>100]0;0.0")',
+        'TEXT(A1,"00-00")',
+        'INDIRECT("R1C1",FALSE)',
     ],
 )
 def test_what_is_not_known_is_named_and_not_guessed(formula: str) -> None:
@@ -337,14 +345,14 @@ def test_what_is_not_known_is_named_and_not_guessed(formula: str) -> None:
 
 
 def test_only_what_our_functions_need_must_be_known() -> None:
-    found = calculated({"A1": '=TEXT(1,"0")', "A2": '=LG_CONVERT(1,"in","mm")', "A3": "=A1&2"})
+    found = calculated({"A1": "=BAHTTEXT(1)", "A2": '=LG_CONVERT(1,"in","mm")', "A3": "=A1&2"})
     assert found.values["S", 2, 1] == pytest.approx(25.4)
     assert found.left == {
-        ("S", 1, 1): "the function TEXT",
-        ("S", 3, 1): "it needs S!A1, where the function TEXT",
+        ("S", 1, 1): "the function BAHTTEXT",
+        ("S", 3, 1): "it needs S!A1, where the function BAHTTEXT",
     }
-    with pytest.raises(XlfuncsError, match="S!A3: it needs S!A1, where the function TEXT"):
-        calculated({"A1": '=TEXT(1,"0")', "A3": '=LG_CONVERT(A1,"in","mm")'})
+    with pytest.raises(XlfuncsError, match="S!A3: it needs S!A1, where the function BAHTTEXT"):
+        calculated({"A1": "=BAHTTEXT(1)", "A3": '=LG_CONVERT(A1,"in","mm")'})
 
 
 def test_a_name_that_is_no_function_of_ours_gets_the_nearest() -> None:
@@ -353,18 +361,40 @@ def test_a_name_that_is_no_function_of_ours_gets_the_nearest() -> None:
 
 
 @pytest.mark.parametrize(
-    "cells",
+    ("cells", "first"),
     [
-        {"A1": "=A1+1"},
-        {"A1": "=B1", "B1": "=C1*2", "C1": "=SUM(A1:A3)"},
-        {"A1": '=LG_CONVERT(B1,"in","mm")', "B1": "=A1"},
+        ({"A1": '=LG_CONVERT(B1,"in","mm")', "B1": "=A1"}, "S!A1: "),
+        ({"A1": '=LG_CONVERT(A1,"in","mm")'}, "S!A1: "),
+        # one of ours needs the circle, or the circle one of ours
+        ({"A1": "=A1+1", "B1": '=LG_CONVERT(A1,"in","mm")'}, "S!B1: it needs S!A1, where "),
+        ({"A1": "=A2+B1", "A2": "=A1", "B1": '=LG_CONVERT(1,"in","mm")'}, "S!A1: "),
     ],
 )
-def test_a_circle_is_refused_with_its_cells(cells: dict[str, str]) -> None:
+def test_a_circle_that_one_of_ours_touches_is_refused_with_its_cells(
+    cells: dict[str, str], first: str
+) -> None:
     with pytest.raises(
-        XlfuncsError, match=r"S!A1: the formula refers to itself \(S!A1 -> .*break the circle"
+        XlfuncsError, match=rf"^{first}the formula refers to itself \(S!A1 -> .*break the circle"
     ):
         calculated(cells)
+
+
+def test_a_circle_that_none_of_ours_touches_is_left_alone() -> None:
+    cells = {"A1": "=B1", "B1": "=C1*2", "C1": "=SUM(A1:A3)", "D1": "=C1+1", "E1": '=LG_CONVERT(1,"in","mm")'}
+    book = calculated(dict.fromkeys(["A1", "B1", "C1", "D1"], 0)).book
+    sheet = book.sheets["s"]
+    for address, formula in cells.items():
+        column, row = split_address(address)
+        sheet.formulas[row, column] = FormulaCell(formula[1:])
+        sheet.values[row, column] = 7.0
+    sheet.columns = 5
+    found = Calculation(book, FUNCTIONS)
+    assert found.values["S", 1, 5] == pytest.approx(25.4)
+    circle = {("S", 1, column) for column in (1, 2, 3)}
+    assert found.left.keys() == circle | {("S", 1, 4)}
+    assert not circle & found.values.keys()
+    assert not circle & set(found.emptied())
+    assert all("refers to itself" in why for why in found.left.values())
 
 
 def test_a_cell_that_two_formulas_share_is_no_circle() -> None:

@@ -14,7 +14,7 @@ from xlfuncs.hosts.calc import office
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.evaluate import Calculation, Place, address
 from xlfuncs.spreadsheet.files import whole_file
-from xlfuncs.spreadsheet.formula import ERRORS, VALUE, Area, CellError, without_prefixes
+from xlfuncs.spreadsheet.formula import ERRORS, NAME, VALUE, Area, CellError, without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
 from xlfuncs.worksheet.cells import FUNCTIONS, own_name
 
@@ -32,6 +32,8 @@ class Report:
     """Cell ('Index!H14') that shows an error value because one of our functions refuses -> the reason."""
     caught: dict[str, str] = field(default_factory=dict)
     """Cell whose formula catches such an error -> which function refuses, and the reason."""
+    linked: dict[str, str] = field(default_factory=dict)
+    """Cell whose formula used values that the file keeps of another workbook -> the references."""
     left: dict[str, str] = field(default_factory=dict)
     """Cell -> why an ordinary formula, on which none of ours depends, was left as it was."""
     by: str = "xlfuncs"
@@ -71,9 +73,11 @@ def recalculate(
         with Workbook(source) as book:
             try:
                 calculation = Calculation(book.cells, FUNCTIONS, calc_results(book) if with_calc else None)
+                _refuse_unnamed(calculation)
             except XlfuncsError as error:
                 raise XlfuncsError(f"{source}: {error}") from None
             report.left = {address(p): why for p, why in sorted(calculation.left.items())}
+            report.linked = {address(p): ", ".join(found) for p, found in sorted(calculation.links.items())}
             edits = _edits(calculation, values, report)
             if plain_names and not values:
                 for sheet, cells in _plain_names(book).items():
@@ -117,6 +121,17 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
     }
 
 
+def _refuse_unnamed(calculation: Calculation) -> None:
+    """Refuse what a spreadsheet program calculated without knowing a function or a name in it."""
+    cells = sorted(p for p in calculation.taken if calculation.values[p] == NAME)
+    if cells:
+        shown = ", ".join(map(address, cells[:5])) + (f" and {len(cells) - 5} more" if len(cells) > 5 else "")
+        raise XlfuncsError(
+            f"{shown}: LibreOffice Calc does not know a function or a name in the formula; "
+            "try without '--with calc', or calculate it in the program that it was written for"
+        )
+
+
 def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], str]]:
     """Formulas, by sheet and place, as they are without the name of an add-in file before a function."""
     found: dict[str, dict[tuple[int, int], str]] = {}
@@ -150,7 +165,9 @@ def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> N
         ]
         report.formulas = len(office.run(steps)[2])
         with Workbook(copy) as book:
-            _say_refused(Calculation(book.cells, FUNCTIONS, _kept(book)), report)
+            calculation = Calculation(book.cells, FUNCTIONS, _kept(book))
+        _refuse_unnamed(calculation)
+        _say_refused(calculation, report)
 
 
 def _kept(book: Workbook) -> dict[Place, Any]:

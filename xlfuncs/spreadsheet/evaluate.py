@@ -9,7 +9,7 @@ has changed, so that functions which are not known here do no harm.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -19,20 +19,25 @@ from xlfuncs.spreadsheet.block import Block
 from xlfuncs.spreadsheet.formula import (
     NA,
     Area,
+    Areas,
     At,
     Call,
     CellError,
     Cells,
+    Elsewhere,
     Functions,
     Node,
+    Notes,
     NotUnderstood,
     Reference,
+    Sheets,
     TableReference,
     content,
     parse,
     plain,
     walk,
 )
+from xlfuncs.spreadsheet.functions.lookup import MOVING
 
 Place = tuple[str, int, int]
 """Sheet, row and column of a cell; rows and columns from 1."""
@@ -49,14 +54,14 @@ def evaluate(
     row: int,
     column: int,
     array: bool = False,
-    refused: list[tuple[str, CellError]] | None = None,
+    notes: Notes | None = None,
 ) -> Any:
     """Value of one formula that stands in a cell: float, str, bool, None or `CellError`; an array
     formula gives a block where it fills more than one cell. NotUnderstood says what is not known here.
 
-    `refused` is filled with each function of ours that refused, by its name, and its error.
+    `notes` is filled with each function of ours that refused, and each kept value of another workbook.
     """
-    at = At(cells, sheet, row, column, array, refused)
+    at = At(cells, sheet, row, column, array, notes)
     value = parse(formula).value(at)
     if array:
         return content(value, at)
@@ -97,6 +102,8 @@ class SheetCells:
     formulas: dict[tuple[int, int], FormulaCell] = field(default_factory=dict)
     rows: int = 0
     columns: int = 0
+    hidden: set[int] = field(default_factory=set)
+    """Rows that are hidden, by hand or by a filter."""
 
 
 @dataclass(slots=True)
@@ -110,6 +117,10 @@ class BookCells:
     tables: dict[str, tuple[Area, tuple[str, ...], int]] = field(default_factory=dict)
     trusted: bool = True
     """False where the file asks to be calculated when it is opened."""
+    from_1904: bool = False
+    """Days are counted from 1904."""
+    links: dict[str, dict[str, dict[tuple[int, int], Any]]] = field(default_factory=dict)
+    """What the file keeps of other workbooks: number of the link -> sheet in small letters -> values."""
 
 
 class OfBook:
@@ -129,6 +140,28 @@ class OfBook:
 
     def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
         return self.book.tables.get(name.casefold())
+
+    @property
+    def from_1904(self) -> bool:
+        return self.book.from_1904
+
+    def hidden(self, sheet: str) -> Collection[int]:
+        return self.book.sheets[sheet.casefold()].hidden
+
+    def formula(self, sheet: str, row: int, column: int) -> str:
+        found = self.book.sheets[sheet.casefold()].formulas.get((row, column))
+        return found.text if found else ""
+
+    def linked(self, book: str, sheet: str) -> Mapping[tuple[int, int], Any] | None:
+        return self.book.links.get(book, {}).get(sheet.casefold())
+
+    def between(self, first: str, last: str) -> list[str]:
+        names = list(self.book.sheets)
+        try:
+            start, end = sorted((names.index(first.casefold()), names.index(last.casefold())))
+        except ValueError:
+            return []
+        return [self.book.sheets[name].name for name in names[start : end + 1]]
 
     def used(self, area: Area) -> Area:
         """An area cut short at the last used row and column of its sheet."""
@@ -172,6 +205,8 @@ class Calculation(OfBook):
         """Formulas in which one of our functions stands."""
         self.refused: dict[Place, list[tuple[str, CellError]]] = {}
         """Formulas in which one of our functions refused -> each by its name, with its error."""
+        self.links: dict[Place, list[str]] = {}
+        """Formulas that used kept values of other workbooks -> the references."""
         self.left: dict[Place, str] = {}
         """Formulas that could not be evaluated and do not depend on ours -> why."""
         self.kept: dict[Place, Any] = {}
@@ -185,6 +220,10 @@ class Calculation(OfBook):
         self._owner: dict[Place, Place] = {}
         self._rows: dict[tuple[str, int], list[int]] = {}
         self._stuck: dict[Place, str] = {}
+        self._circles: set[Place] = set()
+        """Of these, the formulas in a circle and those that need one."""
+        self.taken: set[Place] = set()
+        """Cells whose value a spreadsheet program has found, instead of the kept one."""
         self._blocks: dict[Area, Block] = {}
         self._changed: set[Place] = set()
         for sheet in book.sheets.values():
@@ -291,6 +330,8 @@ class Calculation(OfBook):
             take = place in affected or not self.book.trusted or self.kept[place] is None
             for cell in _filled(place, formula.fills):
                 self._set(cell, results[cell] if take else self.kept.get(cell))
+                if take:
+                    self.taken.add(cell)
             if formula.fills:
                 self.fills[place] = formula.fills
         for place in self.own:
@@ -299,13 +340,13 @@ class Calculation(OfBook):
     def _explain(self, place: Place) -> None:
         """Find which of our functions refused in a formula whose value another program calculated."""
         formula = self._formulas[place]
-        refused: list[tuple[str, CellError]] = []
+        notes = Notes()
         try:
-            value = evaluate(formula.text, self, *place, formula.fills is not None, refused)
+            value = evaluate(formula.text, self, *place, formula.fills is not None, notes)
         except NotUnderstood:
             return
-        if refused:
-            self.refused[place] = refused
+        if notes.refused:
+            self.refused[place] = notes.refused
         for cell, found in _spread(place, formula.fills, value):
             known = self.values[cell]
             if isinstance(known, CellError) and isinstance(found, CellError):
@@ -314,7 +355,9 @@ class Calculation(OfBook):
     def _clear(self) -> None:
         """Forget all results; note which cells the formulas fill."""
         self.values, self.fills, self._owner, self._stuck, self._blocks = {}, {}, {}, {}, {}
-        self.own, self._changed, self.differing, self.refused = set(), set(), set(), {}
+        self._circles = set()
+        self.own, self._changed, self.differing = set(), set(), set()
+        self.refused, self.links, self.left = {}, {}, {}
         columns: dict[tuple[str, int], set[int]] = {}
         for place, formula in self._formulas.items():
             sheet = self.book.sheets[place[0].casefold()]
@@ -349,20 +392,24 @@ class Calculation(OfBook):
                     self._compute(place)
                 except _Needs as needs:
                     waiting[place] = True
+                    again = next((needed for needed in needs.places if waiting.get(needed)), None)
+                    if again is not None:
+                        self._close_circle([p for p, begun in waiting.items() if begun], again)
+                        continue
                     for needed in needs.places:
-                        if waiting.get(needed):
-                            self._refuse_circle([p for p, begun in waiting.items() if begun], needed)
                         waiting.pop(needed, None)
                         waiting[needed] = False
                     continue
             del waiting[place]
 
-    @staticmethod
-    def _refuse_circle(chain: list[Place], again: Place) -> None:
-        circle = [*chain[chain.index(again) :], again]
-        cells = [address(p) for p in circle]
+    def _close_circle(self, chain: list[Place], again: Place) -> None:
+        """Formulas that refer to themselves, by way of one another, have no value here."""
+        circle = chain[chain.index(again) :]
+        cells = [address(p) for p in (*circle, again)]
         shown = " -> ".join(cells if len(cells) <= 6 else [*cells[:4], "...", cells[-1]])
-        raise XlfuncsError(f"{cells[0]}: the formula refers to itself ({shown}); break the circle")
+        for place in circle:
+            self._stuck[place] = f"the formula refers to itself ({shown})"
+        self._circles.update(circle)
 
     def _compute(self, place: Place) -> None:
         formula = self._formulas[place]
@@ -380,13 +427,17 @@ class Calculation(OfBook):
                 self._refuse_unknown(place, used)
             elif self.book.trusted and self._keep(place, nodes):
                 return
-            refused: list[tuple[str, CellError]] = []
-            self._store(place, evaluate(formula.text, self, *place, at.array, refused))
-            if refused:
-                self.refused[place] = refused
+            notes = Notes()
+            self._store(place, evaluate(formula.text, self, *place, at.array, notes))
+            if notes.refused:
+                self.refused[place] = notes.refused
+            if notes.links:
+                self.links[place] = notes.links
         except NotUnderstood as why:
-            self._give_up(place, nodes, str(why))
+            self._give_up(place, nodes, str(why), isinstance(why, Elsewhere))
         except _Stuck as stuck:
+            if stuck.place in self._circles:
+                self._circles.add(place)
             self._give_up(place, nodes, f"it needs {address(stuck.place)}, where {self._stuck[stuck.place]}")
 
     def _refuse_unknown(self, place: Place, functions: frozenset[str]) -> None:
@@ -399,14 +450,17 @@ class Calculation(OfBook):
         at = At(self, *place)
         found: list[Place] = []
         for node in nodes:
-            if not isinstance(node, (Reference, TableReference)):
+            if isinstance(node, Call) and node.function in MOVING:
+                return None
+            if not isinstance(node, (Reference, TableReference, Sheets)):
                 continue
             try:
-                area = node.value(at)
+                value = node.value(at)
             except NotUnderstood:
                 return None
-            if isinstance(area, Area):
-                found += self._formulas_in(area)
+            for area in value.areas if isinstance(value, Areas) else (value,):
+                if isinstance(area, Area):
+                    found += self._formulas_in(area)
         return found
 
     def formula_cells(self) -> Iterable[Place]:
@@ -430,10 +484,16 @@ class Calculation(OfBook):
             self.fills[place] = fills
         return True
 
-    def _give_up(self, place: Place, nodes: list[Node], why: str) -> None:
-        """Keep the value that stands in the file if it is still right; else the cell is stuck."""
-        if place not in self.own and nodes and self._keep(place, nodes):
-            self.left[place] = why
+    def _give_up(self, place: Place, nodes: list[Node], why: str, elsewhere: bool = False) -> None:
+        """Keep the value that stands in the file if it is still right; else the cell is stuck.
+
+        A kept value of one of our functions is used only where its arguments stand in another workbook.
+        """
+        if (elsewhere or place not in self.own) and nodes and self._keep(place, nodes):
+            if place in self.own:
+                self.links[place] = [f"its own value was kept for {why}"]
+            else:
+                self.left[place] = why
         else:
             self._stuck[place] = why
 
@@ -477,6 +537,10 @@ class Calculation(OfBook):
         """Refuse if one of our functions, or what depends on one, could not be evaluated."""
         wanted = sorted(p for p in self._stuck if self._depends(p))
         if wanted:
+            circles = [p for p in wanted if p in self._circles]
+            if circles:
+                first = circles[0]
+                raise XlfuncsError(f"{address(first)}: {self._stuck[first]}; break the circle")
             lines = [f"{address(p)}: {self._stuck[p]} is not known here" for p in wanted[:5]]
             more = f" (and {len(wanted) - 5} more cells)" if len(wanted) > 5 else ""
             raise XlfuncsError(

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, NamedTuple, Protocol
 
@@ -98,8 +98,29 @@ class Functions(Protocol):
         """A value, rows of values, or `Refused` in their place. Cells are values or rows of them."""
 
 
+@dataclass(frozen=True, slots=True)
+class Areas:
+    """Several ranges in place of one: joined by commas, or one range on several sheets."""
+
+    areas: tuple[Area, ...]
+
+
+@dataclass(slots=True)
+class Notes:
+    """What is worth saying of an evaluation beside its value."""
+
+    refused: list[tuple[str, CellError]] = field(default_factory=list)
+    """Each function of ours that refused, with its error, also where the formula catches it."""
+    links: list[str] = field(default_factory=list)
+    """References to other workbooks whose kept values were used."""
+
+
 class Cells(Protocol):
     """What the evaluator asks of a workbook. Names of sheets are matched without regard to case."""
+
+    @property
+    def from_1904(self) -> bool:
+        """Whether the workbook counts its days from 1904."""
 
     @property
     def functions(self) -> Functions:
@@ -123,6 +144,21 @@ class Cells(Protocol):
     def spilled(self, sheet: str, row: int, column: int) -> Area | None:
         """The range that the dynamic array formula in this cell fills."""
 
+    def used(self, area: Area) -> Area:
+        """An area cut short at the last used row and column of its sheet."""
+
+    def hidden(self, sheet: str) -> Collection[int]:
+        """The rows of a sheet that are hidden."""
+
+    def formula(self, sheet: str, row: int, column: int) -> str:
+        """The formula in a cell, without '='; "" where there is none."""
+
+    def linked(self, book: str, sheet: str) -> Mapping[tuple[int, int], Any] | None:
+        """Kept values of a sheet in another workbook, by row and column; None where none are kept."""
+
+    def between(self, first: str, last: str) -> list[str]:
+        """The sheets from one to another, as the workbook orders and spells them."""
+
 
 @dataclass(frozen=True, slots=True)
 class At:
@@ -133,8 +169,10 @@ class At:
     row: int
     column: int
     array: bool = False
-    refused: list[tuple[str, CellError]] | None = None
-    """Filled with each function that refused, also where the formula catches the error."""
+    notes: Notes | None = None
+    """Filled while the formula is evaluated."""
+    bound: Mapping[str, Any] = field(default_factory=dict)
+    """Values of the names that LET defines, in small letters."""
 
 
 # --- the tree -----------------------------------------------------------------------------------------
@@ -187,8 +225,94 @@ class Name(Node):
         return None if text is None else parse(text)
 
     def value(self, at: At) -> Any:
+        if at.bound and not self.sheet and parameter(self.name) in at.bound:
+            return at.bound[parameter(self.name)]
         tree = self.tree(at)
-        return NAME if tree is None else tree.value(at)
+        return NAME if tree is None else tree.value(replace(at, bound={}) if at.bound else at)
+
+
+def parameter(name: str) -> str:
+    """A name that LET defines; files keep it with a prefix."""
+    return name.casefold().removeprefix("_xlpm.")
+
+
+class Elsewhere(NotUnderstood):
+    """A value that stands in another workbook, of which nothing is kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Link(Node):
+    """Cells of another workbook: the values that the file keeps of them."""
+
+    written: str
+    book: str
+    sheet: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def value(self, at: At) -> Any:
+        kept = at.cells.linked(self.book, self.sheet)
+        if kept is None:
+            raise Elsewhere(f"the reference {self.written} to another workbook")
+        if at.notes is not None and self.written not in at.notes.links:
+            at.notes.links.append(self.written)
+        last_row = min(self.bottom, max((row for row, _ in kept), default=self.top))
+        last_column = min(self.right, max((column for _, column in kept), default=self.left))
+        rows = range(self.top, max(last_row, self.top) + 1)
+        columns = range(self.left, max(last_column, self.left) + 1)
+        block = [[kept.get((row, column)) for column in columns] for row in rows]
+        return block[0][0] if (self.top, self.left) == (self.bottom, self.right) else block
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown(Node):
+    """A reference to another workbook that is no range of cells, such as a name of it."""
+
+    written: str
+
+    def value(self, at: At) -> Any:
+        raise Elsewhere(f"the reference {self.written} to another workbook")
+
+
+@dataclass(frozen=True, slots=True)
+class Union(Node):
+    """References joined by commas."""
+
+    members: tuple[Node, ...]
+
+    def value(self, at: At) -> Any:
+        found: list[Area] = []
+        for member in self.members:
+            value = member.value(at)
+            if isinstance(value, CellError):
+                return value
+            if not isinstance(value, Area | Areas):
+                raise NotUnderstood("values joined by commas")
+            found += value.areas if isinstance(value, Areas) else (value,)
+        return Areas(tuple(found))
+
+    def parts(self) -> tuple[Node, ...]:
+        return self.members
+
+
+@dataclass(frozen=True, slots=True)
+class Sheets(Node):
+    """One range on several sheets: First:Last!A1."""
+
+    first: str
+    last: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def value(self, at: At) -> Any:
+        names = at.cells.between(self.first, self.last)
+        if not names:
+            return REF
+        return Areas(tuple(Area(name, self.top, self.left, self.bottom, self.right) for name in names))
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,6 +416,8 @@ def content(value: Any, at: At) -> Any:
         if value.one:
             return at.cells.value(value.sheet, value.top, value.left)
         return at.cells.block(value)
+    if isinstance(value, Areas):
+        raise NotUnderstood("several ranges in place of one value")
     return value
 
 
@@ -434,6 +560,13 @@ _OPERATORS: dict[str, Callable[..., Any]] = {
     "<=": _comparison(lambda a, b: a <= b),
     ">=": _comparison(lambda a, b: a >= b),
 }
+
+
+def equal(left: Any, right: Any) -> Any:
+    """What '=' gives."""
+    return _OPERATORS["="](left, right)
+
+
 _BINDS = {"^": 5, "*": 4, "/": 4, "+": 3, "-": 3, "&": 2, "=": 1, "<>": 1, "<": 1, ">": 1, "<=": 1, ">=": 1}
 
 
@@ -511,6 +644,8 @@ class _Reader:
         while self.more() and self.peek().type == "OPERATOR-INFIX":
             operator = self.peek().value
             binds = _BINDS.get(operator)
+            if operator == ",":  # joins references; the parenthesis around them takes it
+                break
             if binds is None:
                 raise NotUnderstood(f"the operator '{operator}'")
             if binds < least:
@@ -526,9 +661,7 @@ class _Reader:
         elif token.type == "OPERAND":
             node = _operand(token)
         elif token.type == "PAREN":
-            node = self.expression(0)
-            if self.take().type != "PAREN":
-                raise NotUnderstood("references joined by commas")
+            node = self._parenthesis()
         elif token.type == "FUNC" and token.subtype == "OPEN":
             node = self._call(token.value[:-1].lstrip("@"))
             if token.value.startswith("@"):
@@ -540,6 +673,15 @@ class _Reader:
         while self.more() and self.peek().type == "OPERATOR-POSTFIX":
             node = Operation(self.take().value, (node,))
         return node
+
+    def _parenthesis(self) -> Node:
+        """What stands in parentheses: an expression, or references joined by commas."""
+        members = [self.expression(0)]
+        while (end := self.take()).type != "PAREN":
+            if end.value != ",":
+                raise NotUnderstood(f"'{end.value}' in {self._formula}")
+            members.append(self.expression(0))
+        return members[0] if len(members) == 1 else Union(tuple(members))
 
     def _call(self, written: str) -> Node:
         arguments: list[Node | None] = []
@@ -586,6 +728,12 @@ def _operand(token: Any) -> Node:
 
 
 def _reference(written: str) -> Node:
+    head, mark, _ = written.rpartition("!")
+    if mark and ("[" in head or ":" in head):
+        elsewhere = _elsewhere(written)
+        if elsewhere is None:
+            raise NotUnderstood(f"the reference {written}")
+        return elsewhere
     found = _CELLS.match(written)
     if found:
         left, top = split_address(found["l"] + found["t"])
@@ -604,9 +752,33 @@ def _reference(written: str) -> Node:
     found = _NAME.match(written)
     if found:
         return Name(found["name"], _bare(found["sheet"]))
-    if "[" in written:
-        raise NotUnderstood(f"the reference {written} to another workbook")
     raise NotUnderstood(f"the reference {written}")
+
+
+_BOOK = re.compile(
+    r"'?[^'\[\]]*\[(?P<book>[^\[\]]+)\](?P<sheet>(?:[^'\[\]!]|'')*)'?!(?P<what>.+)\Z", re.DOTALL
+)
+_SPAN = re.compile(
+    r"(?P<quote>'?)(?P<first>(?:[^':!\[\]]|'')+):(?P<last>(?:[^':!\[\]]|'')+)(?P=quote)!(?P<what>.+)\Z"
+)
+
+
+def _elsewhere(written: str) -> Node | None:
+    """A reference to another workbook, or one to several sheets; None for neither."""
+    found = _BOOK.match(written)
+    if found:
+        inner = _reference(found["what"]) if _CELLS.match(found["what"]) else None
+        sheet = found["sheet"].replace("''", "'")
+        if not isinstance(inner, Reference) or not sheet:
+            return Unknown(written)
+        return Link(written, found["book"], sheet, inner.top, inner.left, inner.bottom, inner.right)
+    found = _SPAN.match(written)
+    if found and (cells := _CELLS.match(found["what"])) and not cells["sheet"]:
+        inner = _reference(found["what"])
+        if isinstance(inner, Reference):
+            first, last = (found[name].replace("''", "'") for name in ("first", "last"))
+            return Sheets(first, last, inner.top, inner.left, inner.bottom, inner.right)
+    return Unknown(written) if "[" in written else None
 
 
 def _area(sheet: str | None, top: int, left: int, bottom: int, right: int) -> Node:
@@ -614,8 +786,6 @@ def _area(sheet: str | None, top: int, left: int, bottom: int, right: int) -> No
     left, right = sorted((left, right))
     if bottom > LAST_ROW or right > LAST_COLUMN or top < 1:
         return Constant(NAME)
-    if sheet and "[" in sheet:
-        raise NotUnderstood(f"a reference to the workbook {sheet}")
     return Reference(_bare(sheet), top, left, bottom, right)
 
 

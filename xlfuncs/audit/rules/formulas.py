@@ -17,13 +17,25 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.lists.model import State
 from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.block import Block
 from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, evaluate, functions_used
-from xlfuncs.spreadsheet.formula import NAME, CellError, NotUnderstood
+from xlfuncs.spreadsheet.formula import (
+    NAME,
+    Area,
+    CellError,
+    Constant,
+    Notes,
+    NotUnderstood,
+    parse,
+    walk,
+)
 from xlfuncs.spreadsheet.kept import Kept, relative
 from xlfuncs.worksheet.cells import FUNCTIONS
 
 CLOSE = 1e-6
 """Relative difference up to which two results are the same."""
+DIGITS = 1e-9
+"""Relative difference up to which two numbers in cells are the same: programs write 10 digits or more."""
 MOSTLY = 0.8
 """Share of a column's rows that must hold the same formula to make the rest stand out."""
 
@@ -47,7 +59,7 @@ def _same(kept: Any, due: Any) -> bool:
     if isinstance(kept, CellError) and isinstance(due, CellError) and due.reason:
         return kept != NAME  # refused in the program that saved the file as well
     if isinstance(kept, (int, float)) and isinstance(due, (int, float)):
-        return math.isclose(kept, due, rel_tol=CLOSE, abs_tol=1e-9)
+        return math.isclose(kept, due, rel_tol=CLOSE, abs_tol=1e-12)
     return bool(kept == due) or {kept, due} == {None, ""}
 
 
@@ -69,17 +81,76 @@ def _answers(book: BookCells) -> Iterator[_Answer]:
     cells = Kept(book, FUNCTIONS)
     for sheet in book.sheets.values():
         for (row, column), formula in sorted(sheet.formulas.items()):
-            refused: list[tuple[str, CellError]] = []
+            notes = Notes()
             array = formula.fills is not None
             try:
                 if not functions_used(formula.text, FUNCTIONS, cells, sheet.name):
                     continue
-                due = evaluate(formula.text, cells, sheet.name, row, column, array, refused)
+                due = evaluate(formula.text, cells, sheet.name, row, column, array, notes)
             except NotUnderstood:
                 continue
             if isinstance(due, list):
                 due = due[0][0]
-            yield _Answer(sheet.name, row, column, formula, sheet.values.get((row, column)), due, refused)
+            yield _Answer(
+                sheet.name, row, column, formula, sheet.values.get((row, column)), due, notes.refused
+            )
+
+
+class _Moved(Kept):
+    """The values that a file keeps, as they are read; one of the numbers moved in its last digits."""
+
+    def __init__(self, book: BookCells) -> None:
+        super().__init__(book, FUNCTIONS)
+        self.read: dict[tuple[str, int, int], float] = {}
+        self.moved: tuple[str, int, int] | None = None
+
+    def _number(self, place: tuple[str, int, int], value: Any) -> Any:
+        if isinstance(value, float):
+            self.read[place] = value
+            return value * (1 + DIGITS) if place == self.moved else value
+        return value
+
+    def value(self, sheet: str, row: int, column: int) -> Any:
+        return self._number((sheet, row, column), super().value(sheet, row, column))
+
+    def block(self, area: Area) -> Block:
+        return [
+            [self._number((area.sheet, area.top + r, area.left + c), cell) for c, cell in enumerate(row)]
+            for r, row in enumerate(super().block(area))
+        ]
+
+
+_MOST = 64
+"""Numbers that are moved one by one."""
+
+
+def _as_exact(book: BookCells, answer: _Answer) -> bool:
+    """Whether a kept number is as near to the due one as the digits of the numbers behind it allow.
+
+    Near zero a result is the small difference of large numbers, and its own digits say nothing: what
+    counts is how far it moves with the last digits of each number that the formula reads.
+    """
+    if not (isinstance(answer.kept, float) and isinstance(answer.due, float)):
+        return False
+    cells = _Moved(book)
+
+    def result() -> float:
+        array = answer.formula.fills is not None
+        found = evaluate(answer.formula.text, cells, answer.sheet, answer.row, answer.column, array)
+        found = found[0][0] if isinstance(found, list) else found
+        return found if isinstance(found, float) else math.nan
+
+    result()
+    apart = abs(answer.kept - answer.due)
+    typed = (n.content for n in walk(parse(answer.formula.text)) if isinstance(n, Constant))
+    scale = max((abs(n) for n in (*cells.read.values(), *typed) if isinstance(n, float)), default=0.0)
+    if apart > CLOSE * scale or len(cells.read) > _MOST:
+        return apart <= DIGITS * scale
+    allowed = 1e-12 * scale
+    for place in list(cells.read):
+        cells.moved = place
+        allowed += abs(result() - answer.due)
+    return apart <= allowed
 
 
 def refused_cells(gauges: Gauges) -> set[tuple[str, int, int]]:
@@ -111,8 +182,9 @@ def result_stale(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     book = gauges.formulas
     if book is None:
         return
-    for sheet, row, column, formula, kept, due, _ in _answers(book):
-        if kept is not None and not _same(kept, due):
+    for answer in _answers(book):
+        sheet, row, column, formula, kept, due, _ = answer
+        if kept is not None and not _same(kept, due) and not _as_exact(book, answer):
             why = f", since {due.reason}" if isinstance(due, CellError) and due.reason else ""
             yield _hit(
                 gauges,
