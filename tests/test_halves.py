@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 import re
-import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from tests.test_reader import MUTATED, NS, packed, sheet_xml, sound, spoil, tiny
 from xlfuncs.spreadsheet import halves, ooxml, opening
 from xlfuncs.spreadsheet.compiled import Meanwhile, calamine_grids
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.package import Package
 
 MOST = 1_000_000
 SHEET = "xl/worksheets/sheet1.xml"
@@ -35,16 +35,18 @@ def _cells(grid: Grid) -> dict[tuple[int, int], Any]:
 
 def _whole(path: Path, name: str) -> Grid:
     """As the ordinary way gives it."""
-    with zipfile.ZipFile(path) as book:
-        others = set(ooxml.worksheets(book)) - {name}
+    with Package(path) as package:
+        others = set(package.worksheets) - {name}
+        ((_, found),) = ooxml.scan_all(package, others).items()
     (grid,) = (grid for grid in calamine_grids(path, without=others) if grid.sheet == name)
-    ooxml.scan_all(path, others)[name].put_into(grid)
+    found.put_into(grid)
     return grid
 
 
 def _cut(path: Path, most: int = MOST) -> dict[str, Grid]:
     """Sheets read in halves, each compared with the whole one."""
-    found = halves.read_halves(path, most, Meanwhile())
+    with Package(path) as package:
+        found = halves.read_halves(package, most, Meanwhile())
     for name, grid in found.items():
         other = _whole(path, name)
         assert _cells(grid) == _cells(other)

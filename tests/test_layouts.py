@@ -590,9 +590,21 @@ def test_placeholders(read, text):
 
 
 def test_ambiguous_number_is_not_guessed(read):
-    found = cells(read, "C/C (mm)", "1,500", 1500)
+    found = cells(read, "Scale zero (mm)", "1,500", 1500)
     assert found.state.tolist() == [State.AMBIGUOUS, State.OK]
     assert "1500" in found.problem[0]
+
+
+def test_a_number_of_which_one_reading_cannot_be_is_the_other(read):
+    found = cells(read, "C/C (mm)", "1,500", 1500)
+    assert found.low.tolist() == [1.5, 1.5]
+    assert found.noted[0] == "1.5 mm cannot be"
+
+
+def test_ditto_marks_on_a_sheet(read):
+    found = cells(read, "Density (kg/m3)", 850, '"', "do.", "TBC", 900)
+    assert found.low.tolist()[:3] == [850] * 3
+    assert found.noted == {1: "as D2", 2: "as D2"}
 
 
 def test_unreadable_text(read):
@@ -605,7 +617,7 @@ def test_date_that_was_a_range(read):
     import datetime
 
     found = cells(read, "C/C (mm)", datetime.date(2024, 5, 2), 1500)
-    assert found.state[0] == State.UNREADABLE
+    assert found.state[0] == State.IMPOSSIBLE
     assert "2024-05-02" in found.problem[0]
     assert "5-2" in found.problem[0]
 

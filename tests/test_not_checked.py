@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Iterator
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +19,7 @@ from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.registry import Rule, rules
 from xlfuncs.data import load
 from xlfuncs.lists.reader import read_book
+from xlfuncs.report import csvfile, jsonfile, request, text
 
 METRIC = LAYOUTS[0]
 ONE_SHEET = LAYOUTS[2]
@@ -30,7 +33,7 @@ NEED_NOT_BE_STATED = {
     ("float-lags", "upper_density"),
 }
 """Fields whose blank cell leaves a rule something to decide, or nothing."""
-TOGETHER = {"known_material_group": ("material_group", "chamber_material")}
+TOGETHER: dict[str, tuple[str, ...]] = {}
 """Fields of which either answers."""
 OTHER_NAMES = {"connection_arrangement"}
 """Fields in which a word that is not known has a meaning."""
@@ -118,11 +121,51 @@ INTERFACE = {"service_type": "interface", "float_service": "interface", "float_m
 @pytest.mark.parametrize(
     ("slug", "changes", "missing"),
     [
-        ("flange-rating-exceeded", {"flange_class": "PN 40"}, "flange class of ASME B16.5"),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "150# / 300#"},
+            "flange class, one of ASME, PN or JIS ('150# / 300#' is none, or more than one)",
+        ),
         (
             "flange-rating-exceeded",
             {"material_group": None, "chamber_material": "cast iron"},
-            "ASME B16.5 material group of the flanges",
+            "material group of the flanges ('cast iron' is in no group of ASME B16.5)",
+        ),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "PN 40", "material_group": None, "chamber_material": "A105"},
+            "material group of the flanges ('A105' is in no group of EN 1092-1)",
+        ),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "PN 40", "chamber_material": None},
+            "material_group '2.3' is not tabulated for PN 40",
+        ),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "10K", "material_group": "023a", "design_temperature": "150 degC"},
+            "division of the flange",
+        ),
+        (
+            "flange-rating-exceeded",
+            {
+                "flange_class": "10K",
+                "material_group": "023a",
+                "design_temperature": "100 degC",
+                "design_pressure": "12 barg",
+                "test_pressure": "18 barg",
+            },
+            "division of the flanges by JIS B 2220",
+        ),
+        (
+            "flange-rating-exceeded",
+            {
+                "flange_class": "300",
+                "material_group": None,
+                "chamber_material": "A182 F51",
+                "design_temperature": "330 degC",
+            },
+            "rating of A182 F51, which ASME B16.5 does not permit above 315 degC",
         ),
         (
             "flange-rating-exceeded",
@@ -131,9 +174,11 @@ INTERFACE = {"service_type": "interface", "float_service": "interface", "float_m
         ),
         (
             "chamber-magnetic",
-            {"chamber_material": "cast iron"},
-            "chamber material by a name of the table of materials",
+            {"chamber_material": "unobtainium"},
+            "a name of the table of materials ('unobtainium' is in no table of materials)",
         ),
+        ("chamber-magnetic", {"chamber_material": "Edelstahl"}, "('Edelstahl' leaves the metal open)"),
+        ("chamber-magnetic", {"chamber_material": "CS / 316L"}, "('CS / 316L' names materials that differ)"),
         ("float-collapses", {}, "thickness of the float's flat ends"),
         (
             "float-collapses",
@@ -243,3 +288,74 @@ def test_a_current_is_compared_beyond_the_range_as_well(tmp_path: Path) -> None:
     result = audit_book(build(tmp_path / "beyond.xlsx", METRIC, rows).path)
     found = [f for f in result.findings if f.rule == "current-inconsistent"]
     assert [(f.tag, f.evidence["computed_current_mA"]) for f in found] == [("LG-1000", 20.5)]
+
+
+# --- cells that were not understood -----------------------------------------------------------------
+
+NOT_UNDERSTOOD = ["'see data sheet", "'850 or 870 kg/m3", "'as existing", "'45 °Bé"]
+
+
+@pytest.mark.parametrize("typed", NOT_UNDERSTOOD)
+def test_a_cell_that_is_not_understood_is_not_the_contractor_s_error(typed: str, tmp_path: Path) -> None:
+    result = audit_book(build(tmp_path / "text.xlsx", METRIC, [{"fluid_density": typed}]).path)
+    assert [f.message for f in result.findings if f.rule == "value-implausible"] == []
+    [entry] = [n for n in result.not_checked if n.rule == "value-implausible"]
+    assert (entry.tag, entry.missing) == ("LG-1000", ("operating density of the (lower) fluid",))
+    assert typed[1:] in entry.why
+    [place] = result.columns[entry.sheet]["fluid_density"]
+    assert entry.cell == f"{place}{entry.row}"
+    assert entry.lacking == (f"{entry.missing[0]} ({entry.cell}: {entry.why})",)
+
+
+@pytest.mark.parametrize("typed", ["'TBC", "'by vendor", "'983 (est.)", None])
+def test_what_is_not_known_yet_is_no_cell_that_is_not_understood(typed: str | None, tmp_path: Path) -> None:
+    result = audit_book(build(tmp_path / "known.xlsx", METRIC, [{"fluid_density": typed}]).path)
+    assert [n.why for n in result.not_checked if n.rule == "value-implausible"] == []
+    assert [f.message for f in result.findings if f.rule == "value-implausible"] == []
+
+
+def test_a_number_that_cannot_be_is_an_error_and_is_not_used(tmp_path: Path) -> None:
+    result = audit_book(build(tmp_path / "sg.xlsx", METRIC, [{"fluid_density": "870 SG"}]).path)
+    [found] = [f for f in result.findings if f.rule == "value-implausible"]
+    assert "870 SG cannot be" in found.message
+    assert found.evidence["highest_plausible"] == pytest.approx(14000 / 999.016, rel=1e-3)
+    assert [n for n in result.not_checked if n.rule == "value-implausible"] == []
+    assert "operating density of the (lower) fluid" in {
+        label for n in result.not_checked if n.rule == "float-sinks" for label in n.missing
+    }
+
+
+def test_cells_of_the_float_list_are_named_with_their_float(tmp_path: Path) -> None:
+    result = audit_book(build(tmp_path / "floats.xlsx", METRIC, [{"float_mass": "'about a pound"}]).path)
+    [entry] = [n for n in result.not_checked if n.rule == "value-implausible"]
+    assert entry.missing == ("float mass",)
+    assert "about a pound" in entry.why
+    assert entry.sheet in result.columns
+    assert entry.cell.endswith(str(entry.row))
+
+
+def test_a_cell_that_is_not_understood_stands_in_every_report(tmp_path: Path) -> None:
+    result = audit_book(build(tmp_path / "text.xlsx", METRIC, [{"fluid_density": "'see sketch 4"}]).path)
+    [entry] = [n for n in json.loads(jsonfile.text(result))["not_checked"] if "cell" in n]
+    assert entry["missing"] == ["operating density of the (lower) fluid"]
+    assert "'see sketch 4' cannot be read" in entry["why"]
+    screen = StringIO()
+    text.write([result], screen)
+    for made in (screen.getvalue(), csvfile.text([result])):
+        assert f"({entry['cell']}: 'see sketch 4' cannot be read" in " ".join(made.split())
+    [asked] = [want for want in request.wanted([result]) if "value-implausible" in want.rules]
+    assert asked.item == "operating density of the (lower) fluid"
+    assert len(asked.rules) > 1  # one question, for this cell and all that waits for it
+
+
+def test_what_was_taken_for_a_text_is_said(tmp_path: Path) -> None:
+    rows = [{"fluid_density": "983.2 kg/m3"}, {"fluid_density": "'\""}, {"fluid_density": "'983.2 (est.)"}]
+    result = audit_book(build(tmp_path / "notes.xlsx", METRIC, rows).path)
+    notes = [f.message for f in result.findings if f.rule == "number-as-text"]
+    column = result.columns[next(iter(result.columns))]["fluid_density"]
+    assert any(
+        "is kept as text" in note and note.endswith(f"kg/m3: as {column}{row}")
+        for note in notes
+        for row in range(1, 20)
+    )
+    assert any(note.endswith("read as 983.2 kg/m3: est") for note in notes)

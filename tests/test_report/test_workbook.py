@@ -20,7 +20,7 @@ from xlfuncs.audit.gauges import VIRTUAL
 from xlfuncs.audit.model import Measure, NotChecked
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import write
-from xlfuncs.report._xml import NotPlainXml, Splice
+from xlfuncs.spreadsheet.splice import NotPlainXml, Splice
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 MICROSOFT = "http://schemas.microsoft.com/office"

@@ -16,7 +16,7 @@ from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
-from xlfuncs.audit.registry import Hit, Rule, Undecided, check_names, rules
+from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, check_names, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
@@ -60,11 +60,11 @@ READING = 0.7
 
 def _load() -> None:
     """Make ready what every audit needs: rules, headings, units."""
-    from xlfuncs.lists.headings import vocabulary
     from xlfuncs.units import converter
+    from xlfuncs.vocabulary.words import lexicon
 
     rules()
-    vocabulary()
+    lexicon()
     converter("kg/m3", "density")
 
 
@@ -104,6 +104,7 @@ def audit(
     gauges = Gauges(book)
     hits: list[tuple[Rule, Hit]] = []
     gaps: dict[str, list[Undecided]] = {}
+    unread: list[UncheckedBlock] = []
     for number, item in enumerate(sorted(rules().values(), key=lambda item: item.late)):
         if progress is not None:
             progress(item.slug, number / len(rules()))
@@ -117,6 +118,7 @@ def audit(
         if not ignored:
             hits += [(item, hit) for hit in fired]
             gaps[item.slug] = [gap for gap in found if isinstance(gap, Undecided)]
+            unread += [_unread_cell(item, cell) for cell in found if isinstance(cell, Unread)]
     order = {slug: number for number, slug in enumerate(rules())}
     hits.sort(key=lambda hit: order[hit[0].slug])
     causes = list(_root_causes(hits))
@@ -133,7 +135,7 @@ def audit(
         columns=_columns(book),
         settings=settings.to_dict(),
         findings=findings,
-        not_checked=Unchecked(unchecked),
+        not_checked=Unchecked(unread + unchecked),
         doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
         skipped=dict(book.skipped),
         units=_units(book),
@@ -217,6 +219,11 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
         if where.any():
             yield block((gap.missing,), where)
             told = told | where
+
+
+def _unread_cell(item: Rule, cell: Unread) -> UncheckedBlock:
+    place = (cell.tag, cell.sheet, cell.row)
+    return UncheckedBlock(item.slug, (label(cell.field),), [place], cell.cell, cell.why)
 
 
 def _root_causes(hits: list[tuple[Rule, Hit]]) -> Iterator[tuple[Rule, Hit, tuple[str, ...]]]:

@@ -15,7 +15,7 @@ from xlfuncs.audit.model import Measure
 from xlfuncs.data import load
 from xlfuncs.data.words import denies, means
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge import Floats, ratings
+from xlfuncs.gauge import Floats, classes, materials, ratings
 from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
 from xlfuncs.gauge.strength import STANDARD_ATMOSPHERE, find_material
@@ -49,8 +49,8 @@ VIRTUAL = {
     "known_float_material": "float material by a name of the table of materials",
     "known_magnet_material": "magnet material by a name of the table of magnets",
     "known_chamber_material": "chamber material by a name of the table of materials",
-    "known_flange_class": "flange class of ASME B16.5",
-    "known_material_group": "ASME B16.5 material group of the flanges",
+    "known_flange_class": "flange class, one of ASME, PN or JIS",
+    "known_material_group": "material group of the flanges",
     "known_temperature_class": "temperature class, one of T1 to T6",
     "known_action": "action of the transmitter, direct or reverse",
     "known_tracing": "heat tracing, yes or no",
@@ -124,6 +124,7 @@ def _stacked(field: str, tables: Iterable[Table]) -> Column:
     for part in parts:
         out.problem.update({start + i: why for i, why in part.problem.items()})
         out.assumed.update({start + i: why for i, why in part.assumed.items()})
+        out.noted.update({start + i: why for i, why in part.noted.items()})
         start += len(part)
     return out
 
@@ -274,6 +275,12 @@ class Gauges:
         answers[:] = [read(text) if text else None for text in texts]
         return answers[codes]
 
+    def by_text(self, field: str, where: Mask) -> Iterator[tuple[str, Mask]]:
+        """Each different text of a field `where` it is asked for, with its gauges."""
+        codes, texts = self.coded(field)
+        for code in np.unique(codes[where]).tolist():
+            yield texts[code], np.asarray(where & (codes == code))
+
     def says(self, field: str, meaning: str) -> Mask:
         """Where the text of a field says `meaning`, a block of `data/words.toml`."""
         return np.asarray(self.each(field, partial(means, meaning=meaning)), dtype=np.bool_)
@@ -363,7 +370,7 @@ class Gauges:
         return str(self.measure(record, field, si) or "")
 
     def spoil(self, cells: Iterable[tuple[str, str]]) -> None:
-        """Treat the values of these (sheet, cell) as missing: a finding already says that they are wrong."""
+        """Treat the values of these (sheet, cell) as impossible: a finding already says that they are."""
         wrong: dict[tuple[str, int], list[int]] = {}
         for sheet, cell in cells:
             column_number, row = split_address(cell)
@@ -373,7 +380,7 @@ class Gauges:
         for column in (*self.own.values(), *self.listed.values()):
             for (sheet, column_number), rows in wrong.items():
                 here = (column.col == column_number) & (column.sheet == sheet) & np.isin(column.row, rows)
-                column.state[here] = State.UNREADABLE
+                column.state[here] = State.IMPOSSIBLE
         self._kept.clear()
         self._coded.clear()
         self._derived.clear()
@@ -475,6 +482,8 @@ class Gauges:
                 return ~self.ends_unknown
             case "known_tracing":
                 return self.traced | self.untraced | ~self.given("tracing")
+            case "known_flange_class":
+                return np.asarray((self.flange_classes != None) | ~self.given("flange_class"))  # noqa: E711
             case "known_material_group":
                 silent = np.logical_and.reduce([~self.given(field) for field in FLANGE_MATERIALS])
                 return np.asarray(silent | (self.material_groups != None))  # noqa: E711 - elementwise
@@ -487,18 +496,53 @@ class Gauges:
         return np.asarray(understood | ~self.given(field))
 
     @cached_property
+    def flange_classes(self) -> NDArray[np.object_]:
+        """Rating of the flanges (`classes.Rating`); None where none is stated or understood."""
+        return self.each("flange_class", classes.read)
+
+    @cached_property
+    def flangeless(self) -> Mask:
+        """Where threaded, welded or clamped ends are stated."""
+        ends = self.each("flange_class", lambda text: classes.read(text) == classes.Rating(classes.NONE))
+        return ends.astype(np.bool_)
+
+    @cached_property
+    def flange_systems(self) -> NDArray[np.object_]:
+        """System of each gauge's flange class; ASME B16.5 where none is stated or understood."""
+        systems = self.each("flange_class", _flange_system)
+        unstated = np.array([system is None for system in systems.tolist()], dtype=np.bool_)
+        systems[unstated] = classes.ASME
+        return systems
+
+    @cached_property
+    def group_fields(self) -> NDArray[np.object_]:
+        """The field that decides the material group of the flanges; "" where none is stated.
+
+        A material group of another system than that of the flange class does so only where nothing else is.
+        """
+        deciding = np.full(self.n, "", dtype=object)
+        for field in ("material_group", *reversed(FLANGE_MATERIALS[1:])):
+            deciding[self.given(field)] = field
+        theirs = self.each("material_group", _group_system).tolist()
+        wanted = self.flange_systems.tolist()
+        fits = np.array([a is None or a == b for a, b in zip(theirs, wanted, strict=True)], dtype=np.bool_)
+        deciding[self.given("material_group") & fits] = "material_group"
+        return deciding
+
+    @cached_property
     def material_groups(self) -> NDArray[np.object_]:
         """Material group of the flanges: the stated one, that of their material, or of the chamber's.
 
         What is stated but not understood gives None: the chamber's may be another.
         """
-        stated = self.each("material_group", ratings.group_number)
-        told = self.given("material_group")
+        groups = np.full(self.n, None, dtype=object)
+        stated = self.group_fields == "material_group"
+        groups[stated] = self.each("material_group", ratings.group_number)[stated]
         for field in FLANGE_MATERIALS[1:]:
-            derived = self.each(field, ratings.material_group)
-            stated = np.where(told, stated, derived)
-            told = told | self.given(field)
-        return stated
+            for system in dict.fromkeys(self.flange_systems.tolist()):
+                here = (self.group_fields == field) & (self.flange_systems == system)
+                groups[here] = self.each(field, partial(_group_in, system))[here]
+        return groups
 
     @property
     def by_api_gravity(self) -> Mask:
@@ -554,6 +598,7 @@ def _first_given(ours: Column, theirs: Column) -> Column:
     out = Column(field=ours.field, **mixed)
     out.problem = theirs.problem | ours.problem
     out.assumed = theirs.assumed | ours.assumed
+    out.noted = theirs.noted | ours.noted
     return out
 
 
@@ -572,6 +617,21 @@ def _magnet(text: str) -> float | None:
     return None if np.isnan(limit) else limit
 
 
+def _flange_system(text: str) -> str:
+    rating = classes.read(text)
+    return rating.system if rating is not None and rating.system != classes.NONE else classes.ASME
+
+
+def _group_system(text: str) -> str | None:
+    group = ratings.group_number(text)
+    return None if group is None else ratings.group_system(group)
+
+
+def _group_in(system: str, text: str) -> str | None:
+    """Material group of a named material in a system of flange ratings."""
+    return materials.read(text).group(system)
+
+
 _WORDS = {
     "service_type": ("interface", "level"),
     "float_service": ("interface", "level"),
@@ -582,7 +642,6 @@ _TABLES: dict[str, Callable[[str], Any]] = {
     "float_material": find_material,
     "magnet_material": _magnet,
     "chamber_material": ratings.is_ferromagnetic,
-    "flange_class": ratings.class_number,
     "temperature_class": _temperature_class,
 }
 """Fields whose texts are looked up in a table; None for what is not in it."""

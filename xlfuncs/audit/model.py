@@ -87,6 +87,19 @@ class NotChecked:
     """Labels of the missing fields, as a person would ask for them."""
     sheet: str = ""
     row: int = 0
+    cell: str = ""
+    """Where a value stands that was not understood; "" where none stands."""
+    why: str = ""
+    """What stands there, and what to write."""
+
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """What is missing, with the cell that was not understood."""
+        return _lacking(self.missing, self.cell, self.why)
+
+
+def _lacking(missing: tuple[str, ...], cell: str, why: str) -> tuple[str, ...]:
+    return tuple(f"{label} ({cell}: {why})" for label in missing) if cell else missing
 
 
 Place = tuple[str, str, int]
@@ -126,6 +139,13 @@ class UncheckedBlock:
     rule: str
     missing: tuple[str, ...]
     gauges: Sequence[Place]
+    cell: str = ""
+    why: str = ""
+
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """What is missing, with the cell that was not understood."""
+        return _lacking(self.missing, self.cell, self.why)
 
 
 class Unchecked(Sequence[NotChecked]):
@@ -140,7 +160,7 @@ class Unchecked(Sequence[NotChecked]):
     def __iter__(self) -> Iterator[NotChecked]:
         for block in self.blocks:
             for tag, sheet, row in block.gauges:
-                yield NotChecked(block.rule, tag, block.missing, sheet, row)
+                yield NotChecked(block.rule, tag, block.missing, sheet, row, block.cell, block.why)
 
     def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
@@ -148,7 +168,7 @@ class Unchecked(Sequence[NotChecked]):
         for block in self.blocks if index >= 0 else ():
             if index < len(block.gauges):
                 tag, sheet, row = block.gauges[index]
-                return NotChecked(block.rule, tag, block.missing, sheet, row)
+                return NotChecked(block.rule, tag, block.missing, sheet, row, block.cell, block.why)
             index -= len(block.gauges)
         raise IndexError(index)
 
@@ -157,7 +177,7 @@ def blocks_of(not_checked: Sequence[NotChecked]) -> Iterable[UncheckedBlock]:
     """The same by blocks."""
     if isinstance(not_checked, Unchecked):
         return not_checked.blocks
-    return (UncheckedBlock(n.rule, n.missing, [(n.tag, n.sheet, n.row)]) for n in not_checked)
+    return (UncheckedBlock(n.rule, n.missing, [(n.tag, n.sheet, n.row)], n.cell, n.why) for n in not_checked)
 
 
 @dataclass(slots=True)
@@ -213,6 +233,7 @@ class AuditResult:
             "findings": [_finding(f) for f in self.findings],
             "not_checked": [
                 {"rule": block.rule, "tag": tag, "missing": list(block.missing), "sheet": sheet, "row": row}
+                | ({"cell": block.cell, "why": block.why} if block.cell else {})
                 for block in blocks_of(self.not_checked)
                 for tag, sheet, row in block.gauges
             ],

@@ -47,7 +47,7 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
     """
     wanted = sorted(set(records))[:MOST]
     permitted = permitted_pressures(gauges, settings)
-    flanges, _, _ = ratings_of_flanges(gauges, np.isin(np.arange(gauges.n), wanted))
+    flanges = ratings_of_flanges(gauges, np.isin(np.arange(gauges.n), wanted))
     lowest, highest = gauges.densities
     nominal = np.where(
         np.isnan(gauges.si("fluid_density")), (lowest + highest) / 2, gauges.si("fluid_density")

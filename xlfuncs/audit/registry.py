@@ -72,7 +72,20 @@ class Undecided:
     """What would settle it, as a person asks for it."""
 
 
-Outcome = Hit | Undecided
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A cell that was not understood, so that a rule about the cell itself cannot tell."""
+
+    field: str
+    sheet: str
+    row: int
+    cell: str
+    tag: str
+    """Of the gauge, or the part number of the float."""
+    why: str
+
+
+Outcome = Hit | Undecided | Unread
 Check = Callable[[Gauges, Settings], Iterator[Outcome]]
 
 

@@ -5,12 +5,14 @@ its work in `run`; what is heavy is imported only there, so that the command sta
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
 
 from xlfuncs import __version__
+from xlfuncs.cli._signals import Stopped, in_order
 from xlfuncs.errors import XlfuncsError
 
 COMMANDS = (
@@ -44,9 +46,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except SystemExit as stop:  # argparse has said what is wrong
         return stop.code if isinstance(stop.code, int) else FAILED
     try:
-        status: int = import_module(f"xlfuncs.cli.{args.command}").run(args)
-        sys.stdout.flush()
-        return status
+        with in_order():
+            status: int = import_module(f"xlfuncs.cli.{args.command}").run(args)
+            sys.stdout.flush()
+            return status
     except XlfuncsError as why:
         print(f"xlfuncs: {why}", file=sys.stderr)
         return FAILED
@@ -56,6 +59,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("xlfuncs: interrupted", file=sys.stderr)
         return 130
+    except Stopped as stop:
+        with contextlib.suppress(OSError):  # of a terminal that has gone
+            print(f"xlfuncs: stopped by {stop.signal}", file=sys.stderr)
+        return 128 + stop.number
     except OSError as why:
         place = f"{why.filename}: " if why.filename else ""
         print(f"xlfuncs: {place}{why.strerror or why}", file=sys.stderr)

@@ -1,8 +1,10 @@
-"""Words in cells that decide something: yes or no, level or interface, the shape of an end."""
+"""Words in cells that decide something: yes or no, level or interface, the shape of an end, no value yet."""
 
 from __future__ import annotations
 
 import re
+import unicodedata
+from collections.abc import Collection
 from functools import cache
 
 import numpy as np
@@ -44,3 +46,115 @@ def denies(text: str) -> bool:
     # 'electric, no insulation' denies something else; 'tracing: none' and 'tracing not required' do not
     qualified = len(found[0].split()) == 1 and cleared[found.end() :].strip(" .,;)") != ""
     return not (qualified and _pattern("yes").search(cleared[: found.start()]))
+
+
+# --- cells that hold no value, or refer to one --------------------------------------------------------
+
+
+def fold(text: str) -> str:
+    """Lower case, without accents, one kind of space."""
+    if text.isascii():
+        return " ".join(text.lower().split())
+    plain = unicodedata.normalize("NFKD", text).casefold()
+    return " ".join("".join(c for c in plain if not unicodedata.combining(c)).split())
+
+
+def listed(block: str) -> list[str]:
+    """The words of a block of `data/cell_words.toml`, of every language."""
+    return [word for words in load("cell_words")[block].values() for word in words]
+
+
+@cache
+def _folded(block: str) -> frozenset[str]:
+    return frozenset(map(fold, listed(block)))
+
+
+_LONGEST_WORD = 30
+_LONGEST_REMARK = 80
+"""Characters of a text that stands for no value; a longer one may say something."""
+_OUTSIDE = " ()[]{}<>*!\"'"
+"""What may stand around such a word."""
+_COUNTED = re.compile(r"[\s\-#(]*(?:no\.?|nr\.?)?\s*\d{1,3}\)?$")
+"""The number of a hold or a note."""
+_VALUE = re.compile(r"(?<![\w&/.-])[~<>]?\d[\d.,]*\s?[^\W\d_°%]+/?|\d[.,]\d|\d\s?[%°\"]")
+"""Something like a value with its unit, or a decimal."""
+
+
+@cache
+def _starts(block: str) -> re.Pattern[str]:
+    words = sorted(_folded(block), key=len, reverse=True)
+    parts = (re.escape(word) + (r"(?!\w)" if word.isascii() and word[-1].isalnum() else "") for word in words)
+    return re.compile("|".join(parts))
+
+
+_BLOCKS = {
+    False: ("not_known", "elsewhere"),
+    True: ("not_known", "no_number", "not_known_start", "answer", "elsewhere", "elsewhere_start"),
+}
+
+
+@cache
+def _heads(number: bool) -> frozenset[str]:
+    """How the words of a column begin: most texts begin otherwise, and need no closer look."""
+    return frozenset(word.lstrip(_OUTSIDE)[:2] for block in _BLOCKS[number] for word in _folded(block))
+
+
+def _plain(text: str, number: bool) -> str:
+    """A text made comparable; "" for one that is no word of these lists."""
+    if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
+        return ""
+    plain = fold(text)
+    head = plain.lstrip(_OUTSIDE)[:2]
+    return plain if head in _heads(number) or head[:1] in _heads(number) else ""
+
+
+def not_known(text: str, number: bool) -> bool:
+    """Whether a cell stands for 'not known yet', or for none; `number`: a number belongs into its column."""
+    plain = _plain(text, number)
+    return plain != "" and _not_known(plain, number)
+
+
+def _not_known(plain: str, number: bool) -> bool:
+    for shown in (plain, plain.strip(_OUTSIDE), plain.strip(_OUTSIDE + ".")):
+        if shown in _folded("not_known") or (number and shown in _folded("no_number")):
+            return True
+    shown = plain.strip(" ()[]*!.")
+    counted = _COUNTED.search(shown)
+    if counted and shown[:1].isalpha() and shown[: counted.start()].rstrip(" .") in _folded("not_known"):
+        return True
+    return number and _starts("not_known_start").match(shown) is not None and not _VALUE.search(shown)
+
+
+def tells_no_value(text: str, number: bool) -> bool:
+    """Whether a cell holds no value: not known, or only a word that sends the reader elsewhere."""
+    plain = _plain(text, number)
+    if not plain:
+        return False
+    if _not_known(plain, number):
+        return True
+    shown = plain.strip(_OUTSIDE + ".")
+    if shown in _folded("elsewhere") or not number:
+        return shown in _folded("elsewhere")
+    return shown in _folded("answer") or _starts("elsewhere_start").match(shown) is not None
+
+
+def is_ditto(text: str) -> bool:
+    """Whether a cell stands for the value of the cell above it."""
+    return text.strip().casefold() in _dittos()
+
+
+def dittos_in(texts: Collection[str]) -> set[str]:
+    """Those of many texts that are ditto marks."""
+    if _dittos().isdisjoint(map(str.casefold, map(str.strip, texts))):
+        return set()
+    return set(filter(is_ditto, texts))
+
+
+@cache
+def _dittos() -> frozenset[str]:
+    return frozenset(word.casefold() for word in listed("ditto"))
+
+
+def is_ambient(text: str) -> bool:
+    """Whether a text is 'ambient', which tells no temperature."""
+    return fold(text).strip(" ()") in _folded("ambient")

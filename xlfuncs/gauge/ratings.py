@@ -9,26 +9,23 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import cache, lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.gauge import classes, materials
 from xlfuncs.gauge._names import squeeze
 from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS
+from xlfuncs.gauge.classes import ASME, JIS, PN
 
 _BAR = 1e5
 _HAIR = 1e-6
 """A temperature this far (in K) past the end of a table counts as at its end."""
-
-_CLASSES = (150, 300, 400, 600, 900, 1500, 2500)
-_SIZE = r"(?:(?:NPS ?[\d./ -]+|DN ?\d+|\d[\d./ -]*(?:\"|''|″|IN(?:CH)?\b\.?))[ ,/-]*)?"
-_CLASS_TEXT = re.compile(
-    _SIZE + r"(?:ASME|ANSI)? ?(?:B ?16\.5)? ?(?:CLASS|CL\.?|#)? ?(\d{3,4}) ?(?:#|LBS?\.?)?"
-    r"(?:[ ,/-]*(?:RF|RTJ|RJ|FF|WN|SO|SW|BL|FLG|FLANGED?))*"
-)
+_REFERENCE = 210.0
+"""N/mm2: strength of which EN 1092-1 takes 1/1.5 as its reference stress of 140 N/mm2."""
 _EXPLOSION_CLASS = re.compile(r"(?<![A-Z0-9])T[ -]?([1-6][A-D]?)(?![A-Z0-9])")
 
 
@@ -38,44 +35,144 @@ _EXPLOSION_CLASS = re.compile(r"(?<![A-Z0-9])T[ -]?([1-6][A-D]?)(?![A-Z0-9])")
 def class_number(text: str | float) -> int | None:
     """ASME flange class that a cell states: 150, '150#', 'Class 150', '2" CL150 RF'; None where none is.
 
-    A PN designation is not an ASME class and gives None.
+    A PN designation is not an ASME class and gives None; `classes.read` reads every system.
 
     >>> class_number("Cl. 300 RF"), class_number('2" - 150# RF'), class_number("DN 50 PN 40")
     (300, 150, None)
     """
-    written = f"{text:g}" if isinstance(text, (int, float)) else " ".join(str(text).upper().split())
-    match = _CLASS_TEXT.fullmatch(written)
-    number = int(match[1]) if match else 0
-    return number if number in _CLASSES else None
+    rating = classes.read(text)
+    return int(rating.number) if rating is not None and rating.system == ASME else None
+
+
+class Table(NamedTuple):
+    """Temperatures [K] and pressures [Pa gauge] of a rating in a material group."""
+
+    temperatures: Floats
+    lowest: Floats
+    """What every flange of the rating carries; NaN where its division decides."""
+    highest: Floats
+    """What no flange of the rating exceeds."""
 
 
 @lru_cache(maxsize=1024)
-def _rating_table(stated_class: str | float, stated_group: str | float) -> tuple[Floats, Floats] | str:
-    """Temperatures [K] and pressures [Pa gauge] of a class in a group, or why there are none."""
-    tables = load("flange_ratings")
-    number = class_number(stated_class)
-    if number is None:
-        return f"flange_class '{stated_class}' is not an ASME class: give 150, 300, 600, 900, 1500 or 2500"
-    group = re.sub(r"^group ?", "", str(stated_group).strip().casefold())
+def _rating_table(stated_class: str | float, stated_group: str | float) -> Table | str:
+    """The table of a rating in a material group, or why there is none."""
+    rating = classes.read(stated_class)
+    if rating is None or rating.system == classes.NONE:
+        choice = "an ASME class (150 to 2500), a PN ('PN 40') or a rating of JIS ('10K')"
+        return f"flange_class '{stated_class}' is not one rating: give {choice}"
+    group = _group_name(str(stated_group))
+    found = {ASME: _asme, PN: _pn, JIS: _jis}[rating.system](rating.number, group)
+    if found is not None:
+        return found
+    known = _groups_of(rating.system)
+    if group in known:
+        return f"flange_class {rating} is not tabulated for material_group {group}"
+    named = materials.read(str(stated_group)).group(rating.system)
+    hint = f"this material is in group {named}" if named else f"give {', '.join(known)}"
+    return f"material_group '{stated_group}' is not tabulated for {rating}: {hint}"
+
+
+def _group_name(text: str) -> str:
+    """A group as the tables name it: 'Group 2.3', '13e0'."""
+    bare = re.sub(r"^(?:group|grp|gr\.?) ?", "", text.strip().casefold())
+    return bare.upper() if re.fullmatch(r"\d{1,2}e\d", bare) else bare
+
+
+def _groups_of(system: str) -> list[str]:
+    """Material groups that a system's tables hold."""
+    groups = load("flange_ratings")[system]["group"]
+    return (
+        [g for names in groups.values() if isinstance(names, list) for g in names]
+        if system == JIS
+        else [*groups]
+    )
+
+
+def _rows(celsius: list[float], lowest: float, bars: list[float]) -> tuple[Floats, Floats]:
+    """Temperatures [K] and pressures [Pa]; the first row stands from `lowest` on."""
+    warm = np.array([lowest, *celsius[: len(bars)]]) + ZERO_CELSIUS
+    return warm, np.array([bars[0], *bars]) * _BAR
+
+
+def _asme(number: float, group: str) -> Table | None:
+    tables = load("flange_ratings")[ASME]
+    block = tables["group"].get(group, {})
+    bars = block.get(f"{number:g}")
+    if bars is None:
+        return None
+    warm, pressure = _rows(tables["temperature"], block.get("lowest", tables["lowest"]), bars)
+    return Table(warm, pressure, pressure)
+
+
+def _pn(number: float, group: str) -> Table | None:
+    tables = load("flange_ratings")[PN]
     block = tables["group"].get(group)
-    if block is None:
-        known = material_group(group)
-        hint = f"this material is in group {known}" if known else f"give {', '.join(tables['group'])}"
-        return f"material_group '{stated_group}' is not tabulated: {hint}"
-    if str(number) not in block:
-        return f"flange_class {number} is not tabulated for material_group {group}"
-    pressures = np.array(block[str(number)]) * _BAR
-    temperatures = np.array([tables["table"]["lowest"], *block["temperature"]]) + ZERO_CELSIUS
-    return temperatures, np.concatenate((pressures[:1], pressures))
+    if block is None or number not in tables["numbers"]:
+        return None
+    shares = [1.0, *(min(1.0, strength / _REFERENCE) for strength in block["strength"])]
+    bars = [np.floor(number * share * 10 + _HAIR) / 10 for share in shares]  # down to 0.1 bar
+    warm, pressure = _rows(tables["temperature"], block.get("lowest", tables["lowest"]), bars)
+    return Table(warm, pressure, pressure)
 
 
-def _read(table: tuple[Floats, Floats], kelvins: Floats, here: NDArray[np.bool_]) -> Floats:
-    """The table at some temperatures; those `here` that are outside are refused."""
-    warm, pressure = table
+def _jis(number: float, group: str) -> Table | None:
+    tables = load("flange_ratings")[JIS]
+    block = tables["rating"].get(f"{number:g}")
+    kind = next(
+        (name for name in ("carbon", "austenitic", "low_carbon") if group in tables["group"][name]), ""
+    )
+    if block is None or not kind or group in block.get("without", ()):
+        return None
+    highest = block["highest"]
+    least = block.get(f"{kind}_lowest", block["lowest"])
+    warm, pressure = _rows(tables["temperature"], tables["lowest"], highest)
+    return Table(warm, np.array([least, least, *[np.nan] * (len(highest) - 1)]) * _BAR, pressure)
+
+
+def _read(table: Table, kelvins: Floats, here: NDArray[np.bool_], end: str) -> Floats:
+    """One end of a rating at some temperatures; those `here` that are outside are refused.
+
+    Between two rows the rating is on their line; of a rating of which the rows are no more than bounds the
+    upper one is that of the cooler row.
+    """
+    warm, pressure = table.temperatures, table.highest if end == "highest" else table.lowest
     outside = (kelvins < warm[0] - _HAIR) | (kelvins > warm[-1] + _HAIR)
     ends = "{:.0f} to {:.0f} degC".format(*(warm[[0, -1]] - ZERO_CELSIUS))
     refuse(kelvins, here & outside, f"temperature is outside the table of this material_group: {ends}")
-    return np.where(outside | np.isnan(kelvins), np.nan, np.interp(kelvins, warm, pressure))
+    if end == "highest" and np.isnan(table.lowest).any():
+        cooler = np.searchsorted(warm, kelvins + _HAIR, side="right") - 1
+        found = pressure[np.clip(cooler, 0, len(warm) - 1)]
+    else:
+        found = np.interp(kelvins, warm, pressure)
+        open_ = here & ~outside & np.isnan(found) & ~np.isnan(kelvins)
+        refuse(
+            kelvins, open_, "above 120 degC the division of the flange (JIS B 2220, by type and size) decides"
+        )
+    return np.where(outside | np.isnan(kelvins), np.nan, found)
+
+
+def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike) -> tuple[Floats, Floats]:
+    """Lowest and highest that the working gauge pressure of a flange can be, as `flange_rating` [Pa gauge].
+
+    They differ only for JIS B 2220, whose rating depends on the flange's division.
+    """
+    stated, groups, kelvins = np.broadcast_arrays(
+        np.asarray(flange_class, dtype=object),
+        np.asarray(material_group, dtype=object),
+        np.asarray(temperature, dtype=np.float64),
+    )
+    low: Floats = np.full(kelvins.shape, np.nan)
+    high = low.copy()
+    for pair in set(zip(stated.flat, groups.flat, strict=True)):
+        here = np.asarray((stated == pair[0]) & (groups == pair[1]))
+        table = _rating_table(*pair)
+        if isinstance(table, str):
+            low = refuse(low, here, table, UNUSABLE)
+            continue
+        high = np.where(here, _read(table, kelvins, here, "highest"), high)
+        low = np.where(here, _read(table, kelvins, here, "lowest"), low)
+    return low[()], high[()]
 
 
 def flange_rating(flange_class: Any, material_group: Any, temperature: ArrayLike) -> Floats:
@@ -83,41 +180,42 @@ def flange_rating(flange_class: Any, material_group: Any, temperature: ArrayLike
 
     Linear interpolation between the tabulated temperatures, none between classes.
 
-    Parameters: `flange_class` (150 to 2500, as number or text such as '300#'), `material_group` (text:
-    '1.1', '2.1', '2.2', '2.3'), `temperature` of the metal [K]; all broadcast. Returns the pressure
-    [Pa gauge].
+    Parameters: `flange_class` (150 to 2500, as number or text such as '300#'; 'PN 40'; '10K'),
+    `material_group` (text: '1.1', '2.3' ... of ASME B16.5; '3E0', '13E0' ... of EN 1092-1; '021a' ... of
+    JIS B 2220), `temperature` of the metal [K]; all broadcast. Returns the pressure [Pa gauge]; of JIS what
+    every division carries.
 
-    NaN with a reason: a class or group that is not tabulated; a temperature outside the table, which
-    starts at -29 degC and ends at 538 degC (groups 1.1 and 2.1) or 400 degC (2.2 and 2.3).
+    NaN with a reason: a rating or group that is not tabulated; a temperature outside the table, which
+    may end where the standard goes on.
 
-    Source: ASME B16.5-2009, Tables 2-1.1, 2-2.1, 2-2.2 and 2-2.3. It rates the flange, not the bolts,
-    the gasket, the chamber or its welds.
+    Source: ASME B16.5-2009, Tables 2-1.1 to 2-3.12; EN 1092-1:2018, annexes F and G; JIS B 2220:2004.
 
     >>> float(round(flange_rating(300, "1.1", 175 + 273.15) / 1e5, 2))
     44.45
+    >>> float(round(flange_rating("PN 40", "13E0", 100 + 273.15) / 1e5, 2))
+    37.9
     """
-    classes, groups, kelvins = np.broadcast_arrays(
-        np.asarray(flange_class, dtype=object),
-        np.asarray(material_group, dtype=object),
-        np.asarray(temperature, dtype=np.float64),
-    )
-    rating: Floats = np.full(kelvins.shape, np.nan)
-    for stated in set(zip(classes.flat, groups.flat, strict=True)):
-        here = np.asarray((classes == stated[0]) & (groups == stated[1]))
-        table = _rating_table(*stated)
-        if isinstance(table, str):
-            rating = refuse(rating, here, table, UNUSABLE)
-        else:
-            rating = np.where(here, _read(table, kelvins, here), rating)
-    return rating[()]
+    return rating_bounds(flange_class, material_group, temperature)[0]
+
+
+def group_system(group: str) -> str:
+    """System of flange ratings to which a material group belongs: asme, pn or jis.
+
+    >>> group_system("2.3"), group_system("13E0"), group_system("021a")
+    ('asme', 'pn', 'jis')
+    """
+    return PN if "E" in group else JIS if group.startswith("0") else ASME
+
+
+_CLASSES = (150, 300, 400, 600, 900, 1500, 2500)
 
 
 def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLike) -> Floats:
     """Lowest tabulated flange class whose rating covers a gauge pressure at a temperature.
 
-    Parameters: `pressure` [Pa gauge], `material_group` and `temperature` [K] as in `flange_rating`;
-    all broadcast. Returns the class number. NaN with a reason: as there, and a pressure above the
-    highest tabulated class.
+    Parameters: `pressure` [Pa gauge], `material_group` of ASME B16.5 and `temperature` [K] as in
+    `flange_rating`; all broadcast. Returns the class number. NaN with a reason: as there, and a pressure
+    above the highest tabulated class.
 
     Source: ASME B16.5-2009, as in `flange_rating`.
 
@@ -137,7 +235,7 @@ def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLik
         if not usable:
             lowest = refuse(lowest, here, str(tables[_CLASSES[0]]), UNUSABLE)
         for number, table in reversed(usable.items()):
-            enough = here & (_read(table, kelvins, here) >= wanted * (1.0 - 1e-12))
+            enough = here & (_read(table, kelvins, here, "lowest") >= wanted * (1.0 - 1e-12))
             lowest = np.where(enough, number, lowest)
     above = "pressure is above the highest class tabulated for this material_group"
     return refuse(lowest, np.isnan(lowest) & ~np.isnan(wanted + kelvins), above)
@@ -146,55 +244,32 @@ def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLik
 # --- materials --------------------------------------------------------------------------------------
 
 
-@cache
-def _ignored_words() -> re.Pattern[str]:
-    return re.compile(rf"\b(?:{'|'.join(load('chamber_materials')['ignored']['words'])})\b")
-
-
-def _tidy(name: str) -> str:
-    """A material's name as it is compared: 'ASTM A-182 Gr. F316L' and 'F316L' are one."""
-    text = re.sub(r"[-_,()]|(?<!\d)\.|\.(?!\d)", " ", str(name).upper())
-    text = re.sub(r"\bS?A ?(\d{3})", r"A\1", text)
-    text = re.sub(r"\b(?:SS|TP|SUS|AISI) ?(?=\d)|(?<=\d)SS\b|(?<=\dL)SS\b", "", text)
-    return re.sub(r"\s", "", _ignored_words().sub("", text))
-
-
-@cache
-def _materials() -> dict[str, dict[str, Any]]:
-    blocks = load("chamber_materials")
-    return {_tidy(name): block for block in blocks.values() for name in block.get("names", ())}
-
-
-def _said_of(name: str, what: str) -> Any:
-    """What the table says of a material; of several names ('F316L/316L', '1.4404 (316L)') what they share."""
-    known = _materials()
-    if _tidy(name) in known:
-        return known[_tidy(name)].get(what)
-    parts = [part for part in re.split(r"[/()+;,]", str(name)) if part.strip()]
-    answers = {known.get(_tidy(part), {}).get(what) for part in parts}
-    return answers.pop() if len(answers) == 1 else None
-
-
 def material_group(name: str) -> str | None:
-    """Material group of ASME B16.5 for a material's name; None where the table does not say.
+    """Material group of ASME B16.5 for a material's name; None where the standard does not list it.
 
-    Source: ASME B16.5-2009, Table 1A, for the names in the table of chamber materials.
+    Table 1A lists forgings, castings and plates by specification and grade; a grade alone, an AISI or UNS
+    number count as these. A pipe (A106, A312) or a European number is not listed.
+
+    Source: ASME B16.5-2009, Table 1A, for the names in the tables of materials.
 
     >>> material_group("ASTM A182 Gr. F316L"), material_group("F316L/316L"), material_group("cast iron")
     ('2.3', '2.3', None)
     """
-    group: str | None = _said_of(name, "group")
-    return group
+    material = materials.read(name)
+    return material.group(ASME) if material.listed else None
 
 
 def group_number(text: str) -> str | None:
-    """Number of a material group as a cell states it: '2.3', 'Gr. 2.3', 'Group 2.3'; None for anything else.
+    """A material group as a cell states it: '2.3', 'Gr. 2.3', '13E0'; None for anything else.
 
-    >>> group_number("Gr. 2.3"), group_number("316L")
-    ('2.3', None)
+    >>> group_number("Gr. 2.3"), group_number("13e0"), group_number("316L")
+    ('2.3', '13E0', None)
     """
     words = text.casefold().replace("group", " ").replace("gr.", " ").split()
-    return words[0] if len(words) == 1 and words[0].replace(".", "", 1).isdigit() else None
+    if len(words) != 1:
+        return None
+    name = _group_name(words[0])
+    return name if re.fullmatch(r"\d(?:\.\d{1,2})?|\d{1,2}E\d|0\d\d[ab]?", name) else None
 
 
 def is_ferromagnetic(name: str) -> bool | None:
@@ -204,13 +279,12 @@ def is_ferromagnetic(name: str) -> bool | None:
     nickel-chromium alloys and plastics do not. Cold work and castings with ferrite make austenitic
     steel slightly magnetic: that is not judged here.
 
-    Source: as stated beside each group of names in the table of chamber materials.
+    Source: as stated beside each family in the table of alloys.
 
-    >>> is_ferromagnetic("316L"), is_ferromagnetic("S31803"), is_ferromagnetic("cast iron")
+    >>> is_ferromagnetic("316L"), is_ferromagnetic("S31803"), is_ferromagnetic("steel")
     (False, True, None)
     """
-    magnetic: bool | None = _said_of(name, "ferromagnetic")
-    return magnetic
+    return materials.read(name).ferromagnetic
 
 
 def group_of(material: Any) -> NDArray[np.object_]:
@@ -220,7 +294,7 @@ def group_of(material: Any) -> NDArray[np.object_]:
     '2.3'
     """
     names = np.asarray(material, dtype=object)
-    texts = np.array([material_group(name) or "unknown" for name in names.flat], dtype=object)
+    texts = np.array([material_group(str(name)) or "unknown" for name in names.flat], dtype=object)
     return texts.reshape(names.shape)[()]
 
 

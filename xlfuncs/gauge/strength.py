@@ -17,7 +17,6 @@ that applies at the place of use. Constants and material values: `xlfuncs/data/s
 
 from __future__ import annotations
 
-import re
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -25,6 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.gauge import materials
 from xlfuncs.gauge._reasons import UNUSABLE, Floats, positive, refuse, scalar
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import _shape
@@ -62,23 +62,15 @@ def _together(*values: ArrayLike) -> tuple[Floats, ...]:
 # --- materials --------------------------------------------------------------------------------------
 
 
-def _folded(name: str) -> str:
-    return re.sub(r"[\s\-_.,/]+", "", name).casefold()
-
-
 @cache
-def _names() -> dict[str, str]:
-    """Material by every spelling that is known, folded."""
-    return {
-        _folded(alias): name
-        for name, entry in load("materials").items()
-        for alias in (name, *entry["aliases"])
-    }
+def _tabulated() -> dict[str, str]:
+    """Material of the table by its block of the table of alloys."""
+    return {alloy: name for name, entry in load("materials").items() for alloy in entry["alloys"]}
 
 
 def find_material(name: str) -> str | None:
     """Name in the material table for a designation as people write it; None where it is unknown."""
-    return _names().get(_folded(name))
+    return _tabulated().get(materials.read(name).alloy)
 
 
 def material(name: str, temperature: ArrayLike) -> Metal:

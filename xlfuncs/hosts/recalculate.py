@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -103,7 +104,7 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
     if not areas:
         return {}
     read = {name: [_range(area)] for name, area in areas.items()}
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory(prefix="xlfuncs-") as folder:
         # Calc knows our functions by their plain names only
         copy = Path(folder) / f"copy{book.path.suffix}"
         plain = {
@@ -155,19 +156,21 @@ def _from_calc(value: Any, place: Place) -> Any:
 
 def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> None:
     """An .ods is LibreOffice's own format: it calculates and writes the copy itself."""
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "copy.xlsx"
+    with tempfile.TemporaryDirectory(prefix="xlfuncs-") as folder:  # it puts a lock beside what it opens
+        opened, made, copy = (Path(folder, name) for name in ("book.ods", "made.ods", "copy.xlsx"))
+        shutil.copyfile(source, opened)
         steps: list[dict[str, Any]] = [
-            {"do": "open", "path": str(source.absolute())},
+            {"do": "open", "path": str(opened)},
             {"do": "store", "path": str(copy), "filter": "Calc MS Excel 2007 XML"},
             {"do": "own", "values": values},
-            {"do": "store", "path": str(draft.absolute()), "filter": "calc8"},
+            {"do": "store", "path": str(made), "filter": "calc8"},
         ]
         report.formulas = len(office.run(steps)[2])
         with Workbook(copy) as book:
             calculation = Calculation(book.cells, FUNCTIONS, _kept(book))
         _refuse_unnamed(calculation)
         _say_refused(calculation, report)
+        shutil.copyfile(made, draft)
 
 
 def _kept(book: Workbook) -> dict[Place, Any]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from functools import cache, lru_cache
 from itertools import repeat
@@ -15,9 +15,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
-from xlfuncs.lists.headings import fields, fold, quantities_for
+from xlfuncs.data.words import dittos_in, is_ambient, is_ditto, not_known, tells_no_value
 from xlfuncs.lists.model import Column, State
-from xlfuncs.units import AmbiguousUnit, UnitError, converter, parse
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.units import (
+    AmbiguousUnit,
+    ImpossibleValue,
+    UnitError,
+    converter,
+    find_unit,
+    marks_of,
+    parse,
+    pipe_size,
+)
+from xlfuncs.vocabulary.meaning import fields, quantities_for
 
 _BLANK, _NUMBER, _TEXT, _OTHER = 0, 1, 2, 3
 _CODES: Final = {float: _NUMBER, int: _NUMBER, str: _TEXT, type(None): _BLANK}
@@ -33,11 +44,19 @@ _DENSITIES: Final = {
     "kg/m3": KG_RANGE,
 }
 """Units whose numbers do not overlap, for a heading that names several (common practice, no source)."""
-
-
-@cache
-def _words(name: str) -> frozenset[str]:
-    return frozenset(fold(text) for text in load("instruments")["cells"][name])
+OF_PIPE: Final = ("chamber_diameter",)
+"""Fields that the outside diameter of a nominal size of pipe answers."""
+_PLACED: Final = ("visible_range",)
+"""Fields of which a cell may give the place, '0-1200', instead of the length."""
+_SIZES: Final = {"dn": "DN", "nd": "DN", "nw": "DN", "ду": "DN", "nps": "NPS", "nb": "NPS"}
+"""What a heading says in the place of the unit, where it states nominal sizes."""
+_OWN_NAMES: Final = frozenset(
+    {
+        *("tag", "tag_number", "tag_suffix", "old_tag", "serial", "float_serial", "float_gauge_serial"),
+        *("transmitter_tag", "transmitter_serial", "transmitter_gauge_serial", "remarks"),
+    }
+)
+"""Text fields of which two rows hardly share one: a ditto mark is no value there."""
 
 
 @cache
@@ -50,25 +69,27 @@ def is_error(value: Any) -> bool:
     return isinstance(value, str) and value[:1] in "#E" and value in _errors()
 
 
-_LONGEST_PLACEHOLDER: Final = 30
 _LONGEST: Final = 200
 """Characters up to which a text is read as a quantity."""
-_PLAIN: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_PLAIN: Final = re.compile(r"[+-]?\d+(?:\.\d{1,2}|\.\d{4,})?")
+_OF_THREE: Final = re.compile(r"(?<![\d.,'])[1-9]\d{0,2}[.,]\d{3}(?![\d.,'])|(?<!\d)\d{3}\s\d{3}(?!\d)")
+"""Digits that a mark groups or divides: '1,500', '1.500', '280 350'."""
 _NAMES: Final = re.compile(r"(?>[A-Za-z0-9][\w\-./]*\d\n)*+[A-Za-z0-9][\w\-./]*\d")
 """Lines with a tag, a serial or a part number each: nothing to clean and no placeholder."""
 
 
 def is_placeholder(text: str, number: bool) -> bool:
-    """Whether a cell stands for 'not known yet'."""
-    if len(text) > _LONGEST_PLACEHOLDER:
-        return False
-    plain = fold(text).strip(" ()[]")
-    placeholders = _words("placeholders")
-    return (
-        plain in placeholders
-        or plain.rstrip(".") in placeholders
-        or (number and plain in _words("no_number"))
-    )
+    """Whether a cell holds no value: not known yet, or stated elsewhere."""
+    return tells_no_value(text, number)
+
+
+@cache
+def limits(name: str) -> tuple[float, float]:
+    """Lowest and highest SI number that a field can hold (`data/plausible.toml`)."""
+    table = load("plausible")
+    quantity = fields()[name]["quantity"]
+    low, high = table["field"].get(name) or table["quantity"].get(quantity) or (-math.inf, math.inf)
+    return float(low), float(high)
 
 
 @dataclass(slots=True)
@@ -92,15 +113,76 @@ def blank_none(raw: NDArray[np.object_]) -> NDArray[np.object_]:
     return out
 
 
+# --- ditto marks --------------------------------------------------------------------------------------
+
+
+def _dittos(cells: Cells) -> dict[int, int]:
+    """Record with a ditto mark -> the record whose cell it repeats; -1 where that has no value.
+
+    That is the nearest cell above in the same column of the sheet that is no ditto mark itself.
+    """
+    listed = cells.raw.tolist()
+    marks = dittos_in({value for value in listed if type(value) is str})
+    marked = [i for i, value in enumerate(listed) if value in marks] if marks else []
+    found: dict[int, int] = {}
+    for i in marked:
+        above = i - 1
+        while above >= 0 and _same_cell(cells, above, i):
+            above -= 1
+        if above < 0 or not _is_above(cells, above, i):
+            found[i] = -1
+        else:
+            source = found.get(above, above)
+            found[i] = -1 if source < 0 or listed[source] in ("", None) else source
+    return found
+
+
+def _same_cell(cells: Cells, one: int, other: int) -> bool:
+    return bool(cells.row[one] == cells.row[other] and cells.col[one] == cells.col[other])
+
+
+def _is_above(cells: Cells, one: int, other: int) -> bool:
+    return bool(
+        0 < cells.row[one] < cells.row[other]
+        and cells.col[one] == cells.col[other]
+        and cells.sheet[one] == cells.sheet[other]
+    )
+
+
+_NOTHING_TO_REPEAT: Final = "repeats the cell above, which holds no value: enter the value"
+
+
+def _address(cells: Cells, record: int) -> str:
+    return f"{column_letter(int(cells.col[record]))}{int(cells.row[record])}"
+
+
+def _repeated(cells: Cells, dittos: dict[int, int]) -> NDArray[np.object_]:
+    """The cells with what their ditto marks stand for; a mark that stands for nothing stays."""
+    if not dittos:
+        return cells.raw
+    raw = cells.raw.copy()
+    for i, source in dittos.items():
+        if source >= 0:
+            raw[i] = cells.raw[source]
+    return raw
+
+
+# --- texts --------------------------------------------------------------------------------------------
+
+
 def text_column(name: str, cells: Cells) -> Column:
     """A column of a text field."""
     n = len(cells.raw)
     raw, listed = cells.raw, cells.raw.tolist()
     state = np.full(n, State.OK, dtype=np.uint8)
+    dittos: dict[int, int] = {}
     kinds = set(map(type, listed))
     if kinds == {str} and _all_names(listed):
         texts = raw.copy()
     else:
+        if name not in _OWN_NAMES:
+            dittos = {i: source for i, source in _dittos(cells).items() if source >= 0}
+            listed = _repeated(cells, dittos).tolist()
         if bool in kinds:  # True and 1 would be one key
             listed = [
                 ("FALSE", "TRUE")[value] if value is True or value is False else value for value in listed
@@ -124,6 +206,7 @@ def text_column(name: str, cells: Cells) -> Column:
         cells.sheet,
         cells.row,
         cells.col,
+        noted={i: f"as {_address(cells, source)}" for i, source in dittos.items()},
     )
     _mark_uncalculated(column, cells.uncalculated)
     return column
@@ -162,6 +245,9 @@ def _mark_uncalculated(column: Column, places: Collection[tuple[int, int]]) -> N
             column.state[i] = State.NEVER_CALCULATED
 
 
+# --- a text that states a quantity --------------------------------------------------------------------
+
+
 @dataclass(frozen=True, slots=True)
 class _Value:
     """What a text says."""
@@ -174,17 +260,26 @@ class _Value:
     problem: str = ""
     assumed: str = ""
     quantity: str = ""
+    noted: str = ""
+
+    @property
+    def given(self) -> bool:
+        return self.state in (State.OK, State.TEXT_NUMBER)
+
+    def within(self, low: float, high: float) -> bool:
+        """Whether it is a value between two limits; an open end is."""
+        return self.given and not (self.low < low or self.high > high)
 
 
 @lru_cache(maxsize=65536)
-def _read_quantity(text: str, quantity: str, unit: str) -> _Value:
-    """Read a text; `unit` is that of the heading, "" if there is none."""
+def _read_quantity(text: str, quantity: str, unit: str, marks: str = "") -> _Value:
+    """Read a text; `unit` is that of the heading, "" if there is none; `marks`: as for `units.parse`."""
     stripped = text.strip()
     if not stripped:
         return _Value(State.BLANK)
     if is_error(stripped):
         return _Value(State.ERROR)
-    if is_placeholder(stripped, True):
+    if not_known(stripped, True) or (quantity == "temperature" and is_ambient(stripped)):
         return _Value(State.PLACEHOLDER)
     if len(stripped) > _LONGEST:
         return _Value(
@@ -194,27 +289,29 @@ def _read_quantity(text: str, quantity: str, unit: str) -> _Value:
         numbers, canonical, note, kind = _to_si(np.array([float(stripped)]), unit, quantity)
         if np.isfinite(numbers[0]):
             return _Value(State.TEXT_NUMBER, numbers[0], numbers[0], canonical, False, "", note, kind)
-        return _Value(State.UNREADABLE, problem=_beyond(stripped, unit, quantity))
+        return _Value(State.IMPOSSIBLE, problem=_beyond(stripped, unit, quantity))
     trouble: UnitError | None = None
     for kind in quantities_for(quantity):
         for own in (True, False) if unit else (True,):
             try:
-                value = parse(stripped, kind, None if own else unit, assume=True)
+                value = parse(stripped, kind, None if own else unit, assume=True, marks=marks)
+            except ImpossibleValue as error:
+                return _Value(State.IMPOSSIBLE, problem=str(error), own_unit=own)
             except UnitError as error:
                 if trouble is None or isinstance(error, AmbiguousUnit) or not own:
                     trouble = error
                 continue
             if not _usable(value.si_low, value.si_high):
-                return _Value(State.UNREADABLE, problem=_beyond(stripped, value.unit, quantity))
-            single = value.si_low == value.si_high
+                return _Value(State.IMPOSSIBLE, problem=_beyond(stripped, value.unit, quantity))
             return _Value(
-                State.OK if not single or (own and not unit) else State.TEXT_NUMBER,
+                State.OK if not value.single or (own and not unit) else State.TEXT_NUMBER,
                 value.si_low,
                 value.si_high,
                 value.unit,
                 own,
                 assumed=value.assumed,
                 quantity=kind,
+                noted=value.noted,
             )
     if not unit and _is_number(stripped, quantity):
         return _Value(State.AMBIGUOUS)  # its unit stands nowhere; the column's doubt says so
@@ -241,6 +338,81 @@ def _is_number(text: str, quantity: str) -> bool:
     except UnitError:
         return False
     return True
+
+
+_TWO_NUMBERS: Final = re.compile(
+    r"(?P<first>[+-]?\d+(?:[.,]\d+)?)\s*[(\[/|\n]\s*(?P<second>[+-]?\d+(?:[.,]\d+)?)\s*[)\]]?"
+)
+"""Two numbers and nothing else, the second in brackets, behind a slash or on its own line."""
+_GROUP: Final = re.compile(r"\d[.,]\d{3}")
+
+
+def _read_grouped(text: str, quantity: str, unit: str, name: str, marks: str) -> _Value:
+    """Read a text with digits in a group of three: by what the column proves, else by what can be.
+
+    '1,500' is 1500 where 1.5 cannot be; a comma is not taken for a decimal one only because 1500 cannot be:
+    '850,870' may be two numbers. '1.500' is refused where both can be.
+    """
+    plain = _read_quantity(text, quantity, unit, marks)
+    if "," in marks or "." in marks or _GROUP.search(text) is None:
+        return plain
+    comma = "," in text
+    divided = _read_quantity(text, quantity, unit, marks + ("," if comma else "."))
+    grouped = _read_quantity(text, quantity, unit, marks + ("." if comma else ","))
+    if not (divided.given and grouped.given) or {divided.quantity, grouped.quantity} != {quantity}:
+        return plain
+    low, high = limits(name)
+    if (divided.low, divided.high) == (grouped.low, grouped.high) or not grouped.within(low, high):
+        return plain
+    if divided.within(low, high):
+        problem = f"{text.strip()!r} could be {_shown(divided)} or {_shown(grouped)}: enter it as a number"
+        return _Value(State.AMBIGUOUS, problem=problem)
+    return replace(grouped, noted=f"{_shown(divided)} cannot be")
+
+
+def _shown(value: _Value) -> str:
+    si = value.low if math.isfinite(value.low) else value.high
+    return f"{converter(value.unit, value.quantity, True).from_si(si):.10g} {value.unit}"
+
+
+@cache
+def _labels(name: str) -> tuple[re.Pattern[str], re.Pattern[str]] | None:
+    """What names a field before a number in its cell, and behind one."""
+    listed = sorted(load("cell_words")["label"].get(name, ()), key=len, reverse=True)
+    if not listed:
+        return None
+    known = [re.escape(word) for word in listed if len(word) > 1 or not word.isalpha()]
+    letters = [word for word in listed if len(word) == 1 and word.isalpha()]
+    every = "|".join((*known, *letters))
+    words = "|".join(known) or "(?!)"
+    before = rf"(?<![^\W_])(?:(?:{words})\.?\s*[=:]?|(?:{every})\s*[=:])\s*(?=[+\-\d.~<>≤≥Øø±])"
+    behind = rf"(?:[\s,;]+(?:{words})\.?|\s*[(\[]\s*(?:{every})\.?\s*[)\]])$"
+    return re.compile(before, re.IGNORECASE), re.compile(behind, re.IGNORECASE)
+
+
+_EITHER_SIDE: Final = re.compile(r"(?:±|\+ ?/ ?-)\s*(\d+(?:[.,]\d+)?)(.*)")
+
+
+def _unlabelled(text: str, name: str) -> str | None:
+    """A text without what names its field; None where nothing does. Of a range, '±600' names both ends."""
+    plain = text
+    if "split" in fields()[name]:
+        plain = _EITHER_SIDE.sub(r"-\1 to \1\2", plain)
+    if patterns := _labels(name):
+        plain = patterns[1].sub("", patterns[0].sub("", plain))
+    return plain if plain != text else None
+
+
+def _read_pipe(text: str) -> _Value | None:
+    """The outside diameter of a nominal size, 'DN 80'; None for a text that names none."""
+    size = pipe_size(text.strip())
+    if size is None:
+        return None
+    outside = size.outside_diameter
+    if outside is None:
+        problem = f"{text.strip()!r} can be two pipes, {size.outside}: enter the outside diameter"
+        return _Value(State.AMBIGUOUS, problem=problem)
+    return _Value(State.OK, outside, outside, "mm", True, quantity="length", noted=f"{size}: {size.outside}")
 
 
 def tell_density(numbers: NDArray[np.float64]) -> str:
@@ -270,6 +442,9 @@ def _to_si(
     return np.full(len(numbers), np.nan), "", "", quantity
 
 
+# --- a column of quantities ---------------------------------------------------------------------------
+
+
 @dataclass(slots=True)
 class Quantities:
     """A quantity column, and what its unit was found to be."""
@@ -297,97 +472,313 @@ def numbers_of(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArray[n
     return numbers, codes
 
 
-def quantity_column(name: str, cells: Cells, unit: str, choices: tuple[str, ...] = ()) -> Quantities:
+def quantity_column(
+    name: str,
+    cells: Cells,
+    unit: str,
+    choices: tuple[str, ...] = (),
+    *,
+    units: NDArray[np.object_] | None = None,
+    unfit: str = "",
+) -> Quantities:
     """A column of a quantity field; `unit` as the heading or the row of units states it, or "".
 
-    `choices`: units of which the heading states several; each number is told by its size, if it can be.
+    `choices`: units of which the heading states several; each number is told by its size, if it can be, and
+    '20 (2.9)' by both.
+    `units`: the unit that stands beside each record, in a column or a row of units; it comes before the
+    heading's, and is "" where none stands there. `unfit`: what the heading states in the place of the unit,
+    and is none of this quantity ('kg/h' over a pressure): no default takes its place, and only a cell that
+    states a unit of its own is read.
     """
-    spec = fields()[name]
-    quantity: str = spec["quantity"]
-    n = len(cells.raw)
-    numbers, codes = numbers_of(cells.raw)
-    is_number = (codes == _NUMBER) & np.isfinite(numbers)
-    source = ""
-    if not unit and is_number.any():
-        if quantity == "density" and (unit := tell_density(_density_numbers(cells.raw, numbers, codes))):
-            source = "told"
-        elif choices:
-            unit = ""
-        elif unit := spec.get("unit", ""):
-            source = "assumed"
-    state = np.where(is_number, np.uint8(State.OK), np.uint8(State.BLANK))
-    low = np.full(n, np.nan)
-    problem: dict[int, str] = {}
-    assumed: dict[int, str] = {}
-    untold = 0
-    kinematic = np.zeros(n, dtype=bool)
-    units = np.full(n, "", dtype=object)
-    if unit:
-        si, canonical, note, kind = _to_si(numbers, unit, quantity)
-        low = si
-        units[is_number] = canonical
-        if kind != quantity:
-            kinematic |= is_number
-        if not np.isfinite(si[is_number]).all():
-            for i in np.flatnonzero(is_number & ~np.isfinite(si)).tolist():
-                state[i], problem[i] = State.UNREADABLE, _beyond(f"{numbers[i]:g}", canonical, quantity)
-                is_number[i] = False
-                units[i] = ""
-            low = np.where(np.isfinite(si), si, np.nan)
+    reading = _Reading(name, cells, choices)
+    groups = _groups(reading.quantity, unit, None if units is None else reading.beside(units), unfit)
+    for group in [reading.numbers_of(group) for group in groups]:
+        reading.texts_of(group)
+    return reading.result()
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """The records whose numbers have one unit."""
+
+    where: NDArray[np.bool_] | None
+    """None: all of them."""
+    unit: str
+    beside: bool = False
+    """Whether it stands beside the record, not in the heading."""
+    unfit: str = ""
+    told: str = ""
+    """How the unit was found where none is stated: "told" by the numbers, or "assumed"."""
+
+    @property
+    def problem(self) -> str:
+        place = "beside it" if self.beside else "in the heading"
+        return f"has no unit of its own, and '{self.unfit}' {place} is none of this quantity: state its unit"
+
+
+def _groups(quantity: str, unit: str, units: NDArray[np.object_] | None, unfit: str) -> Iterator[_Group]:
+    if units is None:
+        yield _Group(None, unit, unfit=unfit)
+        return
+    for text in dict.fromkeys(units.tolist()):
+        where = np.asarray(units == text)
+        if not text or tells_no_value(text, True):
+            yield _Group(where, unit, unfit=unfit)
+            continue
+        found = _fitting(text, quantity)
+        yield _Group(where, found, True, "" if found else text)
+
+
+def _fitting(text: str, quantity: str) -> str:
+    """The unit of a quantity that a text states, or ""."""
+    return next(filter(None, (find_unit(text, kind) for kind in quantities_for(quantity))), "")
+
+
+class _Reading:
+    """One column while it is read: the numbers of every group, then the texts."""
+
+    def __init__(self, name: str, cells: Cells, choices: tuple[str, ...]) -> None:
+        self.name, self.cells, self.choices = name, cells, choices
+        self.spec = fields()[name]
+        self.quantity: str = self.spec["quantity"]
+        self.n = len(cells.raw)
+        self.dittos: dict[int, int] = {}
+        self.raw = cells.raw
+        self.numbers, self.codes = numbers_of(cells.raw)
+        if (self.codes == _TEXT).any() and (dittos := _dittos(cells)):
+            self.dittos, self.raw = dittos, _repeated(cells, dittos)
+            self.numbers, self.codes = numbers_of(self.raw)
+        self.is_number = (self.codes == _NUMBER) & np.isfinite(self.numbers)
+        self.state = np.where(self.is_number, np.uint8(State.OK), np.uint8(State.BLANK))
+        self.low = np.full(self.n, np.nan)
+        self.high = self.low
+        self.units = np.full(self.n, "", dtype=object)
+        self.problem: dict[int, str] = {}
+        self.assumed: dict[int, str] = {}
+        self.noted: dict[int, str] = {}
+        self.defaulted = np.zeros(self.n, dtype=np.bool_)
+        """Records whose unit stands nowhere and is the one that a field is usually in."""
+        self.kinematic = np.zeros(self.n, dtype=np.bool_)
+        self.untold = 0
+        self.own_units: dict[str, int] = {}
+        self.unit, self.source = "", ""
+        self.of_heading = 0
+        """Plain numbers that have the heading's unit, or none."""
+        self._marks: str | None = None
+
+    def beside(self, units: NDArray[np.object_]) -> NDArray[np.object_]:
+        """The units beside the records, with what ditto marks stand for."""
+        texts = [str(text or "").strip() for text in units.tolist()]
+        for i, text in enumerate(texts):
+            source = self.dittos.get(i, -1)
+            if source >= 0 and (not text or is_ditto(text)):
+                texts[i] = texts[source]
+            elif i and text and is_ditto(text) and not _fitting(text, self.quantity):
+                texts[i] = texts[i - 1]
+        return np.array(texts, dtype=object)
+
+    # --- numbers ---
+
+    def numbers_of(self, group: _Group) -> _Group:
+        """Read the numbers of a group; the group with its unit, where the numbers had to tell it."""
+        where = self.is_number if group.where is None else self.is_number & group.where
+        unit, source, some = group.unit, "", bool(where.any())
+        if not unit and not group.unfit and some:
+            if self.quantity == "density" and (unit := tell_density(self._density_numbers(group))):
+                source = "told"
+            elif not self.choices and (unit := self.spec.get("unit", "")):
+                source = "assumed"
+                self.defaulted |= where
+        if unit:
+            self._convert(where, unit)
+        elif group.unfit:
+            self._without_unit(where, group)
+        elif some:
+            self._tell(where)
+        if group.beside:
+            self.own_units[unit] = self.own_units.get(unit, 0) + int(where.sum())
+        else:
+            self.unit, self.source = unit, source
+            self.of_heading += int(where.sum())
+        return replace(group, unit=unit, told=source)
+
+    def _convert(self, where: NDArray[np.bool_], unit: str) -> None:
+        si, canonical, note, kind = _to_si(self.numbers, unit, self.quantity)
+        self.low = si if where is self.is_number else np.where(where, si, self.low)
+        self.high = self.low
+        self.units[where] = canonical
+        if kind != self.quantity:
+            self.kinematic |= where
+        lost = where & ~np.isfinite(si)
+        if lost.any():
+            for i in np.flatnonzero(lost).tolist():
+                self.state[i] = State.IMPOSSIBLE
+                self.problem[i] = _beyond(f"{self.numbers[i]:g}", canonical, self.quantity)
+                self.units[i] = ""
+            self.low = self.high = np.where(np.isfinite(self.low), self.low, np.nan)
         if note:
-            assumed = dict.fromkeys(np.flatnonzero(is_number).tolist(), note)
-    elif is_number.any():
-        told = _told(numbers, choices)
-        low, units = _si_of_each(numbers, told, quantity, units)
-        unknown = is_number & (told == "")
-        state[unknown] = State.AMBIGUOUS
-        untold += int(unknown.sum())
-    high = low
-    texts = np.full(n, "", dtype=object)
-    stated = "" if source else unit
-    own_units: dict[str, int] = {}
-    if (codes >= _TEXT).any():
-        high = low.copy()
-        default = unit or spec.get("unit", "")
-        for i in np.flatnonzero(codes == _TEXT).tolist():
-            text = cells.raw[i]
-            if not text:
+            self.assumed |= dict.fromkeys(np.flatnonzero(where & ~lost).tolist(), note)
+
+    def _without_unit(self, where: NDArray[np.bool_], group: _Group) -> None:
+        """Numbers under a heading that states something else than a unit, perhaps a nominal size of pipe."""
+        size = _SIZES.get(group.unfit.strip(" ()[].").casefold(), "") if self.name in OF_PIPE else ""
+        for i in np.flatnonzero(where).tolist():
+            value = _read_pipe(f"{size} {self.numbers[i]:g}") if size else None
+            self._put(i, value or _Value(State.AMBIGUOUS, problem=group.problem))
+
+    def _tell(self, where: NDArray[np.bool_]) -> None:
+        """Numbers whose unit stands nowhere, or is one of several."""
+        told = _told(self.numbers, self.choices)
+        for unit in sorted(set(told.tolist()) - {""}):
+            self._convert(where & (told == unit), unit)
+        unknown = where & (told == "")
+        self.state[unknown] = State.AMBIGUOUS
+        self.untold += int(unknown.sum())
+
+    def _density_numbers(self, group: _Group) -> NDArray[np.float64]:
+        """All numbers of a density column without unit, those kept as text included."""
+        here = np.ones(self.n, dtype=np.bool_) if group.where is None else group.where
+        found = [self.numbers[here & (self.codes == _NUMBER)]]
+        for text in {self.raw[i] for i in np.flatnonzero(here & (self.codes == _TEXT)).tolist()}:
+            try:
+                value = parse(text, "ratio")
+            except UnitError:
                 continue
-            value = _read_quantity(text, quantity, default)
+            found.append(np.array([value.si_low, value.si_high]))
+        return np.concatenate(found)
+
+    # --- texts ---
+
+    def texts_of(self, group: _Group) -> None:
+        """Read the texts of a group, and refuse what is neither text nor number."""
+        here = self.codes >= _TEXT
+        if group.where is not None:
+            here = here & group.where
+        stated = group.unit if not group.told else ""
+        default = "" if group.unfit else group.unit or self.spec.get("unit", "")
+        for i in np.flatnonzero(here).tolist():
+            if self.codes[i] == _OTHER:
+                state = State.UNREADABLE if isinstance(self.raw[i], bool) else State.IMPOSSIBLE
+                self._put(i, _Value(state, problem=_no_number(self.raw[i], self.spec["label"])))
+                continue
+            if not self.raw[i]:
+                continue
+            value = self._text(i, default)
+            if group.unfit and value.state == State.AMBIGUOUS and not value.problem:
+                value = replace(value, problem=group.problem)
             if value.own_unit and value.state == State.TEXT_NUMBER and not stated:
-                state[i] = State.OK  # a sheet that states its units in the cells
+                value = replace(value, state=State.OK)  # a sheet that states its units in the cells
+            self._put(i, value)
+            self.defaulted[i] = bool(default) and not stated and not value.own_unit
+            if value.own_unit and value.unit:
+                self.own_units[value.unit] = self.own_units.get(value.unit, 0) + 1
+            self.untold += value.state == State.AMBIGUOUS and not value.problem
+
+    def _text(self, i: int, default: str) -> _Value:
+        text: str = self.raw[i]
+        if self.dittos.get(i) == -1:
+            return _Value(State.UNREADABLE, problem=f"{text.strip()} {_NOTHING_TO_REPEAT}")
+        if self.name in OF_PIPE and (pipe := _read_pipe(text)) is not None:
+            return pipe
+        if len(self.choices) == 2 and (pair := _TWO_NUMBERS.fullmatch(text.strip())):
+            return self._in_both(pair, text, default)
+        shorter = _unlabelled(text, self.name)
+        if shorter is not None:
+            value = self._quantity(shorter, default)
+            if value.state not in (State.UNREADABLE, State.PLACEHOLDER, State.BLANK):
+                return value
+        return self._quantity(text, default)
+
+    def _in_both(self, pair: re.Match[str], text: str, default: str) -> _Value:
+        """'20 (2.9)' under 'kPag (psig)': one value in both units of the heading, if the two agree."""
+        one, two = self.choices
+        for first, second in ((one, two), (two, one)):
+            value = self._quantity(f"{pair['first']} {first} ({pair['second']} {second})", default)
+            if value.given:
+                return value
+        return self._quantity(text, default)
+
+    def _quantity(self, text: str, default: str) -> _Value:
+        if _OF_THREE.search(text) is None:
+            return _read_quantity(text, self.quantity, default)
+        return _read_grouped(text, self.quantity, default, self.name, self.marks)
+
+    @property
+    def marks(self) -> str:
+        """How the column writes its numbers, as far as its texts prove it."""
+        if self._marks is None:
+            self._marks = marks_of({self.raw[i] for i in np.flatnonzero(self.codes == _TEXT).tolist()})
+        return self._marks
+
+    def _put(self, i: int, value: _Value) -> None:
+        if self.high is self.low:
+            self.low, self.high = self.low.copy(), self.low.copy()
+        self.state[i], self.low[i], self.high[i] = value.state, value.low, value.high
+        self.units[i] = value.unit
+        for told, text in (
+            (self.problem, value.problem),
+            (self.assumed, value.assumed),
+            (self.noted, value.noted),
+        ):
+            if text:
+                told[i] = text
+        if value.quantity == "kinematic_viscosity":
+            self.kinematic[i] = True
+
+    # --- the whole ---
+
+    def result(self) -> Quantities:
+        """The column, once all groups are read."""
+        for i, source in self.dittos.items():
+            if source >= 0:
+                parts = (f"as {_address(self.cells, source)}", self.noted.get(source, ""))
+                self.noted[i] = "; ".join(filter(None, parts))
+        self._weigh()
+        raw, texts = self.cells.raw, np.full(self.n, "", dtype=object)
+        if (self.codes == _TEXT).any() or self.dittos:
+            listed = raw.tolist()
+            texts[:] = [value.strip() if type(value) is str else "" for value in listed]
+            raw = blank_none(raw)
+        column = Column(
+            self.name,
+            raw,
+            self.state,
+            self.low,
+            self.high,
+            texts,
+            self.units,
+            self.cells.sheet,
+            self.cells.row,
+            self.cells.col,
+            self.problem,
+            self.assumed,
+            self.noted,
+        )
+        _mark_uncalculated(column, self.cells.uncalculated)
+        if self.own_units and (not self.unit or self.source) and not self.of_heading:
+            self.unit, self.source = max(self.own_units, key=lambda unit: self.own_units[unit]), "cells"
+        kinematic = self.kinematic if self.kinematic.any() else None
+        return Quantities(column, self.unit, self.source, self.untold, kinematic)
+
+    def _weigh(self) -> None:
+        """Mark the numbers that cannot be; where their unit was only assumed, it may be another one."""
+        low, high = limits(self.name)
+        with np.errstate(invalid="ignore"):
+            beyond = ((self.low < low) | (self.high > high)) & ~self.kinematic
+            if self.name in _PLACED:
+                beyond &= ~(self.low < self.high)
+        if not beyond.any():
+            return
+        beyond &= (self.state == State.OK) | (self.state == State.TEXT_NUMBER)
+        for i in np.flatnonzero(beyond).tolist():
+            unit = str(self.units[i])
+            value = _Value(State.OK, float(self.low[i]), float(self.high[i]), unit, quantity=self.quantity)
+            if self.defaulted[i]:
+                text = f"{_shown(value)} cannot be, and its unit stands nowhere: state the unit"
+                self._put(i, _Value(State.AMBIGUOUS, problem=text))
             else:
-                state[i] = value.state
-            low[i], high[i], units[i], texts[i] = value.low, value.high, value.unit, text.strip()
-            if value.problem:
-                problem[i] = value.problem
-            if value.assumed:
-                assumed[i] = value.assumed
-            if value.own_unit:
-                own_units[value.unit] = own_units.get(value.unit, 0) + 1
-            if value.quantity == "kinematic_viscosity":
-                kinematic[i] = True
-            untold += value.state == State.AMBIGUOUS and not value.problem
-        for i in np.flatnonzero(codes == _OTHER).tolist():
-            state[i], problem[i] = State.UNREADABLE, _no_number(cells.raw[i], spec["label"])
-    column = Column(
-        name,
-        blank_none(cells.raw) if (codes == _TEXT).any() else cells.raw,
-        state,
-        low,
-        high,
-        texts,
-        units,
-        cells.sheet,
-        cells.row,
-        cells.col,
-        problem,
-        assumed,
-    )
-    _mark_uncalculated(column, cells.uncalculated)
-    if own_units and not stated and not is_number.any():
-        unit, source = max(own_units, key=lambda name: own_units[name]), "cells"
-    return Quantities(column, unit, source, untold, kinematic if kinematic.any() else None)
+                self.state[i] = State.IMPOSSIBLE
+                self.problem[i] = f"{_shown(value)} cannot be: check the number and its unit"
 
 
 def _told(numbers: NDArray[np.float64], choices: tuple[str, ...]) -> NDArray[np.object_]:
@@ -399,31 +790,6 @@ def _told(numbers: NDArray[np.float64], choices: tuple[str, ...]) -> NDArray[np.
     for number, unit in enumerate(choices):
         told[fits[number] & (fits.sum(axis=0) == 1)] = unit
     return told
-
-
-def _si_of_each(
-    numbers: NDArray[np.float64], told: NDArray[np.object_], quantity: str, units: NDArray[np.object_]
-) -> tuple[NDArray[np.float64], NDArray[np.object_]]:
-    low = np.full(len(numbers), np.nan)
-    for unit in set(told.tolist()) - {""}:
-        here = told == unit
-        low[here], canonical, _, _ = _to_si(numbers[here], unit, quantity)
-        units[here] = canonical
-    return low, units
-
-
-def _density_numbers(
-    raw: NDArray[np.object_], numbers: NDArray[np.float64], codes: NDArray[np.uint8]
-) -> NDArray[np.float64]:
-    """All numbers of a density column without unit, those kept as text included."""
-    found = [numbers[codes == _NUMBER]]
-    for text in {raw[i] for i in np.flatnonzero(codes == _TEXT).tolist()}:
-        try:
-            value = parse(text, "ratio")
-        except UnitError:
-            continue
-        found.append(np.array([value.si_low, value.si_high]))
-    return np.concatenate(found)
 
 
 def _no_number(value: Any, label: str) -> str:

@@ -3,34 +3,26 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.lists.headings import (
-    ACCEPT,
-    POSSIBLE,
-    Kind,
-    Match,
-    fields,
-    fold,
-    groups_of_headings,
-    match,
-    promises,
-    settle,
-    squash,
-    unit_in,
-    unit_of,
-    vocabulary,
-)
+from xlfuncs.lists import evidence, neighbours
+from xlfuncs.lists.decide import MARGIN, Verdict, decide
+from xlfuncs.lists.evidence import Profile, profile, weigh
+from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.model import Doubt
-from xlfuncs.lists.tags import are_tags, ends_list, is_tag, is_transmitter, letters_of
+from xlfuncs.lists.tags import are_tags, ends_list, is_gauge, is_tag, letters_of
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
+from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, promises, read_heading, unit_in
+from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens, words_of
 
 SEARCHED: Final = 60
 """Rows in which the heading of a sheet is looked for."""
@@ -45,12 +37,22 @@ _WIDEST: Final = 200
 """Columns of a sheet in which headings are looked for."""
 _LONGEST: Final = 160
 """Characters beyond which a text is no heading."""
-BY_NEIGHBOURS: Final = 0.85
-"""Score of a heading that is understood by the headings beside it."""
-_STANDARD: Final = re.compile(
-    r"\bapi\b|(?:\bat\b|@|\bbei\b|\ba\b|/)\s*(?:15(?:[.,]56?)?\s*°?\s*c|60\s*(?:°|deg)?\s*f)\b|\bstandard\b"
-)
-"""A density at a temperature that is seldom the operating one."""
+_WORDS_OF_GROUP: Final = 7
+"""Words beyond which a lone text above the headings is a remark."""
+_TITLE: Final = 0.6
+"""Share of the columns that a merged text covers, if it is a title."""
+_HEADINGS_OF_ROW: Final = 0.3
+"""Share of the texts of a row that are like headings, where it may be one of group headings."""
+_HIGHEST: Final = 5
+"""Rows that the headings of a list may take."""
+_UNITS: Final = 0.7
+"""Share of units among the cells of a column that holds the units of another."""
+_HEADINGS_FOLLOW: Final = 0.5
+"""What a layout loses whose first row of values looks like headings."""
+_PREFIXED: Final = 5
+"""Headings from which a word that nearly all begin with is left out."""
+_ROUNDS: Final = 3
+"""How often the columns are decided anew with what their neighbours lend."""
 _UNIT_MARKS: Final = ("-", "--", "n/a", "[-]", "(-)", "–", "—", "/")
 
 
@@ -69,8 +71,16 @@ class Found:
     score: float = 0.0
     runner_up: str = ""
     runner_up_score: float = 0.0
-    matches: tuple[Match, ...] = ()
+    reading: Reading | None = None
     unit_row: str = ""
+    doubted: str = ""
+    """A field that the column may be, without being sure enough to decide anything."""
+    known: str = ""
+    """What a column is that is no field, where that is known."""
+    part: int = -1
+    parts: int = 1
+    misfit: str = ""
+    """A unit that the heading states and that is none of the field's quantity."""
 
 
 @dataclass(slots=True)
@@ -88,6 +98,8 @@ class Layout:
     others: list[Found] = field(default_factory=list)
     """Columns that were not taken for anything, those in doubt among them."""
     score: float = 0.0
+    units_beside: dict[str, int] = field(default_factory=dict)
+    """Field -> index of the column that holds the unit of each of its values."""
 
 
 Texts = list[list[str]]
@@ -123,7 +135,17 @@ class _Page:
         """Cell inside a merged heading -> its first cell, which holds the text."""
         rows = {int(row): i for i, row in enumerate(grid.rows[first:last])}
         cols = {int(col): j for j, col in enumerate(grid.cols[: self.width])}
+        self.titles: set[int] = set()
+        """Rows that hold a title across the sheet."""
         for top, left, bottom, right in grid.merges:
+            if (
+                top in rows
+                and left in cols
+                and right - left >= _TITLE * self.width
+                and self.width > _PREFIXED
+            ):
+                self.titles.add(rows[top])
+                continue
             if top not in rows or left not in cols or right - left > 500 or bottom - top > 20:
                 continue
             text = self.own[rows[top]][cols[left]]
@@ -141,23 +163,44 @@ class _Page:
 
     def tells(self, i: int) -> bool:
         """Whether a row can be one of group headings."""
-        return any(vocabulary().telling(text) for text in self.own[i] if text)
+        return any(telling(text) for text in self.own[i] if text)
+
+    def is_group(self, i: int) -> bool:
+        """Whether a row stands right above the next and can hold group headings, and is no sentence."""
+        texts = [text for text in self.own[i] if text]
+        adjacent = self.grid.rows[self.first + i + 1] - self.grid.rows[self.first + i] == 1
+        prose = len(texts) == 1 and len(texts[0].split()) > _WORDS_OF_GROUP
+        if not texts or not adjacent or prose or i in self.titles or self.is_data(i):
+            return False
+        if any(self.merged[i]):
+            return self.tells(i)
+        return len(texts) > 1 and sum(map(promises, texts)) >= max(2, _HEADINGS_OF_ROW * len(texts))
+
+    def looks_like_headings(self, i: int) -> bool:
+        """Whether a row holds headings rather than values."""
+        texts = [text for text in self.own[i] if text] if i < len(self.own) else []
+        return len(texts) > 2 and not self.is_data(i) and sum(map(promises, texts)) > 0.6 * len(texts)
+
+    def is_data(self, i: int) -> bool:
+        """Whether a row holds values: the tag of a level gauge, or numbers among few words of headings."""
+        row = self.grid.values[self.first + i, : self.width].tolist()
+        numbers = sum(map(_number_in_cell, row))
+        tagged = any(isinstance(v, str) and is_tag(v.strip()) and is_gauge(letters_of(v)) for v in row)
+        return tagged or (numbers >= 2 and not _counts(row))
 
     def adds(self, i: int) -> bool:
         """Whether a row can be the second row of headings: nothing but telling words."""
         texts = [text for text in self.own[i] if text] if i < len(self.own) else []
         filled = sum(value != "" for value in self.grid.values[self.first + i].tolist()) if texts else 0
-        return 2 <= len(texts) == filled and all(vocabulary().telling(text) for text in texts)
+        return 2 <= len(texts) == filled and all(telling(text) for text in texts)
 
     def group(self, level: int, j: int, bottom: int) -> tuple[str, bool]:
         """(heading above column j in a row, whether it surely belongs to it)."""
         text = self.spread[level][j]
         if text:
             return text, True
-        if self.grid.merges and any(self.merged[level]):
-            return "", False
-        for left in range(j - 1, -1, -1):  # no merged cells: a group stands over its first column
-            if not self.own[bottom][left]:
+        for left in range(j - 1, -1, -1):  # not merged: a group stands over its first column
+            if not self.own[bottom][left] or self.merged[level][left]:
                 break
             if self.own[level][left]:
                 return self.own[level][left], False
@@ -169,7 +212,7 @@ class _Page:
         letters = sum(
             text == column_letter(int(col)) for text, col in zip(self.own[i], self.grid.cols, strict=False)
         )
-        if len(texts) < 2 or letters > len(texts) / 2:
+        if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)):
             return False
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)
         marks = sum(text.casefold() in _UNIT_MARKS for text in texts)
@@ -178,15 +221,26 @@ class _Page:
         )
 
 
-def find_layouts(grid: Grid, mapping: Mapping[str, str]) -> list[Layout]:
+def _number_in_cell(value: Any) -> bool:
+    if isinstance(value, str):
+        return re.fullmatch(r"[+-]?\d+(?:[.,]\d+)?", value.strip()) is not None
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _counts(values: list[Any]) -> bool:
+    """Whether the numbers of a row count the columns."""
+    numbers = [float(str(value).strip().replace(",", ".")) for value in values if _number_in_cell(value)]
+    return len(numbers) > 2 and all(later - earlier == 1 for earlier, later in pairwise(numbers))
+
+
+def find_layouts(grid: Grid, instructions: Instructions) -> list[Layout]:
     """The lists of a sheet, from the top down."""
     out: list[Layout] = []
     start = 0
     while start < len(grid.rows) and len(out) < _MOST:
-        found = _find(grid, mapping, start, SEARCHED if not out else _BLOCK)
+        found = _find(grid, instructions, start, SEARCHED if not out else _BLOCK)
         if found is None:
             break
-        _by_content(grid, found)
         out.append(found)
         following = _next_headings(grid, found)
         if following is None:
@@ -195,27 +249,22 @@ def find_layouts(grid: Grid, mapping: Mapping[str, str]) -> list[Layout]:
     return out
 
 
-def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> Layout | None:
+def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> Layout | None:
     """The list whose headings stand in some rows."""
     last = min(len(grid.rows), first + searched)
     page = _Page(grid, first, last)
     promising = []
     for i, row in enumerate(page.spread):
         hits = len({fold(text) for text in row if text and promises(text)})
-        if hits >= 2:
+        if hits >= 2 and not page.is_data(i):
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")
     bottoms = [i for _, i in promising[:_ROWS_TRIED]]
-    bottoms += [i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1)]
-    candidates = [
-        layout
-        for i in bottoms
-        for height in range(1, min(3, i + 1) + 1)
-        if height == 1 or page.tells(i - height + 1)
-        for kind in kinds
-        if (layout := _evaluate(page, i, height, kind, mapping)) is not None
+    bottoms += [
+        i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1) and not page.is_data(i + 1)
     ]
+    candidates = [layout for i in bottoms for kind in kinds for layout in _under(page, i, kind, instructions)]
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
         best = _first_of(grid, candidates, max(candidates, key=lambda layout: layout.score))
@@ -225,6 +274,18 @@ def _find(grid: Grid, mapping: Mapping[str, str], first: int, searched: int) -> 
             if layout.headings[-1] < best.headings[0] and _differs(layout, best)
         ]
     return best
+
+
+def _under(page: _Page, bottom: int, kind: Kind, instructions: Instructions) -> list[Layout]:
+    """The list whose headings end at a row, with all the group headings that stand right above it."""
+    height = 1
+    while height < min(_HIGHEST, bottom + 1) and page.is_group(bottom - height):
+        height += 1
+    for rows in range(height, 0, -1):
+        layout = _evaluate(page, bottom, rows, kind, instructions)
+        if layout is not None:
+            return [layout]
+    return []
 
 
 def _first_of(grid: Grid, candidates: list[Layout], best: Layout) -> Layout:
@@ -277,7 +338,7 @@ def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
         if tried > _TRIES:
             return None
         start = max(i - 2, above.first)
-        found = _find(grid, {}, start, _BLOCK)
+        found = _find(grid, Instructions(), start, _BLOCK)
         if found is not None and _differs(found, above):
             return found.headings[0], start
     return None
@@ -320,9 +381,31 @@ def _differs(one: Layout, other: Layout) -> bool:
     return one.kind != other.kind or same < 0.5 * len(places)
 
 
-def _columns(page: _Page, bottom: int, height: int, kind: Kind, units: list[str]) -> Iterator[Found]:
-    """What the headings of each column say."""
+@dataclass(slots=True)
+class _Head:
+    """The headings of one column, bottom row first."""
+
+    index: int
+    text: str
+    above: tuple[str, ...]
+    sure: bool
+    """The headings above certainly belong to this column."""
+    cell: str
+    unit_row: str
+    part: int = -1
+    """Which of the values of its cells, where each holds several ('312.4 / 50 / 300'); -1 for the whole cell."""
+    parts: int = 1
+
+    @property
+    def whole(self) -> str:
+        """As a person reads it."""
+        return " / ".join((*self.above, self.text))
+
+
+def _heads(page: _Page, bottom: int, height: int, units: list[str]) -> list[_Head]:
+    """The headings of each column that has one."""
     top = bottom - height + 1
+    out: list[_Head] = []
     for j in range(page.width):
         level = bottom
         while level >= top and not page.spread[level][j]:
@@ -337,66 +420,52 @@ def _columns(page: _Page, bottom: int, height: int, kind: Kind, units: list[str]
             if group and group != text and group not in above:
                 above.append(group)
                 sure = sure and certain
-        group_text = " ".join(above)
-        unit_row = units[j] if units and is_unit(units[j].strip(" ()[]")) else ""
-        matches = match(text, group_text, kind, unit_row)
-        if group_text and not sure:
-            alone = match(text, "", kind, unit_row)
-            if alone and alone[0].score >= 0.97 and (not matches or matches[0].score < 0.97):
-                matches = alone
-                above = []
-        taken, second = settle(matches)
-        heading = " / ".join((*above, text))
-        found = Found(
-            taken.field if taken is not None and not taken.decoy else "",
-            j,
-            heading,
-            page.address(level, j),
-            score=taken.score if taken else 0.0,
-            matches=matches,
-            unit_row=unit_row,
-        )
-        if taken is not None and not taken.decoy and taken.unit:
-            found.unit = taken.unit
-            found.unit_source = "unit row" if unit_row else "heading"
-        if second is not None and second.score >= POSSIBLE:
-            found.runner_up, found.runner_up_score = second.field.lstrip("-"), min(second.score, 1.0)
-        yield found
+        unit_row = units[j] if units and _is_unit_cell(units[j]) else ""
+        out.append(_Head(j, text, tuple(above), sure, page.address(level, j), unit_row))
+    return _without_prefix(out)
 
 
-def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mapping[str, str]) -> Layout | None:
+def _without_prefix(heads: list[_Head]) -> list[_Head]:
+    """The headings without a word with which nearly all of them begin ('LG_TAG', 'LG_SERVICE')."""
+    while len(heads) >= _PREFIXED:
+        first = Counter(words[0] for head in heads if len(words := tokens(head.text)) > 1)
+        word, count = first.most_common(1)[0] if first else ("", 0)
+        if count < 0.8 * len(heads) or names_subject(word):
+            return heads
+        pattern = re.compile(rf"^\W*{re.escape(word)}[\W_]*", re.IGNORECASE)
+        cut = [replace(head, text=pattern.sub("", head.text, count=1) or head.text) for head in heads]
+        if [head.text for head in cut] == [head.text for head in heads]:
+            return heads
+        heads = cut
+    return heads
+
+
+def _is_unit_cell(text: str) -> bool:
+    return is_unit(text.strip(" ()[]")) or text.strip(" ()[]") == "%"
+
+
+def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, instructions: Instructions) -> Layout | None:
     """The list under the heading rows that end at `bottom`."""
     below = bottom + 1
     units: list[str] = []
     if below < len(page.own) and page.is_units(below):
         units = page.own[below]
     heading_rows = list(range(bottom - height + 1, bottom + 1))
-    if any(not any(page.own[i]) for i in heading_rows[:1]):
+    if not any(page.own[heading_rows[0]]):
         return None
+    first = page.first + below + bool(units)
+    heads = _with_parts(page.grid, first, _heads(page, bottom, height, units))
+    judged = judge(page.grid, first, kind, heads)
     columns: dict[str, Found] = {}
     others: list[Found] = []
-    for found in _columns(page, bottom, height, kind, units):
-        if not found.field or kind not in fields()[found.field]["tables"]:
-            found.field = ""
-            others.append(found)
-        elif found.field in columns:
-            kept = columns[found.field]
-            if (not _standard(found), found.score) > (not _standard(kept), kept.score):
-                columns[found.field], found = found, kept
-            found.field = ""
-            others.append(found)
-        else:
+    for head, verdict, reading in judged:
+        found = _found(head, verdict, reading)
+        if found.field:
             columns[found.field] = found
-    _by_company(columns, others)
-    _by_neighbours(page.grid, page.first + below + bool(units), kind, columns, others)
-    ends = [columns[name] for name in ("fluid_density_min", "fluid_density_max") if name in columns]
-    density = columns.get("fluid_density")
-    if density is not None and _standard(density) and ends and not any(map(_standard, ends)):
-        _drop("fluid_density", columns, others)  # 'Density min', 'Density max' and 'API gravity'
-    for name, where in mapping.items():
-        mapped = _mapped(page, where, [*columns.values(), *others])
-        if mapped is not None:
-            _assign(name, mapped, columns, others)
+        else:
+            others.append(found)
+    instructions.apply(page.grid, columns, others)
+    beside = _units_beside(page.grid, first, [head for head, _, _ in judged], columns, others)
     if not _is_list(columns, kind):
         return None
     rows = [page.first + i for i in heading_rows]
@@ -404,152 +473,182 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, mapping: Mappin
         rows.append(page.first + below)
     score = sum(found.score for found in columns.values()) - 0.15 * (height - 1)
     score += 0.05 if units else 0.0
-    return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score)
-
-
-def _standard(found: Found) -> bool:
-    """Whether a heading states a density at a standard temperature: API gravity, 'at 15 °C', '@ 60 F'."""
-    return found.field.startswith("fluid_density") and _STANDARD.search(fold(found.heading)) is not None
-
-
-def _drop(name: str, columns: dict[str, Found], others: list[Found]) -> None:
-    found = columns.pop(name)
-    found.field, found.runner_up, found.runner_up_score = "", name, min(found.score, 1.0)
-    others.append(found)
-
-
-def _take(name: str, found: Found, score: float, columns: dict[str, Found]) -> None:
-    """Take a column for a field, with the unit that its heading states for it."""
-    found.field, found.score = name, score
-    found.runner_up, found.runner_up_score = "", 0.0
-    found.unit = unit_of(name, found.unit_row, found.heading)
-    found.unit_source = ("unit row" if found.unit_row else "heading") if found.unit else ""
-    columns[name] = found
-
-
-def _by_neighbours(
-    grid: Grid, first: int, kind: Kind, columns: dict[str, Found], others: list[Found]
-) -> None:
-    """Headings that mean a field only beside their like: 'LL' to 'HH', 'Oil density' and 'Water density'."""
-    for group in groups_of_headings():
-        if group.kind != kind or not columns.keys().isdisjoint(group.fields):
-            continue
-        hits: dict[str, Found] = {}
-        for found in others:
-            name = group.meaning(found.heading)
-            of_another = found.unit_row and name and not unit_in(found.unit_row, name)
-            if name is not None and name not in hits and not of_another:
-                hits[name] = found
-        if len(hits) < group.least:
-            continue
-        places = [found.index for found in hits.values()]
-        if not _looks(group.cells, grid.values[first : first + 300, places].ravel().tolist()):
-            continue
-        for name, found in hits.items():
-            others.remove(found)
-            _take(name, found, BY_NEIGHBOURS, columns)
-
-
-def _looks(wanted: str, values: list[Any]) -> bool:
-    """Whether the cells below such headings are what `heading_words.toml` wants there."""
-    filled = [value for value in values if value != "" and value is not None]
-    if wanted == "lengths":  # and no percentages
-        return max((value for value in filled if isinstance(value, (int, float))), default=0) > 100
-    if wanted == "parts":
-        parts = [
-            v for v in filled if isinstance(v, str) and _is_part(v) and v[:1].isalpha() and v[:1] not in "Ll"
-        ]
-        return len(parts) > 0.6 * len(filled)
-    return True
-
-
-def _short(heading: str) -> bool:
-    """Whether a heading is two letters, apart from its unit."""
-    return len(squash(heading).split(" ")[0]) == 2
-
-
-def _by_company(columns: dict[str, Found], others: list[Found]) -> None:
-    """'DP' beside 'DT' is the design pressure; alone it may be a differential pressure."""
-    pairs = {"design_pressure": "design_temperature", "operating_pressure": "operating_temperature"}
-    for found in list(others):
-        if not found.matches:
-            continue
-        name = next((entry.field for entry in found.matches if not entry.decoy), "")
-        beside = columns.get(pairs.get(name, ""))
-        if name not in columns and beside is not None and _short(found.heading) and _short(beside.heading):
-            meant = next(entry for entry in found.matches if entry.field == name)
-            found.field, found.score = name, meant.score - 0.1
-            found.unit, found.unit_source = meant.unit, "heading" if meant.unit else ""
-            others.remove(found)
-            columns[name] = found
-
-
-def _by_content(grid: Grid, layout: Layout) -> None:
-    """Settle by what stands below it a heading that can be two things: 'LT' over tags is a transmitter."""
-    if layout.kind != "gauges":
-        return
-    for found in list(layout.others):
-        name = next((entry.field for entry in found.matches if not entry.decoy and entry.score >= ACCEPT), "")
-        if name == "transmitter_tag" and name not in layout.columns:
-            share = _share(grid, layout, found.index, lambda text: is_transmitter(letters_of(text)))
-            if share > 0.5:
-                found.field, found.score = name, 0.9
-                layout.others.remove(found)
-                layout.columns[name] = found
-            else:
-                found.matches = ()
-        elif name == "tag" and "tag" in layout.columns:
-            taken = layout.columns["tag"]
-            if (
-                _share(grid, layout, taken.index, is_tag) < 0.3
-                and _share(grid, layout, found.index, is_tag) > 0.6
-            ):
-                taken.field, found.field = "", "tag"
-                layout.others[layout.others.index(found)] = taken
-                layout.columns["tag"] = found
-
-
-def _share(grid: Grid, layout: Layout, index: int, test: Callable[[str], bool]) -> float:
-    """Share of the filled cells under a heading that pass a test."""
-    values = [
-        value for value in grid.values[layout.first : layout.first + 300, index].tolist() if value != ""
-    ]
-    return (
-        sum(isinstance(value, str) and test(value.strip()) for value in values) / len(values)
-        if values
-        else 0.0
+    score += _with_units(columns) - (
+        _HEADINGS_FOLLOW if page.looks_like_headings(below + bool(units)) else 0.0
     )
+    return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score, beside)
 
 
-def _mapped(page: _Page, where: str, everything: list[Found]) -> Found | None:
-    """The column that `--map` names: by heading, by 'SHEET!LETTER' or by letter."""
-    wanted = squash(where)
-    for found in everything:
-        if wanted and wanted in (squash(found.heading), squash(found.heading.rpartition(" / ")[2])):
-            return found
-    sheet, _, letter = where.rpartition("!")
-    if sheet and fold(sheet.strip("'")) != fold(page.grid.sheet):
-        return None
-    for found in everything:
-        if letter.upper() == column_letter(int(page.grid.cols[found.index])):
-            return found
-    for j, col in enumerate(page.grid.cols.tolist()):
-        if letter.upper() == column_letter(col):  # a column without a heading
-            return Found("", j, "", "")
-    return None
+def _with_units(columns: Mapping[str, Found]) -> float:
+    """How many of the quantities have a unit stated, as part of a layout's score."""
+    quantities = [found for name, found in columns.items() if fields()[name]["kind"] == "quantity"]
+    return 0.4 * sum(bool(found.unit) for found in quantities) / len(quantities) if quantities else 0.0
 
 
-def _assign(name: str, found: Found, columns: dict[str, Found], others: list[Found]) -> None:
-    """Take a column for a field, whatever it or the field was before."""
-    for field_name, other in list(columns.items()):
-        if other is found or field_name == name:
-            del columns[field_name]
-            if other is not found:
-                other.field = ""
-                others.append(other)
-    if found in others:
-        others.remove(found)
-    _take(name, found, 1.0, columns)
+def _units_beside(
+    grid: Grid, first: int, heads: list[_Head], columns: dict[str, Found], others: list[Found]
+) -> dict[str, int]:
+    """Which columns hold the units of which: a column of units belongs to the quantity left of it, else right."""
+    holders = {found.index: name for name, found in columns.items() if fields()[name]["kind"] == "quantity"}
+    out: dict[str, int] = {}
+    for found in others:
+        units = profile(grid.values[first : first + evidence.SAMPLED, found.index].tolist())
+        named = found.reading is not None and found.reading.is_uom
+        if not (named or units.units > _UNITS) or units.numeric > 0.5:
+            continue
+        texts = list(dict.fromkeys(text.strip(" ()[].") for text in units.texts))
+        places = [head.index for head in heads]
+        at = places.index(found.index) if found.index in places else -1
+        left = _beside(at - 1, places, holders, texts, out)
+        right = _beside(at + 1, places, holders, texts, out)
+        if left:
+            _lend(places[:at][::-1], found.index, fields()[left]["quantity"], columns, holders, out)
+        elif not _names_quantity(found, texts, columns, out) and right:
+            _lend(places[at + 1 :], found.index, fields()[right]["quantity"], columns, holders, out)
+        if found.index in out.values():
+            found.doubted = found.runner_up = ""
+            found.known = "unit of measure"
+    return out
+
+
+def _names_quantity(found: Found, texts: list[str], columns: dict[str, Found], out: dict[str, int]) -> bool:
+    """'Pressure unit' holds the unit of every pressure of the list that states none; whether it was such a column."""
+    said = {name for word in words_of(found.heading) for name in word.concepts}
+    lent = [
+        name
+        for name, other in columns.items()
+        if said & _NAMED_BY.get(fields()[name].get("quantity", ""), frozenset())
+        and not other.unit
+        and name not in out
+        and any(_may_have(text, name) for text in texts)
+    ]
+    out.update(dict.fromkeys(lent, found.index))
+    return bool(lent)
+
+
+_NAMED_BY: Final = {
+    "pressure_gauge": frozenset({"pressure"}),
+    "temperature": frozenset({"temperature"}),
+    "density": frozenset({"density"}),
+}
+
+
+def _beside(
+    at: int, places: list[int], holders: dict[int, str], texts: list[str], out: dict[str, int]
+) -> str:
+    """The field of the column at a place, if the units can be its own."""
+    name = holders.get(places[at], "") if 0 <= at < len(places) else ""
+    free = name and name not in out
+    return name if free and (not texts or any(_may_have(text, name) for text in texts)) else ""
+
+
+def _lend(
+    places: list[int],
+    index: int,
+    quantity: str,
+    columns: dict[str, Found],
+    holders: dict[int, str],
+    out: dict[str, int],
+) -> None:
+    """One column of units is that of all the columns of its quantity beside it that have none."""
+    for place in places:
+        name = holders.get(place, "")
+        if not name or fields()[name]["quantity"] != quantity or columns[name].unit or name in out:
+            return
+        out[name] = index
+
+
+def _may_have(unit: str, name: str) -> bool:
+    """Whether a text is a unit of a field."""
+    return bool(unit_in(unit, name)) or (unit == "%" and bool(fields()[name].get("percent")))
+
+
+def _found(head: _Head, verdict: Verdict, reading: Reading) -> Found:
+    """What was decided of a column, as the table shows it."""
+    taken = verdict.field if verdict.sure else ""
+    found = Found(
+        taken, head.index, head.whole, head.cell, score=verdict.score, reading=reading, unit_row=head.unit_row
+    )
+    found.part, found.parts = head.part, head.parts
+    found.runner_up, found.runner_up_score = verdict.runner_up, min(verdict.runner_up_score, 1.0)
+    if verdict.field and not verdict.sure:
+        found.doubted = verdict.field
+        if verdict.rival >= 0 or verdict.runner_up_score < verdict.score - MARGIN:
+            found.runner_up, found.runner_up_score = verdict.field, min(verdict.score, 1.0)
+    if taken:
+        meaning = next((one for one in reading.meanings if one.field == taken), None)
+        found.unit = meaning.unit if meaning is not None else ""
+        found.unit_source = ("unit row" if head.unit_row else "heading") if found.unit else ""
+        found.misfit = meaning.misfit if meaning is not None else ""
+    return found
+
+
+def judge(grid: Grid, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[_Head, Verdict, Reading]]:
+    """What each column is: headings, cells and the columns beside it decide together."""
+    readings = [
+        read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
+    ]
+    profiles = [profile(_sample(grid, first, head)) for head in heads]
+    scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
+    verdicts = decide(scores)
+    for _ in range(_ROUNDS):
+        lent = neighbours.lend(heads, readings, profiles, scores, verdicts, kind)
+        if not lent:
+            break
+        verdicts = decide(scores)
+    return list(zip(heads, verdicts, readings, strict=True))
+
+
+def _sample(grid: Grid, first: int, head: _Head) -> list[Any]:
+    """The first cells of a column, or the part of them that a heading means."""
+    cells = grid.values[first : first + evidence.SAMPLED * 3, head.index].tolist()
+    return cells if head.part < 0 else [split_cell(value, head.parts)[head.part] for value in cells]
+
+
+def split_cell(value: Any, parts: int) -> list[Any]:
+    """The values of a cell that holds several, as many as its heading names; blanks where it holds others."""
+    if not isinstance(value, str):
+        return [""] * parts
+    for mark in _MARKS:
+        pieces = [piece.strip() for piece in re.split(mark, value) if piece.strip()]
+        if len(pieces) == parts:
+            return [float(piece) if re.fullmatch(r"[+-]?\d+(?:\.\d+)?", piece) else piece for piece in pieces]
+    return [""] * parts
+
+
+_MARKS: Final = (r"\n", r"\s+/\s+", r";", r"\s*[/|]\s*", r"\s+[x×]\s+")
+"""What stands between the values of one cell, the surest first."""
+
+
+def _with_parts(grid: Grid, first: int, heads: list[_Head]) -> list[_Head]:
+    """A heading that names several quantities over cells that hold as many values is as many headings."""
+    out: list[_Head] = []
+    for head in heads:
+        group, mark, rest = head.text.partition(":")
+        texts = [text.strip(" ()[]") for text in re.split(r"\s+[/|]\s+|\s*;\s*", rest if mark else head.text)]
+        above = (*head.above, group.strip()) if mark else head.above
+        if len(texts) > 1 and all(map(telling, texts)) and _hold(grid, first, head.index, len(texts)):
+            out += [
+                replace(head, text=text, above=above, part=place, parts=len(texts))
+                for place, text in enumerate(texts)
+            ]
+        else:
+            out.append(head)
+    return out
+
+
+def _hold(grid: Grid, first: int, index: int, parts: int) -> bool:
+    """Whether most cells of a column hold so many values."""
+    filled = [value for value in grid.values[first : first + 60, index].tolist() if value != ""]
+    held = sum(any(piece != "" for piece in split_cell(value, parts)) for value in filled)
+    return len(filled) > 0 and held >= 0.6 * len(filled)
+
+
+def _weighed(reading: Reading, found: Profile) -> dict[str, float]:
+    """Field -> score of a heading and the cells below it."""
+    if reading.is_uom or found.units > 0.8:
+        return {}
+    return {one.field: one.score * weigh(one.field, one.unit, found) for one in reading.meanings}
 
 
 FLOAT_NUMBERS: Final = (
@@ -598,9 +697,9 @@ def unknown_headings(grids: list[Grid]) -> list[Doubt]:
     grid, i, texts = found
     out = []
     for j, text in enumerate(texts):
-        near = next((entry for entry in match(text) if not entry.decoy), None) if text else None
         if not text:
             continue
+        near = next(iter(read_heading(text).meanings), None)
         if near is not None and near.score >= POSSIBLE:
             label = fields()[near.field]["label"]
             says = f"{text!r} could be {near.field} ({label}, {min(near.score, 1):.0%} sure)"

@@ -27,7 +27,7 @@ class State(IntEnum):
     PLACEHOLDER = 3
     """'TBC', 'by vendor', 'N/A', a dash: counts as missing."""
     UNREADABLE = 4
-    """Something that is no value of this column; `Column.problem` says why."""
+    """A text or a thing that was not understood as a value of this column; `Column.problem` says why."""
     ERROR = 5
     """#REF!, #VALUE!, #DIV/0! ... kept in the cell."""
     NEVER_CALCULATED = 6
@@ -35,6 +35,9 @@ class State(IntEnum):
     AMBIGUOUS = 7
     """Could be two numbers ('1,500 mm'); `Column.problem` says which. Without a problem: a number whose unit
     cannot be told, for which the book has a doubt."""
+    IMPOSSIBLE = 8
+    """A number that was understood and cannot be in this column: an SG of 870. `low` and `high` keep it, if
+    it has a value in SI. A date in the place of a number is one, too."""
 
 
 MISSING = tuple(state for state in State if state not in (State.OK, State.TEXT_NUMBER))
@@ -62,9 +65,11 @@ class Column:
     col: NDArray[np.int64]
     """1-based."""
     problem: dict[int, str] = made_by(default_factory=dict)
-    """Record number -> what is wrong with the cell, for UNREADABLE and AMBIGUOUS."""
+    """Record number -> what is wrong with the cell, for UNREADABLE, AMBIGUOUS and IMPOSSIBLE."""
     assumed: dict[int, str] = made_by(default_factory=dict)
-    """Record number -> what had to be assumed to read it ('bar taken as bar gauge')."""
+    """Record number -> what had to be assumed of its unit to read it ('bar taken as bar gauge')."""
+    noted: dict[int, str] = made_by(default_factory=dict)
+    """Record number -> what else had to be assumed, or the cell says beside its value ('as H13', 'est.')."""
 
     def __len__(self) -> int:
         return len(self.raw)
@@ -105,7 +110,7 @@ class Column:
             return out
 
         back: dict[int, list[int]] = {}
-        if self.problem or self.assumed:
+        if self.problem or self.assumed or self.noted:
             for new, old in enumerate(records.tolist()):
                 back.setdefault(old, []).append(new)
         return Column(
@@ -121,6 +126,7 @@ class Column:
             col=pick(self.col, 0),
             problem={new: why for old, why in self.problem.items() for new in back.get(old, ())},
             assumed={new: why for old, why in self.assumed.items() for new in back.get(old, ())},
+            noted={new: why for old, why in self.noted.items() for new in back.get(old, ())},
         )
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import joining, layout, tables, vertical
-from xlfuncs.lists.headings import fields, squash
+from xlfuncs.lists.instructions import Instructions, of_mapping
 from xlfuncs.lists.model import Book, Doubt, Table
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -41,19 +41,21 @@ def read_book(
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
-    mapping = _known_fields(mapping)
+    instructions = Instructions(of_mapping(mapping))
     grids = load_grid(path, meanwhile)
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
-    gauges, listed = _lists(grids, mapping)
-    other = [_elsewhere(made) for made in _float_lists(Path(floats), mapping)] if floats is not None else []
-    _check_mapping(path, mapping, [*gauges, *listed, *other])
-    if not any(len(made.table) or made.skipped for made in gauges) and need_index:
-        raise XlfuncsError(_no_index(path, grids, listed))
+    gauges, listed = _lists(grids, instructions)
+    other = (
+        [_elsewhere(made) for made in _float_lists(Path(floats), instructions)] if floats is not None else []
+    )
+    _check(path, instructions, [*gauges, *listed, *other])
+    if not any(len(made.table) for made in gauges) and need_index:
+        raise XlfuncsError(_nothing_to_audit(path, gauges) or _no_index(path, grids, listed))
     for made in gauges + listed:
         made.table.path = str(path)
     listed = other or listed
-    doubts = _blind(grids) + ([] if gauges else layout.unknown_headings(grids))
+    doubts = _unread(grids) + ([] if gauges else layout.unknown_headings(grids))
     skipped: Counter[str] = Counter()
     for made in (*gauges, *listed):
         doubts += made.doubts
@@ -72,21 +74,14 @@ def read_book(
 
 def read_floats(path: Path, *, mapping: Mapping[str, str] | None = None) -> list[Table]:
     """The float lists of a workbook that need not hold an index. XlfuncsError, one line, without one."""
-    mapping = _known_fields(mapping)
-    listed = _float_lists(Path(path), mapping)
-    _check_mapping(Path(path), mapping, listed)
+    instructions = Instructions(of_mapping(mapping))
+    listed = _float_lists(Path(path), instructions)
+    _check(Path(path), instructions, listed)
     return [made.table for made in listed]
 
 
-def _known_fields(mapping: Mapping[str, str] | None) -> dict[str, str]:
-    for name in mapping or ():
-        if name not in fields():
-            raise XlfuncsError(f"--map: there is no field {name!r}; the fields are {', '.join(fields())}")
-    return dict(mapping or {})
-
-
-def _float_lists(path: Path, mapping: Mapping[str, str]) -> list[tables.Made]:
-    _, listed = _lists(load_grid(path), mapping)
+def _float_lists(path: Path, instructions: Instructions) -> list[tables.Made]:
+    _, listed = _lists(load_grid(path), instructions)
     if not listed:
         raise XlfuncsError(
             f"{path}: no float list found; looked for a heading row with a part number and mass, diameter or "
@@ -116,25 +111,28 @@ def _elsewhere(made: tables.Made) -> tables.Made:
     return made
 
 
-def _blind(grids: list[Grid]) -> list[Doubt]:
-    if not any(grid.blind for grid in grids):
-        return []
-    text = (
-        "only values could be read: error cells look blank, hidden and struck-through rows are not known; "
-        "save it as .xlsx"
-    )
-    return [Doubt("file", "", "", text)]
+def _unread(grids: list[Grid]) -> list[Doubt]:
+    """What could not be read of the file."""
+    gone = "the workbook lists this sheet, but the file does not hold it; get an intact copy"
+    out = [Doubt("file", grid.sheet, "", gone) for grid in grids if grid.lost]
+    if any(grid.blind for grid in grids):
+        text = (
+            "only values could be read: error cells look blank, hidden and struck-through rows are not "
+            "known; save it as .xlsx"
+        )
+        out.append(Doubt("file", "", "", text))
+    return out
 
 
-def _lists(grids: list[Grid], mapping: Mapping[str, str]) -> tuple[list[tables.Made], list[tables.Made]]:
+def _lists(grids: list[Grid], instructions: Instructions) -> tuple[list[tables.Made], list[tables.Made]]:
     """The indexes of gauges and the float lists of the sheets."""
     found: list[tables.Made] = []
     for grid in grids:
         if not grid.values.size:
             continue
-        layouts = layout.find_layouts(grid, mapping)
+        layouts = layout.find_layouts(grid, instructions)
         found += [tables.make(grid, each) for each in layouts]
-        if not layouts and (made := vertical.read_vertical(grid, mapping)) is not None:
+        if not layouts and (made := vertical.read_vertical(grid, instructions)) is not None:
             found.append(made)
     gauges = [made for made in found if made.table.kind == "gauges"]
     joining.attach_loops(gauges)
@@ -143,34 +141,34 @@ def _lists(grids: list[Grid], mapping: Mapping[str, str]) -> tuple[list[tables.M
     return gauges, listed
 
 
-def _check_mapping(path: Path, mapping: Mapping[str, str], found: list[tables.Made]) -> None:
-    """Every `--map` must have found its column."""
-    tables_ = [made.table for made in found]
-    known = {(entry.field, squash(entry.heading)) for table in tables_ for entry in table.recognised}
-    taken = {name for name, _ in known}
-    for name, where in mapping.items():
-        hit = any(
-            entry.field == name and _is_place(where, entry.heading, entry.sheet, entry.column)
-            for table in tables_
-            for entry in table.recognised
+def _check(path: Path, instructions: Instructions, found: list[tables.Made]) -> None:
+    """Everything that was said must have found its column."""
+    said = {entry.said for entry in instructions.used}
+    for entry in instructions.entries:
+        if entry.said in said or not found:
+            continue
+        entries = [one for made in found for one in (*made.table.recognised, *made.table.unrecognised)]
+        headings = ", ".join(
+            repr(text) for text in dict.fromkeys(one.heading for one in entries if one.heading)
         )
-        if not hit and tables_:
-            headings = [
-                entry.heading for table in tables_ for entry in (*table.recognised, *table.unrecognised)
-            ]
-            shown = ", ".join(repr(heading) for heading in dict.fromkeys(filter(None, headings)))
-            has = f" ({name} was taken from another column)" if name in taken else ""
-            raise XlfuncsError(
-                f"{path}: --map {name}={where}: no such heading or column{has}; there are {shown}"
-            )
+        taken = any(one.field == entry.field for one in entries)
+        has = f" ({entry.field} was taken from another column)" if taken else ""
+        raise XlfuncsError(f"{path}: {entry.said}: no such heading or column{has}; there are {headings}")
 
 
-def _is_place(where: str, heading: str, sheet: str, column: str) -> bool:
-    if squash(where) and squash(where) in (squash(heading), squash(heading.rpartition(" / ")[2])):
-        return True
-    name, _, letter = where.rpartition("!")
-    sheet = sheet.rpartition("]")[2] or sheet
-    return letter.upper() == column and (not name or squash(name) == squash(sheet))
+def _nothing_to_audit(path: Path, gauges: list[tables.Made]) -> str:
+    """What stands in the lists of a workbook that holds no float level gauge, "" if there are no such lists."""
+    skipped: Counter[str] = Counter()
+    for made in gauges:
+        skipped += made.skipped
+    if not skipped:
+        return ""
+    seen = ", ".join(f"{count} x {reason}" for reason, count in skipped.most_common())
+    sheets = " and ".join(dict.fromkeys(repr(made.table.sheet) for made in gauges if made.skipped))
+    return (
+        f"{path}: no float level gauge found in {sheets}, so that nothing was audited; its rows are {seen}. A gauge"
+        " is known by its letters (LG), by a type that says magnetic or float, or by float data in its row"
+    )
 
 
 def _no_index(path: Path, grids: list[Grid], listed: list[tables.Made]) -> str:

@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
 from xlfuncs.lists.columns import is_placeholder
-from xlfuncs.lists.headings import fields, fold
 from xlfuncs.lists.layout import Layout, key_column, likely
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
+from xlfuncs.vocabulary.meaning import fields
+from xlfuncs.vocabulary.words import fold
 
 _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 """Fields that a section row or a note may fill as well."""
@@ -40,10 +41,13 @@ class Rows:
 
 def find_rows(grid: Grid, layout: Layout) -> Rows:
     """The rows of a list that hold a record."""
-    sure = likely(grid, layout)
+    shaped = likely(grid, layout)
     test = _Test(grid, layout)
-    for i in np.flatnonzero(~sure).tolist():
+    sure = shaped.copy()
+    for i in np.flatnonzero(~shaped).tolist():
         sure[i] = test.is_record(layout.first + i)
+    for i in np.flatnonzero(shaped).tolist() if layout.kind == "gauges" else ():
+        sure[i] = not test.is_section(layout.first + i)
     ends = {*range(_UNDER_HEADING), *range(len(sure) - _ABOVE_HEADING, len(sure))}
     for i in sorted(ends & set(range(len(sure)))):
         at = layout.first + i
@@ -133,7 +137,18 @@ class _Test:
         ]
         if i < self.layout.first + _UNDER_HEADING and not numbers:
             return False
-        return (bool(numbers) and (len(data) >= 2 or named)) or (named and len(data) >= 2)
+        return (bool(numbers) and (len(data) >= 2 or named)) or (
+            named and len(data) >= 2 and any(map(str.isdigit, str(name)))
+        )
+
+    def is_section(self, i: int) -> bool:
+        """Whether nothing but the key is filled, and that names no level gauge ('Boiler 2')."""
+        row = self.grid.values[i]
+        key = row[self.key] if self.key is not None else ""
+        if sum(value != "" for value in row[self.taken]) > 1 or not isinstance(key, str):
+            return False
+        letters = tags.letters_of(key)
+        return not (tags.is_gauge(letters) or tags.perhaps_gauge(letters))
 
     def _repeats_heading(self, row: list[Any], filled: list[int]) -> bool:
         same = sum(isinstance(row[j], str) and fold(row[j]) in self.headings.get(j, ()) for j in filled)

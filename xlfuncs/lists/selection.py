@@ -21,6 +21,9 @@ _GAUGE_DATA: Final = (
     "visible_range", "connection_distance", "chamber_bore", "chamber_diameter", "chamber_material",
     "scale_zero", "lrv", "urv", "switch_lsl", "switch_lsh", "transmitter_tag",
 )  # fmt: skip
+_GEOMETRY: Final = ("connection_distance", "visible_range", "chamber_material", "chamber_bore", "urv")
+OTHER: Final = "other instrument"
+LOOP_PART: Final = "transmitter or switch of a gauge"
 _TAG_PARTS: Final = ("tag_area", "tag_letters", "tag_number")
 
 
@@ -77,17 +80,19 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
         tag.text = np.empty(n, dtype=object)
         tag.text[:] = texts
     glasses = tags.mentions_glass(title)
+    named = "level" if tags.type_of(title) == "magnetic" else ""
     reasons = [""] * n
     for i in np.flatnonzero(~(has_float & np.array(usual, dtype=bool))).tolist():
         reasons[i] = _no_gauge(texts[i])
         if not has_float[i]:
-            reasons[i] = reasons[i] or _other_kind(texts[i], kinds[i], columns, i, glasses)
+            reasons[i] = reasons[i] or _other_kind(texts[i], kinds[i] or named, columns, i, glasses)
+    _of_no_gauge(texts, reasons)
     _deleted(grid, columns, reasons)
     out = Selected(np.arange(n), columns, every=columns)
     if all(usual) and not any(reasons):
         return out
     for i, reason in enumerate(reasons):
-        letters = tags.letters_of(texts[i]) if reason == "other instrument" else ""
+        letters = tags.letters_of(texts[i]) if reason == OTHER else ""
         # a list that states types must say that a transmitter is the gauge's: LT-101 may be a radar
         if tags.is_loop_part(letters) and (not kinds[i] or tags.type_of(kinds[i]) == "magnetic"):
             for one in tags.split_tags(texts[i]):
@@ -119,12 +124,32 @@ def _other_kind(tag: str, kind: str, columns: dict[str, Column], i: int, glasses
     letters = tags.letters_of(tag)
     said = tags.type_of(kind, letters)
     if said == "magnetic":
-        return "other instrument" if tags.other_instrument(letters) or tags.is_loop_part(letters) else ""
-    if tags.other_instrument(letters) or tags.perhaps_gauge(letters):
-        return "other instrument"
+        return LOOP_PART if tags.is_loop_part(letters) else ""
     if said == "glass" or glasses or _glass_elsewhere(columns, i):
         return "level glass without float"
-    return "other instrument" if said == "other" else ""
+    if said == "other":
+        return OTHER
+    if tags.other_instrument(letters) and not (said == "level" and _has_geometry(columns, i)):
+        return OTHER
+    if not tags.perhaps_gauge(letters):
+        return ""
+    if said in ("", "level") and _has_geometry(columns, i):
+        return LOOP_PART if tags.is_loop_part(letters) else ""
+    return OTHER
+
+
+def _has_geometry(columns: dict[str, Column], i: int) -> bool:
+    """Whether a row states what only a gauge with a chamber has."""
+    return sum(name in columns and bool(columns[name].given[i]) for name in _GEOMETRY) > 1
+
+
+def _of_no_gauge(texts: list[str], reasons: list[str]) -> None:
+    """A transmitter that is said to be magnetic belongs to the gauge of its loop; without one, it is the gauge."""
+    loops = {tags.loop_of(text) for text, reason in zip(texts, reasons, strict=True) if text and not reason}
+    for i, reason in enumerate(reasons):
+        if reason == LOOP_PART:
+            alone = tags.is_transmitter(tags.letters_of(texts[i])) and tags.loop_of(texts[i]) not in loops
+            reasons[i] = "" if alone else OTHER
 
 
 def _glass_elsewhere(columns: dict[str, Column], i: int) -> bool:

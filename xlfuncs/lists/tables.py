@@ -11,21 +11,26 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.lists.headings import ACCEPT, MARGIN, POSSIBLE, Kind, fields, unit_in, units_in
-from xlfuncs.lists.layout import Found, Layout, heading_texts
+from xlfuncs.lists.evidence import Profile, profile
+from xlfuncs.lists.layout import Found, Layout, heading_texts, split_cell
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
 from xlfuncs.lists.rows import Rows, find_rows
 from xlfuncs.lists.selection import Selected, of_gauges, select
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.meaning import Kind, fields, several_units, unit_in
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
 )
 
 
+_WORTH_ASKING: Final = 0.68
+"""Score from which a person is asked whether a column is a field."""
 _PLAIN_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_BETWEEN_TWO: Final = (r"\n", r"\s+/\s+", r"@|\bat\b", r"[/|;]")
+"""What stands between the two values of one cell, the surest first."""
 _TWO_NUMBERS: Final = re.compile(r"(\d+(?:[.,]\d+)?)(\D+?)([+-]?\d+(?:[.,]\d+)?)")
 
 
@@ -36,6 +41,8 @@ class Source:
     found: Found
     cells: Cells
     letter: str
+    units: NDArray[np.object_] | None = None
+    """The unit that stands beside each value."""
 
 
 @dataclass(slots=True)
@@ -54,7 +61,10 @@ def make(grid: Grid, layout: Layout) -> Made:
     sheet = np.full(len(rows.records), grid.sheet, dtype=object)
     sources = {
         name: Source(
-            found, _cells(grid, rows, found.index, sheet), column_letter(int(grid.cols[found.index]))
+            found,
+            _part(_cells(grid, rows, found.index, sheet), found),
+            column_letter(int(grid.cols[found.index])),
+            grid.values[rows.records, layout.units_beside[name]] if name in layout.units_beside else None,
         )
         for name, found in layout.columns.items()
     }
@@ -77,11 +87,8 @@ def make(grid: Grid, layout: Layout) -> Made:
 def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
     letter = column_letter(int(grid.cols[found.index]))
     out = _recognised(grid.sheet, found, "", found.unit, found.unit_source, letter)
-    first = found.matches[0] if found.matches else None
-    if first is not None and first.decoy and first.score >= ACCEPT:
-        out.known_as = first.field[1:].replace("_", " ")
-    elif first is not None and not first.decoy and not out.runner_up and first.score >= POSSIBLE:
-        out.runner_up, out.runner_up_confidence = first.field, round(min(first.score, 1.0), 2)
+    if found.reading is not None and not found.doubted:
+        out.known_as = found.known or found.reading.foreign.replace("_", " ")
     cells = (grid.values[record, found.index] for record in rows.records)
     out.filled = any(value is not None and str(value).strip() != "" for value in cells)
     return out
@@ -138,22 +145,37 @@ def _cells(grid: Grid, rows: Rows, index: int, sheet: NDArray[np.object_]) -> Ce
     return Cells(raw, sheet, row, col, grid.uncalculated)
 
 
+def _part(cells: Cells, found: Found) -> Cells:
+    """The cells, or that value of each which a heading of several quantities means."""
+    if found.part < 0:
+        return cells
+    raw = np.empty(len(cells.raw), dtype=object)
+    raw[:] = [split_cell(value, found.parts)[found.part] for value in cells.raw.tolist()]
+    return replace(cells, raw=raw)
+
+
 def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Column]:
     """The columns of a list, read; what was recognised and what is in doubt goes into `made`."""
     out: dict[str, Column] = {}
     kinematic: dict[str, NDArray[np.bool_]] = {}
     falling: dict[str, list[int]] = {}
+    percent: dict[str, Source] = {}
     _centres_in_range(sources)
     _pairs(sources)
     for name, source in sources.items():
         found = source.found
         unit, unit_source = found.unit, found.unit_source
         if fields()[name]["kind"] == "quantity":
-            choices = units_in(found.heading, name) if not unit else ()
+            choices = several_units(found.heading, name) if not unit else ()
             cells = source.cells
             if "split" in fields()[name]:
                 cells, falling[name] = _rising(cells)
-            read = quantity_column(name, cells, unit, choices)
+            if _in_percent(name, source):
+                percent[name] = source
+                continue
+            if len(choices) == 2 and not unit:
+                cells = _in_both_units(cells, choices)
+            read = quantity_column(name, cells, unit, choices, units=source.units, unfit=found.misfit)
             out[name] = read.column
             if read.kinematic is not None:
                 kinematic[name] = read.kinematic
@@ -164,6 +186,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             out[name] = text_column(name, source.cells)
         made.table.recognised.append(_recognised(grid.sheet, found, name, unit, unit_source, source.letter))
     _times_density(out, kinematic)
+    _of_visible_range(grid, out, percent, made)
     _split(out, falling)
     _ends(out)
     _measured_otherwise(grid.sheet, sources, out, made)
@@ -234,11 +257,25 @@ def _two(value: Any) -> tuple[Any, Any]:
     """The two values of a cell; a cell with one is left for the reader to refuse."""
     if value == "" or is_error(value) or is_placeholder(str(value), True):
         return value, value
-    parts = str(value).split("/")
-    if len(parts) != 2:
+    pieces = next((p for mark in _BETWEEN_TWO if len(p := re.split(mark, str(value))) == 2), None)
+    if pieces is None:
         return f"{value} /", f"{value} /"
-    first, second = (float(part) if _PLAIN_NUMBER.fullmatch(part.strip()) else part.strip() for part in parts)
+    first, second = (
+        float(part) if _PLAIN_NUMBER.fullmatch(part.strip()) else part.strip() for part in pieces
+    )
     return first, second
+
+
+_TWICE: Final = re.compile(r"\s*([+-]?[\d.,]+)\s*[(/\n]\s*([+-]?[\d.,]+)\s*\)?\s*")
+
+
+def _in_both_units(cells: Cells, units: tuple[str, ...]) -> Cells:
+    """'140 (20)' below 'kPag (psig)' with both units written out, so that the two are held against each other."""
+    raw = cells.raw.copy()
+    for i, value in enumerate(raw.tolist()):
+        if isinstance(value, str) and (found := _TWICE.fullmatch(value)):
+            raw[i] = f"{found[1]} {units[0]} ({found[2]} {units[1]})"
+    return replace(cells, raw=raw)
 
 
 def _rising(cells: Cells) -> tuple[Cells, list[int]]:
@@ -284,22 +321,27 @@ def _split(columns: dict[str, Column], falling: dict[str, list[int]]) -> None:
 
 
 def _ends(columns: dict[str, Column]) -> None:
-    """Columns of the lowest and highest value make a range, where the usual value is not stated."""
-    made: dict[str, Column] = {}
-    for name in [name for name in columns if "part_of" in fields()[name]]:
-        column = columns.pop(name)
-        whole, end = fields()[name]["part_of"], fields()[name]["end"]
-        column.field = whole
-        other = made.get(whole)
-        if other is None:
-            made[whole] = column
-            continue
-        both = other.given & column.given
-        made[whole] = merged = first_given(other, column)
-        low, high = (column.low, other.high) if end == "low" else (other.low, column.high)
+    """Columns of the lowest, usual and highest value make one range: every rule looks at the end that matters."""
+    wholes = dict.fromkeys(fields()[name]["part_of"] for name in columns if "part_of" in fields()[name])
+    for whole in wholes:
+        parts = [name for name in columns if fields()[name].get("part_of") == whole]
+        given = [columns.pop(name) for name in (whole, *parts) if name in columns]
+        for column in given:
+            column.field = whole
+        columns[whole] = _envelope(given)
+
+
+def _envelope(parts: list[Column]) -> Column:
+    """The range that several columns of one field span; each record stands in the cell of its highest value."""
+    out = parts[0]
+    for part in parts[1:]:
+        both = out.given & part.given
+        higher = both & (np.fmax(part.low, part.high) > np.fmax(out.low, out.high))
+        low, high = np.fmin(out.low, part.low), np.fmax(out.high, part.high)
+        merged = _chosen(out, part, (~out.given & part.given) | higher | (out.state == State.BLANK))
         merged.low, merged.high = np.where(both, low, merged.low), np.where(both, high, merged.high)
-    for whole, column in made.items():
-        columns[whole] = first_given(columns.get(whole), column)
+        out = merged
+    return out
 
 
 def _measured_otherwise(
@@ -324,8 +366,11 @@ def first_given(one: Column | None, other: Column) -> Column:
     if one is None:
         return other
     theirs = (one.state == State.BLANK) & (other.state != State.BLANK)
-    if not theirs.any():
-        return one
+    return _chosen(one, other, theirs) if theirs.any() else one
+
+
+def _chosen(one: Column, other: Column, theirs: NDArray[np.bool_]) -> Column:
+    """The values of `one`, and those of `other` where it is to be chosen."""
     out = one.take(np.arange(len(one)))
     for name in ("raw", "state", "low", "high", "text", "unit", "sheet", "row", "col"):
         setattr(out, name, np.where(theirs, getattr(other, name), getattr(one, name)))
@@ -353,6 +398,53 @@ def _times_density(columns: dict[str, Column], kinematic: dict[str, NDArray[np.b
             column.problem[i] = "a kinematic viscosity, and no density beside it: state it in mPa.s"
 
 
+# --- per cent of the visible range -------------------------------------------------------------------
+
+
+def _in_percent(name: str, source: Source) -> bool:
+    """Whether some values of a field are stated in per cent of the visible range."""
+    if not fields()[name].get("percent"):
+        return False
+    beside = source.units is not None and any(
+        str(unit).strip(" ()[]") == "%" for unit in source.units.tolist()
+    )
+    own = any(isinstance(value, str) and "%" in value for value in source.cells.raw.tolist())
+    return source.found.unit == "%" or beside or own
+
+
+def _of_visible_range(grid: Grid, columns: dict[str, Column], percent: dict[str, Source], made: Made) -> None:
+    """Levels in per cent, brought to lengths by the visible range of their gauge."""
+    visible, start = columns.get("visible_range"), columns.get("visible_low")
+    for name, source in percent.items():
+        raw = source.cells.raw.copy()
+        units = source.units.copy() if source.units is not None else np.full(len(raw), "", dtype=object)
+        for i, value in enumerate(raw.tolist()):
+            share = _share_of_range(value, str(units[i]).strip(" ()[]"), source.found.unit)
+            if share is None:
+                continue
+            length = visible.number(i) if visible is not None and visible.given[i] else np.nan
+            low = start.number(i) if start is not None and start.given[i] else 0.0
+            raw[i] = float(low + share * length) if not np.isnan(length) else "per cent of an unknown range"
+            units[i] = "m"
+        unit = "" if source.found.unit == "%" else source.found.unit
+        read = quantity_column(name, replace(source.cells, raw=raw), unit, (), units=units)
+        read.column.raw = source.cells.raw
+        columns[name] = read.column
+        found = replace(source.found, unit="%")
+        made.table.recognised.append(_recognised(grid.sheet, found, name, "%", "heading", source.letter))
+
+
+def _share_of_range(value: Any, beside: str, heading: str) -> float | None:
+    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no per cent."""
+    if isinstance(value, str) and (found := re.fullmatch(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(%?)\s*", value)):
+        number, own = float(found[1].replace(",", ".")), bool(found[2])
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        number, own = float(value), False
+    else:
+        return None
+    return number / 100 if own or beside == "%" or (not beside and heading == "%") else None
+
+
 # --- doubts --------------------------------------------------------------------------------------
 
 
@@ -367,36 +459,30 @@ def _doubt_unit(grid: Grid, name: str, found: Found, read: Quantities, made: Mad
 
 
 def _doubt_headings(grid: Grid, layout: Layout, made: Made) -> None:
-    """Headings that could be two things, one of them a field that was not found elsewhere."""
+    """Columns that could be a field which was not found elsewhere: a person has to say."""
     for found in layout.others:
-        names, meant = choices(found)
-        if not names or all(name in layout.columns for name in names):
+        names = [name for name in choices(found) if name not in layout.columns]
+        if not names or not any(source.filled for source in _data(grid, layout, found)):
             continue
         letter = column_letter(int(grid.cols[found.index]))
-        text = (
-            f"'{found.heading}' could be {' or '.join(meant)}: it was not used; "
-            f"say which with --map {next(name for name in names if name not in layout.columns)}={letter}"
-        )
+        where = f"{grid.sheet}!{letter}" if re.fullmatch(r"\w+", grid.sheet) else f"'{grid.sheet}'!{letter}"
+        meant = " or ".join(fields()[name]["label"] for name in names)
+        text = f"'{found.heading}' could be {meant}: it was not used; say which with --map \"{names[0]}={where}\""
         made.doubts.append(Doubt("heading", grid.sheet, found.heading_cell, text, tuple(names)))
 
 
-_EITHER: Final = {
-    "-design_or_operating_pressure": ("operating_pressure", "design_pressure"),
-    "-design_or_operating_temperature": ("operating_temperature", "design_temperature"),
-}
+def _data(grid: Grid, layout: Layout, found: Found) -> list[Profile]:
+    return [profile(grid.values[layout.first : layout.last, found.index].tolist())]
 
 
-def choices(found: Found) -> tuple[list[str], list[str]]:
-    """(fields that a heading in doubt could be, what it could be in words)."""
-    if not found.matches:
-        return [], []
-    first = found.matches[0]
-    if first.field in _EITHER and first.score >= ACCEPT:
-        names = list(_EITHER[first.field])
-        return names, [fields()[name]["label"] for name in names]
-    near = [entry for entry in found.matches if entry.score >= ACCEPT and entry.score > first.score - MARGIN]
-    names = [entry.field for entry in near if not entry.decoy]
-    words = [
-        entry.field[1:].replace("_", " ") if entry.decoy else fields()[entry.field]["label"] for entry in near
-    ]
-    return (names, words) if len(near) > 1 and names else ([], [])
+def choices(found: Found) -> list[str]:
+    """Fields that a column in doubt could be."""
+    names = [found.doubted] if found.doubted else []
+    if (
+        found.runner_up
+        and found.runner_up_score >= _WORTH_ASKING
+        and found.reading is not None
+        and not found.reading.foreign
+    ):
+        names.append(found.runner_up)
+    return list(dict.fromkeys(names))

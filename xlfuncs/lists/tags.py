@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 from typing import Any, Final
 
 from xlfuncs.data import load
-from xlfuncs.lists.headings import fold
+from xlfuncs.vocabulary.words import fold
 
 _DIGIT: Final = re.compile(r"\d")
 _LETTER_GROUPS: Final = re.compile(r"(?<![A-Z])[A-Z]{1,5}(?![A-Z])")
@@ -159,20 +159,23 @@ def _letters_of(tag: str) -> str:
         if found[0] in _gauge_letters():
             return found[0]
     before = [found for found in groups if re.match(r"[-_/. ]{0,2}\d", tag[found.end() :])]
-    return (before or groups)[-1 if before else 0][0]
+    named = [found for found in before if len(found[0]) > 1]  # 'B' of '23-PT-92501B-11' is a suffix
+    return (named or before or groups)[-1 if before else 0][0]
 
 
 @lru_cache(maxsize=65536)
 def type_of(text: str, letters: str = "") -> str:
-    """What a description says: "magnetic", "glass", "other" or "". `letters` are those of the row's tag."""
+    """What a description says: "magnetic", "glass", "other", "level" or "". `letters` are those of the row's tag."""
     plain = fold(text)
     types = _table()["types"]
+    if other_instrument(letters) and any(word in plain for word in types["never"]):
+        return "other"
     for kind in ("magnetic", "glass", "other"):
         if any(word in plain for word in types[kind]):
             return kind
     if not is_gauge(letters) and any(word in plain for word in types["other_by_letters"]):
         return "other"
-    return ""
+    return "level" if plain and mentions_level(text) else ""
 
 
 def mentions_level(text: str) -> bool:
@@ -222,21 +225,15 @@ def is_gauge(letters: str) -> bool:
     return letters in _gauge_letters()
 
 
-@cache
-def _instrument_letters() -> frozenset[str]:
-    """First letters by which an instrument of another variable is known."""
-    return frozenset("PTFADSVWXHJKYZ")
-
-
 @lru_cache(maxsize=65536)
 def other_instrument(letters: str) -> bool:
-    """Letters that name an instrument other than a level gauge, its transmitter or switch."""
+    """Letters that name an instrument other than a level gauge, its transmitter or switch, or a machine.
+
+    Any first letter but L measures another variable (ISA-5.1 uses or leaves to the user every letter).
+    """
     if not letters or is_gauge(letters) or perhaps_gauge(letters):
         return False
-    if letters[0] == "L":
-        return True
-    succeeding = set("IRTCSEGVYAQZKLHXOW")
-    return letters[0] in _instrument_letters() and 2 <= len(letters) <= 5 and set(letters[1:]) <= succeeding
+    return len(letters) <= 5
 
 
 @cache

@@ -3,24 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 import numpy as np
 
 from xlfuncs.lists.columns import Cells
-from xlfuncs.lists.headings import (
-    Kind,
-    Match,
-    fields,
-    match,
-    promises,
-    settle,
-    squash,
-    unit_in,
-    vocabulary,
-)
+from xlfuncs.lists.decide import MARGIN
+from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.layout import FLOAT_NUMBERS, Found
 from xlfuncs.lists.model import Recognised
 from xlfuncs.lists.tables import Made, Source, assemble
@@ -28,6 +18,7 @@ from xlfuncs.lists.tags import is_gauge, is_tag, letters_of, perhaps_gauge
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
+from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Meaning, fields, promises, read_heading, squash, unit_in
 
 _ROWS: Final = 400
 _COLS: Final = 60
@@ -51,8 +42,8 @@ class _Label:
     col: int
     text: str
     section: str
-    taken: Match
-    second: Match | None
+    taken: Meaning
+    second: Meaning | None
     inline: str = ""
 
 
@@ -64,7 +55,7 @@ class _Sheet:
     unknown: list[tuple[int, int, str]] = field(default_factory=list)
 
 
-def read_vertical(grid: Grid, mapping: Mapping[str, str]) -> Made | None:
+def read_vertical(grid: Grid, instructions: Instructions) -> Made | None:
     """The gauges (or the float) of a sheet of labels and values; None if it is no such sheet."""
     values = [row[:_COLS] for row in grid.values[:_ROWS].tolist()]
     _mark_uncalculated(grid, values)
@@ -72,7 +63,7 @@ def read_vertical(grid: Grid, mapping: Mapping[str, str]) -> Made | None:
         return None
     kinds: tuple[Kind, ...] = ("gauges", "floats")
     for kind in kinds:
-        made = _read(grid, values, kind, mapping)
+        made = _read(grid, values, kind, instructions)
         if made is not None:
             return made
     return None
@@ -94,9 +85,9 @@ def _clean(text: str) -> str:
     return _NUMBERING.sub("", text).rstrip(" :=.") if len(text) <= 120 else ""
 
 
-def _read(grid: Grid, values: list[list[Any]], kind: Kind, mapping: Mapping[str, str]) -> Made | None:
+def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instructions) -> Made | None:
     sheet = _Sheet(grid, values)
-    _find_labels(sheet, kind, mapping)
+    _find_labels(sheet, kind, instructions)
     label_cols = {label.col for label in sheet.labels}
     _tags_as_headings(sheet, kind)
     records = _value_columns(sheet, label_cols)
@@ -121,7 +112,7 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, mapping: Mapping[str,
             stated,
             ("unit row" if unit else "heading") if stated else "",
             label.taken.score,
-            second.field.lstrip("-") if second else "",
+            second.field if second else "",
             second.score if second else 0.0,
         )
         where = int(cells.col[cells.col > 0][0]) if (cells.col > 0).any() else int(grid.cols[label.col])
@@ -146,8 +137,8 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, mapping: Mapping[str,
     return made
 
 
-def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
-    wanted = {squash(where): name for name, where in mapping.items()}
+def _find_labels(sheet: _Sheet, kind: Kind, instructions: Instructions) -> None:
+    wanted = {squash(entry.heading): entry for entry in instructions.entries if entry.heading and entry.field}
     sections: dict[int, str] = {}
     for i, row in enumerate(sheet.values):
         for j, value in enumerate(row):
@@ -155,7 +146,7 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                 continue
             inline = _INLINE.match(" ".join(value.split()))
             text = _clean(inline[1] if inline else value)
-            if not text or ((is_tag(text) or is_unit(text)) and squash(text) not in vocabulary().by_text):
+            if not text or ((is_tag(text) or is_unit(text)) and not promises(text)):
                 continue
             has_value = bool(inline) or _next_filled(row, j) is not None
             if not has_value:
@@ -163,14 +154,14 @@ def _find_labels(sheet: _Sheet, kind: Kind, mapping: Mapping[str, str]) -> None:
                     sections[j] = text
                 continue
             if squash(text) in wanted:
+                entry = wanted[squash(text)]
+                instructions.used.add(entry)
                 sheet.labels.append(
-                    _Label(
-                        i, j, text, "", Match(wanted[squash(text)], 1.0), None, inline[2] if inline else ""
-                    )
+                    _Label(i, j, text, "", Meaning(entry.field, 1.0), None, inline[2] if inline else "")
                 )
                 continue
             taken, second = _meaning(text, sections.get(j, ""), kind, _unit_beside(row, j))
-            if taken is not None and not taken.decoy:
+            if taken is not None:
                 sheet.labels.append(
                     _Label(i, j, text, sections.get(j, ""), taken, second, inline[2] if inline else "")
                 )
@@ -193,7 +184,7 @@ def _tags_as_headings(sheet: _Sheet, kind: Kind) -> None:
             alone = len(named) == 1
             col, inline = (named[0], str(row[named[0]])) if alone else (left, "")
             sheet.labels.append(
-                _Label(i, col, str(row[left] or ""), "", Match("tag", _BY_PLACE), None, inline)
+                _Label(i, col, str(row[left] or ""), "", Meaning("tag", _BY_PLACE), None, inline)
             )
             return
 
@@ -221,17 +212,28 @@ def _next_filled(row: list[Any], j: int) -> int | None:
 
 
 def _names_quantity(text: str, kind: Kind) -> bool:
-    taken, _ = settle(match(text, "", kind))
-    return taken is not None and not taken.decoy and fields()[taken.field]["kind"] == "quantity"
+    taken, _ = settle(text, "", kind, "")
+    return taken is not None and fields()[taken.field]["kind"] == "quantity"
 
 
-def _meaning(text: str, section: str, kind: Kind, unit: str) -> tuple[Match | None, Match | None]:
+def _meaning(text: str, section: str, kind: Kind, unit: str) -> tuple[Meaning | None, Meaning | None]:
     """What a label is taken for. What stands above may be a title; what looks like a unit, its value."""
     for above, beside in ((section, unit), ("", unit), (section, ""), ("", "")):
-        taken, second = settle(match(text, above, kind, beside))
+        taken, second = settle(text, above, kind, beside)
         if taken is not None:
             return taken, second
     return None, None
+
+
+def settle(text: str, group: str, kind: Kind, unit: str) -> tuple[Meaning | None, Meaning | None]:
+    """(what a label surely means, the runner-up)."""
+    found = read_heading(text, group, kind, unit).meanings
+    if not found or found[0].score < ACCEPT:
+        return None, found[0] if found else None
+    second = found[1] if len(found) > 1 else None
+    if second is not None and second.score > found[0].score - MARGIN:
+        return None, found[0]
+    return found[0], second
 
 
 def _unit_beside(row: list[Any], j: int) -> str:
@@ -295,7 +297,7 @@ def _value_cells(
     return Cells(values_array, names, rows, np.array(cols, dtype=np.int64), grid.uncalculated), unit
 
 
-def _is_data_sheet(sources: Mapping[str, Source], kind: Kind) -> bool:
+def _is_data_sheet(sources: dict[str, Source], kind: Kind) -> bool:
     if kind == "floats":
         return "float_part" in sources and sum(name in sources for name in FLOAT_NUMBERS) >= 3
     tag = sources.get("tag")

@@ -1,16 +1,15 @@
 """Comments and sheets put into a copy of an .xlsx or .xlsm file, all other parts of it kept byte for byte.
 
-openpyxl would drop the values kept with formulas, pictures, form controls, slicers and more, so it
-only builds the added sheets. They are grafted here: ECMA-376 part 1 (SpreadsheetML) and part 2 (packages).
+openpyxl only builds the added sheets; they are grafted here: ECMA-376 part 1 (SpreadsheetML).
 """
 
 from __future__ import annotations
 
+import contextlib
 import io
-import posixpath
 import re
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
 from xml.sax.saxutils import escape, quoteattr
@@ -18,17 +17,14 @@ from xml.sax.saxutils import escape, quoteattr
 from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
-from xlfuncs.report._xml import Element, NotPlainXml, Splice
-from xlfuncs.spreadsheet.ooxml import DAMAGED
+from xlfuncs.spreadsheet.changed import XML, Changed, declared
+from xlfuncs.spreadsheet.package import Broken, Package
+from xlfuncs.spreadsheet.splice import Element, NotPlainXml, Splice
+from xlfuncs.spreadsheet.usual import MAIN, OFFICE
 
-_MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-_OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-_RELATIONS = "http://schemas.openxmlformats.org/package/2006/relationships"
-_CONTENT = "http://schemas.openxmlformats.org/package/2006/content-types"
 _SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml"
-_TYPES = "[Content_Types].xml"
+_STRICT = "http://purl.oclc.org/ooxml/"
 _AUTHOR = "xlfuncs audit"
-_XML = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
 # What follows `legacyDrawing` in a worksheet (CT_Worksheet, ECMA-376 part 1, 18.3.1.99).
 _AFTER_LEGACY = frozenset({
@@ -55,136 +51,82 @@ _SHAPE_TYPE = (
 
 
 _VML_TYPE = "application/vnd.openxmlformats-officedocument.vmlDrawing"
-_COMMENTS = f'{_XML}<comments xmlns="{_MAIN}"><authors></authors><commentList></commentList></comments>'
+_COMMENTS = f'{XML}<comments xmlns="{MAIN}"><authors></authors><commentList></commentList></comments>'
 
 
 class CannotKeep(Exception):
     """Why a copy of this file would lose something; the text completes 'the file ...'."""
 
 
-class Package:
+@contextlib.contextmanager
+def _kept() -> Iterator[None]:
+    """Whatever is wrong with the file is a reason to leave it alone."""
+    try:
+        yield
+    except Broken as error:
+        raise CannotKeep(f"is damaged: {error}") from error
+
+
+class Annotated:
     """An Office Open XML spreadsheet, opened for a changed copy."""
 
     def __init__(self, path: Path) -> None:
         try:
-            self._zip = zipfile.ZipFile(path)
-        except DAMAGED as error:
+            self._package = Package(path)
+        except Broken as error:
             raise CannotKeep("is not an .xlsx workbook") from error
-        self._names = {name.lower(): name for name in self._zip.namelist()}
-        self._new: dict[str, bytes] = {}
-        self._splices: dict[str, Splice] = {}
-        self._ids: dict[str, int] = {}
         try:
             self._open()
         except CannotKeep:
-            self._zip.close()
+            self._package.close()
             raise
 
     def _open(self) -> None:
-        if any(name.startswith("_xmlsignatures/") for name in self._names):
+        names = [name.lower() for name, _ in self._package.entries()]
+        if any(name.startswith("_xmlsignatures/") for name in names):
             raise CannotKeep("carries a digital signature, which any change would break")
-        if any("/revisions/" in name for name in self._names):
+        if any("/revisions/" in name for name in names):
             raise CannotKeep("is a shared workbook with tracked changes")
-        root = next((r for r in self._relations("") if r["Type"].endswith("/officeDocument")), None)
-        if root is None:
-            raise CannotKeep("has no workbook in it")
-        if not root["Type"].startswith(_OFFICE):
-            raise CannotKeep("is kept in the strict variant of the format")
-        self._main = _resolve("", root["Target"])
-        self._workbook = self._splice(self._main)
-        links = self._relations(self._main)
-        targets = {r["Id"]: _resolve(self._main, r["Target"]) for r in links}
-        self._sheets = _need(self._workbook.root, "sheets")
-        self.sheets = {
-            s.attributes["name"]: targets.get(s.attributes.get("id", ""), "")
-            for s in self._sheets.all("sheet")
-        }
-        """Name of each sheet -> its part."""
-        pages = {_resolve(self._main, r["Target"]) for r in links if r["Type"].endswith("/worksheet")}
-        self.with_cells = {name for name, part in self.sheets.items() if part in pages}
-        """The sheets that are no charts or dialogs."""
+        self._changed = Changed(self._package)
+        with _kept():
+            self._main = self._package.main
+            if not self._main or self._package.binary:
+                raise CannotKeep("has no workbook in it")
+            if any(link.type.startswith(_STRICT) for link in self._package.relations("")):
+                raise CannotKeep("is kept in the strict variant of the format")
+            self._workbook = self._splice(self._main)
+            self._sheets = _need(self._workbook.root, "sheets")
+            self.sheets = {sheet.name: sheet.part for sheet in self._package.sheets}
+            """Name of each sheet -> its part."""
+            self.with_cells = set(self._package.worksheets)
+            """The sheets that are no charts or dialogs."""
 
-    def __enter__(self) -> Package:
+    def __enter__(self) -> Annotated:
         return self
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._zip.close()
+        self._package.close()
 
     def save(self, path: Path) -> None:
-        """Write the copy: parts in their old order, the new ones last."""
-        new = self._new | {part: splice.result() for part, splice in self._splices.items()}
-        with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out:
-            for info in self._zip.infolist():
-                out.writestr(
-                    info, new.pop(info.filename) if info.filename in new else self._read(info.filename)
-                )
-            for part, data in new.items():
-                out.writestr(part, data)
-
-    # Parts and the relations between them
-
-    def _has(self, part: str) -> bool:
-        return part in self._new or part.lower() in self._names
-
-    def _read(self, part: str) -> bytes:
-        try:
-            return self._new[part] if part in self._new else self._zip.read(self._names[part.lower()])
-        except (KeyError, *DAMAGED) as error:
-            raise CannotKeep(f"has a damaged part, {part}") from error
+        """Write the copy."""
+        with _kept():
+            self._changed.save(path)
 
     def _splice(self, part: str, depth: int = 99) -> Splice:
-        """The part, opened once for changes."""
-        part = self._names.get(part.lower(), part)
-        if part not in self._splices:
-            try:
-                self._splices[part] = Splice(self._read(part), depth)
-            except NotPlainXml:
-                raise CannotKeep(f"has a part that is not plain XML, {part}") from None
-        return self._splices[part]
-
-    def _relations(self, part: str) -> list[dict[str, str]]:
-        """The relations of a part to other parts of the file: Id, Type and Target of each."""
-        name = _rels(part)
-        if not self._has(name):
-            return []
-        found = (r.attributes for r in self._splice(name).root.all("Relationship"))
-        return [
-            r for r in found if r.get("TargetMode") != "External" and r.keys() >= {"Id", "Type", "Target"}
-        ]
+        """A part, opened once for changes."""
+        try:
+            return self._changed.splice(part, depth)
+        except NotPlainXml:
+            raise CannotKeep(f"has a part that is not plain XML, {part}") from None
+        except Broken as error:
+            raise CannotKeep(f"has a damaged part, {part}") from error
 
     def _related(self, part: str, kind: str) -> str:
         """The part of that kind that belongs to `part`, or an empty text."""
-        return next(
-            (_resolve(part, r["Target"]) for r in self._relations(part) if r["Type"].endswith(f"/{kind}")), ""
-        )
-
-    def _add(
-        self, wanted: str, data: str | bytes, content_type: str, owner: str, kind: str
-    ) -> tuple[str, str]:
-        """A new part of the owner; gives its name and the id of the relation to it."""
-        stem, _, ending = wanted.rpartition(".")
-        number = 1
-        while self._has(part := f"{stem}{number}.{ending}"):
-            number += 1
-        self._new[part] = data.encode() if isinstance(data, str) else data
-        types = self._splice(_TYPES)
-        space = _space(types, _CONTENT)
-        types.append(types.root, f'<Override{space} PartName="/{part}" ContentType="{content_type}"/>')
-        name = _rels(owner)
-        if not self._has(name):
-            self._new[name] = f'{_XML}<Relationships xmlns="{_RELATIONS}"></Relationships>'.encode()
-        rels = self._splice(name)
-        used = {r.attributes.get("Id", "") for r in rels.root.children}
-        self._ids[name] = count = next(
-            n for n in range(self._ids.get(name, 0) + 1, 10**6) if f"rIdAudit{n}" not in used
-        )
-        key = f"rIdAudit{count}"
-        link = quoteattr(posixpath.relpath("/" + part, posixpath.dirname("/" + owner)))
-        space = _space(rels, _RELATIONS)
-        rels.append(rels.root, f'<Relationship{space} Id="{key}" Type="{_OFFICE}/{kind}" Target={link}/>')
-        return part, key
+        with _kept():
+            return self._package.related(part, kind)
 
     # Comments
 
@@ -197,7 +139,7 @@ class Package:
         page = self._splice(part, depth=1)
         notes = self._related(part, "comments")
         if not notes:
-            notes, _ = self._add(
+            notes, _ = self._changed.add(
                 "xl/commentsAudit.xml", _COMMENTS, f"{_SPREADSHEET}.comments+xml", part, "comments"
             )
         talks = self._related(part, "threadedComment")
@@ -207,16 +149,16 @@ class Package:
         drawing = page.root.one("legacyDrawing")
         if drawing is not None:
             key = drawing.attributes.get("id", "")
-            shapes = next((_resolve(part, r["Target"]) for r in self._relations(part) if r["Id"] == key), "")
+            shapes = next((link.part for link in self._package.relations(part) if link.key == key), "")
         else:
-            shapes, key = self._add("xl/drawings/vmlDrawingAudit.vml", _VML, _VML_TYPE, part, "vmlDrawing")
+            shapes, key = self._changed.add(
+                "xl/drawings/vmlDrawingAudit.vml", _VML, _VML_TYPE, part, "vmlDrawing"
+            )
             data = _need(page.root, "sheetData")
             later = (c.start for c in page.root.children if c.start > data.start and c.name in _AFTER_LEGACY)
             where = next(later, page.root.close)
-            page.insert(where, f'<legacyDrawing{_space(page, _MAIN)} xmlns:r="{_OFFICE}" r:id="{key}"/>')
-        self._new[self._names.get(shapes.lower(), shapes)] = _shapes(
-            self._read(shapes), {c: wanted[c] for c in added}
-        )
+            page.insert(where, f'<legacyDrawing{declared(page, MAIN)} xmlns:r="{OFFICE}" r:id="{key}"/>')
+        self._changed.put(shapes, _shapes(self._changed.read(shapes), {c: wanted[c] for c in added}))
         return [cell for cell in texts if cell in busy]
 
     # Sheets
@@ -228,14 +170,16 @@ class Package:
         with zipfile.ZipFile(buffer) as made:
             looks = self._graft_styles(made.read("xl/styles.xml"))
             number = max((int(s.attributes.get("sheetId", 0)) for s in self._sheets.children), default=0)
-            spaces = f'{_space(self._workbook, _MAIN)} xmlns:r="{_OFFICE}"'
+            spaces = f'{declared(self._workbook, MAIN)} xmlns:r="{OFFICE}"'
             for k, sheet in enumerate(book.worksheets, 1):
                 data = made.read(f"xl/worksheets/sheet{k}.xml").replace(b' tabSelected="1"', b"")
                 data = re.sub(
                     rb'(<c [^>]*?\bs=")(\d+)', lambda m: m[1] + str(looks[int(m[2])]).encode(), data
                 )
                 kind = f"{_SPREADSHEET}.worksheet+xml"
-                _, key = self._add("xl/worksheets/sheetAudit.xml", data, kind, self._main, "worksheet")
+                _, key = self._changed.add(
+                    "xl/worksheets/sheetAudit.xml", data, kind, self._main, "worksheet"
+                )
                 name = quoteattr(sheet.title)
                 self._workbook.append(
                     self._sheets, f'<sheet{spaces} name={name} sheetId="{number + k}" r:id="{key}"/>'
@@ -247,7 +191,7 @@ class Package:
         names = made.root.one("definedNames")
         if names is None:
             return
-        space = _space(self._workbook, _MAIN)
+        space = declared(self._workbook, MAIN)
         lines = []
         for name in names.children:
             sheet = int(name.attributes["localSheetId"]) + len(self.sheets)
@@ -270,10 +214,10 @@ class Package:
         formats = list(_need(theirs.root, "cellXfs").children)
         part = self._related(self._main, "styles")
         if not part:
-            self._add("xl/stylesAudit.xml", made, f"{_SPREADSHEET}.styles+xml", self._main, "styles")
+            self._changed.add("xl/stylesAudit.xml", made, f"{_SPREADSHEET}.styles+xml", self._main, "styles")
             return list(range(len(formats)))
         ours = self._splice(part)
-        space = _space(ours, _MAIN)
+        space = declared(ours, MAIN)
         first = {}
         for key, name in _LOOKS.items():
             looks = (made[look.start : look.end].decode() for look in _need(theirs.root, name).children)
@@ -304,22 +248,6 @@ def _need(element: Element, name: str) -> Element:
     return child
 
 
-def _resolve(part: str, target: str) -> str:
-    """The part that a relation of `part` points to."""
-    return posixpath.normpath(posixpath.join("/", posixpath.dirname(part), target)).lstrip("/")
-
-
-def _rels(part: str) -> str:
-    folder, name = posixpath.split(part)
-    return posixpath.join(folder, "_rels", f"{name}.rels")
-
-
-def _space(splice: Splice, namespace: str) -> str:
-    """The namespace declaration that an added element needs: none where the file uses no prefix."""
-    plain = splice.root.attributes.get("xmlns") == namespace
-    return "" if plain else f' xmlns="{namespace}"'
-
-
 def _with_space(xml: str, space: str) -> str:
     return re.sub(r"^<([^\s/>]+)", rf"<\1{space}", xml) if space else xml
 
@@ -335,7 +263,7 @@ def _run(text: str, space: str = "", bold: bool = False) -> str:
 
 def _write_comments(comments: Splice, texts: Mapping[str, str]) -> list[str]:
     """Add the texts; gives the cells that had no comment before."""
-    space = _space(comments, _MAIN)
+    space = declared(comments, MAIN)
     authors, listed = _need(comments.root, "authors"), _need(comments.root, "commentList")
     comments.append(authors, f"<author{space}>{_AUTHOR}</author>")
     author = len(authors.children)

@@ -246,7 +246,7 @@ def _not_checked(sheet: Worksheet, result: AuditResult, sheets: Collection[str],
     table(sheet, [("Rule", 34), ("Tag", 18), ("Missing data", 70), ("Row", 24)], "7F8C8D")
     for row, item in enumerate(islice(result.not_checked, _GAPS), 2):
         where = f"{item.sheet} row {item.row}" if item.row else item.sheet
-        for column, value in enumerate((item.rule, item.tag, ", ".join(item.missing), where), 1):
+        for column, value in enumerate((item.rule, item.tag, ", ".join(item.lacking), where), 1):
             put(sheet, row, column, value)
         if item.row and item.sheet in sheets and row <= _LINKS:
             _link(sheet, row, 4, item.sheet, f"A{item.row}", file)

@@ -207,7 +207,7 @@ def unchecked(result: AuditResult) -> list[Gap]:
     groups: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
     names: dict[str, str] = {}
     for block in blocks_of(result.not_checked):
-        group = groups.setdefault((block.rule, block.missing), {})
+        group = groups.setdefault((block.rule, block.lacking), {})
         for tag, sheet, row in block.gauges:
             name = tag or (f"{sheet} row {row}" if row else sheet)
             if name not in names:

@@ -47,7 +47,7 @@ def _rows(result: AuditResult) -> Iterator[tuple[object, ...]]:
             yield book, "", "", entry.tag, kind, "", entry.rule, *[""] * 8, told
     for item in result.not_checked:
         cell = f"A{item.row}" if item.row else ""
-        need = f"needs {', '.join(item.missing)}"
+        need = f"needs {', '.join(item.lacking)}"
         yield book, item.sheet, cell, item.tag, NOT_CHECKED, "", item.rule, need, *[""] * 8
 
 

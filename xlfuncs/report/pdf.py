@@ -62,5 +62,5 @@ def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -
             )
         except (OSError, subprocess.TimeoutExpired) as error:
             raise XlfuncsError(f"{program} could not print the report: {error}") from error
-        if done.returncode or not draft.read_bytes().startswith(b"%PDF"):
+        if done.returncode or not draft.exists() or not draft.read_bytes().startswith(b"%PDF"):
             raise XlfuncsError(f"{program} could not print the report; use --format html and print the page")

@@ -8,7 +8,7 @@ from pathlib import Path
 from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _files, _sheets
-from xlfuncs.report._package import CannotKeep, Package
+from xlfuncs.report._package import Annotated, CannotKeep
 from xlfuncs.spreadsheet.files import whole_file
 
 _CELL = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}")
@@ -34,7 +34,7 @@ def write(result: AuditResult, source: Path, output: Path | None = None) -> tupl
 
 def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     notes = []
-    with Package(source) as package:
+    with Annotated(source) as package:
         for sheet, cells in _by_cell(result).items():
             if sheet not in package.with_cells:
                 continue

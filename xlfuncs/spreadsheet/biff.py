@@ -1,20 +1,24 @@
-"""What the fast reader of .xls and .xlsb does not tell: error cells, hidden rows and columns, strike-through.
+"""What the compiled reader of .xls and .xlsb does not tell: error, hidden and struck-through cells.
 
-Only the few records that say so are looked at; every length is checked against what is there.
-Source of the record layouts: Microsoft Open Specifications [MS-CFB], [MS-XLS] and [MS-XLSB].
+Of an .xls xlrd tells it. Of an .xlsb no library does: the few records that say so are looked at, and every
+length is checked against what is there ([MS-XLSB]).
 """
 
 from __future__ import annotations
 
+import io
 import struct
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
-from xlfuncs.spreadsheet import ooxml
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.spreadsheet.compiled import calamine_grids
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.opening import LOCKED
+from xlfuncs.spreadsheet.usual import usual
 
 ERRORS: Final = {
     0x00: "#NULL!",
@@ -26,8 +30,6 @@ ERRORS: Final = {
     0x2A: "#N/A",
     0x2B: "#GETTING_DATA",
 }
-_LARGEST: Final = 1 << 29
-"""Bytes of a stream that are looked at."""
 
 
 @dataclass(slots=True)
@@ -44,148 +46,137 @@ class _Details:
         grid.struck = frozenset(self.struck)
 
 
-def add_details(path: Path, grids: list[Grid]) -> list[Grid]:
-    """Put what the records of an .xls or .xlsb say beside the values into the grids."""
-    sheets = _xlsb(path) if zipfile.is_zipfile(path) else _xls(path)
-    for grid in grids:
-        if grid.sheet in sheets:
-            sheets[grid.sheet].put_into(grid)
-    return grids
+def read_biff(path: Path) -> list[Grid]:
+    """The sheets of an .xls or .xlsb with all that is known of them."""
+    return _read_xlsb(path) if zipfile.is_zipfile(path) else _read_xls(path)
 
 
 # --- .xls ----------------------------------------------------------------------------------------
 
-_FREE, _END_OF_CHAIN = 0xFFFFFFFF, 0xFFFFFFFE
-_SHEET, _FONT, _FORMAT_OF_CELL, _ROW, _COLUMNS, _ERROR_OR_BOOL, _FORMULA = (
-    0x85,
-    0x31,
-    0xE0,
-    0x208,
-    0x7D,
-    0x205,
-    0x06,
-)
-_CELLS: Final = (0xFD, 0x203, 0x27E, 0x204, _ERROR_OR_BOOL, _FORMULA, 0xD6)
-_MANY_NUMBERS: Final = 0xBD
+_COMPOUND: Final = b"\xd0\xcf\x11\xe0"
+"""How a compound file begins ([MS-CFB] 2.2); an older .xls is a bare stream of records."""
+_END: Final = 0x0A
+_FILEPASS: Final = 0x2F
+"""Says how the records after it are encrypted, by XOR or by RC4 ([MS-XLS] 2.4.117)."""
 
 
-def _stream(content: bytes, name: str) -> bytes:
-    """A stream of a compound file; empty if it has none of that name."""
-    size = 1 << struct.unpack_from("<H", content, 0x1E)[0]
-    small_size = 1 << struct.unpack_from("<H", content, 0x20)[0]
-    directory, _, limit, small_start, _, more, more_count = struct.unpack_from("<7I", content, 0x30)
-    if size not in (512, 4096) or small_size != 64:
-        return b""
+def _read_xls(path: Path) -> list[Grid]:
+    """Values from the compiled reader, or from xlrd where that one gives up; the rest from xlrd."""
+    import xlrd
 
-    def sector(number: int) -> bytes:
-        return content[(number + 1) * size : (number + 2) * size]
-
-    tables = list(struct.unpack_from("<109I", content, 0x4C))
-    for _ in range(min(more_count, len(content) // size)):
-        if more >= _END_OF_CHAIN or len(sector(more)) < size:
-            break
-        block = struct.unpack(f"<{size // 4}I", sector(more))
-        tables += block[:-1]
-        more = block[-1]
-    chain: list[int] = []
-    for table in tables:
-        if table < _END_OF_CHAIN and len(sector(table)) == size:
-            chain += struct.unpack(f"<{size // 4}I", sector(table))
-
-    def follow(start: int, links: list[int]) -> Iterator[int]:
-        for _ in range(len(links)):
-            if start >= len(links):
-                return
-            yield start
-            start = links[start]
-
-    entries = b"".join(map(sector, follow(directory, chain)))
-    root = b""
-    for at in range(0, len(entries) - 127, 128):
-        length = struct.unpack_from("<H", entries, at + 64)[0]
-        title = entries[at : at + max(0, min(length, 64) - 2)].decode("utf-16-le", "replace")
-        start, count = struct.unpack_from("<II", entries, at + 116)
-        if entries[at + 66] == 5:
-            root = b"".join(map(sector, follow(start, chain)))
-        elif entries[at + 66] == 2 and title == name:
-            if count >= limit:
-                return b"".join(map(sector, follow(start, chain)))[: min(count, _LARGEST)]
-            small = b"".join(map(sector, follow(small_start, chain)))
-            links = list(struct.unpack(f"<{len(small) // 4}I", small[: len(small) // 4 * 4]))
-            return b"".join(root[n * 64 : n * 64 + 64] for n in follow(start, links))[:count]
-    return b""
+    content = path.read_bytes()
+    if _is_encrypted(content):
+        raise XlfuncsError(f"{path} {LOCKED}")
+    grids = _values(path)
+    with xlrd.open_workbook(
+        file_contents=content,
+        logfile=io.StringIO(),  # oddities of the file, for those who wrote it
+        formatting_info=True,
+        on_demand=True,
+        ragged_rows=True,
+        ignore_workbook_corruption=True,
+    ) as book:
+        known = set(book.sheet_names())
+        for name in list(grids or book.sheet_names()):
+            if name in known:
+                sheet = book.sheet_by_name(name)
+                if name not in grids:
+                    grids[name] = _xls_grid(book, sheet)
+                _xls_details(book, sheet).put_into(grids[name])
+                if book.on_demand:
+                    book.unload_sheet(name)
+    return list(grids.values())
 
 
-def _records(stream: bytes, at: int = 0) -> Iterator[tuple[int, bytes]]:
+def _values(path: Path) -> dict[str, Grid]:
+    """Name -> sheet; none where the compiled reader gives up, as it does by a panic too."""
+    try:
+        return {grid.sheet: grid for grid in calamine_grids(path)}
+    except (KeyboardInterrupt, SystemExit, MemoryError):
+        raise
+    except BaseException:
+        return {}
+
+
+def _is_encrypted(content: bytes) -> bool:
+    """Whether a password is needed: that of an .xls, or of an .xlsx that is kept in a compound file."""
+    from xlrd.compdoc import CompDoc
+
+    if not content.startswith(_COMPOUND):
+        return any(kind == _FILEPASS for kind in _globals(content))
+    if "EncryptedPackage".encode("utf-16-le") in content:
+        return True
+    document = CompDoc(content, logfile=io.StringIO(), ignore_workbook_corruption=True)
+    for name in ("Workbook", "Book"):
+        stream, start, length = document.locate_named_stream(name)
+        if stream is not None:
+            return any(kind == _FILEPASS for kind in _globals(stream[start : start + length]))
+    return False
+
+
+def _globals(stream: bytes) -> Iterator[int]:
+    """The kinds of the records that concern the whole workbook; an encrypted one's can be read too."""
+    at = 0
     while at + 4 <= len(stream):
         kind, length = struct.unpack_from("<HH", stream, at)
-        yield kind, stream[at + 4 : at + 4 + length]
+        if kind == _END:
+            return
+        yield kind
         at += 4 + length
 
 
-def _xls(path: Path) -> dict[str, _Details]:
-    content = path.read_bytes()
-    book = _stream(content, "Workbook") or _stream(content, "Book")
-    fonts: list[bool] = []
-    struck: set[int] = set()
-    formats = 0
-    starts: dict[str, int] = {}
-    for kind, data in _records(book):
-        if kind == _FONT and len(data) >= 4:
-            fonts.append(bool(struct.unpack_from("<H", data, 2)[0] & 0x08))
-        elif kind == _FORMAT_OF_CELL and len(data) >= 2:
-            number = struct.unpack_from("<H", data)[0]
-            number -= number > 4  # the font with the number 4 is never written
-            if number < len(fonts) and fonts[number]:
-                struck.add(formats)
-            formats += 1
-        elif kind == _SHEET and len(data) > 8:
-            wide = data[7] & 1
-            text = data[8 : 8 + data[6] * (1 + wide)]
-            starts[text.decode("utf-16-le" if wide else "latin-1", "replace")] = struct.unpack_from(
-                "<I", data
-            )[0]
-        elif kind == 0x0A:
-            break
-    return {name: _xls_sheet(book, start, struck) for name, start in starts.items()}
+def _xls_details(book: Any, sheet: Any) -> _Details:
+    from xlrd.biffh import XL_CELL_BLANK, XL_CELL_EMPTY, XL_CELL_ERROR
 
-
-def _xls_sheet(book: bytes, start: int, struck: set[int]) -> _Details:
+    fonts = [bool(font.struck_out) for font in book.font_list]
+    struck = {
+        number
+        for number, style in enumerate(book.xf_list)
+        if style.font_index < len(fonts) and fonts[style.font_index]
+    }
     out = _Details()
-    depth = 0
-    for kind, data in _records(book, start):
-        if kind == 0x809:
-            depth += 1  # a chart inside the sheet has records of its own
-        elif kind == 0x0A:
-            depth -= 1
-            if depth <= 0:
-                break
-        elif depth != 1:
-            continue
-        elif kind == _ROW and len(data) >= 14:
-            if data[12] & 0x20:
-                out.hidden_rows.add(struct.unpack_from("<H", data)[0] + 1)
-        elif kind == _COLUMNS and len(data) >= 10:
-            first, last = struct.unpack_from("<HH", data)
-            if data[8] & 1:
-                out.hidden_cols.update(range(first + 1, min(last, 255) + 2))
-        elif kind in _CELLS and len(data) >= 6:
-            row, col, style = struct.unpack_from("<HHH", data)
-            if style in struck:
-                out.struck.add((row + 1, col + 1))
-            code = None
-            if kind == _ERROR_OR_BOOL and len(data) >= 8 and data[7]:
-                code = data[6]
-            elif kind == _FORMULA and len(data) >= 14 and data[12:14] == b"\xff\xff" and data[6] == 2:
-                code = data[8]
-            if code is not None:
-                out.errors[row + 1, col + 1] = ERRORS.get(code, "#VALUE!")
-        elif kind == _MANY_NUMBERS and struck and len(data) >= 12:
-            row, col = struct.unpack_from("<HH", data)
-            for number in range((len(data) - 6) // 6):
-                if struct.unpack_from("<H", data, 4 + 6 * number)[0] in struck:
-                    out.struck.add((row + 1, col + 1 + number))
+    out.hidden_rows = {row + 1 for row, about in sheet.rowinfo_map.items() if about.hidden}
+    out.hidden_cols = {col + 1 for col, about in sheet.colinfo_map.items() if about.hidden and col < 256}
+    for row in range(sheet.nrows):
+        kinds = sheet.row_types(row)
+        if XL_CELL_ERROR in kinds:
+            for col, code in enumerate(sheet.row_values(row)):
+                if kinds[col] == XL_CELL_ERROR:
+                    out.errors[row + 1, col + 1] = ERRORS.get(code, "#VALUE!")
+        if struck:
+            for col, kind in enumerate(kinds):
+                filled = kind not in (XL_CELL_BLANK, XL_CELL_EMPTY)
+                if filled and sheet.cell_xf_index(row, col) in struck:
+                    out.struck.add((row + 1, col + 1))
     return out
+
+
+def _xls_grid(book: Any, sheet: Any) -> Grid:
+    """The values as xlrd gives them."""
+    cells = {
+        (row + 1, col + 1): _xls_value(kind, value, book.datemode)
+        for row in range(sheet.nrows)
+        for col, (kind, value) in enumerate(zip(sheet.row_types(row), sheet.row_values(row), strict=True))
+        if value != ""
+    }
+    grid = Grid.sparse(sheet.name, cells)
+    grid.hidden = sheet.visibility != 0
+    grid.merges = [(top + 1, left + 1, bottom, right) for top, bottom, left, right in sheet.merged_cells]
+    return grid
+
+
+def _xls_value(kind: int, value: Any, datemode: int) -> Any:
+    from xlrd.biffh import XL_CELL_BOOLEAN, XL_CELL_DATE, XL_CELL_ERROR
+    from xlrd.xldate import XLDateError, xldate_as_datetime
+
+    if kind == XL_CELL_DATE:
+        try:
+            return xldate_as_datetime(value, datemode)
+        except (XLDateError, OverflowError):
+            return value
+    if kind == XL_CELL_BOOLEAN:
+        return bool(value)
+    return ERRORS.get(value, "#VALUE!") if kind == XL_CELL_ERROR else value
 
 
 # --- .xlsb ---------------------------------------------------------------------------------------
@@ -212,19 +203,20 @@ def _parts(stream: bytes) -> Iterator[tuple[int, bytes]]:
         at += length
 
 
-def _xlsb(path: Path) -> dict[str, _Details]:
-    with zipfile.ZipFile(path) as book:
-        links = ooxml.relations(book, "xl/_rels/workbook.bin.rels")
-        sheets: dict[str, str] = {}
-        for kind, data in _parts(book.read("xl/workbook.bin")):
+def _read_xlsb(path: Path) -> list[Grid]:
+    with usual(path) as package:
+        grids = calamine_grids(package.stream())
+        parts: dict[str, str] = {}
+        for kind, data in _parts(package.read(package.main)):
             if kind == 156 and len(data) > 12:  # BrtBundleSh
-                link, at = _wide(data, 8)
+                key, at = _wide(data, 8)
                 name, _ = _wide(data, at)
-                if link in links:
-                    sheets[name] = ooxml.part_name(links[link])
-        return {
-            name: _xlsb_sheet(book.read(part)) for name, part in sheets.items() if part in book.NameToInfo
-        }
+                if key in package.links and package.links[key].part:
+                    parts[name] = package.links[key].part
+        for grid in grids:
+            if grid.sheet in parts:
+                _xlsb_sheet(package.read(parts[grid.sheet])).put_into(grid)
+    return grids
 
 
 def _wide(data: bytes, at: int) -> tuple[str, int]:

@@ -13,6 +13,8 @@ from xml.sax.saxutils import unescape
 from xlfuncs.spreadsheet import ooxml
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.opening import Unreadable, attempt
+from xlfuncs.spreadsheet.package import Package
+from xlfuncs.spreadsheet.usual import usual
 
 
 @dataclass(slots=True)
@@ -50,15 +52,15 @@ def read_formulas(path: Path, sheets: Collection[str] | None = None) -> list[For
 
 
 def _formulas(path: Path, sheets: Collection[str] | None) -> Iterator[Formula]:
-    with zipfile.ZipFile(path) as book:
-        if "xl/workbook.xml" not in book.NameToInfo:
+    with usual(path) as book:
+        if not book.main or book.binary:
             return
-        for name, part in ooxml.sheet_parts(book).items():
-            if (sheets is None or name in sheets) and part in book.NameToInfo:
+        for name, part in book.worksheets.items():
+            if sheets is None or name in sheets:
                 yield from _sheet_formulas(book, name, part)
 
 
-def _sheet_formulas(book: zipfile.ZipFile, name: str, part: str) -> Iterator[Formula]:
+def _sheet_formulas(book: Package, name: str, part: str) -> Iterator[Formula]:
     shared: dict[bytes, Any] = {}
     for place, cell, about, written, kept in ooxml.formula_cells(book, part):
         text = "=" + _plain(written)

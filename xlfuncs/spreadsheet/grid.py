@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from array import array
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -16,6 +17,68 @@ _WIDEST_MERGE: Final = 50
 
 Range = tuple[int, int, int, int]
 """First row, first column, last row, last column; counted from 1."""
+
+
+_BITS: Final = 20
+"""Of a column's number in a packed place."""
+_KINDS: Final = 250
+"""Different texts that the error cells of a sheet may hold; each further one is "#VALUE!"."""
+
+
+class Places(Set[tuple[int, int]]):
+    """Cells by row and column. Of a long sheet there may be millions: each takes eight bytes."""
+
+    def __init__(self, places: Iterable[tuple[int, int]] = ()) -> None:
+        self._packed = np.unique(np.fromiter((row << _BITS | col for row, col in places), np.int64))
+
+    @classmethod
+    def packed(cls, places: array[int]) -> Places:
+        """Of what `pack` gives."""
+        out = cls()
+        out._packed = np.unique(np.frombuffer(places, np.int64)) if places else out._packed
+        return out
+
+    def __contains__(self, place: object) -> bool:
+        wanted = pack(*place)  # type: ignore[misc]
+        at = int(np.searchsorted(self._packed, wanted))
+        return at < len(self._packed) and int(self._packed[at]) == wanted
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        return ((place >> _BITS, place & (1 << _BITS) - 1) for place in map(int, self._packed))
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+
+def pack(row: int, col: int) -> int:
+    """A place as one number."""
+    return row << _BITS | col
+
+
+class Errors:
+    """Texts of error cells, of which there may be millions too."""
+
+    def __init__(self) -> None:
+        self._places = array("q")
+        self._kinds = array("B")
+        self._texts: dict[str, int] = {}
+
+    def add(self, row: int, col: int, text: str) -> None:
+        kind = self._texts.setdefault(text, len(self._texts)) if len(self._texts) < _KINDS else None
+        self._places.append(pack(row, col))
+        self._kinds.append(self._texts.setdefault("#VALUE!", _KINDS) if kind is None else kind)
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+    def put_into(self, grid: Grid) -> None:
+        """Set the cells of a grid."""
+        texts = np.full(256, "#VALUE!", dtype=object)
+        texts[list(self._texts.values())] = list(self._texts)
+        places = np.frombuffer(self._places, np.int64)
+        grid.set_cells(
+            places >> _BITS, places & (1 << _BITS) - 1, texts[np.frombuffer(self._kinds, np.uint8)]
+        )
 
 
 @dataclass(slots=True)
@@ -34,12 +97,14 @@ class Grid:
     hidden_rows: frozenset[int] = frozenset()
     hidden_cols: frozenset[int] = frozenset()
     merges: list[Range] = field(default_factory=list)
-    struck: frozenset[tuple[int, int]] = frozenset()
+    struck: Set[tuple[int, int]] = frozenset()
     """(row, column) of cells whose text is struck through."""
-    uncalculated: frozenset[tuple[int, int]] = frozenset()
+    uncalculated: Set[tuple[int, int]] = frozenset()
     """(row, column) of formulas without a kept value."""
     blind: bool = False
     """The reader could not tell error cells from blank ones, nor hidden or struck-through cells."""
+    lost: bool = False
+    """The workbook lists the sheet, but the file does not hold it."""
     _down: dict[int, list[tuple[int, int, int]]] | None = None
     has_formulas: bool = True
     """False where a search of the sheet saw none."""
@@ -95,16 +160,26 @@ class Grid:
                         self._down.setdefault(covered, []).append((top, left, bottom))
         return self._down.get(col, [])
 
-    def put(self, cells: dict[tuple[int, int], Any]) -> None:
+    def put(self, cells: Mapping[tuple[int, int], Any]) -> None:
         """Set the values at some (row, column); the grid grows where they lie outside."""
-        rows = {row: i for i, row in enumerate(self.rows.tolist())}
-        cols = {col: j for j, col in enumerate(self.cols.tolist())}
-        if all(row in rows and col in cols for row, col in cells):
-            for (row, col), value in cells.items():
-                self.values[rows[row], cols[col]] = value
-        else:
-            wider = Grid.sparse(self.sheet, {(row, col): value for row, col, value in self.filled()} | cells)
-            self.values, self.rows, self.cols = wider.values, wider.rows, wider.cols
+        if not cells:
+            return
+        rows, cols = np.array(list(cells), dtype=np.int64).T
+        values = np.empty(len(cells), dtype=object)
+        values[:] = list(cells.values())
+        self.set_cells(rows, cols, values)
+
+    def set_cells(
+        self, rows: NDArray[np.int64], cols: NDArray[np.int64], values: NDArray[np.object_]
+    ) -> None:
+        """Set the value at each of some rows and columns; the grid grows where they lie outside."""
+        all_rows, all_cols = np.union1d(self.rows, rows), np.union1d(self.cols, cols)
+        if len(all_rows) > len(self.rows) or len(all_cols) > len(self.cols):
+            wider = np.full((len(all_rows), len(all_cols)), "", dtype=object, order="F")
+            at = np.ix_(np.searchsorted(all_rows, self.rows), np.searchsorted(all_cols, self.cols))
+            wider[at] = self.values
+            self.values, self.rows, self.cols = wider, all_rows, all_cols
+        self.values[np.searchsorted(self.rows, rows), np.searchsorted(self.cols, cols)] = values
 
     def value(self, row: int, col: int) -> Any:
         """The value at a spreadsheet row and column, "" where there is none."""

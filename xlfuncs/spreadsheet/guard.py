@@ -12,7 +12,9 @@ import os
 import pickle
 import subprocess
 import sys
+import zipfile
 from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Final
 
@@ -20,6 +22,7 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.compiled import calamine_grids
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.spreadsheet.opening import Unreadable, attempt
+from xlfuncs.spreadsheet.usual import usual
 
 MEMORY: Final = 3 << 30
 """Bytes of address space that the process may take."""
@@ -73,14 +76,15 @@ def _readers() -> dict[str, Callable[[Path], list[Grid]]]:
     return {
         "calamine": _blind,
         "opendocument": opendocument.read_opendocument,
-        "biff": lambda path: biff.add_details(path, calamine_grids(path)),
+        "biff": biff.read_biff,
         "openpyxl": openpyxl_grids,
     }
 
 
 def _blind(path: Path) -> list[Grid]:
     """Values only."""
-    grids = calamine_grids(path)
+    with usual(path) if zipfile.is_zipfile(path) else nullcontext() as package:
+        grids = calamine_grids(path if package is None else package.stream())
     for grid in grids:
         grid.blind = True
     return grids

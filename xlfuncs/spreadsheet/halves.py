@@ -11,12 +11,12 @@ import zipfile
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
-from pathlib import Path
 from typing import IO, Any, Final, NamedTuple
 
 from xlfuncs.spreadsheet import ooxml
 from xlfuncs.spreadsheet.compiled import Meanwhile, stacked
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.package import Package, Sheet
 
 SHORTEST: Final = 16 << 20
 LONGEST: Final = 256 << 20
@@ -27,7 +27,7 @@ _NEEDED: Final = ("", "_rels", "xl", "xl/_rels")
 _LEFT_OUT: Final = "xl/calcChain.xml"
 
 
-def read_halves(path: Path, most_cells: int, meanwhile: Meanwhile) -> dict[str, Grid]:
+def read_halves(package: Package, most_cells: int, meanwhile: Meanwhile) -> dict[str, Grid]:
     """The long worksheets of a workbook, by name and in order; without those that cannot be cut in two.
 
     No sheet is parsed whose cells may reach over more than `most_cells`. Any exception: the workbook cannot
@@ -36,22 +36,22 @@ def read_halves(path: Path, most_cells: int, meanwhile: Meanwhile) -> dict[str, 
     out: dict[str, Grid] = {}
     if not hasattr(os, "memfd_create") or (os.cpu_count() or 1) < 2:
         return out
-    with zipfile.ZipFile(path) as book:
-        for name, part in ooxml.worksheets(book).items():
-            if part in book.NameToInfo and SHORTEST <= book.NameToInfo[part].file_size <= LONGEST:
-                found = _read(book, name, part, most_cells, meanwhile)
-                if found is not None:
-                    out[name] = found
+    for sheet in package.sheets:
+        if sheet.holds_cells and SHORTEST <= package.size(sheet.part) <= LONGEST:
+            found = _read(package, sheet, most_cells, meanwhile)
+            if found is not None:
+                out[sheet.name] = found
     return out
 
 
-def _read(book: zipfile.ZipFile, name: str, part: str, most_cells: int, meanwhile: Meanwhile) -> Grid | None:
+def _read(package: Package, sheet: Sheet, most_cells: int, meanwhile: Meanwhile) -> Grid | None:
     """A worksheet, None where it cannot be cut."""
+    name, part = sheet.name, sheet.part
     with ThreadPoolExecutor(4) as threads:
-        pieces = list(ooxml.cut_up(book.read(part)))
+        pieces = list(ooxml.cut_up(package.read(part)))
         needed = {
-            item: book.read(item)
-            for item in book.namelist()
+            item: package.read(item)
+            for item in package.zip.namelist()
             if item.rpartition("/")[0] in _NEEDED and item not in (part, _LEFT_OUT)
         }
         frame = _frame(pieces)
@@ -68,12 +68,13 @@ def _read(book: zipfile.ZipFile, name: str, part: str, most_cells: int, meanwhil
             xml = (frame.head, *half, frame.tail)
             parsing.append(threads.submit(_parse, _workbook(needed, part, xml), name))
         threads.submit(meanwhile.prepare)
-        found = ooxml.scan((frame.head, *halves[0], *halves[1], frame.tail), ooxml.struck_styles(book))
+        found = ooxml.scan((frame.head, *halves[0], *halves[1], frame.tail), ooxml.struck_styles(package))
         del pieces, frame, halves, half, reaches, reach, xml
         grid = stacked(name, _done(parsing, meanwhile.spare), rows)
-    if grid is not None:  # else rows are out of order: of two cells at one place the last one counts
-        grid.hidden = name in ooxml.hidden_sheets(book)
-        found.put_into(grid)
+    if grid is None or found.unplaced:  # rows out of order: of two cells at one place the last one counts
+        return None
+    grid.hidden = sheet.hidden
+    found.put_into(grid)
     return grid
 
 

@@ -6,22 +6,21 @@ values kept with formulas, pictures, slicers and more. ECMA-376 part 1, section 
 
 from __future__ import annotations
 
-import posixpath
 import re
-import zipfile
-from collections.abc import Callable, Mapping
-from copy import copy
+from collections.abc import Callable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from xml.parsers import expat
 from xml.sax.saxutils import escape, quoteattr
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.address import column_letter, split_address
+from xlfuncs.spreadsheet.changed import Changed
 from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
 from xlfuncs.spreadsheet.formula import Area, CellError
-from xlfuncs.spreadsheet.ooxml import DAMAGED
+from xlfuncs.spreadsheet.links import read_link
+from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, parse, spoken
+from xlfuncs.spreadsheet.splice import NotPlainXml
 
 _LIMIT = 2**31
 """Unpacked size in bytes above which a file is refused."""
@@ -50,28 +49,33 @@ class Workbook:
     def __init__(self, path: Path) -> None:
         self.path = path
         try:
-            self._zip = zipfile.ZipFile(path)
+            self._package = Package(path)
         except FileNotFoundError:
             raise XlfuncsError(f"{path}: there is no such file") from None
-        except DAMAGED:
+        except PermissionError:
+            raise XlfuncsError(f"{path}: may not be read; ask for the permission, or copy it") from None
+        except Broken:
             raise XlfuncsError(
                 f"{path}: is not an .xlsx or .xlsm workbook, or is protected by a password; save it as .xlsx"
             ) from None
-        if sum(info.file_size for info in self._zip.infolist()) > _LIMIT:
-            self.close()
-            raise XlfuncsError(f"{path}: unpacks to more than 2 GiB; it is not read")
         try:
-            self._parts: dict[str, str] = {}
-            self._main = self._related("", "officeDocument")[0]
+            if sum(info.file_size for info in self._package.zip.infolist()) > _LIMIT:
+                raise XlfuncsError(f"{path}: unpacks to more than 2 GiB; it is not read")
+            if not self._package.main or self._package.binary:
+                raise XlfuncsError(f"{path}: holds no .xlsx or .xlsm workbook; save it as .xlsx")
             self.cells = self._read_book()
-        except (KeyError, IndexError, expat.ExpatError, *DAMAGED) as error:
+        except Broken as why:
             self.close()
-            raise XlfuncsError(
-                f"{path}: the workbook is damaged ({error}); open it and save it again"
-            ) from None
+            raise self._damaged(why) from why
+        except BaseException:
+            self.close()
+            raise
+
+    def _damaged(self, why: object) -> XlfuncsError:
+        return XlfuncsError(f"{self.path}: the workbook is damaged: {why}; open it and save it again")
 
     def close(self) -> None:
-        self._zip.close()
+        self._package.close()
 
     def __enter__(self) -> Workbook:
         return self
@@ -81,41 +85,20 @@ class Workbook:
 
     # --- reading ---
 
-    def _relations(self, part: str) -> dict[str, tuple[str, str]]:
-        """Id -> (last word of the type, target part)."""
-        folder, name = posixpath.split(part)
-        path = posixpath.join(folder, "_rels", f"{name}.rels")
-        found: dict[str, tuple[str, str]] = {}
-        if path not in self._zip.NameToInfo:
-            return found
-
-        def begin(tag: str, attributes: dict[str, str]) -> None:
-            if _local(tag) == "Relationship" and attributes.get("TargetMode") != "External":
-                target = posixpath.normpath(posixpath.join("/", folder, attributes["Target"])).lstrip("/")
-                found[attributes["Id"]] = (attributes["Type"].rpartition("/")[2], target)
-
-        _parse(self._zip.read(path), begin)
-        return found
-
-    def _related(self, part: str, kind: str) -> list[str]:
-        return [target for found, target in self._relations(part).values() if found == kind]
-
     def _read_book(self) -> BookCells:
-        sheets: list[tuple[str, str]] = []
-        names: list[tuple[str, str, list[str]]] = []
+        names: list[tuple[dict[str, str], list[str]]] = []
         calculation: dict[str, str] = {}
+        others: list[str] = []
         current: list[str] | None = None
 
         def begin(tag: str, attributes: dict[str, str]) -> None:
             nonlocal current
-            local = _local(tag)
-            if local == "sheet":
-                key = next(value for name, value in attributes.items() if _local(name) == "id")
-                sheets.append((attributes["name"], key))
-            elif local == "definedName":
+            if local(tag) == "definedName":
                 current = []
-                names.append((attributes["name"], attributes.get("localSheetId", ""), current))
-            elif local == "calcPr":
+                names.append((attributes, current))
+            elif local(tag) == "externalReference":
+                others.append(next((value for key, value in attributes.items() if local(key) == "id"), ""))
+            elif local(tag) == "calcPr":
                 calculation.update(attributes)
 
         def finish(tag: str) -> None:
@@ -126,31 +109,38 @@ class Workbook:
             if current is not None:
                 current.append(text)
 
-        _parse(self._zip.read(self._main), begin, finish, characters)
-        relations = self._relations(self._main)
+        package = self._package
+        parse(package.read(package.main), package.main, begin, finish, characters)
         strings = self._strings()
         book = BookCells({}, trusted=calculation.get("fullCalcOnLoad", "0") not in ("1", "true"))
-        for name, key in sheets:
-            kind, part = relations.get(key, ("", ""))
-            cells = SheetCells(name)
-            book.sheets[name.casefold()] = cells
-            if kind == "worksheet":
-                self._parts[name] = part
-                _SheetReader(cells, strings).read(self._zip.read(part))
-                for table in self._related(part, "table"):
-                    self._read_table(self._zip.read(table), name, book)
-        for defined, local, text in names:
-            scope = sheets[int(local)][0].casefold() if local else ""
-            book.names[scope, defined.casefold()] = "".join(text)
+        book.from_1904 = package.from_1904
+        for number, key in enumerate(others, 1):
+            if key in package.links and (part := package.links[key].part):
+                book.links[str(number)] = read_link(package.read(part), part)
+        sheets = package.sheets
+        for sheet in sheets:
+            cells = SheetCells(sheet.name)
+            book.sheets[sheet.name.casefold()] = cells
+            if sheet.part and sheet.holds_cells:
+                _SheetReader(cells, strings).read(package, sheet.part)
+                for link in package.relations(sheet.part):
+                    if link.kind == "table" and link.part:
+                        _read_table(package.read(link.part), link.part, sheet.name, book)
+        for about, text in names:
+            scope, name = about.get("localSheetId", ""), about.get("name", "").casefold()
+            if not scope:
+                book.names["", name] = "".join(text)
+            elif scope.isdecimal() and int(scope) < len(sheets):
+                book.names[sheets[int(scope)].name.casefold(), name] = "".join(text)
         return book
 
     def _strings(self) -> list[str]:
-        parts = self._related(self._main, "sharedStrings")
+        part = self._package.strings
         strings: list[str] = []
         path: list[str] = []
 
         def begin(tag: str, attributes: dict[str, str]) -> None:
-            path.append(_local(tag))
+            path.append(local(tag))
             if path[-1] == "si":
                 strings.append("")
 
@@ -158,30 +148,12 @@ class Workbook:
             path.pop()
 
         def characters(text: str) -> None:
-            if path[-1] == "t" and "rPh" not in path:  # phonetic text is not part of the string
+            if path[-1] == "t" and strings and "rPh" not in path:  # phonetic text is no part of the string
                 strings[-1] += text
 
-        if parts:
-            _parse(self._zip.read(parts[0]), begin, finish, characters)
+        if part:
+            _parse_pieces(self._package, part, begin, finish, characters)
         return [_unescaped(s) for s in strings]
-
-    @staticmethod
-    def _read_table(data: bytes, sheet: str, book: BookCells) -> None:
-        table: dict[str, str] = {}
-        headings: list[str] = []
-
-        def begin(tag: str, attributes: dict[str, str]) -> None:
-            if _local(tag) == "table":
-                table.update(attributes)
-            elif _local(tag) == "tableColumn":
-                headings.append(_unescaped(attributes["name"]).casefold())
-
-        _parse(data, begin)
-        area = _area(sheet, table["ref"])
-        if table.get("headerRowCount") == "0":
-            area = area._replace(top=area.top - 1)
-        totals = int(table.get("totalsRowCount", 0))
-        book.tables[table.get("displayName", table["name"]).casefold()] = (area, tuple(headings), totals)
 
     # --- writing ---
 
@@ -197,63 +169,66 @@ class Workbook:
         The copy does not ask to be calculated when it is opened, so that it shows its numbers where
         the functions are missing.
         """
-        changed = {
-            self._parts[s]: _SheetWriter(e).write(self._zip.read(self._parts[s]))
-            for s, e in edits.items()
-            if e
-        }
-        changed[self._main] = _renamed(_calculated(self._zip.read(self._main)), sheets or {})
-        dropped: set[str] = set()
-        if any(not edit.formula for sheet in edits.values() for edit in sheet.values()):
-            dropped = self._drop_chain(changed)
-        with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out:
-            for info in self._zip.infolist():
-                if info.filename not in dropped:
-                    data = changed.get(info.filename)
-                    out.writestr(copy(info), self._zip.read(info) if data is None else data)
-
-    def _drop_chain(self, changed: dict[str, bytes]) -> set[str]:
-        """Leave out the order of calculation, which names cells that lose their formulas; it is optional."""
-        chains = self._related(self._main, "calcChain")
-        folder, name = posixpath.split(self._main)
-        for chain in chains:
-            file = re.escape(posixpath.basename(chain)).encode()
-            relations = posixpath.join(folder, "_rels", f"{name}.rels")
-            for part, tag in ((relations, rb"Relationship"), ("[Content_Types].xml", rb"Override")):
-                data = changed.get(part) or self._zip.read(part)
-                changed[part] = re.sub(rb"<" + tag + rb"\s[^<>]*\b" + file + rb'"[^<>]*/>', b"", data)
-        return set(chains)
+        package = self._package
+        parts = package.worksheets
+        changed = Changed(package)
+        try:
+            for sheet, cells in edits.items():
+                if cells:
+                    changed.put(parts[sheet], _SheetWriter(cells).write(changed.in_utf_8(parts[sheet])))
+            main = _renamed(calculated(changed.in_utf_8(package.main)), sheets or {})
+            changed.put(package.main, main)
+            if any(not edit.formula for sheet in edits.values() for edit in sheet.values()):
+                # the order of calculation names cells that lose their formulas; it is optional
+                for link in package.links.values():
+                    if link.kind == "calcChain" and link.part:
+                        changed.drop(link.part, package.main)
+            changed.save(path)
+        except (Broken, NotPlainXml) as why:
+            raise self._damaged(why) from why
 
 
-def _local(tag: str) -> str:
-    return tag.rpartition(":")[2]
+def _parse_pieces(package: Package, part: str, *handlers: Any) -> None:
+    """Parse a part that may be long."""
+    parser = new_parser(*handlers)
+    with spoken(part):
+        for piece in package.pieces(part):
+            parser.Parse(piece, False)
+        parser.Parse(b"", True)
 
 
-def _refuse_type(*_: object) -> None:
-    raise ValueError("it declares a document type")
+def _read_table(data: bytes, part: str, sheet: str, book: BookCells) -> None:
+    """Note what a table is called and where it is; one without a name or a range cannot be referred to."""
+    table: dict[str, str] = {}
+    headings: list[str] = []
+
+    def begin(tag: str, attributes: dict[str, str]) -> None:
+        if local(tag) == "table":
+            table.update(attributes)
+        elif local(tag) == "tableColumn":
+            headings.append(_unescaped(attributes.get("name", "")).casefold())
+
+    parse(data, part, begin)
+    name = table.get("displayName") or table.get("name", "")
+    area = _area(sheet, table.get("ref", ""))
+    if not name or area is None:
+        return
+    if table.get("headerRowCount") == "0":
+        area = area._replace(top=area.top - 1)
+    totals = table.get("totalsRowCount", "")
+    book.tables[name.casefold()] = (area, tuple(headings), int(totals) if totals.isdecimal() else 0)
 
 
-def _parse(
-    data: bytes,
-    begin: Callable[[str, dict[str, str]], None],
-    finish: Callable[[str], None] | None = None,
-    characters: Callable[[str], None] | None = None,
-) -> None:
-    parser = expat.ParserCreate()
-    parser.buffer_text = True
-    parser.StartElementHandler = begin
-    parser.StartDoctypeDeclHandler = _refuse_type
-    if finish:
-        parser.EndElementHandler = finish
-    if characters:
-        parser.CharacterDataHandler = characters
-    parser.Parse(data, True)
+_RANGE = re.compile(r"([A-Z]{1,3}[1-9]\d{0,8})(?::([A-Z]{1,3}[1-9]\d{0,8}))?", re.IGNORECASE)
 
 
-def _area(sheet: str, reference: str) -> Area:
-    first, _, last = reference.replace("$", "").partition(":")
-    left, top = split_address(first)
-    right, bottom = split_address(last or first)
+def _area(sheet: str, reference: str) -> Area | None:
+    """A range of a sheet; None for what is none."""
+    found = _RANGE.fullmatch(reference.replace("$", ""))
+    if found is None:
+        return None
+    left, top = split_address(found[1])
+    right, bottom = split_address(found[2] or found[1])
     return Area(sheet, top, left, bottom, right)
 
 
@@ -267,12 +242,63 @@ def _escaped(text: str) -> str:
     return escape(re.sub(r"[\x00-\x08\x0b-\x1f\ufffe\uffff]", lambda m: f"_x{ord(m[0]):04X}_", text))
 
 
+class _Place:
+    """Where a parser is among rows and cells, whether or not they say so themselves."""
+
+    def __init__(self) -> None:
+        self.row = self.column = 0
+
+    def next_row(self, attributes: Mapping[str, str]) -> None:
+        number = attributes.get("r", "")
+        self.row = int(number) if number.isdecimal() else self.row + 1
+        self.column = 0
+
+    def next_cell(self, attributes: Mapping[str, str]) -> tuple[int, int]:
+        where = attributes.get("r", "").replace("$", "")
+        if where and _RANGE.fullmatch(where):
+            self.column, self.row = split_address(where)
+        else:
+            self.column += 1
+        return self.row, self.column
+
+
+class _Values(MutableMapping[tuple[int, int], Any]):
+    """Values by row and column, kept by rows: a key for each cell would take more than they do."""
+
+    def __init__(self) -> None:
+        self._rows: dict[int, dict[int, Any]] = {}
+
+    def __getitem__(self, place: tuple[int, int]) -> Any:
+        return self._rows[place[0]][place[1]]
+
+    def get(self, place: tuple[int, int], default: Any = None) -> Any:
+        row = self._rows.get(place[0])
+        return default if row is None else row.get(place[1], default)
+
+    def __contains__(self, place: object) -> bool:
+        return isinstance(place, tuple) and place[1] in self._rows.get(place[0], ())
+
+    def __setitem__(self, place: tuple[int, int], value: Any) -> None:
+        self._rows.setdefault(place[0], {})[place[1]] = value
+
+    def __delitem__(self, place: tuple[int, int]) -> None:
+        del self._rows[place[0]][place[1]]
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        return ((row, column) for row, cells in self._rows.items() for column in cells)
+
+    def __len__(self) -> int:
+        return sum(map(len, self._rows.values()))
+
+
 class _SheetReader:
     """Values and formulas of one sheet."""
 
-    def __init__(self, cells: SheetCells, strings: list[str]) -> None:
+    def __init__(self, cells: SheetCells, strings: Sequence[str]) -> None:
         self._cells, self._strings = cells, strings
-        self._row = self._column = 0
+        cells.values = _Values()  # type: ignore[assignment]
+        self._place = _Place()
+        self._here = (0, 0)
         self._kind = self._meta = ""
         self._value: list[str] = []
         self._formula: list[str] = []
@@ -281,30 +307,30 @@ class _SheetReader:
         self._phonetic = self._has_value = False
         self._shared: dict[str, tuple[str, str]] = {}
 
-    def read(self, data: bytes) -> None:
-        _parse(data, self._begin, self._finish, self._characters)
+    def read(self, package: Package, part: str) -> None:
+        _parse_pieces(package, part, self._begin, self._finish, self._characters)
+
+    def read_xml(self, data: bytes) -> None:
+        parse(data, "worksheet", self._begin, self._finish, self._characters)
 
     def _begin(self, tag: str, attributes: dict[str, str]) -> None:
-        local = _local(tag)
-        if local == "c":
-            where = attributes.get("r")
-            if where:
-                self._column, self._row = split_address(where)
-            else:
-                self._column += 1
+        name = local(tag)
+        if name == "c":
+            self._here = self._place.next_cell(attributes)
             self._kind, self._meta = attributes.get("t", "n"), attributes.get("cm", "")
             self._value, self._formula, self._attributes = [], [], None
             self._has_value = False
-        elif local == "v" or local == "t":
+        elif name == "v" or name == "t":
             self._has_value = True
             self._into = None if self._phonetic else self._value
-        elif local == "f":
+        elif name == "f":
             self._attributes = attributes
             self._into = self._formula
-        elif local == "row":
-            self._row = int(attributes.get("r", self._row + 1))
-            self._column = 0
-        elif local == "rPh":
+        elif name == "row":
+            self._place.next_row(attributes)
+            if attributes.get("hidden") in ("1", "true"):
+                self._cells.hidden.add(self._place.row)
+        elif name == "rPh":
             self._phonetic = True
 
     def _characters(self, text: str) -> None:
@@ -312,29 +338,29 @@ class _SheetReader:
             self._into.append(text)
 
     def _finish(self, tag: str) -> None:
-        local = _local(tag)
-        if local == "c":
+        name = local(tag)
+        if name == "c":
             self._cell()
-        elif local in ("v", "t", "f"):
+        elif name in ("v", "t", "f"):
             self._into = None
-        elif local == "rPh":
+        elif name == "rPh":
             self._phonetic = False
 
     def _cell(self) -> None:
-        here = (self._row, self._column)
+        here = self._here
         value = self._typed("".join(self._value)) if self._has_value else None
         if value is not None:
             self._cells.values[here] = value
         if self._attributes is not None:
             self._cells.formulas[here] = self._read_formula(self._attributes, "".join(self._formula))
         if value is not None or self._attributes is not None:
-            self._cells.rows = max(self._cells.rows, self._row)
-            self._cells.columns = max(self._cells.columns, self._column)
+            self._cells.rows = max(self._cells.rows, here[0])
+            self._cells.columns = max(self._cells.columns, here[1])
 
     def _typed(self, text: str) -> Any:
         kind = self._kind
         if kind == "s":
-            return self._strings[int(text)]
+            return self._shared_string(text.strip())
         if kind in ("str", "inlineStr"):
             return _unescaped(text)
         if kind == "b":
@@ -343,21 +369,47 @@ class _SheetReader:
             return CellError(text)
         if kind == "d":
             return text
-        return float(text) if text.strip() else None
+        try:
+            return float(text) if text.strip() else None
+        except ValueError:
+            return text
+
+    def _shared_string(self, number: str) -> str | None:
+        if not number:
+            return None
+        if not number.isdecimal() or int(number) >= len(self._strings):
+            where = f"{self._cells.name}!{self._address()}"
+            raise Broken(f"the text of cell {where} is not in the file")
+        return self._strings[int(number)]
+
+    def _address(self) -> str:
+        return f"{column_letter(self._here[1])}{self._here[0]}"
 
     def _read_formula(self, attributes: dict[str, str], text: str) -> FormulaCell:
         kind = attributes.get("t", "normal")
         if kind == "array":
-            return FormulaCell(text, _area(self._cells.name, attributes["ref"]), dynamic=bool(self._meta))
+            area = _area(self._cells.name, attributes.get("ref", ""))
+            return FormulaCell(
+                text, area, dynamic=bool(self._meta), other="" if area else "an array without a range"
+            )
         if kind == "dataTable":
             return FormulaCell("", other="a data table")
         if kind == "shared":
-            here = f"{column_letter(self._column)}{self._row}"
+            group = attributes.get("si", "")
             if text:
-                self._shared[attributes["si"]] = (text, here)
+                self._shared[group] = (text, self._address())
+            elif group not in self._shared:
+                return FormulaCell("", other="a formula shared with a cell that has none")
             else:
-                text = _moved(*self._shared[attributes["si"]], here)
+                text = _moved(*self._shared[group], self._address())
         return FormulaCell(text)
+
+
+def read_sheet(name: str, data: bytes, strings: Sequence[str]) -> SheetCells:
+    """The cells of one worksheet, whose XML is at hand."""
+    cells = SheetCells(name)
+    _SheetReader(cells, strings).read_xml(data)
+    return cells
 
 
 def _moved(text: str, origin: str, here: str) -> str:
@@ -372,7 +424,7 @@ class _SheetWriter:
     def __init__(self, edits: Mapping[tuple[int, int], Edit]) -> None:
         self._edits = edits
         self._waiting = sorted(edits, reverse=True)
-        self._row = self._column = 0
+        self._place = _Place()
         self._prefix = ""
         self._open: tuple[int, int] | None = None
         self._kept: list[tuple[str, int, int]] = []
@@ -381,18 +433,21 @@ class _SheetWriter:
         # start, end, and whether it closes itself, of the opening tag of a row, a cell and a part of a cell
         self._tags: dict[str, tuple[int, int, bool]] = {}
 
+    @property
+    def _row(self) -> int:
+        return self._place.row
+
     def write(self, data: bytes) -> bytes:
         self._data = data
         self._pieces: list[bytes] = []
         self._at = 0
-        self._parser = parser = expat.ParserCreate()
-        parser.StartElementHandler, parser.EndElementHandler = self._begin, self._finish
-        parser.StartDoctypeDeclHandler = _refuse_type
-        parser.Parse(data, True)
+        self._parser = new_parser(self._begin, self._finish)
+        with spoken("worksheet"):
+            self._parser.Parse(data, True)
         return b"".join(self._pieces) + data[self._at :]
 
     def _begin(self, tag: str, attributes: dict[str, str]) -> None:
-        local = _local(tag)
+        name = local(tag)
         index = self._parser.CurrentByteIndex
         if self._open is not None:
             self._depth += 1
@@ -400,23 +455,17 @@ class _SheetWriter:
                 self._note("part", index)
             return
         if not self._in_data:
-            if local == "sheetData":
-                self._in_data, self._prefix = True, tag[: -len(local)]
+            if name == "sheetData":
+                self._in_data, self._prefix = True, tag[: -len(name)]
                 self._note("sheetData", index)
             return
-        if local == "row":
-            self._row = int(attributes.get("r", self._row + 1))
-            self._column = 0
+        if name == "row":
+            self._place.next_row(attributes)
             self._insert_rows(index, self._row)
             self._note("row", index)
             self._widen_row()
-        elif local == "c":
-            where = attributes.get("r")
-            if where:
-                self._column, self._row = split_address(where)
-            else:
-                self._column += 1
-            here = (self._row, self._column)
+        elif name == "c":
+            here = self._place.next_cell(attributes)
             self._insert_cells(index, here)
             if self._waiting and self._waiting[-1] == here:
                 self._waiting.pop()
@@ -424,20 +473,20 @@ class _SheetWriter:
                 self._open, self._kept, self._depth = here, [], 0
 
     def _finish(self, tag: str) -> None:
-        local = _local(tag)
+        name = local(tag)
         index = self._parser.CurrentByteIndex
         if self._open is not None:
             if self._depth:
                 self._depth -= 1
                 if self._depth == 0:
-                    self._kept.append((local, self._tags["part"][0], self._end("part", index)))
+                    self._kept.append((name, self._tags["part"][0], self._end("part", index)))
                 return
             self._replace_cell(self._end("c", index))
             self._open = None
-        elif local == "row" and self._in_data:
+        elif name == "row" and self._in_data:
             if self._waiting and self._waiting[-1][0] == self._row:
                 self._fill("row", index, lambda at: self._insert_cells(at, (self._row, _BEYOND)))
-        elif local == "sheetData":
+        elif name == "sheetData":
             if self._waiting:
                 self._fill("sheetData", index, lambda at: self._insert_rows(at, _BEYOND))
             self._in_data = False
@@ -493,8 +542,8 @@ class _SheetWriter:
         tag = self._data[start:tag_end].rstrip(b"/> \t\r\n").decode()
         opening = re.sub(r"\s+t\s*=\s*(\"[^\"]*\"|'[^']*')", "", tag)
         formula = rest = b""
-        for local, start, stop in self._kept:
-            if local == "f" and edit.formula:
+        for name, start, stop in self._kept:
+            if name == "f" and edit.formula:
                 formula = self._data[start:stop]
                 if isinstance(edit.formula, str) and not formula.endswith(b"/>"):
                     first, last = formula.index(b">") + 1, formula.rindex(b"<")
@@ -502,7 +551,7 @@ class _SheetWriter:
                 if edit.fills:
                     wanted = rb'\1"' + edit.fills.encode() + b'"'
                     formula = re.sub(rb'(\sref\s*=\s*)("[^"]*"|\'[^\']*\')', wanted, formula, count=1)
-            elif local not in ("f", "v", "is"):
+            elif name not in ("f", "v", "is"):
                 rest += self._data[start:stop]
         if not edit.formula:
             opening = re.sub(r"\s+cm\s*=\s*(\"[^\"]*\"|'[^']*')", "", opening)
@@ -525,6 +574,11 @@ class _SheetWriter:
                 while self._waiting and self._waiting[-1][0] == row:
                     self._pieces.append(self._cell(self._waiting.pop()))
                 self._pieces.append(f"</{self._prefix}row>".encode())
+
+
+def with_values(data: bytes, edits: Mapping[tuple[int, int], Edit]) -> bytes:
+    """The XML of a worksheet with other values in some of its cells."""
+    return _SheetWriter(edits).write(data)
 
 
 def _content(edit: Edit, prefix: str, formula: bool) -> tuple[str, str]:
@@ -555,13 +609,19 @@ def _renamed(workbook: bytes, sheets: Mapping[str, str]) -> bytes:
     return workbook
 
 
-def _calculated(workbook: bytes) -> bytes:
+_BEFORE_CALCULATION = re.compile(
+    rb"</((?:[\w.-]+:)?)(?:sheets|functionGroups|externalReferences|definedNames)>"
+)
+
+
+def calculated(workbook: bytes) -> bytes:
     """The workbook part, told that its values are up to date."""
     found = re.search(rb"<(?:[\w.-]+:)?calcPr\b[^<>]*>", workbook)
     if found is None:
-        *_, before = re.finditer(
-            rb"</((?:[\w.-]+:)?)(?:sheets|functionGroups|externalReferences|definedNames)>", workbook
-        )
+        places = [*_BEFORE_CALCULATION.finditer(workbook)]
+        if not places:
+            return workbook
+        before = places[-1]
         tag = b"<" + before[1] + b'calcPr calcId="%d"/>' % _CALC_ID
         return workbook[: before.end()] + tag + workbook[before.end() :]
     tag = re.sub(rb"\s+(fullCalcOnLoad|forceFullCalc)\s*=\s*(\"[^\"]*\"|'[^']*')", b"", found[0])

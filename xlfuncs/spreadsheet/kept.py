@@ -12,10 +12,13 @@ from xlfuncs.spreadsheet.block import Block
 from xlfuncs.spreadsheet.evaluate import BookCells, OfBook, SheetCells
 from xlfuncs.spreadsheet.formula import Area
 from xlfuncs.spreadsheet.inplace import Workbook
-from xlfuncs.spreadsheet.ooxml import DAMAGED, column_number
+from xlfuncs.spreadsheet.ooxml import column_number
+from xlfuncs.spreadsheet.package import Broken, Package
 
 _REFERENCE = re.compile(r"(\$?)([A-Z]{1,3})(\$?)(\d+)(?![\d(])")
-_PIECE = 1 << 20
+_FORMULA = re.compile(rb"<(?:[^\s<>/:]+:)?f[\s/>]")
+MOST_FORMULAS = 1_000_000
+"""Formulas of a workbook that are held at once: each takes about 400 bytes."""
 
 
 def formula_cells(path: Path) -> BookCells | None:
@@ -23,28 +26,37 @@ def formula_cells(path: Path) -> BookCells | None:
 
     A file without formulas is only searched, not parsed. XlfuncsError where a part of it is damaged.
     """
+    if not zipfile.is_zipfile(path):
+        return None
     try:
-        if not zipfile.is_zipfile(path) or not _has_formulas(path):
-            return None
-    except DAMAGED as why:
-        raise XlfuncsError(f"{path}: a sheet of it is damaged: {why}") from why
+        with Package(path) as package:
+            count = _formulas(package)
+    except Broken as why:
+        raise XlfuncsError(f"{path}: a sheet of it is damaged: {why}; get an intact copy") from why
+    if count > MOST_FORMULAS:
+        raise XlfuncsError(
+            f"{path}: holds {count:,} formulas, more than {MOST_FORMULAS:,}: audit its sheets one by one"
+        )
+    if not count:
+        return None
     with Workbook(path) as book:
         return book.cells
 
 
-def _has_formulas(path: Path) -> bool:
-    with zipfile.ZipFile(path) as book:
-        for name in book.namelist():
-            if not name.startswith("xl/worksheets/") or not name.endswith(".xml"):
-                continue
-            with book.open(name) as part:
-                tail = b""
-                while piece := part.read(_PIECE):
-                    text = tail + piece
-                    if b"<f>" in text or b"<f " in text:
-                        return True
-                    tail = piece[-4:]
-    return False
+def _formulas(package: Package) -> int:
+    """How many formulas stand in the sheets; 1 where that cannot be seen without parsing."""
+    if not package.main or package.binary:
+        return 0
+    count = 0
+    for part in package.worksheets.values():
+        if b"\0" in package.head(part):
+            return 1
+        tail = b""
+        for piece in package.pieces(part):
+            if b"f" in piece:
+                count += len(_FORMULA.findall(tail + piece))
+            tail = piece[piece.rfind(b"<") :] if piece.rfind(b"<") > len(piece) - 40 else b""
+    return count
 
 
 def relative(formula: str, row: int, column: int) -> str:

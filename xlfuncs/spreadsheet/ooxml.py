@@ -7,34 +7,22 @@ instead, in pieces that end with a row. Nothing is expanded or resolved on the w
 
 from __future__ import annotations
 
-import posixpath
 import re
-import zipfile
-import zlib
+from array import array
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import cache
-from pathlib import Path
+from functools import cache, partial
 from typing import Final
-from urllib.parse import unquote
 
 import numpy as np
-from defusedxml import ElementTree  # type: ignore[import-untyped]
 
-from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.grid import Errors, Grid, Places, pack
+from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, spoken
 
 ROWS: Final = b"sheetData"
 """Element that holds the rows."""
-DAMAGED: Final = (
-    zipfile.BadZipFile,
-    zlib.error,
-    OSError,
-    EOFError,
-    ValueError,
-    RuntimeError,
-    NotImplementedError,
-)
-"""What the zip reader raises for an archive that is damaged, or written in a way that it does not know."""
+LAST_ROW: Final = 1 << 20
+LAST_COLUMN: Final = 1 << 14
 PIECE: Final = 1 << 20
 """Bytes searched at once."""
 
@@ -49,9 +37,13 @@ _CELL: Final = _ELEMENT + rb"c(?=[\s/>])"
 _ANY_ROW: Final = re.compile(_ELEMENT + rb"""row(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["'](\d+)["'])?""")
 _UNPLACED: Final = re.compile(_CELL + rb"(?![^<>]*\sr\s*=)")
 _FILLED: Final = re.compile(_CELL + rb"""[^<>]*?\sr\s*=\s*["']([A-Za-z]+)(\d+)["'](?:[^<>]*[^<>/])?>(?!</)""")
-_REFERENCE: Final = re.compile(rb"""\br=["']([A-Z]{1,3})(\d{1,9})["']""")
+_REFERENCE: Final = re.compile(rb"""\br=["']\$?([A-Za-z]{1,3})\$?(\d{1,9})["']""")
 ROW_END: Final = b"row>"
 _NO_STRIKE: Final = ("0", "false")
+_YES: Final = ("1", "true")
+_CELL_NAME: Final = re.compile(r"\$?([A-Za-z]{1,3})\$?(\d{1,9})")
+_MOST_STYLES: Final = 1_000_000
+"""Cell formats that are looked at; Excel holds 65,490 (its specifications and limits)."""
 
 
 class Patterns:
@@ -89,7 +81,7 @@ def column_number(letters: str) -> int:
     """'AA' -> 27."""
     number = 0
     for letter in letters:
-        number = number * 26 + ord(letter) - 64
+        number = number * 26 + (ord(letter) & 31)
     return number
 
 
@@ -97,111 +89,83 @@ def column_number(letters: str) -> int:
 class Scan:
     """What was found in the XML of one sheet."""
 
-    errors: dict[tuple[int, int], str] = field(default_factory=dict)
-    uncalculated: set[tuple[int, int]] = field(default_factory=set)
+    errors: Errors = field(default_factory=Errors)
+    uncalculated: array[int] = field(default_factory=partial(array, "q"))
     has_formulas: bool = False
     hidden_rows: set[int] = field(default_factory=set)
-    hidden_cols: set[int] = field(default_factory=set)
-    struck: set[tuple[int, int]] = field(default_factory=set)
+    hidden_cols: bytearray = field(default_factory=partial(bytearray, LAST_COLUMN + 1))
+    """By number: 1 for a hidden one."""
+    struck: array[int] = field(default_factory=partial(array, "q"))
+    unplaced: bool = False
+    """Something was found in a cell or row that does not say where it stands."""
 
     def put_into(self, grid: Grid) -> None:
         """Tell the sheet's grid."""
         if self.errors:
-            grid.put(self.errors)
+            self.errors.put_into(grid)
         grid.hidden_rows = frozenset(self.hidden_rows)
-        grid.hidden_cols = frozenset(self.hidden_cols)
-        grid.struck = frozenset(self.struck)
-        grid.uncalculated = frozenset(self.uncalculated)
+        grid.hidden_cols = frozenset(np.flatnonzero(np.frombuffer(self.hidden_cols, np.uint8)).tolist())
+        grid.struck = Places.packed(self.struck)
+        grid.uncalculated = Places.packed(self.uncalculated)
         grid.has_formulas = self.has_formulas
 
+    def hide_cols(self, first: int, last: int) -> None:
+        first, last = max(first, 1), min(last, LAST_COLUMN)
+        if first <= last:
+            self.hidden_cols[first : last + 1] = b"\1" * (last + 1 - first)
 
-def relations(book: zipfile.ZipFile, part: str) -> dict[str, str]:
-    """Identity -> target of the links inside the archive; those that lead out of it are left out."""
-    return {
-        item.get("Id", ""): item.get("Target", "")
-        for item in _xml(book, part)
-        if item.get("TargetMode") != "External"
-    }
-
-
-def part_name(target: str) -> str:
-    """Name in the archive of a target of the workbook."""
-    target = unquote(target)
-    return target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
+    def hide_row(self, row: int) -> None:
+        if row <= LAST_ROW:
+            self.hidden_rows.add(row)
 
 
-def sheet_parts(book: zipfile.ZipFile) -> dict[str, str]:
-    """Sheet name -> name of its part in the archive."""
-    root = _xml(book, "xl/workbook.xml")
-    links = relations(book, "xl/_rels/workbook.xml.rels")
-    out: dict[str, str] = {}
-    for sheet in root.iter():
-        if _local(sheet.tag) != "sheet":
-            continue
-        link = next((value for name, value in sheet.attrib.items() if _local(name) == "id"), None)
-        if link in links:
-            out[sheet.get("name", "")] = part_name(links[link])
-    return out
-
-
-def hidden_sheets(book: zipfile.ZipFile) -> frozenset[str]:
-    """Names of the sheets that a person does not see."""
-    return frozenset(
-        sheet.get("name", "")
-        for sheet in _xml(book, "xl/workbook.xml").iter()
-        if _local(sheet.tag) == "sheet" and sheet.get("state", "visible") != "visible"
-    )
-
-
-def struck_styles(book: zipfile.ZipFile) -> frozenset[bytes]:
+def struck_styles(package: Package) -> frozenset[bytes]:
     """Numbers of the cell styles whose font is struck through."""
-    try:
-        root = _xml(book, "xl/styles.xml")
-    except KeyError:
+    part = package.styles
+    if not part:
         return frozenset()
     fonts: list[bool] = []
     styles: list[bytes] = []
-    for group in root:
-        if _local(group.tag) == "fonts":
-            fonts = [
-                any(_local(mark.tag) == "strike" and mark.get("val", "1") not in _NO_STRIKE for mark in font)
-                for font in group
-            ]
-        elif _local(group.tag) == "cellXfs":
-            for number, style in enumerate(group):
-                font = int(style.get("fontId", "0"))
-                if font < len(fonts) and fonts[font]:
+    path: list[str] = []
+    number = 0
+
+    def begin(tag: str, attributes: dict[str, str]) -> None:
+        nonlocal number
+        path.append(local(tag))
+        match path[1:]:
+            case ["fonts", _]:
+                fonts.append(False)
+            case ["fonts", _, "strike"]:
+                fonts[-1] = attributes.get("val", "1") not in _NO_STRIKE
+            case ["cellXfs", _]:
+                font = attributes.get("fontId", "0")
+                if font.isdecimal() and int(font) < len(fonts) and fonts[int(font)]:
                     styles.append(str(number).encode())
+                number += 1
+        if len(fonts) > _MOST_STYLES or number > _MOST_STYLES:
+            raise Broken("it holds more cell formats than a workbook can")
+
+    parser = new_parser(begin, lambda tag: path.pop())
+    with spoken(part):
+        for piece in package.pieces(part):
+            parser.Parse(piece, False)
+        parser.Parse(b"", True)
     return frozenset(styles)
 
 
-def worksheets(book: zipfile.ZipFile) -> dict[str, str]:
-    """Name -> part of the sheets that hold cells."""
-    return {name: part for name, part in sheet_parts(book).items() if "chartsheet" not in part}
-
-
-def _xml(book: zipfile.ZipFile, part: str) -> ElementTree.Element:
-    return ElementTree.fromstring(book.read(part), forbid_dtd=True)
-
-
-def _local(tag: str) -> str:
-    return tag.rpartition("}")[2]
-
-
-def pieces_of(book: zipfile.ZipFile, part: str) -> Iterator[bytes]:
+def pieces_of(package: Package, part: str) -> Iterator[bytes]:
     """The XML of a sheet in pieces that end with a row."""
     rest = b""
-    with book.open(part) as stream:
-        while block := stream.read(PIECE):
-            block = rest + block
-            cut = block.rfind(ROW_END)
-            cut = cut + len(ROW_END) if cut >= 0 else block.rfind(b"/>") + 2
-            if cut < len(ROW_END) and len(block) < 64 * PIECE:
-                rest = block
-                continue
-            cut = max(cut, 1)
-            yield block[:cut]
-            rest = block[cut:]
+    for block in package.pieces(part, PIECE):
+        block = rest + block
+        cut = block.rfind(ROW_END)
+        cut = cut + len(ROW_END) if cut >= 0 else block.rfind(b"/>") + 2
+        if cut < len(ROW_END) and len(block) < 64 * PIECE:
+            rest = block
+            continue
+        cut = max(cut, 1)
+        yield block[:cut]
+        rest = block[cut:]
     if rest:
         yield rest
 
@@ -232,19 +196,18 @@ class Reach:
     col: int
 
 
-def reaches(path: Path, enough: int, without: Collection[str] = ()) -> dict[str, Reach]:
+def reaches(package: Package, enough: int, without: Collection[str] = ()) -> dict[str, Reach]:
     """How far the values of each worksheet reach, but for those in `without`; no declared size is believed.
 
     A rectangle of more than `enough` cells is looked at again without the cells that hold a format alone.
     """
     out: dict[str, Reach] = {}
-    with zipfile.ZipFile(path) as book:
-        for name, part in worksheets(book).items():
-            if name in without:
-                continue
-            out[name] = reach(lambda part=part: _rows(pieces_of(book, part)))  # type: ignore[misc]
-            if out[name].row * out[name].col > enough:
-                out[name] = _exact_reach(book, part) or out[name]
+    for name, part in package.worksheets.items():
+        if name in without:
+            continue
+        out[name] = reach(lambda part=part: _rows(pieces_of(package, part)))  # type: ignore[misc]
+        if out[name].row * out[name].col > enough:
+            out[name] = _exact_reach(package, part) or out[name]
     return out
 
 
@@ -337,10 +300,10 @@ class _References:
         return int(np.count_nonzero(cell & ends & ~placed))
 
 
-def _exact_reach(book: zipfile.ZipFile, part: str) -> Reach | None:
+def _exact_reach(package: Package, part: str) -> Reach | None:
     """How far the cells with a value reach; None where some have no reference."""
     row, letters = 0, {b"A"}
-    for piece in pieces_of(book, part):
+    for piece in pieces_of(package, part):
         if _UNPLACED.search(piece):
             return None
         for column, number in set(_FILLED.findall(piece)):
@@ -349,15 +312,15 @@ def _exact_reach(book: zipfile.ZipFile, part: str) -> Reach | None:
     return Reach(row, max(column_number(column.decode()) for column in letters))
 
 
-def scan_all(path: Path, without: Collection[str] = ()) -> dict[str, Scan]:
+def scan_all(package: Package, without: Collection[str] = ()) -> dict[str, Scan]:
     """Search every worksheet of a workbook, but for those in `without`."""
-    with zipfile.ZipFile(path) as book:
-        struck = struck_styles(book)
-        return {
-            name: scan(pieces_of(book, part), struck)
-            for name, part in worksheets(book).items()
-            if name not in without
-        }
+    struck = struck_styles(package)
+    out = {}
+    for name, part in package.worksheets.items():
+        if name not in without:
+            found = scan(pieces_of(package, part), struck)
+            out[name] = scan_in_order(package.pieces(part), struck) if found.unplaced else found
+    return out
 
 
 def scan(pieces: Iterable[bytes], struck: frozenset[bytes]) -> Scan:
@@ -372,27 +335,86 @@ def scan(pieces: Iterable[bytes], struck: frozenset[bytes]) -> Scan:
             _hidden(piece, patterns, found)
         if b"e" in piece and patterns.error_mark in piece:
             for attributes, value in patterns.error.findall(piece):
-                if place := _place(attributes):
-                    found.errors[place] = value.decode("utf-8", "replace") or "#VALUE!"
+                if place := _place(attributes, found):
+                    found.errors.add(*place, value.decode("utf-8", "replace") or "#VALUE!")
         if b"f" in piece and patterns.formula_mark in piece:
             found.has_formulas = True
             for attributes, _, _, value in patterns.formula.findall(piece):
-                if not value and (place := _place(attributes)):
-                    found.uncalculated.add(place)
+                if not value and (place := _place(attributes, found)):
+                    found.uncalculated.append(pack(*place))
         if strike is not None and strike.search(piece):
             for attributes in patterns.cell.findall(piece):
-                if strike.search(attributes) and (place := _place(attributes)):
-                    found.struck.add(place)
+                if strike.search(attributes) and (place := _place(attributes, found)):
+                    found.struck.append(pack(*place))
     return found
+
+
+def scan_in_order(pieces: Iterable[bytes], struck: frozenset[bytes]) -> Scan:
+    """The same of a worksheet whose rows or cells do not say where they stand: they are counted."""
+    reader = _Counting({style.decode() for style in struck})
+    parser = new_parser(reader.begin, reader.finish, reader.characters)
+    with spoken("worksheet"):
+        for piece in pieces:
+            parser.Parse(piece, False)
+        parser.Parse(b"", True)
+    return reader.found
+
+
+class _Counting:
+    """Follows a worksheet cell by cell."""
+
+    def __init__(self, struck: Collection[str]) -> None:
+        self.found = Scan()
+        self._struck = struck
+        self._row = self._col = 0
+        self._kind = self._value = ""
+        self._formula = self._reading = False
+
+    def begin(self, tag: str, attributes: dict[str, str]) -> None:
+        match local(tag):
+            case "row":
+                number = attributes.get("r", "")
+                self._row = int(number) if number.isdecimal() else self._row + 1
+                self._col = 0
+                if attributes.get("hidden") in _YES:
+                    self.found.hide_row(self._row)
+            case "c":
+                reference = _CELL_NAME.fullmatch(attributes.get("r", ""))
+                self._col = column_number(reference[1]) if reference else self._col + 1
+                self._row = int(reference[2]) if reference else self._row
+                self._kind, self._value, self._formula = attributes.get("t", ""), "", False
+                if attributes.get("s") in self._struck:
+                    self.found.struck.append(pack(self._row, self._col))
+            case "f":
+                self._formula = self.found.has_formulas = True
+            case "v":
+                self._reading = True
+            case "col" if attributes.get("hidden") in _YES:
+                first, last = attributes.get("min", ""), attributes.get("max", "")
+                if first.isdecimal() and last.isdecimal():
+                    self.found.hide_cols(int(first), int(last))
+
+    def characters(self, text: str) -> None:
+        if self._reading and len(self._value) < 40:
+            self._value += text
+
+    def finish(self, tag: str) -> None:
+        name = local(tag)
+        if name == "v":
+            self._reading = False
+        elif name == "c" and self._kind == "e":
+            self.found.errors.add(self._row, self._col, self._value or "#VALUE!")
+        if name == "c" and self._formula and not self._value:
+            self.found.uncalculated.append(pack(self._row, self._col))
 
 
 FormulaCell = tuple[tuple[int, int], bytes, bytes, bytes, bytes]
 
 
-def formula_cells(book: zipfile.ZipFile, part: str) -> Iterator[FormulaCell]:
+def formula_cells(package: Package, part: str) -> Iterator[FormulaCell]:
     """(row and column, attributes of the cell, attributes of the formula, its text, the value kept)."""
     patterns: Patterns | None = None
-    for piece in pieces_of(book, part):
+    for piece in pieces_of(package, part):
         patterns = patterns or patterns_for(piece)
         if patterns.formula_mark in piece:
             for attributes, about, text, value in patterns.formula.findall(piece):
@@ -400,16 +422,21 @@ def formula_cells(book: zipfile.ZipFile, part: str) -> Iterator[FormulaCell]:
                     yield place, attributes, about, text, value
 
 
-def _place(attributes: bytes) -> tuple[int, int] | None:
+def _place(attributes: bytes, found: Scan | None = None) -> tuple[int, int] | None:
     reference = _REFERENCE.search(attributes)
+    if reference is None and found is not None:
+        found.unplaced = True
     return (int(reference[2]), column_number(reference[1].decode())) if reference else None
 
 
 def _hidden(piece: bytes, patterns: Patterns, found: Scan) -> None:
     for tag in patterns.row.findall(piece):
-        if _HIDDEN.search(tag) and (number := patterns.row_number.match(tag)):
-            found.hidden_rows.add(int(number[1]))
+        if _HIDDEN.search(tag):
+            if number := patterns.row_number.match(tag):
+                found.hide_row(int(number[1]))
+            else:
+                found.unplaced = True
     for tag in patterns.col.findall(piece):
         if _HIDDEN.search(tag):
             span = {name: int(value) for name, value in _SPAN.findall(tag)}
-            found.hidden_cols.update(range(span.get(b"min", 1), min(span.get(b"max", 0), 16384) + 1))
+            found.hide_cols(span.get(b"min", 1), span.get(b"max", 0))

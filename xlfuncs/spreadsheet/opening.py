@@ -20,6 +20,8 @@ from xlfuncs.spreadsheet import ooxml
 from xlfuncs.spreadsheet.compiled import Meanwhile, calamine_grids
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.spreadsheet.halves import read_halves
+from xlfuncs.spreadsheet.package import DAMAGED, Broken, Package
+from xlfuncs.spreadsheet.usual import usual
 
 MAX_UNPACKED: Final = 1 << 30
 """Bytes that a workbook may unpack to."""
@@ -30,10 +32,12 @@ LONG: Final = 1_000_000
 """Bytes from which the compiled reader is long enough at work for something else beside it."""
 
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_RECORDS: Final = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08\x08\x00")
+"""How an .xls of before 1993 begins: a record BOF, in no compound file ([MS-XLS] 2.4.21)."""
 _TEXT_SUFFIXES: Final = (".csv", ".tsv", ".txt")
 _KINDS: Final = ".xlsx, .xlsm, .xls, .xlsb, .ods or .csv"
 _SAVE: Final = "open it in a spreadsheet program and save it as .xlsx"
-_LOCKED: Final = "is encrypted: remove the password in the spreadsheet program and save it again"
+LOCKED: Final = "is encrypted: remove the password in the spreadsheet program and save it as .xlsx"
 
 
 class Unreadable(Exception):
@@ -70,12 +74,13 @@ def open_grids(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     check(path)
     with path.open("rb") as stream:
         head = stream.read(4096)
-    if head.startswith(b"PK"):
+    is_text = path.suffix.lower() in _TEXT_SUFFIXES
+    if head.startswith(b"PK") or (not is_text and not head.startswith(_OLE) and zipfile.is_zipfile(path)):
         return _open_zip(path, meanwhile)
     meanwhile.spare()
-    if head.startswith(_OLE):
-        return _open_ole(path)
-    if path.suffix.lower() in _TEXT_SUFFIXES:
+    if head.startswith((_OLE, *_RECORDS)):
+        return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
+    if is_text:
         from xlfuncs.spreadsheet.delimited import read_text
 
         return [read_text(path)]
@@ -95,44 +100,40 @@ def _no_workbook(head: bytes) -> str:
 
 def _open_zip(path: Path, meanwhile: Meanwhile) -> list[Grid]:
     try:
-        with zipfile.ZipFile(path) as book:
-            items = book.infolist()
-            names = {item.filename for item in items}
-            encrypted = any(item.flag_bits & 1 for item in items)
-            unpacked = sum(item.file_size for item in items if "/media/" not in item.filename)
-            if "META-INF/manifest.xml" in names and not encrypted:
-                with book.open("META-INF/manifest.xml") as stream:
-                    encrypted = b"encryption-data" in stream.read(1 << 22)
-    except ooxml.DAMAGED as error:
-        raise XlfuncsError(
-            f"{path} is damaged ({short(error)}): get an intact copy of the workbook"
-        ) from None
-    if encrypted:
-        raise XlfuncsError(f"{path} {_LOCKED}")
+        with Package(path) as package:
+            return _open_package(path, package, meanwhile)
+    except Broken as why:
+        raise XlfuncsError(f"{path} is damaged: {why}; get an intact copy of the workbook") from why
+
+
+def _open_package(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid]:
+    if _is_encrypted(package):
+        raise XlfuncsError(f"{path} {LOCKED}")
+    unpacked = sum(item.file_size for item in package.zip.infolist() if "/media/" not in item.filename)
     if unpacked > MAX_UNPACKED:
         raise XlfuncsError(
             f"{path} unpacks to {unpacked / 1e9:.1f} GB, more than the limit of {MAX_UNPACKED / 1e9:.1f} GB: "
             "delete unused sheets and formats, and save it again"
         )
-    if "xl/workbook.xml" in names:
+    if package.main and not package.binary:
         return _first_that_reads(path, [partial(_xlsx, meanwhile=meanwhile), _apart("openpyxl")])
     meanwhile.spare()
-    if "content.xml" in names:
-        return _first_that_reads(path, [_apart("opendocument"), _apart("calamine")])
-    if "xl/workbook.bin" in names:
+    if package.main:
         return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
+    if package.has("content.xml"):
+        return _first_that_reads(path, [_apart("opendocument"), _apart("calamine")])
     raise XlfuncsError(f"{path} is a zip archive without a workbook in it: unpack it and name the workbook")
 
 
-def _open_ole(path: Path) -> list[Grid]:
-    with path.open("rb") as stream:
-        content = stream.read(1 << 26)
-    if "EncryptedPackage".encode("utf-16-le") in content:
-        raise XlfuncsError(f"{path} {_LOCKED}")
-    return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
+def _is_encrypted(package: Package) -> bool:
+    if any(item.flag_bits & 1 for item in package.zip.infolist()):
+        return True
+    manifest = "META-INF/manifest.xml"
+    return package.has(manifest) and b"encryption-data" in package.read(manifest, 1 << 26)
 
 
 def _first_that_reads(path: Path, readers: list[Callable[[Path], list[Grid]]]) -> list[Grid]:
+    """The grids of the first reader that can; what the first one said where none can."""
     reasons = []
     for reader in readers:
         try:
@@ -140,47 +141,71 @@ def _first_that_reads(path: Path, readers: list[Callable[[Path], list[Grid]]]) -
         except Unreadable as error:
             reasons.append(str(error))
     raise XlfuncsError(
-        f"{path} cannot be read ({reasons[-1]}): open it in a spreadsheet program and save it again"
+        f"{path} cannot be read: {reasons[0]}; open it in a spreadsheet program and save it again"
     )
 
 
-def short(error: BaseException) -> str:
-    """The first line of an error."""
-    return (str(error).strip().splitlines() or [type(error).__name__])[0][:160]
+_OUR_WORDS: Final = (
+    (MemoryError, "it takes more memory than one workbook is given"),
+    (RecursionError, "its parts lie too deep in one another"),
+    (KeyError, "a part of it is missing"),
+    (DAMAGED, "a part of it is damaged"),
+    (BaseException, "it is not written as a workbook is"),
+)
+"""What a reader's exception means; its own words are for those who wrote it."""
 
 
 def attempt(path: Path, read: Callable[[Path], Any]) -> Any:
     """Call a reader; whatever it throws, panics of compiled code included, becomes `Unreadable`."""
     try:
         return read(path)
-    except (KeyboardInterrupt, SystemExit, XlfuncsError):
+    except (KeyboardInterrupt, SystemExit, XlfuncsError, Unreadable):
         raise
+    except Broken as why:
+        raise Unreadable(str(why)) from why
     except BaseException as error:
         if type(error).__name__ == "PasswordError":
-            raise XlfuncsError(f"{path} {_LOCKED}") from None
-        raise Unreadable(short(error)) from None
+            raise XlfuncsError(f"{path} {LOCKED}") from None
+        words = next(words for kind, words in _OUR_WORDS if isinstance(error, kind))
+        raise Unreadable(words) from error
 
 
 def _xlsx(path: Path, meanwhile: Meanwhile) -> list[Grid]:
-    """Sheets of an .xlsx or .xlsm: values from the compiled reader, the rest from a search of the XML.
+    """Sheets of an .xlsx or .xlsm, whatever way it is packed."""
+
+    def read(path: Path) -> list[Grid]:
+        with usual(path) as package:
+            grids = _usual_xlsx(path, package, meanwhile)
+        for grid in grids:
+            grid.lost = grid.sheet in package.lost
+        return grids
+
+    found: list[Grid] = attempt(path, read)
+    return found
+
+
+def _usual_xlsx(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid]:
+    """Values from the compiled reader, the rest from a search of the XML.
 
     The compiled reader leaves the interpreter free, so other work runs beside it; no sheet is opened before
     it is known how far it reaches.
     """
-    names = attempt(path, _names)
+    names = _names(path, package)
     try:
-        long: dict[str, Grid] = attempt(path, partial(read_halves, most_cells=MAX_CELLS, meanwhile=meanwhile))
+        long: dict[str, Grid] = attempt(
+            path, lambda path: read_halves(package, most_cells=MAX_CELLS, meanwhile=meanwhile)
+        )
     except Unreadable:
         long = {}
     meanwhile.spare()
     if long and list(long) == names:
         return list(long.values())
     with ThreadPoolExecutor(2) as second:
-        reach = second.submit(attempt, path, partial(_check_reach, without=long))
-        search = second.submit(attempt, path, partial(ooxml.scan_all, without=long))
+        reach = second.submit(_check_reach, package, without=long)
+        search = second.submit(ooxml.scan_all, package, without=long)
         if not long and path.stat().st_size > LONG:
             second.submit(meanwhile.prepare)
-        grids: list[Grid] = attempt(path, partial(calamine_grids, before_sheets=reach.result, without=long))
+        grids = calamine_grids(package.stream(), before_sheets=reach.result, without=long)
         scans: dict[str, ooxml.Scan] = search.result()
     for grid in grids:
         if grid.sheet in scans:
@@ -188,21 +213,20 @@ def _xlsx(path: Path, meanwhile: Meanwhile) -> list[Grid]:
     return [long.get(grid.sheet, grid) for grid in grids]
 
 
-def _names(path: Path) -> list[str]:
+def _names(path: Path, package: Package) -> list[str]:
     """The worksheets. A part of the file that is several of them would be read as often."""
-    with zipfile.ZipFile(path) as book:
-        parts = ooxml.worksheets(book)
+    parts = package.worksheets
     twice = next((part for part, count in Counter(parts.values()).items() if count > 1), None)
     if twice is not None:
         same = [name for name, part in parts.items() if part == twice]
         more = f" and {len(same) - 2:,} more" if len(same) > 2 else ""
         why = f"sheet {same[0]!r} is {same[1]!r}{more} as well"
-        raise XlfuncsError(f"{path} is damaged ({why}): get an intact copy of the workbook")
+        raise XlfuncsError(f"{path} is damaged: {why}; get an intact copy of the workbook")
     return list(parts)
 
 
-def _check_reach(path: Path, without: Collection[str]) -> None:
-    for sheet in ooxml.reaches(path, MAX_CELLS, without).values():
+def _check_reach(package: Package, without: Collection[str]) -> None:
+    for sheet in ooxml.reaches(package, MAX_CELLS, without).values():
         if sheet.row * sheet.col > MAX_CELLS:
             raise Unreadable("its cells are scattered over too large a sheet")
 

@@ -9,6 +9,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.ooxml import scan_all
+from xlfuncs.spreadsheet.package import Package
+from xlfuncs.spreadsheet.usual import usual
 
 MAX_SCATTERED: Final = 3_000_000
 """Cells with a value up to which scattered sheets are read."""
@@ -22,13 +25,29 @@ def openpyxl_grids(path: Path) -> list[Grid]:
     """Sheets as openpyxl's parser gives them, the blank rows and columns left out."""
     import openpyxl
 
-    with warnings.catch_warnings():
+    with usual(path) as package, warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of extensions that do not matter for values
-        book = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
+        book = openpyxl.load_workbook(package.stream(), read_only=True, data_only=True, keep_links=False)
         try:
-            return [_grid(book, sheet) for sheet in book.worksheets]
+            grids = [_grid(book, sheet) for sheet in book.worksheets]
         finally:
             book.close()
+        _add_details(package, grids)
+    return grids
+
+
+def _add_details(package: Package, grids: list[Grid]) -> None:
+    """What openpyxl does not tell of the cells, from the search of the XML."""
+    try:
+        scans = scan_all(package)
+    except Exception:
+        for grid in grids:
+            grid.blind = True
+        return
+    for grid in grids:
+        grid.lost = grid.sheet in package.lost
+        if grid.sheet in scans:
+            scans[grid.sheet].put_into(grid)
 
 
 def _grid(book: Any, sheet: Any) -> Grid:
@@ -54,7 +73,4 @@ def _grid(book: Any, sheet: Any) -> Grid:
     grid.hidden = sheet.sheet_state != "visible"
     merged = getattr(parser.merged_cells, "mergeCell", None) or ()
     grid.merges = [(found.min_row, found.min_col, found.max_row, found.max_col) for found in merged]
-    grid.hidden_rows = frozenset(
-        int(row) for row, about in parser.row_dimensions.items() if about.get("hidden") in ("1", "true")
-    )
     return grid

@@ -63,8 +63,8 @@ class Converter:
 
     @property
     def rising(self) -> bool:
-        """Whether a larger number is a larger SI value; not so for degrees API."""
-        return True
+        """Whether a larger number is a larger SI value; not so for degrees API and for a vacuum."""
+        return self.scale > 0
 
     @overload
     def to_si(self, number: float) -> float: ...
@@ -107,6 +107,50 @@ class HydrometerScale(Converter):
     def from_si(self, si: Floats) -> Floats: ...
     def from_si(self, si: float | Floats) -> float | Floats:
         return (self.scale / _above_zero(si) - self.base) / self.step
+
+
+@dataclass(frozen=True, slots=True)
+class SayboltScale(Converter):
+    """Seconds of a Saybolt Universal viscometer; NaN below the 32 s at which its table begins.
+
+    U = 4.6324 v + (1 + 0.03264 v) / ((3930.2 + 262.7 v + 23.97 v2 + 1.646 v3) 1e-5), v in mm2/s
+    (ASTM D2161, at 100 degF).
+    """
+
+    @overload
+    def to_si(self, number: float) -> float: ...
+    @overload
+    def to_si(self, number: Floats) -> Floats: ...
+    def to_si(self, number: float | Floats) -> float | Floats:
+        seconds = np.asarray(number, dtype=np.float64)
+        known = np.where(seconds >= _SAYBOLT_FROM, seconds, np.nan)
+        v = known / 4.6324
+        for _ in range(_SAYBOLT_STEPS):
+            above, below = _saybolt(v), _saybolt(v * (1 + 1e-6))
+            v = v - (above - known) / ((below - above) / (v * 1e-6))
+        si = v * self.scale
+        return si if isinstance(number, np.ndarray) else float(si)
+
+    @overload
+    def from_si(self, si: float) -> float: ...
+    @overload
+    def from_si(self, si: Floats) -> Floats: ...
+    def from_si(self, si: float | Floats) -> float | Floats:
+        with np.errstate(all="ignore"):
+            seconds = _saybolt(np.asarray(si, dtype=np.float64) / self.scale)
+        seconds = np.where(seconds >= _SAYBOLT_FROM, seconds, np.nan)
+        return seconds if isinstance(si, np.ndarray) else float(seconds)
+
+
+_SAYBOLT_FROM: Final = 32.0
+_SAYBOLT_STEPS: Final = 12
+"""Newton's steps; from the straight line that the curve approaches, five give every digit."""
+
+
+def _saybolt(v: Floats) -> Floats:
+    """Seconds for a kinematic viscosity in mm2/s."""
+    curve = (3930.2 + 262.7 * v + 23.97 * v**2 + 1.646 * v**3) * 1e-5
+    return np.asarray(4.6324 * v + (1.0 + 0.03264 * v) / curve, dtype=np.float64)
 
 
 def _above_zero(value: float | Floats) -> float | Floats:
@@ -163,7 +207,12 @@ def _build(unit: Unit, assumed: str) -> Converter:
         water, _ = _factor("water_60F", si)
         start, step = unit.plus
         return Converter(unit.name, unit.quantity, assumed, water * step, water * start)
+    if unit.saybolt:
+        return SayboltScale(unit.name, unit.quantity, assumed, 1e-6, 0.0)
     scale, offset = _factor(unit.expression, si)
+    if unit.reference == "vacuum":
+        above = STANDARD_ATMOSPHERE if unit.quantity == "pressure_absolute" else 0.0
+        return Converter(unit.name, unit.quantity, assumed, -scale, above)
     if unit.quantity == "pressure_gauge" and unit.reference == "absolute":
         offset = -STANDARD_ATMOSPHERE
     elif unit.quantity == "pressure_absolute" and unit.reference == "gauge":

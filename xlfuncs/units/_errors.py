@@ -7,3 +7,7 @@ class UnitError(ValueError):
 
 class AmbiguousUnit(UnitError):
     """A text with two readings; the message names both."""
+
+
+class ImpossibleValue(UnitError):
+    """A number that was understood and cannot be: 200 degrees of a scale that ends at 145."""

@@ -29,6 +29,27 @@ _LONGEST_HEADING: Final = 300
 """Characters; a longer text is a remark."""
 _LONGEST: Final = 5
 """Words of the longest spelling that is looked for in running text."""
+_SYMBOLS: Final = {
+    "length": ["d", "D", "l", "L", "h", "H", "s", "b", "x", "z", "delta", "δ"],
+    "mass": ["m"],
+    "density": ["rho", "ρ", "ϱ"],
+    "temperature": ["T", "t", "theta", "ϑ", "θ", "Θ"],
+    "pressure_gauge": ["p", "P"],
+    "dynamic_viscosity": ["eta", "η", "mu", "μ"],
+    "kinematic_viscosity": ["nu", "ν"],
+    "velocity": ["v", "u", "w"],
+    "current": ["I"],
+    "voltage": ["U"],
+    "resistance": ["R"],
+    "conductivity": ["lambda", "λ", "k"],
+    "time": ["t"],
+}
+"""Symbols of quantities: ISO 80000-3, -4, -5 and -6."""
+_INDEX: Final = re.compile(r"_\w+$|[₀-₉]+$|,\s?\w+$")
+_NAME: Final = re.compile(r"[^\W\d_]{3,}[.)]?|[A-Z]{2}")
+"""The last word of a name: 'kW', 'l' and 'm3' are parts of a unit."""
+_OF_WORDS: Final = ("m", "g", "K")
+"""Weak spellings that count after a slash and a word: 'Length/m'."""
 
 
 @cache
@@ -57,10 +78,13 @@ def find_unit(text: str, quantity: str | None = None) -> str | None:
     """
     if len(text) > _LONGEST_HEADING:
         return None
+    quotient = split_quotient(text, quantity) if "/" in text else None
     text = _DEGREES.sub("deg", tidy(text).replace("_", " "))
     whole = lookup(text.strip(" ()[]{}"), quantity)
     if whole is not None:
         return whole.name
+    if quotient is not None:
+        return quotient[1]
     inside, bracketed = [], []
     for found in _BRACKETS.finditer(text):
         unit = _with_words_before(text[: found.end()], quantity) or lookup(found[1], quantity)
@@ -150,3 +174,59 @@ def _parts(word: str, quantity: str | None) -> Iterator[Unit]:
         unit = lookup(part, quantity) if all_units else _strong(part, quantity)
         if unit is not None and unit.quantity in _SIDE_BY_SIDE:
             yield unit
+
+
+# --- quotients: 'Float mass/kg' ---------------------------------------------------------------------
+
+
+@lru_cache(maxsize=4096)
+def split_quotient(text: str, quantity: str | None = None) -> tuple[str, str] | None:
+    """(name, canonical unit) of a heading that divides a quantity by its unit: 'Mass/kg', 'rho/(kg/m3)'.
+
+    None where the slash does something else: 'kg/m3' is a unit, 'P/T', 'LSH/LSHH' and 'C/C' are two names,
+    'barg/°C' two units. With a `quantity` only its units count. (ISO 80000-1, 7.1.4: the numerical value is
+    the quotient of the quantity and the unit.)
+    """
+    if len(text) > _LONGEST_HEADING or "/" not in text:
+        return None
+    plain = tidy(text)
+    if plain in load("units")["meta"]["words"] or lookup(plain, None) is not None:
+        return None
+    for place in _outer_slashes(plain):
+        name, divisor = plain[:place].strip(), plain[place + 1 :].strip()
+        unit = lookup(divisor, quantity) if name and divisor else None
+        if unit is not None and _divides(name, divisor, unit, plain[place - 1] == " ", quantity):
+            return name, unit.name
+    return None
+
+
+def _outer_slashes(text: str) -> Iterator[int]:
+    depth = 0
+    for place, character in enumerate(text):
+        depth += (character in "([{") - (character in ")]}")
+        if character == "/" and depth == 0:
+            yield place
+
+
+def _divides(name: str, divisor: str, unit: Unit, spaced: bool, quantity: str | None) -> bool:
+    """Whether `name` is that of a quantity, and not of a unit or of another thing beside the divisor."""
+    squashed = key(divisor)
+    if len(squashed) <= 2 and not _is_exact(divisor, unit):
+        return False  # 'P/T': the tonne is a small letter
+    if _is_symbol(_INDEX.sub("", name), squashed):
+        return squashed not in ("C", "F", "R")  # T/C is a thermocouple
+    last = name.split()[-1]
+    if lookup(name, None) is not None or lookup(f"{last}/{divisor}", None) is not None:
+        return False
+    if not any(map(str.isalpha, name)) or find_unit(name) is not None:
+        return False
+    if not (spaced or _NAME.fullmatch(last) or last.endswith(")")):
+        return False
+    if squashed.casefold() not in _weak():
+        return True
+    return len(last) > 2 and (quantity is not None or squashed in _OF_WORDS)
+
+
+def _is_symbol(name: str, unit: str) -> bool:
+    """Whether a name is the symbol of a quantity that has this unit."""
+    return any(name in symbols and lookup(unit, of) is not None for of, symbols in _SYMBOLS.items())

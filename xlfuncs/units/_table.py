@@ -10,9 +10,9 @@ from typing import Any, Final
 
 from xlfuncs.data import load
 from xlfuncs.units._errors import UnitError
-from xlfuncs.units._text import key, tidy
+from xlfuncs.units._text import as_latin, key, tidy
 
-REFERENCES: Final = ("gauge", "absolute", "difference")
+REFERENCES: Final = ("gauge", "absolute", "difference", "vacuum")
 _BRACES: Final = re.compile(r"\{([^{}]*)\}")
 
 
@@ -26,9 +26,13 @@ class Unit:
     expression: str = ""
     """For pint; "" where the table gives a law or the unit is unclear."""
     reference: str = ""
-    """Pressures: gauge, absolute or difference; "" where the spelling states none."""
+    """Pressures: gauge, absolute, difference, or vacuum (so much below the atmosphere); "" where the
+    spelling states none."""
+    plain: str = ""
+    """Pressures: the name without the reference ('bar' of 'barg')."""
     over: tuple[float, float, float] | None = None
     plus: tuple[float, float] | None = None
+    saybolt: bool = False
     unclear: str = ""
     assume: str = ""
     """Canonical name of the unit that an unclear one is taken for on request."""
@@ -84,29 +88,43 @@ def _pressures(table: dict[str, Any]) -> Iterator[Quantity]:
     patterns = {
         name: [text for pattern in ends for text in expand(pattern)] for name, ends in suffixes.items()
     }
-    for own in REFERENCES:
+    for own in ("gauge", "absolute", "difference"):
         quantity = Quantity(f"pressure_{own}", table["si"], table["example"][own], "")
         for name, entry in table["units"].items():
             plain = [name, *_spellings(entry)]
-            for reference in REFERENCES:
-                if (own == "difference") != (reference == "difference"):
-                    continue
-                stated = [text + suffix for text in plain for suffix in patterns[reference]]
-                if reference == "difference":
-                    quantity.add(Unit(name, quantity.name, entry["is"], reference), plain + stated)
-                else:
-                    quantity.add(Unit(entry[reference], quantity.name, entry["is"], reference), stated)
-            if own != "difference":
-                gauge, absolute = entry["gauge"], entry["absolute"]
-                bare = Unit(
-                    name,
-                    quantity.name,
-                    unclear=f"gauge or absolute: write {gauge} or {absolute}",
-                    assume=entry[own],
-                    note=f"{name} taken as {name} {own}",
-                )
-                quantity.add(bare, plain)
+            stated = {
+                reference: [text + suffix for text in plain for suffix in patterns[reference]]
+                for reference in REFERENCES
+            }
+            if own == "difference":
+                unit = Unit(name, quantity.name, entry["is"], "difference")
+                quantity.add(unit, plain + stated["difference"])
+                continue
+            for reference in ("gauge", "absolute"):
+                unit = Unit(entry[reference], quantity.name, entry["is"], reference, plain=name)
+                quantity.add(unit, stated[reference])
+            gauge, absolute, usual = entry["gauge"], entry["absolute"], entry.get("bare", own)
+            bare = Unit(
+                name,
+                quantity.name,
+                plain=name,
+                unclear=f"gauge or absolute: write {gauge} or {absolute}",
+                assume=entry[usual],
+                note=f"{name} taken as {name} {usual}",
+            )
+            quantity.add(bare, plain)
+            quantity.add(_vacuum(name, quantity.name, entry), stated["vacuum"])
         yield quantity
+
+
+def _vacuum(name: str, quantity: str, entry: dict[str, Any]) -> Unit:
+    """The unit 'so much below the atmosphere'; with some units the same word tells the absolute one."""
+    below = f"{name} vac"
+    if entry.get("vacuum") == "unclear":
+        gauge, absolute = entry["gauge"], entry["absolute"]
+        text = f"so much below the atmosphere or an absolute pressure: write -... {gauge} or {absolute}"
+        return Unit(below, quantity, unclear=text)
+    return Unit(below, quantity, entry["is"], "vacuum")
 
 
 @cache
@@ -128,6 +146,7 @@ def quantities() -> dict[str, Quantity]:
                     expression=entry.get("is", ""),
                     over=tuple(entry["water_over"]) if "water_over" in entry else None,
                     plus=tuple(entry["water_plus"]) if "water_plus" in entry else None,
+                    saybolt=entry.get("saybolt", False),
                     unclear=entry.get("unclear", ""),
                     assume=entry.get("assume", ""),
                     note=f"{unit} taken as {entry['assume']}" if "assume" in entry else "",
@@ -163,7 +182,8 @@ def lookup(text: str, quantity: str | None) -> Unit | None:
     squashed = key(tidy(text))
     if not squashed:
         return None
-    return (_any_quantity() if quantity is None else quantity_named(quantity)).find(squashed)
+    table = _any_quantity() if quantity is None else quantity_named(quantity)
+    return table.find(squashed) or (None if squashed.isascii() else table.find(as_latin(squashed)))
 
 
 def quantities_of(unit: str) -> frozenset[str]:

@@ -20,7 +20,7 @@ from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.signal import current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
-from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_unit_row, _placeholders, _squash
+from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_placeholder, _is_unit_row, _squash
 
 Rows = Sequence[Sequence[Any]]
 
@@ -98,7 +98,7 @@ def _unit(field: _Field, heading: str, below: str, what: str) -> str:
 
 def _cell(cell: Any, field: _Field, unit: str) -> float | str:
     """SI number (NaN: not read) or text ("": none) of a cell; ValueError says why it cannot be one."""
-    if _blank(cell) or (isinstance(cell, str) and cell.strip().casefold() in _placeholders()):
+    if _blank(cell) or _is_placeholder(cell):
         return NAN if field.quantity else ""
     if not field.quantity:
         return f"{cell:g}" if isinstance(cell, float) else " ".join(str(cell).split())

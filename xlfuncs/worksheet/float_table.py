@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from xlfuncs.data import load
-from xlfuncs.data.words import says
+from xlfuncs.data.words import says, tells_no_value
 from xlfuncs.gauge.choice import FloatList, float_list
 from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.ratings import magnet_limit
@@ -209,22 +209,20 @@ def _unit(field: str, heading: str, below: str) -> str:
     return unit
 
 
-@cache
-def _placeholders() -> frozenset[str]:
-    cells = load("instruments")["cells"]
-    return frozenset(text.casefold() for text in (*cells["placeholders"], *cells["no_number"]))
+def _is_placeholder(cell: Any) -> bool:
+    return isinstance(cell, str) and tells_no_value(cell, number=True)
 
 
 def _text(cell: Any) -> str:
     if isinstance(cell, float) and cell.is_integer():
         cell = int(cell)
     text = "" if _blank(cell) else " ".join(str(cell).split())
-    return "" if text.casefold() in load("instruments")["cells"]["placeholders"] else text
+    return "" if tells_no_value(text, number=False) else text
 
 
 def _number(cell: Any, field: str, column: _Column) -> tuple[float, str]:
     """SI number of a cell, NaN where there is none, and why it could not be read."""
-    if _blank(cell) or (isinstance(cell, str) and cell.strip().casefold() in _placeholders()):
+    if _blank(cell) or _is_placeholder(cell):
         return math.nan, ""
     quantity = load("fields")[field]["quantity"]
     if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):

@@ -11,14 +11,15 @@ import numpy as np
 from xlfuncs.audit.examples import CellError
 from xlfuncs.audit.gauges import DISPLAY_UNITS, Gauges, label
 from xlfuncs.audit.model import Measure, Severity
-from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.registry import Hit, Outcome, Unread, gauge_hit, rule
 from xlfuncs.audit.rules.formulas import refused_cells
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import Floats
-from xlfuncs.lists.headings import Kind
+from xlfuncs.lists.columns import limits
 from xlfuncs.lists.model import Column, Recognised, State
 from xlfuncs.units import UnitError, converter
+from xlfuncs.vocabulary.meaning import Kind
 
 
 def _cells(gauges: Gauges) -> Iterator[Column]:
@@ -30,19 +31,23 @@ def _cells(gauges: Gauges) -> Iterator[Column]:
 def _cell_hit(gauges: Gauges, column: Column, record: int, message: str, **details: object) -> Hit:
     """A hit at a cell of a column; it belongs to a gauge if the column is the index's own."""
     own = gauges.own.get(column.field) is column
-    tag = gauges.tag(record) if own else ""
-    if not own and "float_part" in gauges.listed:
-        tag = str(gauges.listed["float_part"].text[record])
     details.setdefault("found", Measure(_as_typed(column, record)))
     return Hit(
         record if own else -1,
         str(column.sheet[record]),
         column.address(record),
-        tag,
+        _owner(gauges, column, record),
         message,
         column.field,
         **details,  # type: ignore[arg-type]
     )
+
+
+def _owner(gauges: Gauges, column: Column, record: int) -> str:
+    """Tag of the gauge that a cell is about, or the part number of the float."""
+    if gauges.own.get(column.field) is column:
+        return gauges.tag(record)
+    return str(gauges.listed["float_part"].text[record]) if "float_part" in gauges.listed else ""
 
 
 def _as_typed(column: Column, record: int) -> str:
@@ -139,13 +144,6 @@ def tag_malformed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
-@cache
-def _limits(field: str, quantity: str) -> tuple[float, float]:
-    table = load("plausible")
-    low, high = table["field"].get(field) or table["quantity"].get(quantity) or (-np.inf, np.inf)
-    return float(low), float(high)
-
-
 @rule(
     "value-implausible",
     Severity.ERROR,
@@ -153,26 +151,30 @@ def _limits(field: str, quantity: str) -> tuple[float, float]:
     passing=({"fluid_density": "1.84 SG"}, {"operating_pressure": "-0.5 barg"}),
     firing=({"fluid_density": "983 SG"}, {"operating_temperature": "-300 degC"}, {"float_length": "-250 mm"}),
 )
-def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """A value that cannot be in the column's unit.
 
     Finds: a number beyond what its column can hold: an SG of 870, a temperature below absolute zero,
-        a pressure below vacuum, a negative length; or a text where a number belongs.
+        a pressure below vacuum, a negative length; or a date where a number belongs. A cell that is not
+        understood is no such number: it is listed as not checked, with what it says.
     Why: the unit or the number is wrong, and everything computed from it would be wrong as well.
         The value is therefore not used by the other rules.
     Mend: correct the number, or state its unit in the heading or the cell.
     """
     for column in list(_cells(gauges)):
         spec = load("fields")[column.field]
-        for record in sorted(column.problem):
-            if column.state[record] == State.UNREADABLE:
-                yield _cell_hit(gauges, column, record, f"{label(column.field)}: {column.problem[record]}")
+        yield from _not_understood(gauges, column)
         if spec["kind"] != "quantity":
             continue
-        low, high = _limits(column.field, spec["quantity"])
+        low, high = limits(column.field)
         with np.errstate(invalid="ignore"):
-            beyond = column.given & ((column.low < low) | (column.high > high) | (column.high < low))
+            beyond = (column.low < low) | (column.high > high) | (column.high < low)
+        beyond = (column.state == State.IMPOSSIBLE) | (column.given & beyond)
         for record in np.flatnonzero(beyond).tolist():
+            if np.isnan(column.number(record)):
+                why = column.problem.get(record, f"{_as_typed(column, record)} cannot be")
+                yield _cell_hit(gauges, column, record, f"{label(column.field)}: {why}")
+                continue
             unit = str(column.unit[record]) or DISPLAY_UNITS[spec["quantity"]]
             value, least, most = _shown(column.number(record), low, high, unit, spec["quantity"])
             yield _cell_hit(
@@ -183,6 +185,21 @@ def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
                 found=Measure(value, unit),
                 evidence={"lowest_plausible": least, "highest_plausible": most},
             )
+
+
+def _not_understood(gauges: Gauges, column: Column) -> Iterator[Unread]:
+    """The cells of a column that hold something, and nothing that could be read."""
+    for record in sorted(column.problem):
+        if column.state[record] in (State.UNREADABLE, State.AMBIGUOUS):
+            tag, sheet, cell = (
+                _owner(gauges, column, record),
+                str(column.sheet[record]),
+                column.address(record),
+            )
+            row = (
+                int(gauges.row[record]) if gauges.own.get(column.field) is column else int(column.row[record])
+            )
+            yield Unread(column.field, sheet, row, cell, tag, column.problem[record])
 
 
 def _shown(value: float, low: float, high: float, unit: str, quantity: str) -> tuple[float, float, float]:
@@ -253,23 +270,42 @@ def _assumed(found: Recognised) -> str:
 def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """A number kept as text.
 
-    Finds: a number with a decimal comma, a unicode minus or another sign that makes the program keep
-        it as text. The audit reads and uses it.
+    Finds: a number with a decimal comma, a unicode minus, a word ('est.') or another sign that makes the
+        program keep it as text, or a ditto mark. The audit reads and uses it, and says what it took it for.
     Why: formulas of the sheet skip such a cell in silence: SUM and charts leave it out.
     Mend: enter it as a number and put the unit into the heading.
     """
     for column in _cells(gauges):
         if load("fields")[column.field]["kind"] != "quantity":
             continue
-        for record in np.flatnonzero(column.state == State.TEXT_NUMBER).tolist():
+        noted_or_text = set(np.flatnonzero(column.state == State.TEXT_NUMBER).tolist())
+        noted_or_text |= {record for record in column.noted if column.given[record]}
+        for record in sorted(noted_or_text):
             if record in column.assumed:  # its unit is in doubt: `unit-ambiguous` names the cell
                 continue
-            typed = _as_typed(column, record)
-            if not any(map(str.isdigit, typed)):  # 'atm' is a word that says a number
+            typed, noted = _as_typed(column, record), column.noted.get(record, "")
+            if not any(map(str.isdigit, typed)) and not noted:  # 'atm' is a word that says a number
                 continue
+            read = f"; read as {_read_as(column, record)}: {noted}" if noted else ""
             yield _cell_hit(
-                gauges, column, record, f"{label(column.field)} '{typed}' is kept as text, not as a number"
+                gauges,
+                column,
+                record,
+                f"{label(column.field)} '{typed}' is kept as text, not as a number{read}",
             )
+
+
+def _read_as(column: Column, record: int) -> str:
+    """What a text was taken for, in its unit."""
+    quantity = load("fields")[column.field]["quantity"]
+    try:
+        kind = converter(str(column.unit[record]), quantity, assume=True)
+    except UnitError:  # a kinematic viscosity has become a dynamic one
+        kind = converter(DISPLAY_UNITS[quantity], quantity)
+    ends = dict.fromkeys(float(kind.from_si(float(si))) for si in (column.low[record], column.high[record]))
+    numbers = sorted(number for number in ends if number == number)
+    bound = "" if len(ends) == len(numbers) else "at least " if np.isnan(column.high[record]) else "at most "
+    return f"{bound}{' to '.join(f'{number:.6g}' for number in numbers)} {kind.unit}"
 
 
 @rule(

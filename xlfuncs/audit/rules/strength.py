@@ -12,7 +12,7 @@ from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask, 
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
-from xlfuncs.gauge import Floats, ratings, reasons, strength
+from xlfuncs.gauge import Floats, classes, materials, ratings, reasons, strength
 from xlfuncs.gauge.floats import ENDS
 
 CELSIUS = 273.15
@@ -227,110 +227,207 @@ def permitted_pressures(
     Severity.ERROR,
     needs=(
         "flange_class",
-        "known_flange_class",
         FLANGE_MATERIALS,
-        "known_material_group",
         "design_pressure",
         "design_pressure.high",
         "design_temperature",
         "design_temperature.high",
     ),
-    passing={"flange_class": "300", "design_pressure": "12 barg", "test_pressure": "18 barg"},
-    firing={"design_pressure": "13 barg", "test_pressure": "20 barg", "float_wall": "1 mm"},
+    when=lambda gauges: ~gauges.flangeless,
+    passing=(
+        {"flange_class": "300", "design_pressure": "12 barg", "test_pressure": "18 barg"},
+        {"flange_class": "PN 40", "material_group": None, "chamber_material": "1.4404"},
+        {"flange_class": "10K", "material_group": None, "chamber_material": "SUS316L"},
+        {"flange_class": '1 1/2" NPT'},
+    ),
+    firing=(
+        {"design_pressure": "13 barg", "test_pressure": "20 barg", "float_wall": "1 mm"},
+        {
+            "flange_class": "PN 10",
+            "material_group": None,
+            "chamber_material": "1.4404",
+            "design_pressure": "9.5 barg",
+            "test_pressure": "15 barg",
+        },
+        {"flange_class": "5K", "material_group": None, "chamber_material": "SUS316L"},
+    ),
 )
 def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The flanges are rated below the design pressure.
 
-    Finds: a gauge whose design pressure is above the rating that ASME B16.5-2009 gives for its flange
-        class and material group at design temperature. The group is the stated one, else that of the
-        flanges' material, else that of the chamber's material.
+    Finds: a gauge whose design pressure is above the rating of its flanges at design temperature: of their
+        class by ASME B16.5-2009, their PN by EN 1092-1:2018 or their rating by JIS B 2220:2004, and their
+        material group. The group is the stated one, else that of the flanges' material, else that of the
+        chamber's material. Two classes in one cell, and materials that the standard does not rate, are not
+        decided; threaded and welded ends are not flanges.
     Why: the connection to the vessel is not strong enough.
     Mend: choose the next class, or correct class, material or design conditions. The code of the plant
         and the design authority decide.
     """
     with reasons() as why:
-        rating, classes, groups = ratings_of_flanges(gauges)
-    temperature, design = gauges.high("design_temperature"), gauges.high("design_pressure")
+        lowest, highest = _bounds(gauges)
+    design = gauges.high("design_pressure")
     known = _flange_known(gauges)
-    yield from unexplained(known, rating[known], why, "class, group and temperature that the standard rates")
     with np.errstate(invalid="ignore"):
-        over = design > rating * (1 + SAME_PRESSURE)
+        over = design > highest * (1 + SAME_PRESSURE)
+        unsettled = known & ~over & (design > lowest * (1 + SAME_PRESSURE))
     for record in np.flatnonzero(over).tolist():
-        hot = gauges.say(record, "design_temperature", temperature[record])
-        where = f"class {classes[record]}, group {groups[record]} at {hot}"
-        yield gauge_hit(
-            gauges,
-            record,
-            "flange_class",
-            f"flanges of {where} are rated {gauges.say(record, 'design_pressure', rating[record])},"
-            f" the design pressure is {gauges.say(record, 'design_pressure', design[record])}",
-            expected=gauges.measure(record, "design_pressure", float(design[record])),
-            found=gauges.measure(record, "design_pressure", float(rating[record])),
-            evidence={
-                "flange_rating_barg": float(rating[record] / 1e5),
-                "design_pressure_barg": float(design[record] / 1e5),
-                "flange_class": float(classes[record] or 0),
-                "material_group": str(groups[record]),
-            },
-        )
+        yield _flange_hit(gauges, record, float(highest[record]))
+    yield from _class_unread(gauges)
+    yield from _group_unread(gauges)
+    yield from unexplained(known & ~over, lowest, why, "class, group and temperature that the standard rates")
+    yield Undecided(unsettled, "division of the flanges by JIS B 2220")
+    yield from _too_hot(gauges, known)
+
+
+def _flange_hit(gauges: Gauges, record: int, rating: float) -> Hit:
+    """The finding for a gauge whose flanges are rated below the design pressure."""
+    stated, group = gauges.flange_classes[record], gauges.material_groups[record]
+    design, kelvin = gauges.high("design_pressure")[record], gauges.high("design_temperature")[record]
+    field = str(gauges.group_fields[record])
+    named = "" if field == "material_group" else f" ({gauges.texts(field)[record]})"
+    where = f"{stated}, group {group}{named} at {gauges.say(record, 'design_temperature', kelvin)}"
+    most = "at most " if stated.system == classes.JIS else ""
+    return gauge_hit(
+        gauges,
+        record,
+        "flange_class",
+        f"flanges of {where} are rated {most}{gauges.say(record, 'design_pressure', rating)},"
+        f" the design pressure is {gauges.say(record, 'design_pressure', design)}",
+        expected=gauges.measure(record, "design_pressure", float(design)),
+        found=gauges.measure(record, "design_pressure", rating),
+        evidence={
+            "flange_rating_barg": rating / 1e5,
+            "design_pressure_barg": float(design / 1e5),
+            "flange_class": float(stated.number),
+            "flange_standard": _STANDARDS[stated.system],
+            "material_group": str(group),
+        },
+    )
+
+
+_STANDARDS = {classes.ASME: "ASME B16.5", classes.PN: "EN 1092-1", classes.JIS: "JIS B 2220"}
+
+
+def _class_unread(gauges: Gauges) -> Iterator[Undecided]:
+    """Gauges whose flange class is not one that is understood, by what the cell says."""
+    unread = gauges.given("flange_class") & ~gauges.given("known_flange_class")
+    for text, where in gauges.by_text("flange_class", unread):
+        yield Undecided(where, f"{label('known_flange_class')} ('{text}' is none, or more than one)")
+
+
+def _group_unread(gauges: Gauges) -> Iterator[Undecided]:
+    """Gauges whose flange material has no group in the standard of their class, by what the cell says."""
+    understood = gauges.given("known_flange_class") & ~gauges.flangeless
+    unread = understood & ~gauges.given("known_material_group")
+    for field in FLANGE_MATERIALS:
+        for system, standard in _STANDARDS.items():
+            here = unread & (gauges.group_fields == field) & (gauges.flange_systems == system)
+            for text, where in gauges.by_text(field, here):
+                why = _MATERIAL_DOUBTS.get(materials.read(text).doubt, f"is in no group of {standard}")
+                yield Undecided(where, f"{label('known_material_group')} ('{text}' {why})")
+
+
+def _too_hot(gauges: Gauges, known: Mask) -> Iterator[Undecided]:
+    """Gauges hotter than ASME B16.5 permits the grade, though its group is rated there."""
+    celsius = gauges.high("design_temperature") - CELSIUS
+    rated = known & (gauges.flange_systems == classes.ASME)
+    for field in FLANGE_MATERIALS[1:]:
+        for text, where in gauges.by_text(field, rated & (gauges.group_fields == field)):
+            limit = materials.read(text).highest
+            if limit is not None:
+                with np.errstate(invalid="ignore"):
+                    hot = where & (celsius > limit + 1e-6)
+                yield Undecided(
+                    hot, f"rating of {text}, which ASME B16.5 does not permit above {limit:g} degC"
+                )
+
+
+def _ratings(gauges: Gauges) -> NDArray[np.object_]:
+    """Flange ratings as texts that `ratings.flange_rating` takes; "" where there is none."""
+    return np.array([str(stated or "") for stated in gauges.flange_classes.tolist()], dtype=object)
 
 
 def _flange_known(gauges: Gauges) -> Mask:
     """Gauges with a flange class, a material group and a design temperature."""
     stated = np.logical_or.reduce([gauges.given(field) for field in FLANGE_MATERIALS])
-    understood = gauges.given("known_flange_class") & gauges.given("known_material_group")
+    understood = (
+        gauges.given("known_flange_class") & gauges.given("known_material_group") & ~gauges.flangeless
+    )
     known = gauges.given("flange_class") & stated & understood & gauges.given("design_temperature")
     return np.asarray(known)
 
 
-def ratings_of_flanges(
-    gauges: Gauges, only: Mask | None = None
-) -> tuple[Floats, NDArray[np.object_], NDArray[np.object_]]:
-    """Rating of each gauge's flanges at design temperature [Pa gauge], their class and material group.
-
-    `only`: the gauges for which it is wanted.
-    """
-    groups = gauges.material_groups
-    classes = gauges.each("flange_class", ratings.class_number)
+def _bounds(gauges: Gauges, only: Mask | None = None) -> tuple[Floats, Floats]:
+    """Lowest and highest rating that each gauge's flanges can have at design temperature [Pa gauge]."""
     known = _flange_known(gauges)
     if only is not None:
         known &= only
-    rating = np.full(gauges.n, np.nan)
+    low, high = np.full(gauges.n, np.nan), np.full(gauges.n, np.nan)
     if known.any():
-        rating[known] = ratings.flange_rating(
-            classes[known],
-            groups[known],
+        low[known], high[known] = ratings.rating_bounds(
+            _ratings(gauges)[known],
+            gauges.material_groups[known],
             gauges.high("design_temperature")[known],
         )
-    return rating, classes, groups
+    return low, high
+
+
+def ratings_of_flanges(gauges: Gauges, only: Mask | None = None) -> Floats:
+    """Rating of each gauge's flanges at design temperature [Pa gauge].
+
+    `only`: the gauges for which it is wanted.
+    """
+    return _bounds(gauges, only)[0]
 
 
 @rule(
     "chamber-magnetic",
     Severity.ERROR,
-    needs=("chamber_material", "known_chamber_material"),
-    passing={"chamber_material": "304L"},
-    firing={"chamber_material": "A105", "flange_class": "300", "material_group": "1.1"},
+    needs=("chamber_material",),
+    passing=({"chamber_material": "304L"}, {"chamber_material": "1.4404 (316L), electropolished"}),
+    firing=(
+        {"chamber_material": "A105", "flange_class": "300", "material_group": "1.1"},
+        {"chamber_material": "PTFE lined CS"},
+        {"chamber_material": "P265GH"},
+    ),
 )
-def chamber_magnetic(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def chamber_magnetic(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The chamber is magnetic.
 
-    Finds: a chamber of carbon steel, ferritic, martensitic or duplex stainless steel.
+    Finds: a chamber of carbon or low alloy steel, cast iron, nickel, or ferritic, martensitic or duplex
+        stainless steel, lined or not. Words that leave the metal open ('steel', 'stainless steel'), and
+        several metals that differ, are not decided.
     Why: its wall shields the field of the float's magnet and drags the float: the indicator does not
         follow, or not at all.
     Mend: make the chamber of austenitic stainless steel, titanium, a nickel alloy or plastic.
     """
-    magnetic = gauges.each("chamber_material", ratings.is_ferromagnetic).astype(np.bool_)
-    for record in np.flatnonzero(magnetic).tolist():
-        material = str(gauges.texts("chamber_material")[record])
+    magnetic = gauges.each("chamber_material", ratings.is_ferromagnetic)
+    for record in np.flatnonzero(magnetic.astype(np.bool_)).tolist():
+        text = str(gauges.texts("chamber_material")[record])
+        material = materials.read(text)
+        lined = " behind its lining" if material.lined else ""
         yield gauge_hit(
             gauges,
             record,
             "chamber_material",
-            f"the chamber's material {material} is ferromagnetic",
+            f"the chamber's material {text} is ferromagnetic ({material.label}{lined})",
             expected=Measure("a material that is not ferromagnetic"),
-            evidence={"material": material},
+            evidence={"material": text, "family": material.label},
         )
+    open_ = gauges.given("chamber_material") & np.array([found is None for found in magnetic.tolist()])
+    for text, where in gauges.by_text("chamber_material", open_):
+        why = _MATERIAL_DOUBTS[materials.read(text).doubt]
+        yield Undecided(where, f"{label('known_chamber_material')} ('{text}' {why})")
+
+
+_MATERIAL_DOUBTS = {
+    materials.UNKNOWN: "is in no table of materials",
+    materials.OPEN: "leaves the metal open",
+    materials.SEVERAL: "names materials that differ",
+    materials.BORDERLINE: "is ferromagnetic or not by its composition and temperature",
+}
+"""Doubt of a material -> what is said of the text of its cell."""
 
 
 RULES = (

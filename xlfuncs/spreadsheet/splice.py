@@ -18,6 +18,9 @@ _OPEN = re.compile(rb"""<[^\s/>]+(?:\s+[^\s=]+\s*=\s*(?:"[^"]*"|'[^']*'))*\s*(/?
 class NotPlainXml(Exception):
     """The file is no XML, or of a kind that is not changed in place."""
 
+    def __str__(self) -> str:
+        return "a part of it is not plain XML"
+
 
 @dataclass(slots=True)
 class Element:

@@ -1,0 +1,42 @@
+"""A signal to end, answered as an interruption from the keyboard is: what was begun is cleared away."""
+
+from __future__ import annotations
+
+import contextlib
+import signal
+import threading
+from collections.abc import Iterator
+from types import FrameType
+from typing import NoReturn
+
+_NAMES = ("SIGTERM", "SIGHUP", "SIGBREAK")
+"""The request of another program, the end of the terminal; the last one is that of Windows."""
+
+
+class Stopped(SystemExit):
+    """The command was asked to end. Its code is the one by which a shell knows that."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(128 + number)
+        self.number, self.signal = number, signal.Signals(number).name
+
+
+@contextlib.contextmanager
+def in_order() -> Iterator[None]:
+    """While a command runs, these signals raise `Stopped`; one that is ignored, as under nohup, stays so."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    found = {getattr(signal, name) for name in _NAMES if hasattr(signal, name)}
+    ours = {number for number in found if signal.getsignal(number) is signal.SIG_DFL}
+
+    def stop(number: int, frame: FrameType | None) -> NoReturn:
+        raise Stopped(number)
+
+    for number in ours:
+        signal.signal(number, stop)
+    try:
+        yield
+    finally:
+        for number in ours:
+            signal.signal(number, signal.SIG_DFL)

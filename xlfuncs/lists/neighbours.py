@@ -1,0 +1,300 @@
+"""What the columns of a list say about one another.
+
+'Max. temp.' right of 'Float mass' is the float's; a bare 'Pressure' beside a design pressure that is nowhere lower
+is the operating one. Such evidence raises a score that the heading left too low to be taken; it never overrules a
+heading that says what it is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any, Final, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.lists.decide import Verdict
+from xlfuncs.lists.evidence import (
+    Profile,
+    is_digits,
+    is_fluid,
+    is_level_tag,
+    is_written_class,
+    says_action,
+    says_ends,
+    weigh,
+)
+from xlfuncs.units import UnitError, converter, quantities_of
+from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
+from xlfuncs.vocabulary.words import telling
+
+_LENT: Final = 0.93
+"""What is left of a meaning that a neighbour's subject completes."""
+_NEAR: Final = 2
+"""Columns to the left or right whose subject a heading may share."""
+_KNOWN_BY_CELLS: Final = 0.86
+_SUPPORTED: Final = 0.88
+_SUBJECTS: Final = {
+    "float": "float", "magnet": "float", "transmitter": "transmitter", "lrv": "transmitter", "urv": "transmitter",
+    "stated": "transmitter", "switch": "switch", "tracer": "tracing", "tracing": "tracing", "maintain": "tracing",
+    "insulation": "insulation", "chamber": "chamber",
+}  # fmt: skip
+"""First part of a field's name -> the subject that columns beside it may share."""
+
+
+class Head(Protocol):
+    """The heading of a column."""
+
+    @property
+    def index(self) -> int: ...
+    @property
+    def text(self) -> str: ...
+    @property
+    def above(self) -> tuple[str, ...]: ...
+    @property
+    def unit_row(self) -> str: ...
+
+
+class Columns:
+    """The columns of a list while they are being decided."""
+
+    def __init__(
+        self,
+        heads: Sequence[Head],
+        readings: Sequence[Reading],
+        profiles: Sequence[Profile],
+        scores: list[dict[str, float]],
+        kind: Kind,
+    ) -> None:
+        self.heads, self.readings, self.profiles, self.scores, self.kind = (
+            heads,
+            readings,
+            profiles,
+            scores,
+            kind,
+        )
+        self.sure: dict[str, int] = {}
+        """Field -> the column that surely is it."""
+
+    def raise_to(self, i: int, field: str, score: float) -> bool:
+        """Give a column a better score for a field; whether that changed anything."""
+        if kind_of(field, self.kind) and score > self.scores[i].get(field, 0.0) + 1e-6:
+            self.scores[i][field] = score
+            return True
+        return False
+
+    def si(self, i: int, field: str) -> NDArray[np.float64] | None:
+        """The numbers of a column in SI, if its unit for a field is stated or usual."""
+        meaning = next((one for one in self.readings[i].meanings if one.field == field), None)
+        unit = meaning.unit if meaning is not None else ""
+        for quantity in quantities_for(fields()[field]["quantity"]) if unit else ():
+            try:
+                return np.asarray(converter(unit, quantity, assume=True).to_si(self.profiles[i].numbers))
+            except UnitError:
+                continue
+        return None
+
+
+def kind_of(field: str, kind: Kind) -> bool:
+    """Whether a field may stand in a kind of list."""
+    return kind in fields()[field]["tables"]
+
+
+def lend(
+    heads: Sequence[Head],
+    readings: Sequence[Reading],
+    profiles: Sequence[Profile],
+    scores: list[dict[str, float]],
+    verdicts: Sequence[Verdict],
+    kind: Kind,
+) -> bool:
+    """Raise the scores that the columns' neighbours support; whether any was."""
+    columns = Columns(heads, readings, profiles, scores, kind)
+    columns.sure = {verdict.field: i for i, verdict in enumerate(verdicts) if verdict.sure}
+    changed = False
+    for i, verdict in enumerate(verdicts):
+        if verdict.sure or readings[i].is_uom:
+            continue
+        changed |= _by_subject(columns, verdicts, i)
+        changed |= _by_pair(columns, i, "pressure")
+        changed |= _by_pair(columns, i, "temperature")
+        changed |= _by_bound(columns, i)
+        changed |= _by_range(columns, i)
+        changed |= _by_scale(columns, i)
+        changed |= _dp(columns, i)
+        changed |= _by_letters(columns, i)
+        changed |= _by_cells(columns, i)
+    return changed
+
+
+def _by_subject(columns: Columns, verdicts: Sequence[Verdict], i: int) -> bool:
+    """A heading without a subject of its own takes that of the columns beside it."""
+    head = columns.heads[i]
+    if columns.kind != "gauges" or head.above or max(columns.scores[i].values(), default=0.0) >= ACCEPT:
+        return False
+    if columns.readings[i].foreign or not telling(head.text):
+        return False
+    changed = False
+    for subject in dict.fromkeys(_subjects_beside(verdicts, i)):
+        lent = read_heading(head.text, subject, columns.kind, head.unit_row)
+        for meaning in lent.meanings[:3]:
+            if (
+                meaning.score < 0.9
+                or meaning.field in columns.sure
+                or _SUBJECTS.get(meaning.field.split("_")[0]) != subject
+            ):
+                continue
+            score = meaning.score * _LENT * weigh(meaning.field, meaning.unit, columns.profiles[i])
+            changed |= columns.raise_to(i, meaning.field, score)
+    return changed
+
+
+def _subjects_beside(verdicts: Sequence[Verdict], i: int) -> list[str]:
+    out = []
+    for step in (-1, 1):
+        for far in range(1, _NEAR + 1):
+            j = i + step * far
+            if 0 <= j < len(verdicts) and verdicts[j].sure:
+                subject = _SUBJECTS.get(verdicts[j].field.split("_")[0], "")
+                out += [subject] if subject else []
+                break
+    return out
+
+
+def _by_pair(columns: Columns, i: int, quantity: str) -> bool:
+    """A bare pressure or temperature beside one that says whether it is the operating or the design one."""
+    operating, design = f"operating_{quantity}", f"design_{quantity}"
+    scores = columns.scores[i]
+    if not {operating, design} & {name for name, score in scores.items() if score >= 0.65}:
+        return False
+    if design in columns.sure and operating not in columns.sure and scores.get(operating, 0.0) >= 0.65:
+        return _not_above(columns, i, operating, columns.sure[design], design) and columns.raise_to(
+            i, operating, _SUPPORTED
+        )
+    if operating in columns.sure and design not in columns.sure and scores.get(design, 0.0) >= 0.65:
+        return _not_above(columns, columns.sure[operating], operating, i, design) and columns.raise_to(
+            i, design, _SUPPORTED
+        )
+    return False
+
+
+def _by_bound(columns: Columns, i: int) -> bool:
+    """'Min.' and 'Max.' beside a column of the same quantity, below the same group heading, are its ends."""
+    above = columns.heads[i].above
+    changed = False
+    for base, j in columns.sure.items():
+        for end in ("min", "max"):
+            field = f"{base}_{end}"
+            if field in fields() and field not in columns.sure and columns.heads[j].above == above and above:
+                near = columns.scores[i].get(field, 0.0)
+                changed |= near >= POSSIBLE * 0.9 and columns.raise_to(i, field, _SUPPORTED)
+    return changed
+
+
+def _not_above(columns: Columns, low: int, low_field: str, high: int, high_field: str) -> bool:
+    """Whether the numbers of one column are nearly all below those of another."""
+    one, other = columns.si(low, low_field), columns.si(high, high_field)
+    if one is None or other is None or not len(one) or len(one) != len(other):
+        return (
+            one is not None
+            and other is not None
+            and bool(len(one) and len(other))
+            and bool(np.median(one) <= np.median(other))
+        )
+    return bool(np.mean(one <= other * 1.0001) >= 0.6)
+
+
+def _by_range(columns: Columns, i: int) -> bool:
+    """'Range' is the visible one where a transmitter has its own, and the transmitter's where a visible one stands."""
+    scores = columns.scores[i]
+    if not {"visible_range", "transmitter_range"} & {name for name, score in scores.items() if score >= 0.65}:
+        return False
+    changed = False
+    own_transmitter = {"lrv", "urv", "transmitter_range"} & columns.sure.keys()
+    if own_transmitter and "visible_range" not in columns.sure:
+        changed |= columns.raise_to(i, "visible_range", _SUPPORTED)
+    elif "visible_range" in columns.sure and not own_transmitter:
+        changed |= columns.raise_to(i, "transmitter_range", _SUPPORTED)
+    elif not own_transmitter and "visible_range" not in columns.sure and columns.profiles[i].numeric > 0.5:
+        lone = "connection_distance" in columns.sure or not len(columns.profiles[i].texts)
+        changed |= lone and columns.raise_to(i, "visible_range", _SUPPORTED)
+    return changed
+
+
+def _by_scale(columns: Columns, i: int) -> bool:
+    """'Scale low', 'Scale high': the transmitter's where the visible range stands elsewhere, else the gauge's."""
+    changed = False
+    for ours, theirs in (("lrv", "visible_low"), ("urv", "visible_high")):
+        scores = columns.scores[i]
+        if scores.get(ours, 0.0) >= 0.9 and scores.get(theirs, 0.0) >= 0.9 and ours not in columns.sure:
+            meant = ours if "visible_range" in columns.sure else theirs
+            changed |= columns.raise_to(i, meant, max(scores[ours], scores[theirs]) + 0.03)
+    return changed
+
+
+def _dp(columns: Columns, i: int) -> bool:
+    """'DP' is the design pressure beside a design or an operating temperature; alone it may be a difference."""
+    near = columns.scores[i].get("design_pressure", 0.0)
+    beside = {"design_temperature", "operating_pressure"} & columns.sure.keys()
+    return near >= 0.7 and bool(beside) and columns.raise_to(i, "design_pressure", _SUPPORTED)
+
+
+def _by_letters(columns: Columns, i: int) -> bool:
+    """Where the function letters have a column of their own, 'Tag no.' over numbers is the loop number."""
+    named = max(columns.scores[i].get("tag", 0.0), columns.scores[i].get("tag_number", 0.0))
+    digits = "tag_letters" in columns.sure and columns.profiles[i].share("digits", is_digits) > 0.7
+    return digits and named > 0.3 and columns.raise_to(i, "tag_number", _SUPPORTED)
+
+
+def _by_cells(columns: Columns, i: int) -> bool:
+    """Columns whose heading says nothing that is known: what the unit or the cells alone leave no doubt of."""
+    reading, found = columns.readings[i], columns.profiles[i]
+    best = max(columns.scores[i].values(), default=0.0)
+    if reading.foreign not in ("", "item") or best >= 0.65 or found.filled < 2:
+        return False
+    head = columns.heads[i]
+    if re.search(r"\d\s*(?:°|deg)", head.text):
+        return False
+    for field, unit_quantity in _BY_UNIT:
+        if field not in columns.sure and unit_quantity in _quantities(head):
+            return columns.raise_to(i, field, _KNOWN_BY_CELLS * weigh(field, "", found))
+    if columns.kind == "gauges":
+        for field, test, least in _BY_SHAPE:
+            if (
+                field not in columns.sure
+                and best < POSSIBLE + 0.1
+                and found.share(test.__name__, test) >= least
+            ):
+                return columns.raise_to(i, field, _KNOWN_BY_CELLS)
+    return False
+
+
+def _quantities(head: Head) -> frozenset[str]:
+    """The quantities of the unit that a heading or its unit row states."""
+    for text in (
+        head.unit_row,
+        *re.findall(r"[(\[]([^()\[\]]+)[)\]]", head.text),
+        head.text.split()[-1] if head.text else "",
+    ):
+        if text and len(text.strip(" ()[]")) > 1 and (found := quantities_of(text.strip(" ()[]"))):
+            return found
+    return frozenset()
+
+
+def _is_named_fluid(text: str) -> bool:
+    return is_fluid(text)
+
+
+_BY_UNIT: Final = (
+    ("viscosity", "dynamic_viscosity"),
+    ("viscosity", "kinematic_viscosity"),
+    ("tracer_output", "power_per_length"),
+)
+_BY_SHAPE: Final[tuple[tuple[str, Any, float], ...]] = (
+    ("tag", is_level_tag, 0.7),
+    ("fluid", _is_named_fluid, 0.5),
+    ("action", says_action, 0.9),
+    ("float_ends", says_ends, 0.9),
+    ("flange_class", is_written_class, 0.8),
+)

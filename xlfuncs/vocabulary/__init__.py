@@ -1,0 +1,1 @@
+"""What words mean: those of headings as concepts and fields, in any of the languages of `data/`."""

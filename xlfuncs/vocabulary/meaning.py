@@ -1,0 +1,685 @@
+"""What a heading means: its concepts compared with the patterns of `fields.toml`.
+
+A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list it
+stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every score
+keeps its reason, so that a person can be told why a column was taken.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from typing import Any, Final, Literal
+
+from xlfuncs.data import load
+from xlfuncs.units import find_unit, is_unit, quantities_of
+from xlfuncs.vocabulary.words import Slot, Word, fold, slots, tokens, words_of
+
+Kind = Literal["gauges", "floats"]
+
+ACCEPT: Final = 0.84
+"""Score from which a heading is taken for a field."""
+POSSIBLE: Final = 0.5
+"""Score from which a field is worth naming as what a heading could be."""
+
+# How much is left of a score, by what speaks against it. Our own choice; tests/reading holds the effects.
+_OWN_EXTRA: Final = 0.55
+"""The heading holds a word that makes it another quantity."""
+_LENT_EXTRA: Final = 0.8
+"""The group heading names another thing."""
+_LENT_OTHER: Final = 0.95
+_FOREIGN: Final = 0.4
+_UNKNOWN: Final = (1.0, 0.94, 0.88, 0.8)
+"""By the number of words that are not understood."""
+_MISFIT: Final = 0.3
+"""The stated unit is none of the quantity."""
+_TEXT_WITH_UNIT: Final = 0.6
+_WITHOUT_GROUP: Final = 0.96
+"""The heading alone, where it is not sure that the group heading to the left is its own."""
+_LENT: Final = 0.99
+"""A needed word was lent by the group heading."""
+_ASSUMED: Final = 0.985
+"""A needed word was lent by the kind of list."""
+_SYMBOL: Final = 0.985
+"""'Distance M': a letter beside words is the symbol of the drawing."""
+_WEAK_UNUSED: Final = 0.997
+_AT_ANOTHER: Final = 0.75
+"""A density at a standard temperature, a viscosity at some: not sure to be the operating one."""
+_NEEDS_WEAK: Final = 0.03
+"""'Float for gauge S/N': a pattern that needs a word which tells nothing elsewhere was written for it."""
+_MORE_WORDS: Final = 0.002
+"""A pattern that explains more words of the heading is nearer to it."""
+
+_BRACKETS: Final = re.compile(r"[(\[{<]([^()\[\]{}<>]*(?:\([^()]*\)[^()\[\]{}<>]*)*)[)\]}>]")
+_AT: Final = re.compile(
+    r"(?:@|\bat\b|\bbei\b|\ba\b|\bà\b)\s*(\d{1,3}(?:[.,]\d+)?)\s*(?:°|º|deg(?:rees?)?\.?)?\s*([CFK])\b(?:\s*/\s*\d{1,3}\s*(?:°|º|deg)?\s*[CF]\b)?",
+    re.IGNORECASE,
+)
+_STANDARD_CELSIUS: Final = (3.9, 25.1)
+"""Temperatures at which a standard density is stated: 4, 15, 15.56 and 20 degC, 60 degF."""
+_BARE_STANDARD: Final = re.compile(
+    r"(?<!\d)(?:15(?:[.,]56?)?|20|4)\s*(?:°|º)\s*C\b|\b60\s*(?:°|º|deg)?\s*F\b|\b15\s?C\b"
+)
+_GAUGE: Final = re.compile(
+    r"\buberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|effective)\b"
+)
+_ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
+"""Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
+_AT_TEMPERATURE: Final = re.compile(
+    r"(?:@|\b(?:at|bei|à|alla|en|na)\b|\ba(?=\s+T[ª°.]?(?:\s|$)|\s+temp))\s*((?:[^\W\d_]+\.?\s*){0,2}?)(?:\btemp[\w°]*\.?|\bT(?:°|\.)?(?=[\s,;)]|$)|(?<=\w)temp\w*\.?)"
+    r"(?:\s*(?:de|d['’]|di|of)?\s*(?=service|op|oper|serv|trab|eserc|work))?",
+    re.IGNORECASE,
+)
+_MACHINE_UNIT: Final = re.compile(
+    r"_(kgf?|lb|g|w|mm|m)_((?:cm|m|ft|in)[23]|l|s|min|m)(?:_(g|a|man|gauge|abs|eff|rel)\b)?(?=_|$)",
+    re.IGNORECASE,
+)
+_REFERENCE: Final = re.compile(
+    r"(?<=[\s(\[,/])((?:k|M|m|h)?Pa|m?bar|psi|kgf?/cm[2²]|at|lbf?/in[2²])\s*[(\[]\s*"
+    r"(g|a|abs|ga|gauge|man|rel|eff|manom|ü)\.?\s*[)\]]",
+    re.IGNORECASE,
+)
+"""'MPa(G)', 'kg/cm² (g)': the reference of a pressure in brackets belongs to its unit."""
+_WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*mA\b", re.IGNORECASE)
+_FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
+_TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
+_TRIM: Final = " \t\n,;:/-–—=."
+_OR: Final = re.compile(r"\s+(?:or|oder|ou|o)\s+|\s*/\s*|\s*\|\s*", re.IGNORECASE)
+_NO_TRAILING_UNIT: Final = frozenset(
+    {
+        "min",
+        "max",
+        "in",
+        "at",
+        "a",
+        "l",
+        "h",
+        "d",
+        "s",
+        "t",
+        "n",
+        "p",
+        "m",
+        "no",
+        "nm",
+        "st",
+        "pt",
+        "ps",
+        "gr",
+    }
+)
+
+
+@cache
+def fields() -> dict[str, dict[str, Any]]:
+    """The fields of `fields.toml`."""
+    return load("fields")
+
+
+def quantities_for(quantity: str) -> tuple[str, ...]:
+    """The quantities whose units a column may state: a viscosity may be kinematic."""
+    return (quantity, "kinematic_viscosity") if quantity == "dynamic_viscosity" else (quantity,)
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    field: str
+    weight: float
+    needed: frozenset[str]
+    beside: frozenset[str]
+    weak: bool
+    """It needs a word that tells nothing elsewhere."""
+    lends: bool
+    """The group heading may say a part of it."""
+
+
+@cache
+def _patterns() -> tuple[_Pattern, ...]:
+    out = []
+    for field, entry in fields().items():
+        for text in entry["means"]:
+            found = re.fullmatch(r"(?:([\d.]+): )?([^\[\]]+?)(?: \[([^\]]*)\])?", text)
+            assert found is not None, f"fields.toml, {field}: {text}"
+            needed, beside = frozenset(found[2].split()), frozenset((found[3] or "").split())
+            unknown = (needed | beside) - slots().keys()
+            assert not unknown, f"fields.toml, {field}: {unknown}"
+            weak = any(slots()[name] == "weak" for name in needed)
+            out.append(
+                _Pattern(field, float(found[1] or 1.0), needed, beside, weak, not weak or len(needed) > 2)
+            )
+    return tuple(out)
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """A field that a heading may name."""
+
+    field: str
+    score: float
+    unit: str = ""
+    """The unit that the heading, its unit row or its group states for this field."""
+    misfit: str = ""
+    """A stated unit that is none of this field's quantity."""
+    needs_unit: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A heading, understood as far as its words go."""
+
+    text: str
+    meanings: tuple[Meaning, ...]
+    """Best first."""
+    foreign: str = ""
+    """A thing of which the audit has no use, that the heading names; "" if it names none."""
+    is_uom: bool = False
+    """The column holds units of measure."""
+    unknown: tuple[str, ...] = ()
+    """Words that are not understood."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Variant:
+    """A heading with what may be its unit taken off."""
+
+    words: tuple[Word, ...]
+    unit: str
+    """The unit's text."""
+    standard: bool = False
+    """It states a density at a standard temperature."""
+    degrees: bool = False
+    """It states a value at some temperature."""
+
+
+@lru_cache(maxsize=16384)
+def read_heading(
+    text: str, group: str = "", kind: Kind = "gauges", unit_row: str = "", sure: bool = True
+) -> Reading:
+    """What a heading may mean. `group`: the headings above it that span columns, `sure` where they certainly
+    do; `unit_row`: the text of a row of units beneath."""
+    variants = _variants(text)
+    lent = _lent(group)
+    stated = unit_row.strip(" ()[]") or (_variants(group)[0].unit if group else "")
+    best: dict[str, Meaning] = {}
+    for variant in variants:
+        for found in _scores(variant, lent, kind, sure, stated):
+            best[found.field] = max(found, best.get(found.field, found), key=lambda one: one.score)
+    if not sure and group:
+        for variant in variants:
+            for found in _scores(variant, (), kind, True, stated):
+                if found.score * _WITHOUT_GROUP > best.get(found.field, Meaning(found.field, 0.0)).score:
+                    best[found.field] = Meaning(found.field, found.score * _WITHOUT_GROUP)
+    meanings = [_with_unit(found, text, group, unit_row, variants, sure) for found in best.values()]
+    meanings.sort(key=lambda one: (-one.score, one.field))
+    words = max((variant.words for variant in variants), key=len, default=())
+    return Reading(
+        text,
+        tuple(one for one in meanings if one.score >= POSSIBLE / 2),
+        _foreign(variants),
+        _is_uom(words),
+        tuple(word.text for word in words if not word.concepts),
+    )
+
+
+def _is_uom(words: Sequence[Word]) -> bool:
+    told = [word for word in words if not word.concepts <= {"filler", "number"}]
+    return bool(told) and all("uom" in word.concepts for word in told)
+
+
+def _foreign(variants: Sequence[_Variant]) -> str:
+    for variant in variants[:1]:
+        for word in variant.words:
+            strange = [name for name in word.concepts if slots()[name] == "foreign"]
+            if strange and len(strange) == len(word.concepts):
+                return sorted(strange)[0]
+        if any("vessel" in word.concepts for word in variant.words):
+            return "vessel"
+    return ""
+
+
+@lru_cache(maxsize=4096)
+def _lent(group: str) -> tuple[Word, ...]:
+    if not group:
+        return ()
+    bare = _BRACKETS.sub(" ", group).strip(_TRIM)
+    return max(_variants(bare or group), key=lambda one: sum(bool(word.concepts) for word in one.words)).words
+
+
+@lru_cache(maxsize=32768)
+def _variants(text: str) -> tuple[_Variant, ...]:
+    """A heading as it stands and with what may be its unit taken off; the likeliest first."""
+    text = _REFERENCE.sub(r"\1\2", _in_machine_names(text))
+    text, standard, degrees = _condition(
+        _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
+    )
+    out: dict[tuple[str, str], None] = {}
+    inside = [part for part in _BRACKETS.findall(text) if is_unit(part.strip()) or _all_units(part)]
+    if inside:
+        bare = text
+        for part in inside:
+            bare = re.sub(r"[(\[{<]\s*" + re.escape(part) + r"\s*[)\]}>]", " ", bare)
+        out[bare.strip(_TRIM), inside[0].strip()] = None
+    if is_unit(text.strip(" ()[].")) and not _is_a_word(text):
+        out["", text.strip(" ()[].")] = None
+    for start in [bare for bare, _ in out if bare] or [text]:
+        for head, unit in _ends_with_unit(start):
+            out.setdefault((head, unit), None)
+    out.setdefault((text, ""), None)
+    made = [_Variant(words_of(bare), unit, standard, degrees) for bare, unit in out if bare or unit]
+    return tuple(made) or (_Variant((), "", standard, degrees),)
+
+
+def _in_machine_names(text: str) -> str:
+    """'PRESS_KGF_CM2_MAN', 'DENS_KG_M3': units without their strokes, as fields of a data base have them."""
+    return (
+        _MACHINE_UNIT.sub(lambda found: f" {found[1]}/{found[2]} {found[3] or ''} ", text)
+        if "_" in text
+        else text
+    )
+
+
+def _at_temperature(text: str) -> str:
+    """'Density at storage temp.' without the temperature, at which it is stated."""
+    return _AT_TEMPERATURE.sub(lambda found: f" {found[1] or ''} ", text)
+
+
+def _ends_of_signal(text: str) -> str:
+    """'Level at 4 mA' names the lower range value; the milliamperes are not the column's unit."""
+    text = _WHOLE_SIGNAL.sub(" current range ", text)
+    return _TWENTY.sub(" urv ", _FOUR.sub(" lrv ", text))
+
+
+def _is_filler(text: str) -> bool:
+    return any("filler" in word.concepts for word in words_of(text))
+
+
+def _is_a_word(text: str) -> bool:
+    """Whether a text that could be a unit is a word of a heading as well ('C/C', 'PS')."""
+    return len(text) <= 3 and any(word.concepts and "weak" not in _kinds(word) for word in words_of(text))
+
+
+def _all_units(text: str) -> bool:
+    parts = [part.strip() for part in _OR.split(text) if part.strip()]
+    return bool(parts) and all(map(is_unit, parts))
+
+
+def _condition(text: str) -> tuple[str, bool, bool]:
+    """(heading without '@ 15 °C', whether that is a standard temperature, whether it states one at all)."""
+    found = _AT.search(text)
+    if found is not None:
+        degrees = float(found[1].replace(",", "."))
+        celsius = (degrees - 32) / 1.8 if found[2].upper() == "F" else degrees
+        rest = f"{text[: found.start()]} {text[found.end() :]}".replace("( )", " ").replace("()", " ")
+        return (
+            " ".join(rest.split()).strip(" ,;"),
+            _STANDARD_CELSIUS[0] < celsius < _STANDARD_CELSIUS[1],
+            True,
+        )
+    found = _BARE_STANDARD.search(text)
+    if found is not None and re.search(
+        r"(?i)dens|dicht|\bsg\b|grav|masse vol|rho|peso|massa|api", fold(text)
+    ):
+        return f"{text[: found.start()]} {text[found.end() :]}", True, True
+    return text, False, False
+
+
+def _ends_with_unit(text: str) -> Iterator[tuple[str, str]]:
+    """(the words before, the unit) for each unit that a heading may end with."""
+    quotient = re.fullmatch(r"(.*\S)\s*/\s*[(\[]?([^/()\[\]]+(?:/[^/()\[\]]+)?)[)\]]?", text)
+    if quotient and _is_quotient(quotient[1], quotient[2].strip(), text):
+        yield quotient[1].strip(_TRIM), quotient[2].strip()  # 'p/bar': a quantity over its unit, ISO 80000-1
+    head, mark, tail = text.rpartition(",")
+    if mark and is_unit(tail.strip()):
+        yield head.strip(_TRIM), tail.strip()
+    words = text.split()
+    for take in range(1, min(4, len(words))):
+        unit = " ".join(words[-take:]).strip("()[],;:")
+        if is_unit(unit) and unit.casefold().strip(".") not in _NO_TRAILING_UNIT:
+            kept = words[:-take]
+            while len(kept) > 1 and kept[-1].casefold().strip(".,:") in ("in", "en", "em", "-", "/", "", "@"):
+                kept.pop()
+            yield " ".join(kept).strip(_TRIM), unit
+    for place, word in enumerate(words[1:-1], 1):
+        if "/" in word and is_unit(word) and not any(one.concepts for one in words_of(word)[:1]):
+            yield " ".join([*words[:place], *words[place + 1 :]]), word
+    if (
+        len(words) > 1
+        and is_unit(words[0])
+        and len(words[0]) > 2
+        and words[0].casefold().strip(".") not in ("min", "max")
+    ):
+        yield " ".join(words[1:]), words[0]
+
+
+def _is_quotient(name: str, unit: str, text: str) -> bool:
+    """Whether 'name/unit' is a quantity over its unit, and not 'C/C' or 'S/N'."""
+    plain = len(unit) > 1 or (unit in ("m", "g", "K") and len(name.strip()) > 1)
+    return plain and is_unit(unit) and not is_unit(text) and not is_unit(name.strip())
+
+
+def _scores(
+    variant: _Variant, lent: tuple[Word, ...], kind: Kind, sure: bool, unit: str = ""
+) -> Iterator[Meaning]:
+    own = _ends_in_words(_both_ends(variant.words), lent)
+    if not own and not lent:
+        return
+    slot = slots()
+    taken = _spoken(own)
+    usable = [word for word in lent if _adds(word, own, taken)]
+    if "quantity" not in taken and not any("quantity" in _kinds(word) for word in (*own, *usable)):
+        usable += _of_unit(variant.unit or unit)
+    unknown = sum(not word.concepts for word in own)
+    sureness = 1.0
+    for word in own:
+        sureness *= word.sure
+    own_concepts = frozenset(name for word in own for name in word.concepts)
+    lent_concepts = frozenset(name for word in usable for name in word.concepts)
+    if variant.standard:
+        own_concepts |= {"standard"}
+    assumed = frozenset({"float"}) if kind == "floats" else frozenset()
+    if kind == "floats" and _of_another(own):
+        assumed = frozenset()
+    for pattern in _patterns():
+        if kind not in fields()[pattern.field]["tables"]:
+            continue
+        missing = pattern.needed - own_concepts
+        from_group = missing & lent_concepts if pattern.lends else frozenset()
+        missing -= from_group
+        from_kind = missing & assumed
+        missing -= from_kind
+        if missing:
+            if own_concepts & pattern.needed and len(missing) == 1 and len(pattern.needed) > 1:
+                yield Meaning(pattern.field, 0.5 * pattern.weight)
+            continue
+        allowed = pattern.needed | pattern.beside
+        if own and not _contributes(own, pattern, allowed, bool(from_kind)):
+            continue
+        score = pattern.weight * sureness * _UNKNOWN[min(unknown, 3)]
+        score *= _extras(own, allowed, _OWN_EXTRA, slot)
+        score *= _lent_extras(usable, allowed, slot, sure)
+        if variant.standard or (variant.degrees and "viscosity" in pattern.needed):
+            score *= _AT_ANOTHER
+        score *= _LENT ** bool(from_group) * _ASSUMED ** bool(from_kind)
+        explained = sum(bool(word.concepts & allowed) for word in own)
+        score += _MORE_WORDS * min(explained, 4)
+        yield Meaning(pattern.field, score + _NEEDS_WEAK * pattern.weak)
+
+
+def _kinds(word: Word) -> set[Slot]:
+    return {slots()[name] for name in word.concepts}
+
+
+@lru_cache(maxsize=1024)
+def _of_unit(unit: str) -> tuple[Word, ...]:
+    """The quantity that a unit leaves no doubt of: 'Max. psig' is a pressure."""
+    found = quantities_of(find_unit(unit) or "") if unit else frozenset()
+    names = {_OF_QUANTITY[name] for name in found if name in _OF_QUANTITY}
+    return (Word(unit, frozenset(names)),) if len(names) == 1 else ()
+
+
+_OF_QUANTITY: Final = {
+    "pressure_gauge": "pressure", "pressure_absolute": "pressure", "temperature": "temperature", "density": "density",
+    "mass": "mass", "dynamic_viscosity": "viscosity", "kinematic_viscosity": "viscosity", "power_per_length": "output",
+}  # fmt: skip
+
+
+def _both_ends(words: tuple[Word, ...]) -> tuple[Word, ...]:
+    """The words without a pair of bounds: 'Density min/max' is the density, 'LRV/URV' the range."""
+    names = {name for word in words for name in word.concepts}
+    if {"minimum", "maximum"} <= names:
+        return tuple(word for word in words if not word.concepts & {"minimum", "maximum"})
+    if {"lrv", "urv"} <= names:
+        rest = [word for word in words if not word.concepts & {"lrv", "urv"}]
+        return (*rest, Word("range", frozenset({"range"})), Word("transmitter", frozenset({"transmitter"})))
+    return words
+
+
+def _contributes(own: tuple[Word, ...], pattern: _Pattern, allowed: frozenset[str], assumed: bool) -> bool:
+    """Whether the heading itself says something of the field, and is not only lent all of it."""
+    if any(word.concepts & pattern.needed for word in own):
+        return True
+    return any(word.concepts & allowed and "weak" not in _kinds(word) for word in own) or (
+        not assumed and all("weak" in _kinds(word) and _kinds(word) <= {"weak", "foreign"} for word in own)
+    )
+
+
+def _ends_in_words(own: tuple[Word, ...], lent: tuple[Word, ...]) -> tuple[Word, ...]:
+    """'Temp. high' is the highest temperature; of a level, high and low are switches."""
+    if not any(word.concepts & _WITH_ENDS for word in (*own, *lent)):
+        return own
+    ends = {"low": "minimum", "high": "maximum"}
+    return tuple(
+        replace(word, concepts=word.concepts | {ends[name] for name in word.concepts if name in ends})
+        for word in own
+    )
+
+
+_WITH_ENDS: Final = frozenset({"pressure", "temperature", "density", "viscosity"})
+
+
+def _of_another(own: tuple[Word, ...]) -> bool:
+    """Whether a heading names a thing of its own, so that the list's does not count."""
+    slot = slots()
+    return any(
+        word.concepts
+        and all(
+            slot[name] == "subject" and name not in ("float", "magnet", "fluid") for name in word.concepts
+        )
+        for word in own
+    )
+
+
+def _spoken(own: tuple[Word, ...]) -> set[Slot]:
+    """The kinds of word that a heading has itself, beyond doubt."""
+    slot = slots()
+    kinds = [{slot[name] for name in word.concepts} for word in own if word.concepts]
+    return {next(iter(one)) for one in kinds if len(one) == 1} - {"weak"}
+
+
+def _adds(word: Word, own: tuple[Word, ...], taken: set[Slot]) -> bool:
+    """Whether a word of the group heading adds to a heading: something that it leaves open itself."""
+    slot = slots()
+    kinds = {slot[name] for name in word.concepts}
+    if not kinds or kinds == {"weak"}:
+        return False
+    if kinds & {"quantity"} and "quantity" in taken:
+        return kinds - {"quantity"} > taken
+    if kinds & {"qualifier"}:
+        mine = {name for other in own for name in other.concepts if slot[name] == "qualifier"}
+        return not (mine & _CONDITIONS) or not (word.concepts & _CONDITIONS)
+    return not (kinds <= taken)
+
+
+_CONDITIONS: Final = frozenset(
+    {
+        "operating",
+        "design",
+        "test",
+        "standard",
+        "cold",
+        "maintain",
+        "pour",
+        "freezing",
+        "calibrated",
+        "visible",
+    }
+)
+"""Qualifiers of which a heading has one: its own counts before that of its group."""
+
+
+_OTHER_STATES: Final = frozenset({"test", "standard", "cold", "collapse"})
+
+
+def _extras(own: tuple[Word, ...], allowed: frozenset[str], cost: float, slot: Any) -> float:
+    left = 1.0
+    for word in own:
+        if not word.concepts or word.concepts & allowed:
+            continue
+        kinds = {slot[name] for name in word.concepts}
+        if "weak" in kinds:
+            left *= _WEAK_UNUSED
+        elif len(word.text) == 1 and len(own) > 1:
+            left *= _SYMBOL
+        elif kinds == {"foreign"}:
+            left *= _FOREIGN
+        else:
+            left *= cost
+    return left
+
+
+def _lent_extras(lent: Sequence[Word], allowed: frozenset[str], slot: Any, sure: bool) -> float:
+    left = 1.0
+    for word in lent:
+        kinds = {slot[name] for name in word.concepts}
+        if word.concepts & allowed or "weak" in kinds:
+            continue
+        strong = bool(kinds & {"subject", "foreign"} or word.concepts & _OTHER_STATES) and sure
+        left *= _LENT_EXTRA if strong else _LENT_OTHER
+    return left
+
+
+def _with_unit(
+    found: Meaning, text: str, group: str, unit_row: str, variants: Sequence[_Variant], sure: bool
+) -> Meaning:
+    """The unit that is stated for a field, or the misfit of what is stated."""
+    entry = fields()[found.field]
+    stated = (
+        unit_row
+        if unit_row and is_unit(unit_row.strip(" ()[]"))
+        else next((v.unit for v in variants if v.unit), "")
+    )
+    if entry["kind"] != "quantity":
+        worse = bool(stated) and found.score >= POSSIBLE and "pair" not in entry and not _is_word(stated)
+        return Meaning(found.field, found.score * (_TEXT_WITH_UNIT if worse else 1.0))
+    unit = unit_of(found.field, unit_row, text, group)
+    if unit:
+        return Meaning(found.field, found.score, unit)
+    stated = stated or _strange_unit(text)
+    of_group = "" if stated or not sure else _unit_of_group(group)
+    if of_group:  # it is stated for all below it: no default takes its place
+        percent = entry.get("percent") and "%" in of_group
+        return Meaning(found.field, found.score, "%" if percent else "", "" if percent else of_group)
+    if stated and not several_units(text, found.field):
+        percent = entry.get("percent") and "%" in stated
+        return (
+            Meaning(found.field, found.score, "%")
+            if percent
+            else Meaning(found.field, found.score * _MISFIT, "", stated)
+        )
+    return Meaning(found.field, found.score)
+
+
+@lru_cache(maxsize=1024)
+def _unit_of_group(group: str) -> str:
+    """The unit that stands in brackets in the last of the headings above, "" if none does."""
+    inside = _BRACKETS.findall(group.rpartition(" / ")[2])
+    return next((part.strip() for part in inside if part.strip() == "%" or is_unit(part.strip())), "")
+
+
+_UNIT_LIKE: Final = re.compile(
+    r"[(\[]\s*((?:[A-Za-zµ°%]{1,4}[²³23]?)(?:[/·.][A-Za-zµ°]{1,4}[²³23]?)+)\s*[)\]]"
+)
+
+
+def _strange_unit(text: str) -> str:
+    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
+    for found in _UNIT_LIKE.finditer(text):
+        if not is_unit(found[1]) and re.search(r"[²³23]", found[1]):
+            return found[1]
+    return ""
+
+
+def _is_word(unit: str) -> bool:
+    """Whether what looks like a unit is as likely a word of a heading ('N', 'C/C', 'PS')."""
+    return len(unit) <= 2 or fold(unit).replace("/", " ").split() == ["c", "c"]
+
+
+def unit_of(field: str, *texts: str) -> str:
+    """The unit that the first of some texts (row of units, heading, group) states for a field, "" if none.
+
+    'bar' is gauge below 'Betriebsüberdruck', and absolute below 'Absolutdruck'.
+    """
+    unit = next(filter(None, (unit_in(text, field) for text in texts if text)), "")
+    if unit and fields()[field].get("quantity") == "pressure_gauge":
+        said = fold(" ".join(texts))
+        for pattern, letter in ((_ABSOLUTE, "a"), (_GAUGE, "g")):
+            if pattern.search(said) and find_unit(f"{unit}{letter}", "pressure_gauge"):
+                return find_unit(f"{unit}{letter}", "pressure_gauge") or unit
+    return unit
+
+
+@lru_cache(maxsize=16384)
+def unit_in(text: str, field: str) -> str:
+    """The unit that a heading or a unit cell states for a field, "" if none."""
+    quantity = fields()[field].get("quantity")
+    if not quantity or len(several_units(text, field)) > 1:
+        return ""
+    text, _, _ = _condition(" ".join(_in_machine_names(text).split()))
+    for name in quantities_for(quantity):
+        for variant in _variants(text):
+            if variant.unit and (unit := find_unit(variant.unit, name)):
+                return unit
+        if unit := find_unit(text, name):
+            return unit
+    if quantity == "density" and {"sg", "sp gr"} & {word.text for word in words_of(text)}:
+        return "SG"
+    return _relative_density(text) if quantity == "density" else ""
+
+
+_SG: Final = re.compile(
+    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|relative dichte|"
+    r"gravedad especifica|densidad relativa|densidade relativa|densita relativa|gravidade especifica|rd)\b"
+)
+
+
+def _relative_density(text: str) -> str:
+    return "SG" if _SG.search(fold(text.replace("_", " "))) else ""
+
+
+@lru_cache(maxsize=4096)
+def several_units(text: str, field: str) -> tuple[str, ...]:
+    """The units that a heading states for a field, where it states several ('SG or kg/m3')."""
+    quantity = fields()[field].get("quantity", "")
+    if not quantity:
+        return ()
+    inside = [part.strip() for part in _BRACKETS.findall(text) if is_unit(part.strip())]
+    rest = _BRACKETS.sub(lambda part: " " if is_unit(part[1].strip()) else part[0], text)
+    pieces = re.split(r"[\s,;()\[\]|]+|(?<=\D)/(?=\s)|\b(?:or|oder|ou)\b", _REFERENCE.sub(r"\1\2", rest))
+    outside = [
+        word
+        for word in pieces
+        if word and is_unit(word) and word.casefold() not in _NO_TRAILING_UNIT and not _is_filler(word)
+    ]
+    found = (find_unit(word, quantity) for word in (*outside, *inside))
+    return tuple(dict.fromkeys(unit for unit in found if unit))
+
+
+@lru_cache(maxsize=65536)
+def promises(text: str) -> bool:
+    """Whether a text may be a heading: a quick test, which lets more through than a decision does."""
+    if len(text) > 120 or not tokens(text):
+        return False
+    slot = slots()
+    words = _variants(text)[0].words
+    if len(words) > 10 or not words:
+        return False
+    known = [
+        word
+        for word in words
+        if any(slot[name] in ("subject", "quantity", "qualifier") for name in word.concepts)
+    ]
+    named = sum(bool(word.concepts) for word in words)
+    return bool(known) and named >= 0.5 * len(words)
+
+
+def squash(text: str) -> str:
+    """A heading in the form in which two are the same text."""
+    return " ".join(tokens(text))
+
+
+def fits(unit: str, field: str) -> bool:
+    """Whether a unit can be the unit of a field."""
+    quantity = fields()[field].get("quantity")
+    return quantity is not None and not quantities_of(unit).isdisjoint(quantities_for(quantity))
