@@ -26,12 +26,14 @@ from xlfuncs.spreadsheet.formula import (
     Cells,
     Elsewhere,
     Functions,
+    Link,
     Node,
     Notes,
     NotUnderstood,
     Reference,
     Sheets,
     TableReference,
+    Unknown,
     content,
     parse,
     plain,
@@ -426,6 +428,8 @@ class Calculation(OfBook):
                 self.own.add(place)
                 self._refuse_unknown(place, used)
             elif self.book.trusted and self._keep(place, nodes):
+                if links := [node.written for node in nodes if isinstance(node, (Link, Unknown))]:
+                    self.links[place] = links
                 return
             notes = Notes()
             self._store(place, evaluate(formula.text, self, *place, at.array, notes))

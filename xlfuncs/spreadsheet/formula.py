@@ -767,18 +767,26 @@ def _elsewhere(written: str) -> Node | None:
     """A reference to another workbook, or one to several sheets; None for neither."""
     found = _BOOK.match(written)
     if found:
-        inner = _reference(found["what"]) if _CELLS.match(found["what"]) else None
+        inner = _range_of(found["what"])
         sheet = found["sheet"].replace("''", "'")
-        if not isinstance(inner, Reference) or not sheet:
+        if inner is None or not sheet:
             return Unknown(written)
         return Link(written, found["book"], sheet, inner.top, inner.left, inner.bottom, inner.right)
     found = _SPAN.match(written)
-    if found and (cells := _CELLS.match(found["what"])) and not cells["sheet"]:
-        inner = _reference(found["what"])
-        if isinstance(inner, Reference):
-            first, last = (found[name].replace("''", "'") for name in ("first", "last"))
-            return Sheets(first, last, inner.top, inner.left, inner.bottom, inner.right)
+    inner = _range_of(found["what"]) if found else None
+    if found and inner is not None:
+        first, last = (found[name].replace("''", "'") for name in ("first", "last"))
+        return Sheets(first, last, inner.top, inner.left, inner.bottom, inner.right)
     return Unknown(written) if "[" in written else None
+
+
+def _range_of(written: str) -> Reference | None:
+    """A range without a sheet; None for anything else."""
+    try:
+        found = _reference(written)
+    except NotUnderstood:
+        return None
+    return found if isinstance(found, Reference) and not found.sheet else None
 
 
 def _area(sheet: str | None, top: int, left: int, bottom: int, right: int) -> Node:

@@ -153,6 +153,19 @@ def _as_exact(book: BookCells, answer: _Answer) -> bool:
     return apart <= allowed
 
 
+def _calls_ours(formula: str) -> bool:
+    """Whether one of our functions stands in a formula, as far as it is understood."""
+    try:
+        return bool(functions_used(formula, FUNCTIONS))
+    except NotUnderstood:
+        return True
+
+
+def _says_nothing(value: Any) -> bool:
+    """Whether a formula that catches an error shows nothing in its place, or that there is nothing."""
+    return value is None or (isinstance(value, str) and (not value.strip() or is_placeholder(value, False)))
+
+
 def refused_cells(gauges: Gauges) -> set[tuple[str, int, int]]:
     """Sheet, row and column of the cells that show an error since one of our functions refuses."""
     if gauges.formulas is None:
@@ -245,7 +258,7 @@ def function_refused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         return
     for sheet, row, column, formula, kept, due, refused in _answers(book):
         reasons = dict.fromkeys(f"{name}: {error.reason}" for name, error in refused)
-        if not reasons or (not isinstance(due, CellError) and is_placeholder(str(due or ""), True)):
+        if not reasons or (not isinstance(due, CellError) and _says_nothing(due)):
             continue
         why = "; ".join(reasons)
         if not isinstance(due, CellError):
@@ -281,7 +294,7 @@ def formula_path(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     for sheet in book.sheets.values():
         for (row, column), formula in sorted(sheet.formulas.items()):
             upper = formula.text.upper()
-            if "!LG_" in upper and functions_used(formula.text, FUNCTIONS):
+            if "!LG_" in upper and _calls_ours(formula.text):
                 at = upper.index("!LG_")
                 yield _hit(
                     gauges,

@@ -117,8 +117,6 @@ def _cut(at: At, areas: list[Any]) -> list[Any]:
 
 def _meeting(at: At, values: Any, conditions: tuple[Any, ...]) -> list[Any]:
     """The cells of `values` beside which all conditions hold: ranges and criteria in turn."""
-    if len(conditions) % 2 or not conditions:
-        raise ErrorMet(VALUE)
     cells, *ranges = _cut(at, [values, *conditions[::2]])
     tests = [test_of(criterion) for criterion in conditions[1::2]]
     return [
@@ -154,6 +152,8 @@ def _aligned(at: At, area: Any, values: Any) -> Any:
 
 def _each_criterion(at: At, conditions: tuple[Any, ...], found: Callable[[tuple[Any, ...]], Any]) -> Any:
     """The result for the criteria; a block of them gives a block of results."""
+    if len(conditions) % 2:
+        raise ErrorMet(VALUE)
     criteria = [plain(criterion, at) for criterion in conditions[1::2]]
 
     def one(*given: Any) -> Any:
