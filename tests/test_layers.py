@@ -59,10 +59,11 @@ def test_imports_point_downwards(layer: str, path: Path) -> None:
 
 
 def test_the_evaluator_knows_no_function_of_ours() -> None:
-    for path in sorted((ROOT / "spreadsheet").glob("*.py")):
+    for path in sorted((ROOT / "spreadsheet").rglob("*.py")):
         layers = {name.split(".")[1] for name in _imports(path) if name.startswith("xlfuncs.")}
         assert not layers & {"worksheet", "gauge", "units"}, path.name
-        assert "LG_" not in path.read_text(encoding="utf-8"), path.name
+        if path.parent.name == "functions" or path.stem in ("formula", "evaluate", "kept", "block"):
+            assert "LG_" not in path.read_text(encoding="utf-8"), path.name
 
 
 def test_the_command_starts_without_what_is_heavy() -> None:

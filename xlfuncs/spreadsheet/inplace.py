@@ -16,9 +16,9 @@ from xml.sax.saxutils import escape, quoteattr
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.changed import Changed
+from xlfuncs.spreadsheet.elsewhere import read_link
 from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
 from xlfuncs.spreadsheet.formula import Area, CellError
-from xlfuncs.spreadsheet.links import read_link
 from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, parse, spoken
 from xlfuncs.spreadsheet.splice import NotPlainXml
 

@@ -142,7 +142,9 @@ def _ask_back(
 ) -> Refusal | None:
     """Note where the upper fluid's plain number can be a specific gravity; a refusal where that is all."""
     for argument, cell, found in zip(function.arguments, given, taken, strict=True):
-        if argument.liquid != "maybe" or found.value is None or found.problem is not None:
+        if argument.liquid != "maybe" or cell is None or found.problem is not None:
+            continue
+        if isinstance(cell, (int, float)) and not _gravity.looks_so(cell):
             continue
         plain = _plain_cells(cell)
         if plain is None:
@@ -165,6 +167,8 @@ def _ask_back(
 
 def _plain_cells(cell: Any) -> NDArray[np.float64] | None:
     """The numbers without a unit in an argument, NaN elsewhere; None where there is none."""
+    if isinstance(cell, np.ndarray) and cell.dtype.kind in "fiu":
+        return cell.astype(np.float64)
     cells = np.array(cell, dtype=object)
     numbers = np.array([_bare_number(found) for found in cells.ravel().tolist()], dtype=np.float64)
     return None if np.isnan(numbers).all() else numbers.reshape(cells.shape)
