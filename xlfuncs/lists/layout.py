@@ -21,7 +21,16 @@ from xlfuncs.lists.tags import are_tags, ends_list, is_gauge, is_tag, letters_of
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, promises, read_heading, unit_in
+from xlfuncs.vocabulary.meaning import (
+    ACCEPT,
+    POSSIBLE,
+    Kind,
+    Reading,
+    fields,
+    promises,
+    read_heading,
+    unit_in,
+)
 from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens, words_of
 
 SEARCHED: Final = 60
@@ -573,8 +582,6 @@ def _found(head: _Head, verdict: Verdict, reading: Reading) -> Found:
     found.runner_up, found.runner_up_score = verdict.runner_up, min(verdict.runner_up_score, 1.0)
     if verdict.field and not verdict.sure:
         found.doubted = verdict.field
-        if verdict.rival >= 0 or verdict.runner_up_score < verdict.score - MARGIN:
-            found.runner_up, found.runner_up_score = verdict.field, min(verdict.score, 1.0)
     if taken:
         meaning = next((one for one in reading.meanings if one.field == taken), None)
         found.unit = meaning.unit if meaning is not None else ""
@@ -590,6 +597,7 @@ def judge(grid: Grid, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[
     ]
     profiles = [profile(_sample(grid, first, head)) for head in heads]
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
+    neighbours.question(heads, readings, profiles, scores)
     verdicts = decide(scores)
     for _ in range(_ROUNDS):
         lent = neighbours.lend(heads, readings, profiles, scores, verdicts, kind)
@@ -646,7 +654,8 @@ def _hold(grid: Grid, first: int, index: int, parts: int) -> bool:
 
 def _weighed(reading: Reading, found: Profile) -> dict[str, float]:
     """Field -> score of a heading and the cells below it."""
-    if reading.is_uom or found.units > 0.8:
+    meant = bool(reading.meanings) and reading.meanings[0].score >= ACCEPT
+    if reading.is_uom or (found.units > 0.8 and not meant):
         return {}
     return {one.field: one.score * weigh(one.field, one.unit, found) for one in reading.meanings}
 

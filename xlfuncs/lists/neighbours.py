@@ -20,6 +20,8 @@ from xlfuncs.lists.evidence import (
     is_digits,
     is_fluid,
     is_level_tag,
+    is_part,
+    is_range,
     is_written_class,
     says_action,
     says_ends,
@@ -27,7 +29,7 @@ from xlfuncs.lists.evidence import (
 )
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
-from xlfuncs.vocabulary.words import telling
+from xlfuncs.vocabulary.words import telling, words_of
 
 _LENT: Final = 0.93
 """What is left of a meaning that a neighbour's subject completes."""
@@ -94,6 +96,72 @@ class Columns:
             except UnitError:
                 continue
         return None
+
+
+def question(
+    heads: Sequence[Head],
+    readings: Sequence[Reading],
+    profiles: Sequence[Profile],
+    scores: list[dict[str, float]],
+) -> None:
+    """Lower the scores of what a list as a whole speaks against."""
+    _oil_alone(heads, scores)
+    _api_beside(heads, scores)
+    _shares(readings, profiles, scores)
+
+
+def _best(scores: list[dict[str, float]], *names: str) -> float:
+    return max((one.get(name, 0.0) for one in scores for name in names), default=0.0)
+
+
+def _said(head: Head) -> set[str]:
+    """The concepts that a heading names."""
+    return {name for word in words_of(" ".join((*head.above, head.text))) for name in word.concepts}
+
+
+def _oil_alone(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
+    """'Oil density' is that of the upper fluid only where the lower one's is called so as well."""
+    lower = any(
+        one.get("fluid_density", 0.0) >= ACCEPT and _said(head) & {"water", "lower"}
+        for head, one in zip(heads, scores, strict=True)
+    )
+    for head, one in zip(heads, scores, strict=True):
+        said = _said(head)
+        if "upper_density" in one and "oil" in said and not lower and not said & {"upper", "vapour"}:
+            one["upper_density"] *= _ALONE
+
+
+def _api_beside(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
+    """An API gravity is no operating density where these are stated."""
+    for i, head in enumerate(heads):
+        said = _said(head)
+        others = [one for j, one in enumerate(scores) if j != i]
+        stated = _best(others, "fluid_density", "fluid_density_min", "fluid_density_max") >= ACCEPT
+        if "api" in said and "fluid_density" in scores[i] and stated:
+            scores[i]["fluid_density"] *= _ALONE
+
+
+def _shares(readings: Sequence[Reading], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """Set points up to 100 without a unit, in a list of lengths of many hundreds, may be percentages."""
+    lengths = [
+        profiles[i].numbers
+        for i, one in enumerate(scores)
+        if max(one.get("visible_range", 0.0), one.get("connection_distance", 0.0)) >= ACCEPT
+    ]
+    if not any(len(numbers) and numbers.min() > _LONG for numbers in lengths):
+        return
+    for i, one in enumerate(scores):
+        points = [name for name in one if name.startswith("switch_")]
+        unit = next((meaning.unit for meaning in readings[i].meanings if meaning.field in points), "")
+        numbers = profiles[i].numbers
+        if points and not unit and len(numbers) and numbers.max() <= 100:
+            for name in points:
+                one[name] *= _ALONE
+
+
+_ALONE: Final = 0.75
+_LONG: Final = 250.0
+"""Lengths above which numbers up to 100 beside them look like percentages."""
 
 
 def kind_of(field: str, kind: Kind) -> bool:
@@ -216,8 +284,8 @@ def _by_range(columns: Columns, i: int) -> bool:
         changed |= columns.raise_to(i, "visible_range", _SUPPORTED)
     elif "visible_range" in columns.sure and not own_transmitter:
         changed |= columns.raise_to(i, "transmitter_range", _SUPPORTED)
-    elif not own_transmitter and "visible_range" not in columns.sure and columns.profiles[i].numeric > 0.5:
-        lone = "connection_distance" in columns.sure or not len(columns.profiles[i].texts)
+    elif not own_transmitter and "visible_range" not in columns.sure and columns.profiles[i].numeric >= 0.5:
+        lone = "connection_distance" in columns.sure or not columns.profiles[i].share("range", is_range)
         changed |= lone and columns.raise_to(i, "visible_range", _SUPPORTED)
     return changed
 
@@ -259,6 +327,8 @@ def _by_cells(columns: Columns, i: int) -> bool:
     for field, unit_quantity in _BY_UNIT:
         if field not in columns.sure and unit_quantity in _quantities(head):
             return columns.raise_to(i, field, _KNOWN_BY_CELLS * weigh(field, "", found))
+    if columns.kind == "floats" and "float_part" not in columns.sure and not telling(head.text):
+        return found.share("part", is_part) > 0.6 and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
     if columns.kind == "gauges":
         for field, test, least in _BY_SHAPE:
             if (

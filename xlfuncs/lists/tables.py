@@ -87,7 +87,9 @@ def make(grid: Grid, layout: Layout) -> Made:
 def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
     letter = column_letter(int(grid.cols[found.index]))
     out = _recognised(grid.sheet, found, "", found.unit, found.unit_source, letter)
-    if found.reading is not None and not found.doubted:
+    if found.doubted:
+        out.runner_up, out.runner_up_confidence = found.doubted, round(min(found.score, 1.0), 2)
+    elif found.reading is not None:
         out.known_as = found.known or found.reading.foreign.replace("_", " ")
     cells = (grid.values[record, found.index] for record in rows.records)
     out.filled = any(value is not None and str(value).strip() != "" for value in cells)

@@ -233,7 +233,7 @@ def other_instrument(letters: str) -> bool:
     """
     if not letters or is_gauge(letters) or perhaps_gauge(letters):
         return False
-    return len(letters) <= 5
+    return len(letters) <= 4 or (len(letters) == 5 and letters[-2:] in ("HH", "LL"))
 
 
 @cache

@@ -63,7 +63,7 @@ _BARE_STANDARD: Final = re.compile(
     r"(?<!\d)(?:15(?:[.,]56?)?|20|4)\s*(?:°|º)\s*C\b|\b60\s*(?:°|º|deg)?\s*F\b|\b15\s?C\b"
 )
 _GAUGE: Final = re.compile(
-    r"\buberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|effective)\b"
+    r"uberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|effective)\b"
 )
 _ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
 """Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
@@ -292,7 +292,7 @@ def _ends_of_signal(text: str) -> str:
 
 
 def _is_filler(text: str) -> bool:
-    return any("filler" in word.concepts for word in words_of(text))
+    return text.isalpha() and any("filler" in word.concepts for word in words_of(text))
 
 
 def _is_a_word(text: str) -> bool:
@@ -402,6 +402,8 @@ def _scores(
         if variant.standard or (variant.degrees and "viscosity" in pattern.needed):
             score *= _AT_ANOTHER
         score *= _LENT ** bool(from_group) * _ASSUMED ** bool(from_kind)
+        if variant.unit and not _could_be(variant.unit, pattern.field):
+            score *= _OWN_EXTRA  # what was cut off as a unit is none of this field
         explained = sum(bool(word.concepts & allowed) for word in own)
         score += _MORE_WORDS * min(explained, 4)
         yield Meaning(pattern.field, score + _NEEDS_WEAK * pattern.weak)
@@ -423,6 +425,15 @@ _OF_QUANTITY: Final = {
     "pressure_gauge": "pressure", "pressure_absolute": "pressure", "temperature": "temperature", "density": "density",
     "mass": "mass", "dynamic_viscosity": "viscosity", "kinematic_viscosity": "viscosity", "power_per_length": "output",
 }  # fmt: skip
+
+
+@lru_cache(maxsize=8192)
+def _could_be(unit: str, field: str) -> bool:
+    """Whether a text is a unit of a field; of a field of words any text may be."""
+    entry = fields()[field]
+    if entry["kind"] != "quantity" or ("%" in unit and entry.get("percent")):
+        return True
+    return any(find_unit(unit, name) for name in quantities_for(entry["quantity"]))
 
 
 def _both_ends(words: tuple[Word, ...]) -> tuple[Word, ...]:
@@ -509,6 +520,8 @@ _CONDITIONS: Final = frozenset(
 """Qualifiers of which a heading has one: its own counts before that of its group."""
 
 
+_SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
+"""Units in which a differential pressure is written and a design pressure is not."""
 _OTHER_STATES: Final = frozenset({"test", "standard", "cold", "collapse"})
 
 
@@ -555,7 +568,8 @@ def _with_unit(
         return Meaning(found.field, found.score * (_TEXT_WITH_UNIT if worse else 1.0))
     unit = unit_of(found.field, unit_row, text, group)
     if unit:
-        return Meaning(found.field, found.score, unit)
+        small = unit in _SMALL and any("dp" in word.concepts for one in variants for word in one.words)
+        return Meaning(found.field, found.score * (_FOREIGN if small else 1.0), unit)
     stated = stated or _strange_unit(text)
     of_group = "" if stated or not sure else _unit_of_group(group)
     if of_group:  # it is stated for all below it: no default takes its place
@@ -638,14 +652,20 @@ def _relative_density(text: str) -> str:
     return "SG" if _SG.search(fold(text.replace("_", " "))) else ""
 
 
+def _one_unit(text: str) -> bool:
+    """Whether a text is a unit, and not a choice of several."""
+    several = [part for part in re.split(r"\s+(?:or|oder|ou|o)\s+", text) if part.strip()]
+    return len(several) == 1 and is_unit(text.strip())
+
+
 @lru_cache(maxsize=4096)
 def several_units(text: str, field: str) -> tuple[str, ...]:
     """The units that a heading states for a field, where it states several ('SG or kg/m3')."""
     quantity = fields()[field].get("quantity", "")
     if not quantity:
         return ()
-    inside = [part.strip() for part in _BRACKETS.findall(text) if is_unit(part.strip())]
-    rest = _BRACKETS.sub(lambda part: " " if is_unit(part[1].strip()) else part[0], text)
+    inside = [part.strip() for part in _BRACKETS.findall(text) if _one_unit(part)]
+    rest = _BRACKETS.sub(lambda part: " " if _one_unit(part[1]) else part[0], text)
     pieces = re.split(r"[\s,;()\[\]|]+|(?<=\D)/(?=\s)|\b(?:or|oder|ou)\b", _REFERENCE.sub(r"\1\2", rest))
     outside = [
         word
