@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import os
+import struct
 import sys
 import types
 from pathlib import Path
@@ -151,11 +152,11 @@ def test_install_remove_and_doctor_with_a_new_profile(
     )
 
 
-def answer_in(folder: Path, tmp_path: Path) -> Any:
-    """What a file with =LG_VERSION() shows when it is converted with a profile."""
+def answer_in(folder: Path, tmp_path: Path, formula: str = "=LG_VERSION()") -> Any:
+    """What a file with a formula shows when it is converted with a profile."""
     book = openpyxl.Workbook()
     assert book.active is not None
-    book.active["A1"] = "=LG_VERSION()"
+    book.active["A1"] = formula
     book.save(tmp_path / "version.xlsx")
     office.start(
         folder, ["--convert-to", "csv", "--outdir", str(tmp_path), str(tmp_path / "version.xlsx")], 60
@@ -187,8 +188,9 @@ def test_libreoffice_started_in_an_active_environment_says_so_instead_of_ending(
     profile.private_profile(folder)
     profile.install(folder, landmark="lib/python3.11/os.py")
     monkeypatch.setattr(office, "environment", lambda: dict(os.environ))
-    shown = answer_in(folder, tmp_path)
-    assert shown.startswith(f'"#LG! the Python in {hostile}, first in PATH, would crash LibreOffice')
+    assert answer_in(folder, tmp_path) == "#VALUE!"
+    shown = answer_in(folder, tmp_path, '=LG_REASON("LG_VERSION")')
+    assert shown.startswith(f'"the Python in {hostile}, first in PATH, would crash LibreOffice')
 
 
 def test_another_python_cannot_run_in_the_process(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -269,16 +271,26 @@ def test_a_worker_does_not_inherit_libreoffices_python(
     worker._end()
 
 
-def test_what_goes_wrong_is_said_in_the_cell(bridge: types.ModuleType, tmp_path: Path) -> None:
+def error_number(value: float) -> int:
+    """The error that Calc sees in a NaN."""
+    bits: int = struct.unpack("<Q", struct.pack("<d", value))[0]
+    assert bits >> 48 == 0x7FF8
+    return bits & 0xFFFFFFFF
+
+
+def test_what_goes_wrong_is_an_error_with_its_reason(bridge: types.ModuleType, tmp_path: Path) -> None:
     functions = bridge.Functions(None, '{"python": "/no/such/python", "in_process": false}')
-    text = functions.callFunction("LG_VERSION", ())
-    assert text.startswith("#LG! FileNotFoundError")
+    assert error_number(functions.callFunction("LG_VERSION", ())) == 519
+    text = functions.callFunction("LG_REASON", ("LG_VERSION",))
+    assert text.startswith("FileNotFoundError")
     assert text.endswith("run 'xlfuncs doctor'")
     broken = tmp_path / "python"
     broken.write_text("#!/bin/sh\necho 'no module xlfuncs' >&2\nexit 3\n")
     broken.chmod(0o755)
     functions = bridge.Functions(None, f'{{"python": "{broken}", "in_process": false}}')
-    assert "the worker process ended (no module xlfuncs)" in functions.callFunction("LG_VERSION", ())
+    assert error_number(functions.callFunction("LG_VERSION", ())) == 519
+    said = functions.callFunction("LG_REASON", ("LG_VERSION",))
+    assert "the worker process ended (no module xlfuncs)" in said
 
 
 def test_results_reach_basic_as_rows(bridge: types.ModuleType) -> None:
@@ -286,3 +298,6 @@ def test_results_reach_basic_as_rows(bridge: types.ModuleType) -> None:
     assert functions.callFunction("LG_DENSITY_WINDOW", (280, 50, 200, 150, 10)) == (
         tuple(call("LG_DENSITY_WINDOW", 280, 50, 200, 150, 10)),
     )
+    column = functions.callFunction("LG_IMMERSION", (((280,), (400,), (None,)), 50, 200, 850))
+    assert column[0] == (call("LG_IMMERSION", 280, 50, 200, 850),)
+    assert [error_number(cell) for (cell,) in column[1:]] == [503, 32767]

@@ -58,6 +58,14 @@ def test_imports_point_downwards(layer: str, path: Path) -> None:
             assert root not in SPREADSHEETS, f"{path.name} imports {root}"
 
 
+def test_the_evaluator_knows_no_function_of_ours() -> None:
+    for path in sorted((ROOT / "spreadsheet").rglob("*.py")):
+        layers = {name.split(".")[1] for name in _imports(path) if name.startswith("xlfuncs.")}
+        assert not layers & {"worksheet", "gauge", "units"}, path.name
+        if path.parent.name == "functions" or path.stem in ("formula", "evaluate", "kept", "block"):
+            assert "LG_" not in path.read_text(encoding="utf-8"), path.name
+
+
 def test_the_command_starts_without_what_is_heavy() -> None:
     code = "import sys; from xlfuncs.cli import main; main(['--help']); print(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

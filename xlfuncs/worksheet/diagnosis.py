@@ -12,7 +12,7 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.data.words import says
-from xlfuncs.gauge._reasons import Floats
+from xlfuncs.gauge._reasons import MISSING, Floats, Refused
 from xlfuncs.gauge.causes import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
@@ -215,7 +215,7 @@ def stated_gauge(data: Mapping[str, float | str], what: str = "float") -> Stated
     fields, _ = _vocabulary("gauge")
     missing = [f.label for f in fields.values() if f.needed and not _number(data, f.name) > 0]
     if missing:
-        raise ValueError(f"{what}: missing or not above 0: {', '.join(missing)}")
+        raise Refused(f"{what}: missing or not above 0: {', '.join(missing)}", MISSING)
     ends = str(data.get("ends", "")) or "flat"
     shape = next((e for e in ENDS if says(np.array([ends], dtype=object), e)[0]), None)
     if shape is None:
@@ -306,9 +306,10 @@ def _densities(read: Floats, temperature: Floats, stated: Stated, places: Sequen
         known = np.asarray(liquid_density(stated.fluid, temperature, None))
         density = np.where(np.isnan(density), known, density)
     if np.isnan(density).any():
-        raise ValueError(
+        raise Refused(
             f"{places[int(np.argmax(np.isnan(density)))]}: no density; add a column, state it with the float,"
-            " or state a known fluid there and temperatures here"
+            " or state a known fluid there and temperatures here",
+            MISSING,
         )
     return density
 
@@ -328,7 +329,7 @@ def table(found: Diagnosis, most: int | None = None) -> list[list[Any]]:
 
 def _row(found: Diagnosis, finding: Finding) -> list[Any]:
     cause, case = finding.cause, found.case
-    misfit = finding.misfit if math.isfinite(finding.misfit) else NAN
+    misfit = finding.misfit if math.isfinite(finding.misfit) else ""
     if math.isnan(finding.value):
         return [cause.name, "", "", "", "", misfit, finding.weight]
     value = cause.shown(case, finding.value)

@@ -51,8 +51,9 @@ Function LG__Call(name As String, cells)
 	If IsEmpty(lg_host) Then
 		found = LG__Foreign()
 		If found <> "" Then
-			LG__Call = "#LG! the Python in " & found & ", first in PATH, would crash LibreOffice's own: " & _
-				"start LibreOffice from the desktop, or from a terminal without that environment"
+			LG__Call = LG__Failed(name, "the Python in " & found & _
+				", first in PATH, would crash LibreOffice's own: " & _
+				"start LibreOffice from the desktop, or from a terminal without that environment")
 			Exit Function
 		End If
 	End If
@@ -71,7 +72,21 @@ Function LG__Call(name As String, cells)
 	End If
 	Exit Function
 Failed:
-	LG__Call = "#LG! LibreOffice could not start its Python: " & Error$ & "; run 'xlfuncs doctor'"
+	LG__Call = LG__Failed(name, "LibreOffice could not start its Python: " & Error$ & _
+		"; run 'xlfuncs doctor'")
+End Function
+
+' #VALUE!, which Basic knows no other way to give: a NaN with the error's number, 519, in its low bits.
+Function LG__Failed(name As String, why As String)
+	Dim bytes, stream
+	If name = "LG_REASON" Then
+		LG__Failed = why
+		Exit Function
+	End If
+	bytes = com.sun.star.io.SequenceInputStream.createStreamFromSequence(Array(127, -8, 0, 0, 0, 0, 2, 7))
+	stream = CreateUnoService("com.sun.star.io.DataInputStream")
+	stream.setInputStream(bytes)
+	LG__Failed = stream.readDouble()
 End Function
 """
 

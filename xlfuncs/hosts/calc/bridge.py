@@ -4,6 +4,7 @@ is: the standard library and uno only. Nothing is ever raised to Basic, which wo
 
 import json
 import os
+import struct
 import subprocess
 import sys
 import tempfile
@@ -13,7 +14,7 @@ import unohelper
 from com.sun.star.sheet import XFunctionAccess
 
 IMPLEMENTATION = "xlfuncs.calc.Functions"
-PREFIX = "#LG! "
+VALUE = 519  # Calc's number of #VALUE!
 
 
 class Worker:
@@ -53,7 +54,7 @@ class Worker:
                 if reply:
                     return json.loads(reply)
                 why = self._end()
-            return f"{PREFIX}the worker process ended ({why}); run 'xlfuncs doctor'"
+            return {"failed": f"the worker process ended ({why})"}
 
     def _end(self):
         process, self._process = self._process, None
@@ -97,10 +98,14 @@ class Functions(unohelper.Base, XFunctionAccess):
                 kind = InProcess if self._settings["in_process"] else Worker
                 self._functions = kind(self._settings)
             result = self._functions.answer(name, arguments)
-            return tuple(map(tuple, result)) if isinstance(result, list) else result
         except BaseException as error:
             text = " ".join(str(error).split())[:300]
-            return f"{PREFIX}{type(error).__name__}: {text}; run 'xlfuncs doctor'"
+            result = {"failed": f"{type(error).__name__}: {text}"}
+        if isinstance(result, dict) and "failed" in result and name == "LG_REASON":
+            return f"{result['failed']}; run 'xlfuncs doctor'"
+        if isinstance(result, list):
+            return tuple(tuple(map(_cell, row)) for row in result)
+        return _cell(result)
 
     def _job(self, path):
         """Work through a file of jobs, once Basic has returned: no function answers before that."""
@@ -109,6 +114,14 @@ class Functions(unohelper.Base, XFunctionAccess):
         with open(source, encoding="utf-8") as file:
             exec(compile(file.read(), source, "exec"), module)
         module["later"](self._context, path)
+
+
+def _cell(value):
+    """A value as a cell takes it: an error is a NaN with the error's number in its low bits."""
+    if not isinstance(value, dict):
+        return value
+    number = value.get("error", VALUE)
+    return struct.unpack("<d", struct.pack("<Q", 0x7FF8000000000000 | number))[0]
 
 
 g_ImplementationHelper = unohelper.ImplementationHelper()

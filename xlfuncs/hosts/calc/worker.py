@@ -11,14 +11,13 @@ from typing import BinaryIO
 def serve(requests: BinaryIO, replies: BinaryIO) -> None:
     """Answer `[name, cells]` lines."""
     from xlfuncs.hosts.calc.answer import answer
-    from xlfuncs.worksheet.spec import REASON_PREFIX
 
     for line in requests:
         try:
             name, cells = json.loads(line)
             result = answer(name, cells)
         except Exception as error:  # one bad cell must not end the process
-            result = f"{REASON_PREFIX}{type(error).__name__}: {error}; run 'xlfuncs doctor'"
+            result = {"failed": f"{type(error).__name__}: {error}"}
         replies.write(json.dumps(result).encode() + b"\n")
         replies.flush()
 
