@@ -512,6 +512,8 @@ def _units_beside(
         right = _beside(at + 1, places, holders, texts, out)
         if left:
             _lend(places[:at][::-1], found.index, fields()[left]["quantity"], columns, holders, out)
+            if not _has_its_own(at + 1, places, holders, others):
+                _lend(places[at + 1 :], found.index, fields()[left]["quantity"], columns, holders, out)
         elif not _names_quantity(found, texts, columns, out) and right:
             _lend(places[at + 1 :], found.index, fields()[right]["quantity"], columns, holders, out)
         if found.index in out.values():
@@ -549,6 +551,14 @@ def _beside(
     name = holders.get(places[at], "") if 0 <= at < len(places) else ""
     free = name and name not in out
     return name if free and (not texts or any(_may_have(text, name) for text in texts)) else ""
+
+
+def _has_its_own(at: int, places: list[int], holders: dict[int, str], others: list[Found]) -> bool:
+    """Whether the quantities from a place on are followed by a column of units of their own."""
+    units = {found.index for found in others if found.reading is not None and found.reading.is_uom}
+    while at < len(places) and places[at] in holders:
+        at += 1
+    return at < len(places) and places[at] in units
 
 
 def _lend(

@@ -127,10 +127,11 @@ def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list
         own = {name for word in words_of(head.text) for name in word.concepts}
         if found.filled > 1 and found.share("level tags", is_level_tag) > _TAGS:
             if "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}:
-                one["tag"] = max(one.get("tag", 0.0), _SUPPORTED)
+                one["tag"] = max(one.get("tag", 0.0), _NAMED)
 
 
 _TAGS: Final = 0.9
+_NAMED: Final = 0.98
 
 
 def _oil_alone(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
