@@ -5,7 +5,7 @@ A machine without LibreOffice fails here: nothing is skipped.
 
 from __future__ import annotations
 
-import json
+import marshal
 import subprocess
 import sys
 from pathlib import Path
@@ -381,20 +381,35 @@ def test_an_ods_is_recalculated_by_calc(
 # --- the worker process and the answers ---------------------------------------------------------------
 
 
-def test_the_worker_answers_line_by_line_and_survives_nonsense() -> None:
-    requests = [["LG_VERSION", []], ["LG_NONE", []], 5, ["LG_IMMERSION", [280, 50, 200, 850]]]
+def test_the_worker_answers_one_message_after_the_other_and_survives_nonsense() -> None:
+    requests = [("LG_VERSION", ()), ("LG_NONE", ()), 5, ("LG_IMMERSION", (280, 50, 200, 850))]
+    requests += [("LG_DENSITY_WINDOW", (280, 50, 200, 150, 10)), ("LG_IMMERSION", (280, 50))]
     done = subprocess.run(
         [sys.executable, "-P", "-m", "xlfuncs.hosts.calc.worker"],
-        input="".join(json.dumps(request) + "\n" for request in requests),
+        input=b"".join(map(message, requests)) + message(("LG_VERSION", ()))[:-1],
         capture_output=True,
-        text=True,
         check=True,
     )
-    replies = [json.loads(line) for line in done.stdout.splitlines()]
+    replies = []
+    rest = done.stdout
+    while rest:
+        end = 4 + int.from_bytes(rest[:4], "little")
+        replies.append(marshal.loads(rest[4:end]))
+        rest = rest[end:]
     assert replies[0] == f"xlfuncs {__version__}"
-    assert replies[1].startswith("#LG! XlfuncsError: there is no worksheet function 'LG_NONE'")
-    assert replies[2].startswith("#LG! TypeError")
+    assert replies[1]["failed"].startswith("XlfuncsError: there is no worksheet function 'LG_NONE'")
+    assert replies[2]["failed"].startswith("TypeError")
     assert replies[3] == call("LG_IMMERSION", 280, 50, 200, 850)
+    assert replies[4] == [call("LG_DENSITY_WINDOW", 280, 50, 200, 150, 10)]
+    assert replies[5] == answer("LG_IMMERSION", (280, 50))
+    assert len(replies) == 6  # the last message was cut off
+    assert done.stderr == b""
+
+
+def message(content: Any) -> bytes:
+    """As the bridge sends it to the worker."""
+    packed = marshal.dumps(content, 2)
+    return len(packed).to_bytes(4, "little") + packed
 
 
 def test_zero_for_an_argument_left_out_is_never_taken_for_a_number() -> None:

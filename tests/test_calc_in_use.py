@@ -1,0 +1,95 @@
+"""Calc used as its user does: functions installed in a profile, LibreOffice started with it, formulas typed.
+
+One worker process answers for a LibreOffice, whatever is calculated, and ends with it.
+"""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.calc_office import CalcOffice
+from xlfuncs import __version__
+from xlfuncs.cli import main
+from xlfuncs.worksheet import call
+
+pytestmark = pytest.mark.calc
+
+MANY = 10_000
+FLOAT = (280, 50, 200)
+
+
+@pytest.fixture(scope="module")
+def profile(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A profile in which `xlfuncs install calc` has put the functions."""
+    folder: Path = tmp_path_factory.mktemp("calc") / "profile"
+    assert main(["install", "calc", "--profile", str(folder)]) == 0
+    return folder
+
+
+@pytest.fixture
+def calc(profile: Path) -> Iterator[CalcOffice]:
+    with CalcOffice(profile) as office:
+        yield office
+
+
+def test_one_worker_answers_for_all_documents_and_ends_with_the_office(calc: CalcOffice) -> None:
+    assert calc.workers() == []
+    calc.type(A1="280", A2="0.85 SG", B1="=LG_VERSION()", B2="=LG_IMMERSION(A1,50,200,A2)")
+    assert calc.value("B1") == f"xlfuncs {__version__}"
+    assert calc.value("B2") == pytest.approx(call("LG_IMMERSION", *FLOAT, "0.85 SG"))
+    (worker,) = calc.workers()
+    calc.do("fill", cell="C1", rows=[[f"=LG_IMMERSION({mass};50;200;$A$2)"] for mass in range(1, 200)])
+    calc.do("calculate")
+    calc.type(A2="0.9 SG")
+    assert calc.value("B2") == pytest.approx(call("LG_IMMERSION", *FLOAT, "0.9 SG"))
+    assert calc.value("C199") == pytest.approx(call("LG_IMMERSION", 199, 50, 200, "0.9 SG"))
+    assert calc.workers() == [worker]
+    calc.do("open", path=None)
+    calc.type(A1="=LG_IMMERSION(281,50,200,850)")
+    assert calc.value("A1") == pytest.approx(call("LG_IMMERSION", 281, 50, 200, 850))
+    assert calc.workers() == [worker]
+    calc.do("close")
+    calc.do("quit")
+    assert calc.gone()
+
+
+def test_a_killed_worker_is_replaced_at_the_next_call(calc: CalcOffice) -> None:
+    calc.type(A1="=LG_IMMERSION(280,50,200,850)")
+    (worker,) = calc.workers()
+    worker.kill()
+    calc.type(A2="=LG_IMMERSION(281,50,200,850)")
+    assert calc.value("A2") == pytest.approx(call("LG_IMMERSION", 281, 50, 200, 850))
+    (another,) = calc.workers()
+    assert another != worker
+
+
+def test_nothing_stays_when_the_office_is_killed(calc: CalcOffice) -> None:
+    calc.type(A1="=LG_IMMERSION(280,50,200,850)")
+    (worker,) = calc.workers()
+    for process in calc.processes():
+        if process != worker:
+            process.kill()
+    assert calc.gone()
+
+
+def test_a_changed_cell_is_answered_within_50_ms(calc: CalcOffice) -> None:
+    calc.type(A1="280", B1="=LG_IMMERSION(A1,50,200,850)")
+    seconds = calc.do("time", cell="A1", values=[300 + n for n in range(51)], read="B1")
+    assert calc.value("B1") == pytest.approx(call("LG_IMMERSION", 350, 50, 200, 850))
+    assert statistics.median(seconds) < 0.05
+
+
+def test_ten_thousand_formulas_take_a_second_more_than_fifteen_times_as_many_sums(calc: CalcOffice) -> None:
+    """In processor time, which what else runs on the machine changes little."""
+    calc.do("fill", cell="A1", rows=[[280 + n / 1000] for n in range(MANY)])
+    calc.do("fill", cell="B1", rows=[[f"=SUM(A{n};50;200;850)"] for n in range(1, MANY + 1)])
+    sums = min(calc.seconds(lambda: calc.do("calculate")) for _ in range(3))
+    calc.do("fill", cell="B1", rows=[[f"=LG_IMMERSION(A{n};50;200;850)"] for n in range(1, MANY + 1)])
+    ours = min(calc.seconds(lambda: calc.do("calculate")) for _ in range(3))
+    assert ours <= 15 * sums + 1
+    assert calc.read(f"B{MANY}") == [[pytest.approx(call("LG_IMMERSION", 289.999, 50, 200, 850))]]
+    assert len(calc.workers()) == 1
