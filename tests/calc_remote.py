@@ -47,7 +47,8 @@ class Remote:
     def do_open(self, step):
         path = step.get("path")
         url = "private:factory/scalc" if path is None else uno.systemPathToFileUrl(path)
-        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, ())
+        as_configured = self.jobs["_property"]("MacroExecutionMode", 3)  # as File, Open; else NEVER_EXECUTE
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, (as_configured,))
 
     def do_close(self, step):
         self.document.close(True)

@@ -6,12 +6,15 @@ One worker process answers for a LibreOffice, whatever is calculated, and ends w
 from __future__ import annotations
 
 import statistics
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from tests.calc_office import CalcOffice
+from tests.test_links import package
 from xlfuncs import __version__
 from xlfuncs.cli import main
 from xlfuncs.worksheet import call
@@ -92,4 +95,32 @@ def test_ten_thousand_formulas_take_a_second_more_than_fifteen_times_as_many_sum
     ours = min(calc.seconds(lambda: calc.do("calculate")) for _ in range(3))
     assert ours <= 15 * sums + 1
     assert calc.read(f"B{MANY}") == [[pytest.approx(call("LG_IMMERSION", 289.999, 50, 200, 850))]]
+    assert len(calc.workers()) == 1
+
+
+def test_a_file_in_which_excel_stored_the_addin_is_computed_when_opened(
+    calc: CalcOffice, tmp_path: Path
+) -> None:
+    formulas = {
+        "A1": "[1]!LG_IMMERSION(280,50,200,850)",
+        "A2": "IF([1]!LG_IMMERSION(280,50,200,850)&gt;100,&quot;[1]!LG_X(&quot;,1)",
+        "A3": "_xldudf_LG_IMMERSION(280,50,200,850)",
+        "A4": "[1]!OTHER(1)",
+        "A5": "A1+1",
+    }
+    with zipfile.ZipFile(tmp_path / "stored.xlsx", "w") as archive:
+        for name, data in package(formulas, 1).items():
+            archive.writestr(name, data)
+    calc.do("open", path=str(tmp_path / "stored.xlsx"))
+    immersion = call("LG_IMMERSION", *FLOAT, 850)
+    found = [row[0] for row in calc.read("A1:A5", "Index")]
+    assert found[0] == found[2] == found[4] - 1 == pytest.approx(immersion)
+    assert found[1] == "[1]!LG_X("
+    assert found[3] == 1  # as Excel has kept it
+    saved = tmp_path / "saved.xlsx"
+    calc.do("store", path=str(saved), filter="Calc MS Excel 2007 XML")
+    sheet = openpyxl.load_workbook(saved).worksheets[0]
+    assert sheet["A1"].value == sheet["A3"].value == "=LG_IMMERSION(280,50,200,850)"
+    assert sheet["A2"].value == '=IF(LG_IMMERSION(280,50,200,850)>100,"[1]!LG_X(",1)'
+    assert sheet["A4"].value == "=[1]!OTHER(1)"
     assert len(calc.workers()) == 1

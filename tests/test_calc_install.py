@@ -34,13 +34,29 @@ library:readonly="false" library:passwordprotected="false">
 </library:library>"""
 
 
+SETTINGS = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry" \
+xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
+<item oor:path="/org.openoffice.UserProfile/Data"><prop oor:name="givenname" oor:op="fuse">\
+<value>Zoë</value></prop></item>
+{}</oor:items>
+"""
+
+BOUND = """\
+<item oor:path="/org.openoffice.Office.Events/ApplicationEvents/Bindings">\
+<node oor:name="{}" oor:op="replace"><prop oor:name="BindingURL" oor:op="fuse">\
+<value>vnd.sun.star.script:Standard.Module1.Mine</value></prop></node></item>
+"""
+
+
 @pytest.fixture
 def used(tmp_path: Path) -> Path:
     """A profile with macros of the user's own."""
     folder = tmp_path / "profile"
     standard = folder / "user" / "basic" / "Standard"
     standard.mkdir(parents=True)
-    (folder / "user" / "registrymodifications.xcu").write_text("<oor:items/>")
+    (folder / "user" / "registrymodifications.xcu").write_text(SETTINGS.format(""), encoding="utf-8")
     (standard / "script.xlb").write_text(OWN_LIST, encoding="utf-8")
     (standard / "Module1.xba").write_text("Sub Main\nEnd Sub\n", encoding="utf-8")
     return folder
@@ -56,7 +72,7 @@ def test_installing_adds_one_module_and_removing_leaves_no_trace(used: Path) -> 
     after = files(used)
     assert set(after) - set(before) == {"user/basic/Standard/xlfuncs.xba"}
     changed = {name for name in before if before[name] != after[name]}
-    assert changed == {"user/basic/Standard/script.xlb"}
+    assert changed == {"user/basic/Standard/script.xlb", "user/registrymodifications.xcu"}
     listed = after["user/basic/Standard/script.xlb"].decode()
     assert listed.replace(' <library:element library:name="xlfuncs"/>\n', "") == OWN_LIST
     profile.install(used)
@@ -64,6 +80,31 @@ def test_installing_adds_one_module_and_removing_leaves_no_trace(used: Path) -> 
     assert profile.remove(used)
     assert files(used) == before
     assert not profile.remove(used)
+
+
+def test_the_event_of_a_document_that_has_been_loaded_is_ours_unless_it_is_taken(used: Path) -> None:
+    settings = used / "user" / "registrymodifications.xcu"
+    assert profile.opened_by(used) == ""
+    settings.write_text(SETTINGS.format(BOUND.format("OnSave")), encoding="utf-8")
+    profile.install(used)
+    assert profile.opened_by(used) == profile.OURS
+    assert "OnSave" in settings.read_text(encoding="utf-8")
+    profile.remove(used)
+    taken = SETTINGS.format(BOUND.format("OnLoadFinished"))
+    settings.write_text(taken, encoding="utf-8")
+    profile.install(used)
+    assert profile.opened_by(used) == "vnd.sun.star.script:Standard.Module1.Mine"
+    profile.remove(used)
+    assert settings.read_text(encoding="utf-8") == taken
+
+
+def test_settings_that_cannot_be_read_are_named_and_left(used: Path) -> None:
+    (used / "user" / "registrymodifications.xcu").write_text("<oor:items>")
+    before = files(used)
+    for work in (profile.install, profile.remove):
+        with pytest.raises(XlfuncsError, match=r"registrymodifications\.xcu: cannot be read"):
+            work(used)
+    assert files(used) == before
 
 
 def test_a_list_closed_in_its_own_tag_is_opened(used: Path) -> None:
@@ -114,7 +155,7 @@ def test_the_module_has_every_function_for_any_number_of_arguments() -> None:
     assert "\nGlobal lg_host As Variant\n" in text  # another variable is forgotten after each call
 
 
-@pytest.mark.parametrize("name", ["bridge.py", "jobs.py"])
+@pytest.mark.parametrize("name", ["bridge.py", "jobs.py", "opened.py"])
 def test_what_runs_in_libreoffice_is_written_for_old_pythons_and_needs_no_package(name: str) -> None:
     tree = ast.parse((HERE / name).read_text(encoding="utf-8"), feature_version=(3, 7))
     for node in ast.walk(tree):
@@ -142,6 +183,7 @@ def test_install_remove_and_doctor_with_a_new_profile(
     shown = capsys.readouterr().out
     assert "!!" not in shown
     assert "ok  functions in the profile: current" in shown
+    assert "ok  files that Excel saved: computed when opened" in shown
     assert main(["install", "calc", "--profile", str(folder), "--remove"]) == 0
     assert main(["doctor", "--profile", str(folder)]) == 1
     assert (

@@ -91,7 +91,8 @@ def package(formulas: dict[str, str], links: int, name: str = "", button: str = 
         + relation.format(1, OFFICE, "officeDocument", "xl/workbook.xml", "")
         + "</Relationships>",
         "xl/workbook.xml": f'<workbook xmlns="{MAIN}" xmlns:r="{OFFICE}"><sheets>'
-        f'<sheet name="Index" sheetId="1" r:id="rId1"/></sheets><externalReferences>{references}</externalReferences>{names}</workbook>',
+        f'<sheet name="Index" sheetId="1" r:id="rId1"/></sheets>'
+        f"<externalReferences>{references}</externalReferences>{names}</workbook>",
         "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{PACKAGE}/relationships">'
         + relation.format(1, OFFICE, "worksheet", "worksheets/sheet1.xml", "")
         + "".join(

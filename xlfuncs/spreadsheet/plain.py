@@ -37,3 +37,8 @@ def plain(formula, known=None):
         return name if name and (known is None or name in known) else found[0]
 
     return PARTS.sub(part, formula) if "LG_" in formula.upper() else formula
+
+
+def numbered(formula):
+    """Whether a formula refers to another workbook by the number of its link, '[2]Sheet1!A1'."""
+    return any((part["sheet"] or "").lstrip("'").startswith("[") for part in PARTS.finditer(formula))

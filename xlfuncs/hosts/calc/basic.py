@@ -42,6 +42,29 @@ Failed:
 		"; run 'xlfuncs doctor'")
 End Function
 
+' A document has been opened: functions that Excel stored by way of an add-in get their plain names.
+Sub LG__Opened(event)
+	On Error GoTo Done
+	Dim document, n As Long
+	document = event.Source
+	If Not HasUnoInterfaces(document, "com.sun.star.sheet.XSpreadsheetDocument") Then Exit Sub
+	For n = 0 To document.Sheets.Count - 1
+		If LG__Stored(document.Sheets(n).queryContentCells(com.sun.star.sheet.CellFlags.FORMULA)) Then
+			LG__First("plain names", Array(document))
+			Exit Sub
+		End If
+	Next
+Done:
+End Sub
+
+Function LG__Stored(formulas) As Boolean
+	Dim search
+	search = formulas.createSearchDescriptor()
+	search.SearchRegularExpression = True
+	search.SearchString = "(!|_xl[a-z]+[_.])LG_[A-Z0-9_]+ *[(]"
+	LG__Stored = Not IsNull(formulas.findFirst(search))
+End Function
+
 Function LG__Foreign() As String
 	Dim folders, n As Long
 	If {landmark} = "" Then Exit Function
@@ -86,7 +109,13 @@ def settings(in_process: bool = False, landmark: str = "") -> dict[str, object]:
     and LibreOffice aborts. "" for a LibreOffice that brings its own library.
     """
     paths = dict.fromkeys([str(Path(xlfuncs.__file__).parent.parent), *_site_folders()])
-    return {"python": sys.executable, "paths": list(paths), "in_process": in_process, "landmark": landmark}
+    return {
+        "python": sys.executable,
+        "paths": list(paths),
+        "in_process": in_process,
+        "landmark": landmark,
+        "functions": list(catalogue()),
+    }
 
 
 def _site_folders() -> Iterable[str]:

@@ -120,7 +120,7 @@ class Functions(unohelper.Base, XInvocation):
     def invoke(self, name, arguments, _positions, _values):
         if name == "callFunction":
             name, *arguments = arguments
-        result = self.callFunction(name, arguments[0])
+        result = WORK[name](self, *arguments[0]) if name in WORK else self.callFunction(name, arguments[0])
         if type(result) is tuple:
             result = ArrayWrapper(True, result)  # a range of cells for Basic
         return result, (), ()
@@ -131,8 +131,6 @@ class Functions(unohelper.Base, XInvocation):
         if key in self._known:  # calculated anew, with nothing changed
             return self._known[key]
         try:
-            if name == "job":
-                return self._job(*arguments)
             result = _way(self._settings).answer(name, arguments)
         except BaseException as error:
             text = " ".join(str(error).split())[:300]
@@ -150,12 +148,19 @@ class Functions(unohelper.Base, XInvocation):
 
     def _job(self, path):
         """Work through a file of jobs, once Basic has returned: no function answers before that."""
-        module = {"__name__": "xlfuncs_jobs"}
-        source = os.path.join(os.path.dirname(os.path.abspath(__file__)), "jobs.py")
-        with open(source, encoding="utf-8") as file:
-            exec(compile(file.read(), source, "exec"), module)
-        module["later"](self._context, path)
-        return ""
+        _module("jobs.py")["later"](self._context, path)
+
+    def _plain_names(self, document):
+        """Call functions that Excel stored with the name of an add-in by their plain names."""
+        known = json.loads(self._settings)["functions"]
+        names = _module("../../spreadsheet/plain.py")
+
+        def plain(formula):
+            # what still names a link by its number cannot be written anew: Calc reads it from a file only
+            new = names["plain"](formula, known)
+            return formula if names["numbered"](new) else new
+
+        _module("opened.py")["plain_names"](document, plain)
 
     def getIntrospection(self):
         return None
@@ -171,6 +176,18 @@ class Functions(unohelper.Base, XInvocation):
 
     def setValue(self, name, value):
         pass
+
+
+WORK = {"job": Functions._job, "plain names": Functions._plain_names}
+
+
+def _module(name):
+    """A file from beside this one, whose folder is not on the path."""
+    source = os.path.join(os.path.dirname(os.path.abspath(__file__)), name)
+    module = {"__name__": "xlfuncs_" + os.path.basename(name)[:-3]}
+    with open(source, encoding="utf-8") as file:
+        exec(compile(file.read(), source, "exec"), module)
+    return module
 
 
 def _size(arguments):
