@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.lists.evidence import Profile, profile
 from xlfuncs.lists.layout import Found, Layout, heading_texts, split_cell
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
@@ -53,6 +52,8 @@ class Made:
     doubts: list[Doubt] = field(default_factory=list)
     skipped: Counter[str] = field(default_factory=Counter)
     selected: Selected | None = None
+    labels: list[Found] = field(default_factory=list)
+    """Of a sheet of labels and values, what each label was taken for."""
 
 
 def make(grid: Grid, layout: Layout) -> Made:
@@ -79,7 +80,6 @@ def make(grid: Grid, layout: Layout) -> Made:
     title = " ".join(filter(None, [grid.sheet, *above]))
     made = assemble(grid, layout.kind, sources, grid.rows[rows.records], title)
     made.table.hidden_fields = hidden_fields
-    _doubt_headings(grid, layout, made)
     made.table.unrecognised = [_unrecognised(grid, rows, found) for found in layout.others]
     return made
 
@@ -458,23 +458,6 @@ def _doubt_unit(grid: Grid, name: str, found: Found, read: Quantities, made: Mad
     count = f"{read.untold} numbers" if read.untold > 1 else "its number"
     text = f"'{found.heading}' ({label}): {count} cannot be used, {why}: write the unit into the heading"
     made.doubts.append(Doubt("unit", grid.sheet, found.heading_cell, text, (name,)))
-
-
-def _doubt_headings(grid: Grid, layout: Layout, made: Made) -> None:
-    """Columns that could be a field which was not found elsewhere: a person has to say."""
-    for found in layout.others:
-        names = [name for name in choices(found) if name not in layout.columns]
-        if not names or not any(source.filled for source in _data(grid, layout, found)):
-            continue
-        letter = column_letter(int(grid.cols[found.index]))
-        where = f"{grid.sheet}!{letter}" if re.fullmatch(r"\w+", grid.sheet) else f"'{grid.sheet}'!{letter}"
-        meant = " or ".join(fields()[name]["label"] for name in names)
-        text = f"'{found.heading}' could be {meant}: it was not used; say which with --map \"{names[0]}={where}\""
-        made.doubts.append(Doubt("heading", grid.sheet, found.heading_cell, text, tuple(names)))
-
-
-def _data(grid: Grid, layout: Layout, found: Found) -> list[Profile]:
-    return [profile(grid.values[layout.first : layout.last, found.index].tolist())]
 
 
 def choices(found: Found) -> list[str]:
