@@ -421,4 +421,7 @@ def test_zero_for_an_argument_left_out_is_never_taken_for_a_number() -> None:
             if argument.kind in ("choice", "text", "table"):
                 assert as_block(found) == as_block(answer(function.name, cells)), argument.name
             else:
-                assert found.startswith(f"#LG! {argument.name}: Calc cannot tell 0"), argument.name
+                assert found == {"error": 519}, argument.name
+                cells[position] = 0
+                why = answer("LG_REASON", [function.name, *cells])
+                assert f"{argument.name}: Calc cannot tell 0" in why, argument.name

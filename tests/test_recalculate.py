@@ -406,6 +406,21 @@ def test_a_branch_not_taken_is_no_circle() -> None:
     assert calculated({"A1": "=IF(B1>0,1,A2)", "A2": "=A1", "B1": 1}).values["S", 2, 1] == 1.0
 
 
+def test_the_same_error_for_another_reason_is_another_argument() -> None:
+    cells = {
+        "A1": "=LG_IMMERSION(400,50,200,850)",
+        "A2": "=LG_CURRENT_TO_LEVEL(3.6,0,1000)",
+        "A3": "=LG_SWITCH_LEVEL(500,150,A1)",
+        "A4": "=LG_SWITCH_LEVEL(500,150,A2)",
+        "A5": "=LG_SWITCH_LEVEL(500,150,#NUM!)",
+    }
+    found = calculated(cells).values
+    reasons = [found["S", row, 1].reason for row in (3, 4, 5)]
+    assert "the float sinks" in reasons[0]
+    assert "states no level" in reasons[1]
+    assert reasons[2] == "immersion: the cell it refers to holds #NUM!; mend that one first"
+
+
 def test_long_chains_need_no_recursion() -> None:
     cells = {f"A{row}": f"=A{row + 1}+1" for row in range(1, 5000)}
     assert calculated({**cells, "A5000": 1}).values["S", 1, 1] == 5000.0
@@ -847,6 +862,11 @@ def test_every_example_agrees_in_the_evaluator(name: str, selfchecked: list[tupl
     assert rows
     for _, _, result, expected, verdict, formula, _ in rows:
         assert verdict == "pass", (formula, result, expected)
+
+
+def test_the_selfcheck_looks_at_error_values(selfchecked: list[tuple[Any, ...]]) -> None:
+    rows = [row for row in selfchecked if row[0] == "error values"]
+    assert [row[4] for row in rows] == ["pass"] * 4
 
 
 def test_the_selfcheck_counts_its_failures(tmp_path: Path) -> None:

@@ -228,6 +228,11 @@ def test_reasons_of_ranges_rows_and_tables_stand_at_their_places() -> None:
     assert call("LG_REASON", "LG_REASON").startswith("name: missing")
 
 
+def test_the_reason_can_be_asked_for_with_all_arguments_of_any_function() -> None:
+    handed_on = len(find("LG_REASON").arguments) - 1
+    assert max(len(f.arguments) + f.takes_unit for f in FUNCTIONS if f.name != "LG_REASON") <= handed_on
+
+
 def test_the_reason_of_a_function_that_is_not_there_is_refused() -> None:
     result = call("LG_REASON", "LG_IMERSION", 280)
     assert result.error == "#VALUE!"

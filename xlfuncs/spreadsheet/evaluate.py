@@ -530,11 +530,13 @@ class Calculation(OfBook):
         value = 0.0 if value is None else value  # a formula that refers to a blank cell shows 0
         self.values[place] = value
         kept = self.kept.get(place)
-        same = type(value) is type(kept) and value == kept
+        same = close = type(value) is type(kept) and value == kept
         if isinstance(value, float) and isinstance(kept, float):
-            same = abs(value - kept) <= 1e-12 * max(abs(value), abs(kept))
+            apart, size = abs(value - kept), max(abs(value), abs(kept))
+            same, close = apart <= 1e-12 * size, apart <= max(1e-9 * size, 1e-12)
         if not same:
             self.differing.add(place)
+        if not close:  # the last digits another program may have rounded
             self._changed.add(self._owner.get(place, place))
 
     def _refuse_stuck(self) -> None:

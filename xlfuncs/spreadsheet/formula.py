@@ -33,6 +33,10 @@ class CellError(str):
         made.reason = reason
         return made
 
+    def __repr__(self) -> str:
+        """Tells it from the text, and from the same error for another reason."""
+        return f"CellError({str(self)!r}, {self.reason!r})"
+
 
 DIV0 = CellError("#DIV/0!")
 NA = CellError("#N/A")

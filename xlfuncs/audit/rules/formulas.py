@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterator
 from typing import Any, NamedTuple
@@ -76,11 +77,16 @@ class _Answer(NamedTuple):
     refused: list[tuple[str, CellError]]
 
 
-def _answers(book: BookCells) -> Iterator[_Answer]:
-    """Every formula with one of our functions that can be evaluated from the values that the file keeps."""
+def _answers(book: BookCells, refusing: bool = False) -> Iterator[_Answer]:
+    """Every formula with one of our functions that can be evaluated from the values that the file keeps.
+
+    `refusing`: only those in which a function may refuse, as far as that shows without evaluating them.
+    """
     cells = Kept(book, FUNCTIONS)
     for sheet in book.sheets.values():
         for (row, column), formula in sorted(sheet.formulas.items()):
+            if refusing and not _may_refuse(formula.text, sheet.values.get((row, column))):
+                continue
             notes = Notes()
             array = formula.fills is not None
             try:
@@ -153,6 +159,16 @@ def _as_exact(book: BookCells, answer: _Answer) -> bool:
     return apart <= allowed
 
 
+_FUNCTION = re.compile(r"([\w.]+)\(")
+
+
+def _may_refuse(formula: str, kept: Any) -> bool:
+    """Whether one of our functions may refuse: not where a value is kept and nothing catches an error."""
+    if kept is None or isinstance(kept, CellError) or not FUNCTIONS.mentioned(formula):
+        return True
+    return any(FUNCTIONS.own(name) is None for name in _FUNCTION.findall(formula))
+
+
 def _calls_ours(formula: str) -> bool:
     """Whether one of our functions stands in a formula, as far as it is understood."""
     try:
@@ -172,7 +188,7 @@ def refused_cells(gauges: Gauges) -> set[tuple[str, int, int]]:
         return set()
     return {
         (answer.sheet, answer.row, answer.column)
-        for answer in _answers(gauges.formulas)
+        for answer in _answers(gauges.formulas, refusing=True)
         if isinstance(answer.due, CellError) and answer.due.reason
     }
 
@@ -256,7 +272,7 @@ def function_refused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     book = gauges.formulas
     if book is None:
         return
-    for sheet, row, column, formula, kept, due, refused in _answers(book):
+    for sheet, row, column, formula, kept, due, refused in _answers(book, refusing=True):
         reasons = dict.fromkeys(f"{name}: {error.reason}" for name, error in refused)
         if not reasons or (not isinstance(due, CellError) and _says_nothing(due)):
             continue

@@ -192,7 +192,7 @@ FUNCTIONS = (
         ),
         result=Result("verdict", text=True),
         call="xlfuncs.worksheet.check:check_float",
-        example=Example((280, 50, 200, 150, 850, 0, 10, "flat"), "reads 17.8 mm low"),
+        example=Example((280, 50, 200, 150, 850, 5, 10, "flat"), "reads 17.6 mm low"),
         source="Archimedes' principle; thresholds: common practice, no source",
         notes=(
             "The reading at one density; the density at the other end of its range needs a check of its own.",
