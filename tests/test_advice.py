@@ -68,16 +68,20 @@ def _rows(*columns: Sequence[Any]) -> list[list[Any]]:
 
 
 TAGS = ["LG-101", "LG-102", "LG-103"]
-DENSITY = [850, 870, 0.9]
+DENSITY = [850, 870, 900]
+THREE = ["Kappa", "Zuber", "Omicron"]
 LISTS: dict[str, Strange] = {
     "headings in the first row": Strange(
-        {"Sheet1": [["Kappa", "Zuber", "Omicron"], *_rows(TAGS, ["a", "b", "c"], [850, 870, 900])]},
+        {"Sheet1": [THREE, *_rows(TAGS, ["a", "b", "c"], DENSITY)]},
         {"A1": "tag", "C1": "fluid_density"},
     ),
     "below a title, on a sheet whose name has blanks": Strange(
         {
             "Cover": [["Some plant"], ["Revision", 3]],
-            "Tab 2 (new)": [["Some list of a plant"], [], ["Quux", "Blorp", "Wibble"], *_rows([7, 8, 9], TAGS, [900, 950, 800])],
+            "Tab 2 (new)": [
+                ["Some list of a plant"], [], ["Quux", "Blorp", "Wibble"],
+                *_rows([7, 8, 9], TAGS, [900, 950, 800]),
+            ],
         },
         {"B3": "tag", "C3": "visible_range"},
     ),
@@ -91,12 +95,17 @@ LISTS: dict[str, Strange] = {
         suffix=".csv",
     ),
     "labels beside values": Strange(
-        {"P7": [["Quark", "LG-7"], ["Snark", "Water"], ["Boojum", 998], ["Bander", 900], ["Jub", "n"], ["Tove", "x"]]},
+        {
+            "P7": [
+                ["Quark", "LG-7"], ["Snark", "Water"], ["Boojum", 998], ["Bander", 900], ["Jub", "n"],
+                ["Tove", "x"],
+            ]
+        },
         {"A1": "tag", "A2": "fluid", "A3": "fluid_density", "A4": "visible_range"},
         gauges=1,
     ),
     "a sheet whose name a shell would act on": Strange(
-        {"Bob's list! $1": [["Kappa", "Zuber", "Omicron"], *_rows(TAGS, ["a", "b", "c"], [850, 870, 900])]},
+        {"Bob's list! $1": [THREE, *_rows(TAGS, ["a", "b", "c"], DENSITY)]},
         {"A1": "tag", "C1": "fluid_density"},
     ),
     "beside a float list that is understood": Strange(
@@ -107,11 +116,17 @@ LISTS: dict[str, Strange] = {
         {"A1": "tag", "B1": "float_part", "C1": "fluid_density"},
     ),
     "tags that no gauge has": Strange(
-        {"Sheet1": [["Kappa", "Zuber", "Omicron"], *_rows(["XQ-1", "XQ-2", "XQ-3"], ["ZF-1"] * 3, [850, 870, 900])]},
+        {"Sheet1": [THREE, *_rows(["XQ-1", "XQ-2", "XQ-3"], ["ZF-1"] * 3, DENSITY)]},
         {"A1": "tag", "B1": "float_part", "C1": "fluid_density"},
     ),
     "two heading rows": Strange(
-        {"Sheet1": [["Alfa", None, "Bravo", None], ["Kappa", "Zuber", "Omicron", "Pi"], *_rows(TAGS, ["a", "b", "c"], [850, 870, 900], [1, 1, 1])]},
+        {
+            "Sheet1": [
+                ["Alfa", None, "Bravo", None],
+                [*THREE, "Pi"],
+                *_rows(TAGS, ["a", "b", "c"], DENSITY, [1, 1, 1]),
+            ]
+        },
         {"A2": "tag", "C2": "fluid_density"},
     ),
     "numbers for headings beside words": Strange(
@@ -125,7 +140,10 @@ LISTS: dict[str, Strange] = {
     "three sheets, two of which are no lists": Strange(
         {
             "Notes": [["Remarks to the list", "by hand"], ["keep", "dry"], ["do not", "bend"]],
-            "Data": [["Snork", "Fribble", "Glorp", "Zork"], *_rows(TAGS, ["a", "b", "c"], [850, 870, 900], [120, 130, 140])],
+            "Data": [
+                ["Snork", "Fribble", "Glorp", "Zork"],
+                *_rows(TAGS, ["a", "b", "c"], DENSITY, [120, 130, 140]),
+            ],
             "Other": [["Name", "Phone"], ["A", 1], ["B", 2]],
         },
         {"A1": "tag", "C1": "fluid_density", "D1": "design_temperature"},
@@ -195,7 +213,7 @@ def test_a_float_list_is_refused_with_an_option_that_works(
     assert "2 floats fit" in told.out
 
 
-# --- the options of a report -------------------------------------------------------------------------------
+# --- the options of a report --------------------------------------------------------------------------
 
 HEAD = ["Tag", "Fluid", "Density (kg/m3)", "Pressure (barg)", "C/C (mm)", "Design temp. (°C)"]
 BODY = [["LG-101", "Water", 998, 16, 900, 120], ["LG-102", "Water", 990, 16, 950, 120]]
@@ -279,10 +297,12 @@ def test_a_heading_that_is_a_letter_does_not_mislead_an_option(
     assert audit(path, capsys, "--map", said)["columns"]["Index"]["operating_pressure"] == "D"
 
 
-# --- what cannot be meant, or could be meant twice ------------------------------------------------------------
+# --- what cannot be meant, or could be meant twice ----------------------------------------------------
 
 TWO: dict[str, Any] = {
-    "Unit 100": [["Tag", "Fluid", "Spec wt", "C/C mm"], ["LG-101", "Water", 998, 900], ["LG-102", "Water", 998, 900]],
+    "Unit 100": [
+        ["Tag", "Fluid", "Spec wt", "C/C mm"], ["LG-101", "Water", 998, 900], ["LG-102", "Water", 998, 900],
+    ],
     "Process": [["Tag", "Temp °C", "Spec wt", "Pressure psig", "Viscosity cP"], ["LG-201", 60, 0.9, 100, 1]],
 }  # fmt: skip
 
@@ -408,7 +428,7 @@ def test_rows_of_a_second_list_that_were_never_tried(tmp_path: Path) -> None:
     ]
 
 
-# --- nothing audited is never 'no errors' -----------------------------------------------------------------------
+# --- nothing audited is never 'no errors' -------------------------------------------------------------
 
 PUMPS = [
     ["Tag", "Service", "Design pressure (barg)", "Design temp. (°C)"],

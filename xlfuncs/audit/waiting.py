@@ -54,12 +54,12 @@ def waiting(
 ) -> list[Waiting]:
     """What waits for each open column: those in doubt first, and of them those for which most does.
 
-    A column that was not understood is taken to be the one of its possible fields for which most waits, and
-    no two of them the same. `sheets`: the sheets on which gauges stand -> how many.
+    A column that was not understood is taken to be the one of its possible fields for which most waits, no
+    two of them the same, and none what a column in doubt may be. `sheets`: the sheets on which gauges stand -> how many.
     """
     told = [_waiting(column, not_checked, sheets) for column in columns if column.what != "unread"]
     out = sorted(told, key=_much, reverse=True)
-    taken: set[str] = set()
+    taken = {name for one in told for name in one.column.fields}
     for column in columns:
         if column.what == "unread":
             free = [name for name in column.fields if name not in taken]
