@@ -33,7 +33,7 @@ NEED_NOT_BE_STATED = {
     ("float-lags", "upper_density"),
 }
 """Fields whose blank cell leaves a rule something to decide, or nothing."""
-TOGETHER = {"known_material_group": ("material_group", "chamber_material")}
+TOGETHER: dict[str, tuple[str, ...]] = {}
 """Fields of which either answers."""
 OTHER_NAMES = {"connection_arrangement"}
 """Fields in which a word that is not known has a meaning."""
@@ -121,11 +121,51 @@ INTERFACE = {"service_type": "interface", "float_service": "interface", "float_m
 @pytest.mark.parametrize(
     ("slug", "changes", "missing"),
     [
-        ("flange-rating-exceeded", {"flange_class": "PN 40"}, "flange class of ASME B16.5"),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "150# / 300#"},
+            "flange class, one of ASME, PN or JIS ('150# / 300#' is none, or more than one)",
+        ),
         (
             "flange-rating-exceeded",
             {"material_group": None, "chamber_material": "cast iron"},
-            "ASME B16.5 material group of the flanges",
+            "material group of the flanges ('cast iron' is in no group of ASME B16.5)",
+        ),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "PN 40", "material_group": None, "chamber_material": "A105"},
+            "material group of the flanges ('A105' is in no group of EN 1092-1)",
+        ),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "PN 40", "chamber_material": None},
+            "material_group '2.3' is not tabulated for PN 40",
+        ),
+        (
+            "flange-rating-exceeded",
+            {"flange_class": "10K", "material_group": "023a", "design_temperature": "150 degC"},
+            "division of the flange",
+        ),
+        (
+            "flange-rating-exceeded",
+            {
+                "flange_class": "10K",
+                "material_group": "023a",
+                "design_temperature": "100 degC",
+                "design_pressure": "12 barg",
+                "test_pressure": "18 barg",
+            },
+            "division of the flanges by JIS B 2220",
+        ),
+        (
+            "flange-rating-exceeded",
+            {
+                "flange_class": "300",
+                "material_group": None,
+                "chamber_material": "A182 F51",
+                "design_temperature": "330 degC",
+            },
+            "rating of A182 F51, which ASME B16.5 does not permit above 315 degC",
         ),
         (
             "flange-rating-exceeded",
@@ -134,9 +174,11 @@ INTERFACE = {"service_type": "interface", "float_service": "interface", "float_m
         ),
         (
             "chamber-magnetic",
-            {"chamber_material": "cast iron"},
-            "chamber material by a name of the table of materials",
+            {"chamber_material": "unobtainium"},
+            "a name of the table of materials ('unobtainium' is in no table of materials)",
         ),
+        ("chamber-magnetic", {"chamber_material": "Edelstahl"}, "('Edelstahl' leaves the metal open)"),
+        ("chamber-magnetic", {"chamber_material": "CS / 316L"}, "('CS / 316L' names materials that differ)"),
         ("float-collapses", {}, "thickness of the float's flat ends"),
         (
             "float-collapses",

@@ -281,6 +281,12 @@ def test_quoted_text_with_line_breaks(tmp_path):
     assert columns["tag"].address(0) == "A2"
 
 
+def test_text_that_begins_as_an_archive_does(tmp_path):
+    path = tmp_path / "index.csv"
+    path.write_text("PK Tag No.;Fluid;Density (kg/m3)\nLG-101;Oil;850\n")
+    assert [grid.value(2, 1) for grid in load_grid(path)] == ["LG-101"]
+
+
 def test_grid_keeps_the_addresses_of_the_spreadsheet(tmp_path):
     [grid] = load_grid(sound(tmp_path / "index.xlsx"))
     assert grid.value(2, 1) == "Tag No."

@@ -269,7 +269,8 @@ BAD = [
     (GAUGES + 'columns = [{ column = 3, field = "tag" }]', ["column is 3", "quotes"]),
     (GAUGES + 'columns = [{ column = "C", feld = "tag", field = "tag" }]',
      ["'feld' is not known"]),
-    (GAUGES + 'columns = [{ column = "A", heading = "X", field = "tag" },\n{ column = "B", heading = "Y", field = "tag" }]',
+    (GAUGES + 'columns = [{ column = "A", heading = "X", field = "tag" },\n'
+     '{ column = "B", heading = "Y", field = "tag" }]',
      ["column B 'Y': tag is already column A 'X'"]),
 ]  # fmt: skip
 

@@ -243,14 +243,16 @@ def test_material_number_read_as_a_number_is_still_the_material():
     assert "yield" not in strength.collapse_mode(0.05, 0.0006, 0.2, 1.4404e9)
 
 
-def test_no_spelling_means_two_materials():
-    by_material = {
-        name: {strength._folded(alias) for alias in (name, *entry["aliases"])}
-        for name, entry in load("materials").items()
-    }
-    assert sum(len(spellings) for spellings in by_material.values()) == len(
-        set().union(*by_material.values())
-    )
+def test_every_metal_is_found_by_the_names_of_its_alloys():
+    alloys = load("alloys")["alloy"]
+    for metal, entry in load("materials").items():
+        assert strength.find_material(metal) == metal
+        for alloy in entry["alloys"]:
+            lists = [names for names in alloys[alloy].values() if isinstance(names, list)]
+            assert {strength.find_material(name) for names in lists for name in names} == {metal}
+    assert strength.find_material("316L, PTFE coated") == "316L"
+    for other in ("316", "titanium", "titanium grade 5", "alloy 600", "steel", "316L / A105"):
+        assert strength.find_material(other) is None
 
 
 def test_material_values_at_and_between_the_rows():

@@ -1126,6 +1126,23 @@ def test_letters_of_other_alphabets(text, quantity, unit):
     assert parse(text, quantity).unit == unit
 
 
+@pytest.mark.parametrize(
+    ("text", "default", "unit"),
+    [
+        ("6 g", "bar", "barg"),
+        ("6 (g)", "barg", "barg"),
+        ("6 (abs.)", "barg", "bara"),
+        ("6 a", "kg/cm2", "kgf/cm2 a"),
+        ("6 Ü", "bar", "barg"),
+        ("5 vac", "inHg g", "inHg vac"),
+    ],
+)
+def test_a_reference_alone_belongs_to_the_unit_of_the_column(text, default, unit):
+    assert parse(text, "pressure_gauge", default).unit == unit
+    with pytest.raises(UnitError):
+        parse(text, "pressure_gauge")
+
+
 def test_a_word_of_another_alphabet_is_not_taken_for_latin_letters_that_it_lacks():
     assert find_unit("градC", "temperature") == "degC"
     with pytest.raises(UnitError):
@@ -1156,8 +1173,8 @@ def test_what_a_cell_says_beside_its_number_is_kept(text, quantity, number, note
 @pytest.mark.parametrize(
     ("text", "quantity"),
     [
-        ("6 (abs)", "pressure_gauge"),
-        ("6 (vacuum)", "pressure_gauge"),
+        ("6 (diff)", "pressure_gauge"),
+        ("6 (was abs)", "pressure_gauge"),
         ("850 (old)", "density"),
         ("1200 (or more)", "length"),
         ("50 (radius)", "length"),

@@ -48,7 +48,7 @@ def result(tmp_path: Path) -> AuditResult:
 
 def test_columns_with_data_that_were_not_read(result: AuditResult) -> None:
     told = {entry["cell"]: (entry["heading"], entry["known_as"]) for entry in result.unread_columns}
-    assert told == {"E1": ("Zeta potential", ""), "F1": ("Steam out (mm)", ""), "G1": ("Qty", "quantity")}
+    assert told == {"E1": ("Zeta potential", ""), "F1": ("Steam out (mm)", ""), "G1": ("Qty", "commercial")}
     assert result.to_dict()["unread_columns"] == result.unread_columns
 
 
@@ -59,7 +59,7 @@ def test_an_empty_column_is_not_named(result: AuditResult) -> None:
 def test_the_nearest_field_is_named(tmp_path: Path) -> None:
     path = save(tmp_path / "a.xlsx", [*HEAD, "Oil density"], [*ROW, 800])
     entry = next(e for e in audit_book(path).unread_columns if e["cell"] == "I1")
-    assert entry["nearest"] == "fluid_density"
+    assert entry["nearest"] == "upper_density"
 
 
 def test_text_html_and_workbook_name_them(result: AuditResult, tmp_path: Path) -> None:
@@ -82,7 +82,7 @@ def test_columns_command_lists_them(tmp_path: Path, capsys: pytest.CaptureFixtur
     out = capsys.readouterr().out
     below = out[out.index("Columns not read") :]
     assert "E  Zeta potential" in below
-    assert "I  Oil density  nearest: fluid_density" in below
+    assert "I  Oil density  nearest: upper_density" in below
     assert "Notes by X" not in out
 
 
@@ -206,7 +206,7 @@ def test_the_flanges_own_material_decides_before_the_chamber_s(
         missing = [
             m for item in result.not_checked if item.rule == "flange-rating-exceeded" for m in item.missing
         ]
-        assert missing == ["ASME B16.5 material group of the flanges"]
+        assert missing == ["material group of the flanges ('unobtainium' is in no table of materials)"]
 
 
 # --- evidence ---------------------------------------------------------------------------------------

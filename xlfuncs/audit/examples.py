@@ -71,6 +71,7 @@ class Formula:
 
     text: str
     kept: float | str | None
+    """A `CellError` of `spreadsheet.formula` for an error value."""
 
     def __str__(self) -> str:
         return f"{self.text} keeping {self.kept}" if self.kept is not None else f"{self.text} without a value"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Collection
 from functools import cache
 
 import numpy as np
@@ -86,11 +87,34 @@ def _starts(block: str) -> re.Pattern[str]:
     return re.compile("|".join(parts))
 
 
+_BLOCKS = {
+    False: ("not_known", "elsewhere"),
+    True: ("not_known", "no_number", "not_known_start", "answer", "elsewhere", "elsewhere_start"),
+}
+
+
+@cache
+def _heads(number: bool) -> frozenset[str]:
+    """How the words of a column begin: most texts begin otherwise, and need no closer look."""
+    return frozenset(word.lstrip(_OUTSIDE)[:2] for block in _BLOCKS[number] for word in _folded(block))
+
+
+def _plain(text: str, number: bool) -> str:
+    """A text made comparable; "" for one that is no word of these lists."""
+    if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
+        return ""
+    plain = fold(text)
+    head = plain.lstrip(_OUTSIDE)[:2]
+    return plain if head in _heads(number) or head[:1] in _heads(number) else ""
+
+
 def not_known(text: str, number: bool) -> bool:
     """Whether a cell stands for 'not known yet', or for none; `number`: a number belongs into its column."""
-    if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
-        return False
-    plain = fold(text)
+    plain = _plain(text, number)
+    return plain != "" and _not_known(plain, number)
+
+
+def _not_known(plain: str, number: bool) -> bool:
     for shown in (plain, plain.strip(_OUTSIDE), plain.strip(_OUTSIDE + ".")):
         if shown in _folded("not_known") or (number and shown in _folded("no_number")):
             return True
@@ -103,19 +127,27 @@ def not_known(text: str, number: bool) -> bool:
 
 def tells_no_value(text: str, number: bool) -> bool:
     """Whether a cell holds no value: not known, or only a word that sends the reader elsewhere."""
-    if not_known(text, number):
-        return True
-    if len(text) > (_LONGEST_REMARK if number else _LONGEST_WORD):
+    plain = _plain(text, number)
+    if not plain:
         return False
-    plain = fold(text).strip(_OUTSIDE + ".")
-    if plain in _folded("elsewhere") or not number:
-        return plain in _folded("elsewhere")
-    return plain in _folded("answer") or _starts("elsewhere_start").match(plain) is not None
+    if _not_known(plain, number):
+        return True
+    shown = plain.strip(_OUTSIDE + ".")
+    if shown in _folded("elsewhere") or not number:
+        return shown in _folded("elsewhere")
+    return shown in _folded("answer") or _starts("elsewhere_start").match(shown) is not None
 
 
 def is_ditto(text: str) -> bool:
     """Whether a cell stands for the value of the cell above it."""
     return text.strip().casefold() in _dittos()
+
+
+def dittos_in(texts: Collection[str]) -> set[str]:
+    """Those of many texts that are ditto marks."""
+    if _dittos().isdisjoint(map(str.casefold, map(str.strip, texts))):
+        return set()
+    return set(filter(is_ditto, texts))
 
 
 @cache

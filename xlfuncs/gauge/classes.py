@@ -45,6 +45,7 @@ def read(text: str | float) -> Rating | None:
     (None, None, 'class 300', 'PN 16')
     """
     plain = normal(f"{text:g}" if isinstance(text, (int, float)) else text)
+    plain = _DIN.sub(_pn_of_din, _THOUSANDS.sub(r"\1\2", plain))
     flangeless = _flangeless(plain)
     for pattern in (_standards(), _sizes(), _pressures()):
         plain = pattern.sub(" ; ", plain)
@@ -114,6 +115,16 @@ def _pressures() -> re.Pattern[str]:
     return _listed(*load("flange_words")["pressures"]["patterns"])
 
 
+_THOUSANDS = re.compile(r"(?<![\d.,])([12]),(500)(?=\s*(?:#|LBS?\b|RTJ|RF|$))")
+_DIN = re.compile(r"(?<![A-Z])DIN\s*(\d{4})(?![\d-])")
+
+
+def _pn_of_din(match: re.Match[str]) -> str:
+    """The PN of a DIN standard for flanges of one PN; any other standard as it was."""
+    number = load("flange_words")[PN]["din"].get(match[1])
+    return f" PN {number} " if number else match[0]
+
+
 _LEADING_SIZE = re.compile(r"^\s*\d{1,2}(?:[ -]\d/\d|/\d)?[\s,-]+(?=\d{3,4}\s*(?:#|LBS?\b)|#|CL|PN)")
 
 
@@ -130,8 +141,8 @@ def _forms() -> list[tuple[re.Pattern[str], str]]:
         ),
         (
             re.compile(
-                r"(?<![A-Z])(?:JIS|KS)[\s-]*(?P<n>\d+)\s*(?:K(?:GF?)?(?:\s*/\s*CM2)?)?(?![A-Z\d])"
-                r"|(?<![A-Z\d.,])(?P<m>\d+)\s*K(?![A-Z])"
+                r"(?<![A-Z])(?:JIS|KS)[\s-]*(?P<n>\d+)\s*(?:K(?:GF?)?(?:\s*/\s*CM2)?)?(?![A-Z\d])(?:-\d{2,3})?"
+                r"|(?<![A-Z\d.,])(?P<m>\d+)\s*K(?![A-Z])(?:-\d{2,3})?"
             ),
             JIS,
         ),
@@ -157,7 +168,10 @@ def _explicit(plain: str) -> Iterator[Rating | None]:
             found = match.groupdict()
             number = float((found["n"] or found["m"]).replace(",", "."))
             number *= 10.0 if found.get("mpa") else 1.0
-            yield Rating(system, number) if number in load("flange_words")[system]["numbers"] else None
+            known = load("flange_words")[system]["numbers"]
+            if match[0].startswith("ND"):  # in French a diameter: only as steps of EN 1333
+                known = load("flange_ratings")[PN]["numbers"]
+            yield Rating(system, number) if number in known else None
         plain = pattern.sub(" ; ", plain)
 
 

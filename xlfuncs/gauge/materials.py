@@ -136,6 +136,8 @@ class _Piece:
     """Group of ASME B16.5 by specification and grade."""
     own: bool = True
     """Whether the designation is of a system whose grades ASME B16.5 lists."""
+    grouped: bool = True
+    """Whether the material groups of the alloy hold for this designation."""
     general: bool = False
     """Whether it names a kind of metal, such as 'duplex', rather than a grade."""
 
@@ -143,10 +145,10 @@ class _Piece:
 Found = tuple[_Piece, int]
 """A piece and the number of tokens it takes."""
 
-_LISTING = ("aisi", "astm", "uns", "trade")
+_LISTING = ("trade", "aisi", "astm", "uns")
 """Systems of designation in which ASME B16.5 states its grades, and what the trade calls them."""
-_WORDS = ("trade", "trade_es_pt")
-"""Systems that name kinds of metal besides grades."""
+_BESIDE = ("en", "jis", "gb")
+"""Systems whose grades ISO 15510 sets beside those."""
 
 
 def _kind(family: str) -> str:
@@ -165,10 +167,15 @@ def _names() -> dict[str, _Piece]:
             map(_key_of, block["words"]), _Piece("open", families=tuple(block["families"]))
         )
     for alloy, block in load("alloys")["alloy"].items():
-        for system, names in block.items():
-            if isinstance(names, list):
-                found |= dict(_named_by(system, names, alloy, block))
+        lists = {system: names for system, names in block.items() if isinstance(names, list)}
+        for system in sorted(lists, key=_order):
+            found |= dict(_named_by(system, lists[system], alloy, block))
     return found
+
+
+def _order(system: str) -> int:
+    """Where two systems share a name, what is said of it in the more definite one holds."""
+    return _LISTING.index(system) if system in _LISTING else -1
 
 
 def _named_by(
@@ -176,11 +183,12 @@ def _named_by(
 ) -> Iterator[tuple[str, _Piece]]:
     """Keys of an alloy's names in one system of designation."""
     family = block["family"]
-    grade = _Piece(_kind(family), family, alloy, own=system in _LISTING)
+    own = system in _LISTING
+    grade = _Piece(_kind(family), family, alloy, own=own, grouped=own or system in _BESIDE)
     word = replace(grade, general=not block.keys() & SYSTEMS.values())
     latin = [spelling for name in names for spelling in _latin(name)] if system == "gost" else []
     for name in (*names, *latin):
-        plain = system in _WORDS or not any(letter.isdigit() for letter in name)
+        plain = system == "trade" or not any(letter.isdigit() for letter in name)
         yield _key_of(name), word if plain else grade
 
 
@@ -210,10 +218,10 @@ def _beside() -> re.Pattern[str]:
 # --- reading ----------------------------------------------------------------------------------------
 
 _SPEC = re.compile(r"(?:ASTM ?|ASME ?)?([AB]) ?-? ?(\d{2,4})(?![\d.])M?(?![A-Z]{4})")
-_APART = re.compile(r"[;&+()\n]|(?<!\d),|,(?!\d)")
-"""What no name reaches across."""
 _GRADE_WORDS = frozenset(("GR", "GRADE", "TYPE", "TP", "G", "GRD"))
 _CLASS_WORDS = frozenset(("CL", "CLASS"))
+_LETTERS = _GRADE_WORDS | _CLASS_WORDS | frozenset("ABCDEN")
+"""What may touch the number of a specification: A106B, A105N."""
 
 
 def _pieces(plain: str) -> Iterator[_Piece]:
@@ -264,18 +272,25 @@ def _hyphened(plain: str, tokens: Tokens, at: int) -> bool:
     return len(tokens[at][0]) > 1 and any(tokens[other][0].isalpha() for other in short)
 
 
+def _apart(plain: str, tokens: Tokens, at: int) -> bool:
+    """Whether a token is parted from the one before it by what no name reaches across."""
+    before, after = tokens[at - 1].end(), tokens[at].start()
+    gap = plain[before:after]
+    decimal = gap == "," and plain[before - 1].isdigit() and plain[after].isdigit()
+    return not decimal and any(sign in gap for sign in ",;&+()\n")
+
+
 def _named(plain: str, tokens: Tokens, at: int) -> Found | None:
     """The longest name of the tables that starts here."""
     last = at + 1
-    while last < min(at + _longest(), len(tokens)) and not _APART.search(
-        plain, tokens[last - 1].end(), tokens[last].start()
-    ):
+    while last < min(at + _longest(), len(tokens)) and not _apart(plain, tokens, last):
         last += 1
     for end in range(last, at, -1):
         piece = _names().get(_key(tokens[at:end]))
         if piece is None or (piece.kind == "beside" and _part_of_grade(tokens, at, end)):
             continue
-        if piece.kind == "denial" and end < len(tokens) and tokens[end][0][0].isdigit():
+        number_follows = end < len(tokens) and tokens[end][0][0].isdigit()
+        if piece.kind == "denial" and tokens[at][0] == "NO" and number_follows:
             piece = _Piece("beside")  # 'No. 1.4404'
         if not _touching(tokens, end) or _named(plain, tokens, end) or _ruled(plain, tokens, end):
             return piece, end - at
@@ -341,7 +356,9 @@ def _grade(plain: str, tokens: Tokens, at: int, spec: Mapping[str, Any]) -> tupl
         for name in (grade, grade.removesuffix("N")):  # N: normalised
             if name in known:
                 return name, number
-    if at >= len(tokens) or _APART.search(plain, tokens[at - 1].end(), tokens[at].start()):
+    if at >= len(tokens) or _apart(plain, tokens, at):
+        return "", 0
+    if _touching(tokens, at) and tokens[at][0].isalpha() and tokens[at][0] not in _LETTERS:
         return "", 0
     after = end = at + (tokens[at][0] in _GRADE_WORDS | _CLASS_WORDS)
     while end < len(tokens) and (end == after or _touching(tokens, end)):
@@ -422,6 +439,6 @@ def _together(named: list[_Piece], vague: list[_Piece], lined: bool) -> Material
 
 def _groups(piece: _Piece) -> dict[str, str]:
     """Material groups of a name by system."""
-    block = load("alloys")["alloy"].get(piece.alloy, {})
+    block = load("alloys")["alloy"].get(piece.alloy, {}) if piece.grouped else {}
     found = {system: block[key] for system, key in SYSTEMS.items() if key in block}
     return found | ({"asme": piece.group} if piece.group else {})

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
-from xlfuncs.data.words import is_ambient, is_ditto, not_known, tells_no_value
+from xlfuncs.data.words import dittos_in, is_ambient, is_ditto, not_known, tells_no_value
 from xlfuncs.lists.model import Column, State
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.units import (
@@ -116,20 +116,14 @@ def blank_none(raw: NDArray[np.object_]) -> NDArray[np.object_]:
 # --- ditto marks --------------------------------------------------------------------------------------
 
 
-_LONGEST_DITTO: Final = 20
-
-
 def _dittos(cells: Cells) -> dict[int, int]:
     """Record with a ditto mark -> the record whose cell it repeats; -1 where that has no value.
 
     That is the nearest cell above in the same column of the sheet that is no ditto mark itself.
     """
     listed = cells.raw.tolist()
-    marked = [
-        i
-        for i, value in enumerate(listed)
-        if type(value) is str and 0 < len(value) <= _LONGEST_DITTO and is_ditto(value)
-    ]
+    marks = dittos_in({value for value in listed if type(value) is str})
+    marked = [i for i, value in enumerate(listed) if value in marks] if marks else []
     found: dict[int, int] = {}
     for i in marked:
         above = i - 1
@@ -346,6 +340,10 @@ def _is_number(text: str, quantity: str) -> bool:
     return True
 
 
+_TWO_NUMBERS: Final = re.compile(
+    r"(?P<first>[+-]?\d+(?:[.,]\d+)?)\s*[(\[/|\n]\s*(?P<second>[+-]?\d+(?:[.,]\d+)?)\s*[)\]]?"
+)
+"""Two numbers and nothing else, the second in brackets, behind a slash or on its own line."""
 _GROUP: Final = re.compile(r"\d[.,]\d{3}")
 
 
@@ -369,7 +367,7 @@ def _read_grouped(text: str, quantity: str, unit: str, name: str, marks: str) ->
     if divided.within(low, high):
         problem = f"{text.strip()!r} could be {_shown(divided)} or {_shown(grouped)}: enter it as a number"
         return _Value(State.AMBIGUOUS, problem=problem)
-    return replace(grouped, noted=f"taken as {_shown(grouped)}: {_shown(divided)} cannot be")
+    return replace(grouped, noted=f"{_shown(divided)} cannot be")
 
 
 def _shown(value: _Value) -> str:
@@ -485,7 +483,8 @@ def quantity_column(
 ) -> Quantities:
     """A column of a quantity field; `unit` as the heading or the row of units states it, or "".
 
-    `choices`: units of which the heading states several; each number is told by its size, if it can be.
+    `choices`: units of which the heading states several; each number is told by its size, if it can be, and
+    '20 (2.9)' by both.
     `units`: the unit that stands beside each record, in a column or a row of units; it comes before the
     heading's, and is "" where none stands there. `unfit`: what the heading states in the place of the unit,
     and is none of this quantity ('kg/h' over a pressure): no default takes its place, and only a cell that
@@ -659,8 +658,8 @@ class _Reading:
         default = "" if group.unfit else group.unit or self.spec.get("unit", "")
         for i in np.flatnonzero(here).tolist():
             if self.codes[i] == _OTHER:
-                problem = _no_number(self.raw[i], self.spec["label"])
-                self._put(i, _Value(State.UNREADABLE, problem=problem))
+                state = State.UNREADABLE if isinstance(self.raw[i], bool) else State.IMPOSSIBLE
+                self._put(i, _Value(state, problem=_no_number(self.raw[i], self.spec["label"])))
                 continue
             if not self.raw[i]:
                 continue
@@ -681,10 +680,21 @@ class _Reading:
             return _Value(State.UNREADABLE, problem=f"{text.strip()} {_NOTHING_TO_REPEAT}")
         if self.name in OF_PIPE and (pipe := _read_pipe(text)) is not None:
             return pipe
+        if len(self.choices) == 2 and (pair := _TWO_NUMBERS.fullmatch(text.strip())):
+            return self._in_both(pair, text, default)
         shorter = _unlabelled(text, self.name)
         if shorter is not None:
             value = self._quantity(shorter, default)
             if value.state not in (State.UNREADABLE, State.PLACEHOLDER, State.BLANK):
+                return value
+        return self._quantity(text, default)
+
+    def _in_both(self, pair: re.Match[str], text: str, default: str) -> _Value:
+        """'20 (2.9)' under 'kPag (psig)': one value in both units of the heading, if the two agree."""
+        one, two = self.choices
+        for first, second in ((one, two), (two, one)):
+            value = self._quantity(f"{pair['first']} {first} ({pair['second']} {second})", default)
+            if value.given:
                 return value
         return self._quantity(text, default)
 
@@ -763,7 +773,7 @@ class _Reading:
         for i in np.flatnonzero(beyond).tolist():
             unit = str(self.units[i])
             value = _Value(State.OK, float(self.low[i]), float(self.high[i]), unit, quantity=self.quantity)
-            if self.defaulted[i]:
+            if self.defaulted[i] and value.high > 0:  # below zero it cannot be in any unit
                 text = f"{_shown(value)} cannot be, and its unit stands nowhere: state the unit"
                 self._put(i, _Value(State.AMBIGUOUS, problem=text))
             else:

@@ -1,8 +1,8 @@
 """One joint decision about the columns of a list: which is which field, how sure, and what comes next.
 
 Every column has scores for the fields that its heading and its cells may mean; a field has one column. The
-assignment with the greatest sum is taken. Where columns do not compete, that is each one's best; the others are
-settled together (the linear sum assignment of scipy).
+assignment with the greatest sum is taken. Where columns do not compete, that is each one's best; the others
+are settled together (the linear sum assignment of scipy).
 """
 
 from __future__ import annotations
@@ -48,7 +48,10 @@ def decide(columns: Sequence[Scores]) -> list[Verdict]:
 
 
 def _assigned(columns: Sequence[Scores]) -> dict[int, str]:
-    """Column -> field, so that the sum of what the scores exceed `_WORTH` by is greatest."""
+    """Column -> field, so that the sum of the squares of what the scores exceed `_WORTH` by is greatest.
+
+    Squares: one column that surely is a field counts more than two that may be others.
+    """
     firsts: dict[str, list[int]] = {}
     for i, scores in enumerate(columns):
         if scores:
@@ -79,7 +82,7 @@ def _together(columns: Sequence[Scores], which: list[int], names: list[str]) -> 
     worth = np.zeros((len(which), len(names) + len(which)))
     for row, i in enumerate(which):
         for place, name in enumerate(names):
-            worth[row, place] = columns[i].get(name, 0.0) - _WORTH if name in columns[i] else -1.0
+            worth[row, place] = (columns[i][name] - _WORTH) ** 2 if name in columns[i] else -1.0
     rows, places = linear_sum_assignment(worth, maximize=True)
     return {
         which[row]: names[place]

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.words import means
 from xlfuncs.gauge.fluids import resolve
 from xlfuncs.lists import tags
 from xlfuncs.lists.columns import is_placeholder
@@ -22,6 +23,7 @@ SAMPLED: Final = 300
 """Cells that are looked at in a long column."""
 _FEW: Final = 0.3
 _MOST: Final = 0.6
+_SOME: Final = 0.4
 AGAINST: Final = 0.45
 """What is left of a heading's score where its cells are of another kind."""
 DOUBTED: Final = 0.8
@@ -36,7 +38,7 @@ _MATERIAL: Final = re.compile(
     r"sus\s?\d{3}\w*|q\d{3}\w*|x\d?cr\w*|tp\s?3\d\d\w*|f\s?3\d\d\w*|wcb|cf8m?|cf3m?|ti(?:\.|\s)?gr\S*|z\d\s?cn\w*|\d\dх\d\d\S*|ст\.?\s?\d+)(?![\w])"
 )
 _CLASS: Final = re.compile(
-    r"(?i)(?:\b(?:cl(?:ass|asse|ase)?|kl|ansi|asme|pn|jis|b16\.5)\.?\s?[:#]?\s?\d{1,4}\b|\b\d{2,4}\s?(?:#|lbs?\b)|#\s?\d{3,4}|\b\d{2}k\b)"
+    r"(?i)(?:\b(?:cl(?:ass|asse|ase)?|kl|ansi|asme|pn|jis|b16\.5)\.?\s?[:#]?\s?\d{1,4}\b|\b\d{2,4}\s?(?:#|lbs?\b)|#\s?\d{3,4}|\b\d{1,2}k\b)"
 )
 _CLASSES: Final = frozenset(
     {6, 10, 16, 20, 25, 40, 50, 63, 64, 100, 150, 160, 300, 400, 600, 900, 1500, 2500}
@@ -91,7 +93,7 @@ def profile(cells: Sequence[Any]) -> Profile:
         elif isinstance(value, (int, float)):
             numbers.append(float(value))
         elif isinstance(value, str):
-            text = " ".join(value.split())
+            text = " / ".join(" ".join(line.split()) for line in value.splitlines() if line.strip())
             if text and not is_placeholder(text, True):
                 number = _plain_number(text)
                 if number is None:
@@ -107,6 +109,8 @@ def profile(cells: Sequence[Any]) -> Profile:
 
 @lru_cache(maxsize=16384)
 def _plain_number(text: str) -> float | None:
+    if re.fullmatch(r"\d{1,3}(?:[.,]\d{3})+", text):
+        return None  # 1.2 or 1200
     if re.fullmatch(r"[+\-−]?\d+(?:[.,]\d+)?", text):
         return float(text.replace(",", ".").replace("−", "-"))
     return None
@@ -147,9 +151,8 @@ def _quantity(field_name: str, entry: dict[str, Any], unit: str, found: Profile)
         return 1.0
     if unit == "%":
         return 1.0 if np.mean((found.numbers >= -10) & (found.numbers <= 130)) > _MOST else DOUBTED
-    share = max(
-        (_inside(found.numbers, one, entry["quantity"], usual) for one in _units(entry, unit)), default=1.0
-    )
+    inside = [_inside(found.numbers, one, entry["quantity"], usual) for one in _units(entry, unit)]
+    share = float(np.mean(np.any(inside, axis=0))) if inside else 1.0
     return 1.0 if share >= _MOST else DOUBTED if share > 0.2 else DOUBTED * 0.9
 
 
@@ -168,25 +171,28 @@ def _units(entry: dict[str, Any], unit: str) -> tuple[str, ...]:
     return usual.get(entry["quantity"], (entry["unit"],) if "unit" in entry else ())
 
 
-def _inside(numbers: NDArray[np.float64], unit: str, quantity: str, usual: Sequence[float]) -> float:
+def _inside(
+    numbers: NDArray[np.float64], unit: str, quantity: str, usual: Sequence[float]
+) -> NDArray[np.bool_]:
+    """Which numbers, in a unit, lie where the quantity usually lies."""
     for kind in quantities_for(quantity):
         try:
             found = converter(unit, kind, assume=True)
         except UnitError:
             continue
         if kind == "kinematic_viscosity":
-            return 1.0
+            break
         with np.errstate(all="ignore"):
             si = np.asarray(found.to_si(numbers))
-        return float(np.mean((si >= usual[0]) & (si <= usual[1])))
-    return 1.0
+        return np.asarray((si >= usual[0]) & (si <= usual[1]))
+    return np.ones(len(numbers), dtype=np.bool_)
 
 
 def _text(field_name: str, found: Profile) -> float:
     if field_name in _NAMES and counts_rows(found):
         return AGAINST
     if "pair" in fields()[field_name]:
-        return 1.0 if found.share("pair", _is_pair) > _MOST else AGAINST
+        return FOR if found.share("pair", _is_pair) >= _SOME else AGAINST
     if (
         field_name in ("tag", "service")
         and found.share(
@@ -230,6 +236,11 @@ def is_class(text: str) -> bool:
     return number is not None and number in _CLASSES
 
 
+def is_range(text: str) -> bool:
+    """Whether a text is a range, 'low to high'."""
+    return _RANGE.search(text) is not None
+
+
 def is_part(text: str) -> bool:
     """Whether a text is like a part number."""
     return _PART.fullmatch(text) is not None
@@ -252,7 +263,7 @@ def is_letters(text: str) -> bool:
 
 
 def _is_pair(text: str) -> bool:
-    return re.search(r"\d[^/@]*[/@|;]\s*[+-]?\d", text) is not None
+    return re.search(r"\d[^/@]*(?:[/@|;]|\bat\b)\s*[+-]?\d", text) is not None
 
 
 def is_tclass(text: str) -> bool:
@@ -269,6 +280,21 @@ def is_level_tag(text: str) -> bool:
 def is_type(text: str) -> bool:
     """Whether a text says what kind of instrument it is."""
     return not text[:1].isdigit() and not tags.is_tag(text) and tags.type_of(text) != ""
+
+
+def says_action(text: str) -> bool:
+    """Whether a text says which way a transmitter acts."""
+    return means(text, "direct") or means(text, "reverse")
+
+
+def says_ends(text: str) -> bool:
+    """Whether a text names the shape of a float's ends."""
+    return len(text) < 30 and any(means(text, shape) for shape in ("flat", "hemispherical", "elliptical"))
+
+
+def is_written_class(text: str) -> bool:
+    """Whether a text is a flange class and no bare number."""
+    return _CLASS.search(text) is not None and len(text) < 30
 
 
 def is_loop_tag(text: str) -> bool:
@@ -288,8 +314,17 @@ _SHAPES: Final[dict[str, Callable[[str], bool]]] = {
     "transmitter_tag": is_loop_tag,
     "instrument_type": is_type,
 }
-_LACKING: Final = {"tag": 0.92, "tag_number": AGAINST, "tag_letters": AGAINST, "flange_class": 0.88, "transmitter_tag": AGAINST,
-                   "temperature_class": 0.6, "instrument_type": 0.97, "chamber_material": 0.93, "float_material": 0.93}  # fmt: skip
+_LACKING: Final = {
+    "tag": 0.92,
+    "tag_number": AGAINST,
+    "tag_letters": AGAINST,
+    "flange_class": 0.88,
+    "transmitter_tag": AGAINST,
+    "temperature_class": 0.6,
+    "instrument_type": 0.97,
+    "chamber_material": 0.93,
+    "float_material": 0.93,
+}
 """What is left where hardly any cell has the shape."""
 _WORDS: Final = (
     "service",

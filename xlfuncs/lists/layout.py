@@ -13,15 +13,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists import evidence, neighbours
-from xlfuncs.lists.decide import MARGIN, Verdict, decide
+from xlfuncs.lists.decide import Verdict, decide
 from xlfuncs.lists.evidence import Profile, profile, weigh
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.tags import are_tags, ends_list, is_gauge, is_tag, letters_of
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import Kind, Reading, fields, promises, read_heading, unit_in
-from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens
+from xlfuncs.vocabulary.meaning import (
+    ACCEPT,
+    Kind,
+    Reading,
+    fields,
+    promises,
+    read_heading,
+    unit_in,
+)
+from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens, words_of
 
 SEARCHED: Final = 60
 """Rows in which the heading of a sheet is looked for."""
@@ -76,6 +84,8 @@ class Found:
     """A field that the column may be, without being sure enough to decide anything."""
     known: str = ""
     """What a column is that is no field, where that is known."""
+    part: int = -1
+    parts: int = 1
     misfit: str = ""
     """A unit that the heading states and that is none of the field's quantity."""
 
@@ -209,7 +219,7 @@ class _Page:
         letters = sum(
             text == column_letter(int(col)) for text, col in zip(self.own[i], self.grid.cols, strict=False)
         )
-        if len(texts) < 2 or letters > len(texts) / 2:
+        if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)):
             return False
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)
         marks = sum(text.casefold() in _UNIT_MARKS for text in texts)
@@ -255,7 +265,7 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
     promising = []
     for i, row in enumerate(page.spread):
         hits = len({fold(text) for text in row if text and promises(text)})
-        if hits >= 2 and not page.is_data(i):
+        if hits >= 2 and not page.is_data(i) and not page.is_units(i):
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")
@@ -393,6 +403,10 @@ class _Head:
     """The headings above certainly belong to this column."""
     cell: str
     unit_row: str
+    part: int = -1
+    """Which of the values of its cells, where each holds several ('312.4 / 50 / 300'); -1 for the
+    whole cell."""
+    parts: int = 1
 
     @property
     def whole(self) -> str:
@@ -459,8 +473,8 @@ def _evaluate(
     heading_rows = list(range(bottom - height + 1, bottom + 1))
     if not any(page.own[heading_rows[0]]):
         return None
-    heads = _heads(page, bottom, height, units)
     first = page.first + below + bool(units)
+    heads = _with_parts(page.grid, first, _heads(page, bottom, height, units))
     judged = judge(page.grid, first, kind, heads)
     columns: dict[str, Found] = {}
     others: list[Found] = []
@@ -498,7 +512,8 @@ def _with_units(columns: Mapping[str, Found]) -> float:
 def _units_beside(
     grid: Grid, first: int, heads: list[_Head], columns: dict[str, Found], others: list[Found]
 ) -> dict[str, int]:
-    """Which columns hold the units of which: a column of units belongs to the quantity left of it, else right."""
+    """Which columns hold the units of which: a column of units belongs to the quantity left of it,
+    else right."""
     holders = {found.index: name for name, found in columns.items() if fields()[name]["kind"] == "quantity"}
     out: dict[str, int] = {}
     for found in others:
@@ -509,45 +524,74 @@ def _units_beside(
         texts = list(dict.fromkeys(text.strip(" ()[].") for text in units.texts))
         places = [head.index for head in heads]
         at = places.index(found.index) if found.index in places else -1
-        for step in (-1, 1):
-            name = holders.get(places[at + step], "") if at >= 0 and 0 <= at + step < len(places) else ""
-            if name and name not in out and (not texts or any(_may_have(text, name) for text in texts)):
-                out[name] = found.index
-                found.doubted = found.runner_up = ""
-                found.known = "unit of measure"
-                if step < 0:
-                    _lend_bounds(name, found.index, holders, out)
-                else:
-                    _lend_onwards(at + 1, found.index, places, columns, holders, out)
-                break
+        left = _beside(at - 1, places, holders, texts, out)
+        right = _beside(at + 1, places, holders, texts, out)
+        if left:
+            _lend(places[:at][::-1], found.index, fields()[left]["quantity"], columns, holders, out)
+            if not _has_its_own(at + 1, places, holders, others):
+                _lend(places[at + 1 :], found.index, fields()[left]["quantity"], columns, holders, out)
+        elif not _names_quantity(found, texts, columns, out) and right:
+            _lend(places[at + 1 :], found.index, fields()[right]["quantity"], columns, holders, out)
+        if found.index in out.values():
+            found.doubted = found.runner_up = ""
+            found.known = "unit of measure"
     return out
 
 
-def _lend_bounds(name: str, index: int, holders: dict[int, str], out: dict[str, int]) -> None:
-    """'Range min', 'Range max', 'EU': one column of units for both ends."""
-    pair = _PAIRS.get(name)
-    if pair is not None and pair in holders.values() and pair not in out:
-        out[pair] = index
+def _names_quantity(found: Found, texts: list[str], columns: dict[str, Found], out: dict[str, int]) -> bool:
+    """'Pressure unit' holds the unit of every pressure of the list that states none; whether it
+    was such a column."""
+    said = {name for word in words_of(found.heading) for name in word.concepts}
+    lent = [
+        name
+        for name, other in columns.items()
+        if said & _NAMED_BY.get(fields()[name].get("quantity", ""), frozenset())
+        and not other.unit
+        and name not in out
+        and any(_may_have(text, name) for text in texts)
+    ]
+    out.update(dict.fromkeys(lent, found.index))
+    return bool(lent)
 
 
-def _lend_onwards(
-    at: int,
-    index: int,
+_NAMED_BY: Final = {
+    "pressure_gauge": frozenset({"pressure"}),
+    "temperature": frozenset({"temperature"}),
+    "density": frozenset({"density"}),
+}
+
+
+def _beside(
+    at: int, places: list[int], holders: dict[int, str], texts: list[str], out: dict[str, int]
+) -> str:
+    """The field of the column at a place, if the units can be its own."""
+    name = holders.get(places[at], "") if 0 <= at < len(places) else ""
+    free = name and name not in out
+    return name if free and (not texts or any(_may_have(text, name) for text in texts)) else ""
+
+
+def _has_its_own(at: int, places: list[int], holders: dict[int, str], others: list[Found]) -> bool:
+    """Whether the quantities from a place on are followed by a column of units of their own."""
+    units = {found.index for found in others if found.reading is not None and found.reading.is_uom}
+    while at < len(places) and places[at] in holders:
+        at += 1
+    return at < len(places) and places[at] in units
+
+
+def _lend(
     places: list[int],
+    index: int,
+    quantity: str,
     columns: dict[str, Found],
     holders: dict[int, str],
     out: dict[str, int],
 ) -> None:
-    """One column of units before several quantities of its kind is theirs all."""
-    quantity = fields()[holders[places[at]]]["quantity"]
-    for place in places[at + 1 :]:
+    """One column of units is that of all the columns of its quantity beside it that have none."""
+    for place in places:
         name = holders.get(place, "")
         if not name or fields()[name]["quantity"] != quantity or columns[name].unit or name in out:
             return
         out[name] = index
-
-
-_PAIRS: Final = {"urv": "lrv", "switch_lshh": "switch_lsh", "fluid_density_max": "fluid_density_min"}
 
 
 def _may_have(unit: str, name: str) -> bool:
@@ -561,11 +605,10 @@ def _found(head: _Head, verdict: Verdict, reading: Reading) -> Found:
     found = Found(
         taken, head.index, head.whole, head.cell, score=verdict.score, reading=reading, unit_row=head.unit_row
     )
+    found.part, found.parts = head.part, head.parts
     found.runner_up, found.runner_up_score = verdict.runner_up, min(verdict.runner_up_score, 1.0)
     if verdict.field and not verdict.sure:
         found.doubted = verdict.field
-        if verdict.rival >= 0 or verdict.runner_up_score < verdict.score - MARGIN:
-            found.runner_up, found.runner_up_score = verdict.field, min(verdict.score, 1.0)
     if taken:
         meaning = next((one for one in reading.meanings if one.field == taken), None)
         found.unit = meaning.unit if meaning is not None else ""
@@ -579,10 +622,9 @@ def judge(grid: Grid, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[
     readings = [
         read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
     ]
-    profiles = [
-        profile(grid.values[first : first + evidence.SAMPLED * 3, head.index].tolist()) for head in heads
-    ]
+    profiles = [profile(_sample(grid, first, head)) for head in heads]
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
+    neighbours.question(heads, readings, profiles, scores)
     verdicts = decide(scores)
     for _ in range(_ROUNDS):
         lent = neighbours.lend(heads, readings, profiles, scores, verdicts, kind)
@@ -592,9 +634,55 @@ def judge(grid: Grid, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[
     return list(zip(heads, verdicts, readings, strict=True))
 
 
+def _sample(grid: Grid, first: int, head: _Head) -> list[Any]:
+    """The first cells of a column, or the part of them that a heading means."""
+    cells = grid.values[first : first + evidence.SAMPLED * 3, head.index].tolist()
+    return cells if head.part < 0 else [split_cell(value, head.parts)[head.part] for value in cells]
+
+
+def split_cell(value: Any, parts: int) -> list[Any]:
+    """The values of a cell that holds several, as many as its heading names; blanks where it holds others."""
+    if not isinstance(value, str):
+        return [""] * parts
+    for mark in _MARKS:
+        pieces = [piece.strip() for piece in re.split(mark, value) if piece.strip()]
+        if len(pieces) == parts:
+            return [float(piece) if re.fullmatch(r"[+-]?\d+(?:\.\d+)?", piece) else piece for piece in pieces]
+    return [""] * parts
+
+
+_MARKS: Final = (r"\n", r"\s+/\s+", r";", r"\s*[/|]\s*", r"\s+[x×]\s+")
+"""What stands between the values of one cell, the surest first."""
+
+
+def _with_parts(grid: Grid, first: int, heads: list[_Head]) -> list[_Head]:
+    """A heading that names several quantities over cells that hold as many values is as many headings."""
+    out: list[_Head] = []
+    for head in heads:
+        group, mark, rest = head.text.partition(":")
+        texts = [text.strip(" ()[]") for text in re.split(r"\s+[/|]\s+|\s*;\s*", rest if mark else head.text)]
+        above = (*head.above, group.strip()) if mark else head.above
+        if len(texts) > 1 and all(map(telling, texts)) and _hold(grid, first, head.index, len(texts)):
+            out += [
+                replace(head, text=text, above=above, part=place, parts=len(texts))
+                for place, text in enumerate(texts)
+            ]
+        else:
+            out.append(head)
+    return out
+
+
+def _hold(grid: Grid, first: int, index: int, parts: int) -> bool:
+    """Whether most cells of a column hold so many values."""
+    filled = [value for value in grid.values[first : first + 60, index].tolist() if value != ""]
+    held = sum(any(piece != "" for piece in split_cell(value, parts)) for value in filled)
+    return len(filled) > 0 and held >= 0.6 * len(filled)
+
+
 def _weighed(reading: Reading, found: Profile) -> dict[str, float]:
     """Field -> score of a heading and the cells below it."""
-    if reading.is_uom or found.units > 0.8:
+    meant = bool(reading.meanings) and reading.meanings[0].score >= ACCEPT
+    if reading.is_uom or (found.units > 0.8 and not meant):
         return {}
     return {one.field: one.score * weigh(one.field, one.unit, found) for one in reading.meanings}
 

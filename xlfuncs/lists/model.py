@@ -40,7 +40,7 @@ class State(IntEnum):
     cannot be told, for which the book has a doubt."""
     IMPOSSIBLE = 8
     """A number that was understood and cannot be in this column: an SG of 870. `low` and `high` keep it, if
-    it has a value in SI."""
+    it has a value in SI. A date in the place of a number is one, too."""
 
 
 MISSING = tuple(state for state in State if state not in (State.OK, State.TEXT_NUMBER))

@@ -137,7 +137,9 @@ class _Test:
         ]
         if i < self.layout.first + _UNDER_HEADING and not numbers:
             return False
-        return (bool(numbers) and (len(data) >= 2 or named)) or (named and len(data) >= 2)
+        return (bool(numbers) and (len(data) >= 2 or named)) or (
+            named and len(data) >= 2 and any(map(str.isdigit, str(name)))
+        )
 
     def is_section(self, i: int) -> bool:
         """Whether nothing but the key is filled, and that names no level gauge ('Boiler 2')."""

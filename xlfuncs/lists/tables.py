@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.lists.layout import Found, Layout, heading_texts
+from xlfuncs.lists.layout import Found, Layout, heading_texts, split_cell
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
 from xlfuncs.lists.rows import Rows, find_rows
@@ -28,6 +28,8 @@ _CENTRES: Final = re.compile(
 _WORTH_ASKING: Final = 0.68
 """Score from which a person is asked whether a column is a field."""
 _PLAIN_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_BETWEEN_TWO: Final = (r"\n", r"\s+/\s+", r"@|\bat\b", r"[/|;]")
+"""What stands between the two values of one cell, the surest first."""
 _TWO_NUMBERS: Final = re.compile(r"(\d+(?:[.,]\d+)?)(\D+?)([+-]?\d+(?:[.,]\d+)?)")
 
 
@@ -61,7 +63,7 @@ def make(grid: Grid, layout: Layout) -> Made:
     sources = {
         name: Source(
             found,
-            _cells(grid, rows, found.index, sheet),
+            _part(_cells(grid, rows, found.index, sheet), found),
             column_letter(int(grid.cols[found.index])),
             grid.values[rows.records, layout.units_beside[name]] if name in layout.units_beside else None,
         )
@@ -85,7 +87,9 @@ def make(grid: Grid, layout: Layout) -> Made:
 def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
     letter = column_letter(int(grid.cols[found.index]))
     out = _recognised(grid.sheet, found, "", found.unit, found.unit_source, letter)
-    if found.reading is not None and not found.doubted:
+    if found.doubted:
+        out.runner_up, out.runner_up_confidence = found.doubted, round(min(found.score, 1.0), 2)
+    elif found.reading is not None:
         out.known_as = found.known or found.reading.foreign.replace("_", " ")
     cells = (grid.values[record, found.index] for record in rows.records)
     out.filled = any(value is not None and str(value).strip() != "" for value in cells)
@@ -143,6 +147,15 @@ def _cells(grid: Grid, rows: Rows, index: int, sheet: NDArray[np.object_]) -> Ce
     return Cells(raw, sheet, row, col, grid.uncalculated)
 
 
+def _part(cells: Cells, found: Found) -> Cells:
+    """The cells, or that value of each which a heading of several quantities means."""
+    if found.part < 0:
+        return cells
+    raw = np.empty(len(cells.raw), dtype=object)
+    raw[:] = [split_cell(value, found.parts)[found.part] for value in cells.raw.tolist()]
+    return replace(cells, raw=raw)
+
+
 def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Column]:
     """The columns of a list, read; what was recognised and what is in doubt goes into `made`."""
     out: dict[str, Column] = {}
@@ -162,6 +175,8 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             if _in_percent(name, source):
                 percent[name] = source
                 continue
+            if len(choices) == 2 and not unit:
+                cells = _in_both_units(cells, choices)
             read = quantity_column(name, cells, unit, choices, units=source.units, unfit=found.misfit)
             out[name] = read.column
             if read.kinematic is not None:
@@ -244,11 +259,26 @@ def _two(value: Any) -> tuple[Any, Any]:
     """The two values of a cell; a cell with one is left for the reader to refuse."""
     if value == "" or is_error(value) or is_placeholder(str(value), True):
         return value, value
-    parts = str(value).split("/")
-    if len(parts) != 2:
+    pieces = next((p for mark in _BETWEEN_TWO if len(p := re.split(mark, str(value))) == 2), None)
+    if pieces is None:
         return f"{value} /", f"{value} /"
-    first, second = (float(part) if _PLAIN_NUMBER.fullmatch(part.strip()) else part.strip() for part in parts)
+    first, second = (
+        float(part) if _PLAIN_NUMBER.fullmatch(part.strip()) else part.strip() for part in pieces
+    )
     return first, second
+
+
+_TWICE: Final = re.compile(r"\s*([+-]?[\d.,]+)\s*[(/\n]\s*([+-]?[\d.,]+)\s*\)?\s*")
+
+
+def _in_both_units(cells: Cells, units: tuple[str, ...]) -> Cells:
+    """'140 (20)' below 'kPag (psig)' with both units written out, so that the two are held against
+    each other."""
+    raw = cells.raw.copy()
+    for i, value in enumerate(raw.tolist()):
+        if isinstance(value, str) and (found := _TWICE.fullmatch(value)):
+            raw[i] = f"{found[1]} {units[0]} ({found[2]} {units[1]})"
+    return replace(cells, raw=raw)
 
 
 def _rising(cells: Cells) -> tuple[Cells, list[int]]:
@@ -294,7 +324,8 @@ def _split(columns: dict[str, Column], falling: dict[str, list[int]]) -> None:
 
 
 def _ends(columns: dict[str, Column]) -> None:
-    """Columns of the lowest, usual and highest value make one range: every rule looks at the end that matters."""
+    """Columns of the lowest, usual and highest value make one range: every rule looks at the end
+    that matters."""
     wholes = dict.fromkeys(fields()[name]["part_of"] for name in columns if "part_of" in fields()[name])
     for whole in wholes:
         parts = [name for name in columns if fields()[name].get("part_of") == whole]
@@ -305,7 +336,8 @@ def _ends(columns: dict[str, Column]) -> None:
 
 
 def _envelope(parts: list[Column]) -> Column:
-    """The range that several columns of one field span; each record stands in the cell of its highest value."""
+    """The range that several columns of one field span; each record stands in the cell of its
+    highest value."""
     out = parts[0]
     for part in parts[1:]:
         both = out.given & part.given
@@ -408,7 +440,8 @@ def _of_visible_range(grid: Grid, columns: dict[str, Column], percent: dict[str,
 
 
 def _share_of_range(value: Any, beside: str, heading: str) -> float | None:
-    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no per cent."""
+    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no
+    per cent."""
     if isinstance(value, str) and (found := re.fullmatch(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(%?)\s*", value)):
         number, own = float(found[1].replace(",", ".")), bool(found[2])
     elif isinstance(value, (int, float)) and not isinstance(value, bool):

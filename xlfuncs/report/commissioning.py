@@ -8,19 +8,19 @@ start-up are common practice, no source.
 from __future__ import annotations
 
 import re
-import tempfile
-import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from math import ceil
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from openpyxl import Workbook
+from openpyxl.cell import Cell
 from openpyxl.formatting.rule import CellIsRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
@@ -36,13 +36,15 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.data.words import says
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge.fluids import resolve
-from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.lists.model import Book
 from xlfuncs.report import _sheets
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import CAUTIONS, FIELD
+from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.files import whole_file
+from xlfuncs.spreadsheet.streamed import Streamed
 from xlfuncs.units import converter
+from xlfuncs.worksheet.cells import FUNCTIONS
 
 WIDTHS = (30.0, *[11.5] * 8)
 """Characters of each column."""
@@ -151,30 +153,54 @@ class Gauge:
     missing: list[str] = field(default_factory=list)
 
 
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What the contents say of a record."""
+
+    tag: str
+    service: str
+    missing: tuple[str, ...]
+    findings: int
+    sheet: str
+    fails: str
+    """The cell that counts its failed lines."""
+
+
 def commission(
     book: Book, tags: Sequence[str] | None, output: Path, settings: Settings | None = None
-) -> list[Gauge]:
+) -> list[Entry]:
     """Write the pack of the gauges with these tags (None: all) to `output`; gives what went into it.
 
-    The index itself is only read; `output` is replaced when all went well.
+    The index itself is only read; `output` is replaced when all went well. One record at a time is in memory.
     """
     used = settings or Settings()
-    gauges = Gauges(book)
-    findings = audit(book, used).findings
-    records = range(gauges.n) if tags is None else [record_of(gauges, tag) for tag in dict.fromkeys(tags)]
-    known = [_gauge(gauges, record, findings) for record in records]
     if output.suffix.lower() != ".xlsx":
         raise XlfuncsError(f"{output}: the pack is a workbook; give it the ending .xlsx")
-    made = _book(book, known, used)
-    with tempfile.TemporaryDirectory() as folder, whole_file(output, [book.path]) as draft:
-        plain, computed = Path(folder) / "plain.xlsx", Path(folder) / "computed.xlsx"
-        made.save(plain)
-        recalculate(plain, computed)
-        _steady(computed, draft)
-    return known
+    gauges = Gauges(book)
+    findings: dict[str, list[Finding]] = {}
+    for finding in audit(book, used).findings:
+        if finding.tag and finding.severity is not Severity.NOTE:
+            findings.setdefault(finding.tag, []).append(finding)
+    records = range(gauges.n) if tags is None else [record_of(gauges, tag) for tag in dict.fromkeys(tags)]
+    with (
+        whole_file(output, [book.path]) as draft,
+        Streamed(draft, "Contents", "Commissioning pack", FUNCTIONS) as pack,
+    ):
+        entries = [_record(pack, _gauge(gauges, record, findings), book, used) for record in records]
+        _contents(_Record(pack.first, "Commissioning pack"), book, entries)
+    return entries
 
 
-def _gauge(gauges: Gauges, record: int, findings: Iterable[Finding]) -> Gauge:
+def _record(pack: Streamed, gauge: Gauge, book: Book, settings: Settings) -> Entry:
+    """Write the record of a gauge."""
+    sheet = pack.new(_sheet_name(gauge.tag))
+    fails = _write(_Record(sheet, f"Commissioning record  {gauge.tag}"), gauge, book, settings)
+    column, row = split_address(fails.replace("$", ""))
+    pack.write(sheet, kept=[(row, column)])
+    return Entry(gauge.tag, gauge.service, tuple(gauge.missing), len(gauge.findings), sheet.title, fails)
+
+
+def _gauge(gauges: Gauges, record: int, findings: Mapping[str, list[Finding]]) -> Gauge:
     data = (*LEFT, *RIGHT)
     numbers: dict[str, float] = {}
     texts: dict[str, str] = {}
@@ -225,7 +251,7 @@ def _gauge(gauges: Gauges, record: int, findings: Iterable[Finding]) -> Gauge:
         switches,
         transmitter,
         bool(says(gauges.texts("action")[record : record + 1], "reverse")[0]),
-        [f for f in findings if tag and f.tag == tag and f.severity is not Severity.NOTE],
+        findings.get(tag, []),
         missing,
     )
 
@@ -243,6 +269,9 @@ def _lacking(gauges: Gauges, record: int, name: str) -> str:
 
 _EDGE = Side(style="thin", color="9AA7AE")
 _BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
+_MIDST, _END = Border(top=_EDGE, bottom=_EDGE), Border(right=_EDGE, top=_EDGE, bottom=_EDGE)
+"""Of the further cells of a merged range."""
+_NONE = Border()
 _PLAIN = Font(name="Calibri", size=10)
 _BOLD = Font(name="Calibri", size=10, bold=True)
 _TITLE = Font(name="Calibri", size=16, bold=True)
@@ -297,19 +326,39 @@ class _Record:
             cell.value = value
         else:
             _sheets.put(self.sheet, self.row, first, value)
-        for column in range(first, last + 1):
-            here = self.sheet.cell(self.row, column)
-            literal = here.quotePrefix
-            here.font, here.alignment = font, align
-            here.border = _BOX if boxed else Border()
-            if fill is not None:
-                here.fill = fill
-            if literal:
-                here.quotePrefix = True
-        cell.number_format = number
+        border = _BOX if boxed else _NONE
+        self._dress(cell, font, align, border, fill, number, bool(cell.quotePrefix))
+        for column in range(first + 1, last + 1):
+            edge = (_END if column == last else _MIDST) if boxed else border
+            self._dress(self.sheet.cell(self.row, column), font, align, edge, fill)
         if last > first:
-            self.sheet.merge_cells(start_row=self.row, start_column=first, end_row=self.row, end_column=last)
+            # `merge_cells` would compare the borders of all its cells again: half the time of a record
+            self.sheet.merged_cells.ranges.add(
+                CellRange(min_row=self.row, min_col=first, max_row=self.row, max_col=last)
+            )
         return f"${get_column_letter(first)}${self.row}"
+
+    def _dress(
+        self,
+        cell: Any,
+        font: Font,
+        align: Alignment,
+        border: Border,
+        fill: PatternFill | None,
+        number: str = "General",
+        literal: bool = False,
+    ) -> None:
+        """Give a cell its look, which is made once for each workbook: for each cell that was slow."""
+        looks = vars(self.sheet.parent).setdefault("_record_looks", {})
+        key = (id(font), id(align), id(border), id(fill), number, literal)
+        if key not in looks:
+            model: Any = Cell(self.sheet, 1, 1)
+            model.font, model.alignment, model.border, model.number_format = font, align, border, number
+            model.quotePrefix = literal
+            if fill is not None:
+                model.fill = fill
+            looks[key] = model._style
+        cell._style = copy(looks[key])
 
     def text(self, text: str, *, font: Font = _PLAIN, height: float = 0.0) -> None:
         """A line over the whole width."""
@@ -377,32 +426,12 @@ def _asked(cells: Sequence[str], formula: str) -> str:
     return f'=IF(COUNT({",".join(cells)})<{len(cells)},"",{formula})'
 
 
-def _book(book: Book, gauges: Sequence[Gauge], settings: Settings) -> Workbook:
-    made = Workbook()
-    made.properties.creator = "xlfuncs"
-    made.properties.title = "Commissioning pack"
-    contents = made.active
-    assert contents is not None
-    contents.title = "Contents"
-    names: list[str] = ["Contents"]
-    fails: list[str] = []
-    for gauge in gauges:
-        name = _sheets.free_name(_sheet_name(gauge.tag), names)
-        names.append(name)
-        record = _Record(made.create_sheet(name), f"Commissioning record  {gauge.tag}")
-        fails.append(_write(record, gauge, book, settings))
-    _contents(_Record(contents, "Commissioning pack"), book, gauges, names[1:], fails)
-    return made
-
-
 def _sheet_name(tag: str) -> str:
     """A tag without what a sheet's name must not hold, cut to its longest."""
     return re.sub(r"[\[\]:*?/\\']", "-", words.one_line(tag))[:26].strip() or "gauge"
 
 
-def _contents(
-    record: _Record, book: Book, gauges: Sequence[Gauge], names: Sequence[str], fails: Sequence[str]
-) -> None:
+def _contents(record: _Record, book: Book, entries: Sequence[Entry]) -> None:
     record.text(f"{book.path.name}, sha256 {book.sha256[:16]}", font=_SMALL)
     record.section(
         "Gauges", "Failed counts the verdicts of a record that say fail; it follows what is filled in."
@@ -410,15 +439,15 @@ def _contents(
     record.heads(
         (1, 1, "Tag"), (2, 5, "Service"), (6, 6, "Not known"), (7, 7, "Audit findings"), (8, 9, "Failed")
     )
-    for gauge, name, cell in zip(gauges, names, fails, strict=True):
-        quoted = name.replace("'", "''")
-        record.put(1, 1, gauge.tag, align=_BESIDE)
+    for entry in entries:
+        quoted = entry.sheet.replace("'", "''")
+        record.put(1, 1, entry.tag, align=_BESIDE)
         here = record.sheet.cell(record.row, 1)
         here.hyperlink = Hyperlink(ref=here.coordinate, location=f"'{quoted}'!A1")
-        record.put(2, 5, gauge.service, align=_BESIDE)
-        record.put(6, 6, len(gauge.missing))
-        record.put(7, 7, len(gauge.findings))
-        record.result(8, f"='{quoted}'!{cell}", last=9)
+        record.put(2, 5, entry.service, align=_BESIDE)
+        record.put(6, 6, len(entry.missing))
+        record.put(7, 7, entry.findings)
+        record.result(8, f"='{quoted}'!{entry.fails}", last=9)
         record.end()
     _cautions(record)
 
@@ -783,20 +812,3 @@ def _rules(record: _Record) -> None:
         record.sheet.conditional_formatting.add(
             area, CellIsRule(operator="equal", formula=[f'"{word}"'], fill=fill)
         )
-
-
-# --- the same index, the same bytes -----------------------------------------------------------------
-
-_DATES = re.compile(rb"<dcterms:(created|modified)[^>]*>[^<]*</dcterms:\1>")
-
-
-def _steady(source: Path, target: Path) -> None:
-    """Copy a workbook without the dates of its making."""
-    with zipfile.ZipFile(source) as package, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as out:
-        for name in package.namelist():
-            data = package.read(name)
-            if name == "docProps/core.xml":
-                data = _DATES.sub(b"", data)
-            info = zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0))
-            info.compress_type = zipfile.ZIP_DEFLATED
-            out.writestr(info, data)

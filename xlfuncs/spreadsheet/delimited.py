@@ -7,13 +7,21 @@ import csv
 import io
 import re
 from collections import Counter
+from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
+from numpy.typing import NDArray
+
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.spreadsheet.budget import MAX_CELLS, Budget
 from xlfuncs.spreadsheet.grid import Grid
 
 _DELIMITERS: Final = (";", "\t", "|", ",")
+_AT_ONCE: Final = 2000
+"""Lines that are held as texts."""
 _SAMPLE: Final = 200
 """Lines from which the delimiter is told."""
 _POINT: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
@@ -32,14 +40,54 @@ def read_text(path: Path) -> Grid:
     """The one sheet of a text file; it is called as the file is."""
     text = _decode(path)
     delimiter = _delimiter(text)
-    rows = _rows(path, text, delimiter)
-    comma = _decimal_comma(rows, delimiter)
-    number = _COMMA if comma else _POINT
-    width = max((len(row) for row in rows), default=0)
-    if width * len(rows) > 40_000_000:
-        raise XlfuncsError(f"{path} has lines of up to {width} cells: it is no list; check its delimiter")
-    values = [[_value(cell, number, comma) for cell in row] + [""] * (width - len(row)) for row in rows]
-    return Grid.dense(path.stem, values)
+    blocks: list[NDArray[np.object_]] = []
+    number: re.Pattern[str] | None = None
+    comma = False
+    for rows in _blocks(path, text, delimiter):
+        if number is None:
+            comma = _decimal_comma(rows, delimiter)
+            number = _COMMA if comma else _POINT
+        values = np.full((len(rows), max(map(len, rows))), "", dtype=object)
+        for i, row in enumerate(rows):
+            values[i, : len(row)] = [_value(cell, number, comma) for cell in row]
+        blocks.append(values)
+    return Grid.block(path.stem, _stacked(blocks))
+
+
+def _blocks(path: Path, text: str, delimiter: str) -> Iterator[list[list[str]]]:
+    """Some rows at a time. XlfuncsError where there are more cells than are read."""
+    before = csv.field_size_limit(1 << 24)
+    budget = Budget(path)
+    count = width = 0
+    try:
+        reader = csv.reader(io.StringIO(text.replace("\0", ""), newline=""), delimiter=delimiter)
+        while rows := list(islice(reader, _AT_ONCE)):
+            count, width = count + len(rows), max(width, *map(len, rows), 1)
+            if count * width > MAX_CELLS:
+                raise XlfuncsError(
+                    f"{path} has {count:,} and more lines of up to {width:,} cells: it is no list; check its "
+                    "delimiter"
+                )
+            filled = [sum(map(bool, row)) for row in rows]
+            budget.take_cells(sum(filled), sum(map(bool, filled)))
+            yield rows
+    except csv.Error:
+        raise XlfuncsError(
+            f"{path} cannot be cut into cells: look for a quote that is not closed, near line {count + 1:,}"
+        ) from None
+    finally:
+        csv.field_size_limit(before)
+
+
+def _stacked(blocks: list[NDArray[np.object_]]) -> NDArray[np.object_]:
+    """Blocks of rows, one below the other, each as wide as the widest."""
+    width = max((block.shape[1] for block in blocks), default=0)
+    out = np.full((sum(map(len, blocks)), width), "", dtype=object, order="F")
+    at = 0
+    for block in blocks:
+        out[at : at + len(block), : block.shape[1]] = block
+        at += len(block)
+    return out
 
 
 def _decode(path: Path) -> str:
@@ -89,24 +137,12 @@ def _delimiter(text: str) -> str:
     return best
 
 
-def _rows(path: Path, text: str, delimiter: str) -> list[list[str]]:
-    before = csv.field_size_limit(1 << 24)
-    try:
-        return list(csv.reader(io.StringIO(text.replace("\0", ""), newline=""), delimiter=delimiter))
-    except csv.Error as error:
-        raise XlfuncsError(
-            f"{path} cannot be cut into cells ({error}): look for a quote that is not closed"
-        ) from None
-    finally:
-        csv.field_size_limit(before)
-
-
 def _decimal_comma(rows: list[list[str]], delimiter: str) -> bool:
     """Whether numbers are written 0,82."""
     if delimiter == ",":
         return False
     commas = points = 0
-    for row in rows[:2000]:
+    for row in rows:
         for cell in row:
             text = cell.strip()
             if "," in text and re.fullmatch(r"[+-]?\d+,\d+", text):

@@ -7,11 +7,11 @@ module is that process: it writes the sheets, pickled, to its standard output.
 
 from __future__ import annotations
 
-import io
 import os
 import pickle
 import subprocess
 import sys
+import threading
 import zipfile
 from collections.abc import Callable
 from contextlib import nullcontext
@@ -19,13 +19,14 @@ from pathlib import Path
 from typing import Final
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.spreadsheet.budget import ORDINARY
 from xlfuncs.spreadsheet.compiled import calamine_grids
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.spreadsheet.opening import Unreadable, attempt
 from xlfuncs.spreadsheet.usual import usual
 
-MEMORY: Final = 3 << 30
-"""Bytes of address space that the process may take."""
+MEMORY: Final = 900 << 20
+"""Bytes that the process may take for a file of up to `budget.ORDINARY` bytes; more in proportion."""
 SECONDS_PER_MB: Final = 9.0
 SHORTEST: Final = 8.0
 """Seconds that every file gets."""
@@ -46,21 +47,34 @@ def read_apart(path: Path, reader: str) -> list[Grid]:
         "PYTHONIOENCODING": "utf-8",
     }
     try:
-        done = subprocess.run(
+        process = subprocess.Popen(
             command,
-            capture_output=True,
-            timeout=limit,
-            env=environment,
-            check=False,
             stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=environment,
         )
-    except subprocess.TimeoutExpired:
-        raise Unreadable(f"reading took longer than {limit:.0f} s") from None
-    except OSError as error:
-        raise Unreadable(f"no process could be started to read it: {error.strerror}") from None
-    if done.returncode != 0 or not done.stdout:
-        raise Unreadable("the reader failed or ran out of memory")
-    outcome, content = pickle.loads(done.stdout)  # written by this very module, in the process below
+    except OSError:
+        raise Unreadable("no process could be started to read it; close other programs") from None
+    late = threading.Event()
+
+    def stop() -> None:
+        late.set()
+        process.kill()
+
+    timer = threading.Timer(limit, stop)
+    timer.start()
+    try:
+        assert process.stdout is not None
+        outcome, content = pickle.load(process.stdout)  # written by this very module, in the process below
+    except (EOFError, pickle.UnpicklingError):
+        if late.is_set():
+            raise Unreadable(f"reading it took longer than {limit:.0f} s") from None
+        raise Unreadable("it is damaged, or takes more memory than one workbook is given") from None
+    finally:
+        timer.cancel()
+        process.kill()
+        process.communicate()
     if outcome == _REFUSED:
         raise XlfuncsError(content)
     if outcome == _UNREADABLE:
@@ -90,29 +104,28 @@ def _blind(path: Path) -> list[Grid]:
     return grids
 
 
-def _limit_memory() -> None:
+def _limit_memory(path: Path) -> None:
     try:
         import resource
     except ImportError:  # not on Windows: there the time limit has to do
         return
-    _, most = resource.getrlimit(resource.RLIMIT_AS)
-    wanted = MEMORY if most == resource.RLIM_INFINITY else min(MEMORY, most)
-    resource.setrlimit(resource.RLIMIT_AS, (wanted, most))
+    wanted = int(MEMORY * max(1.0, path.stat().st_size / ORDINARY))
+    _, most = resource.getrlimit(resource.RLIMIT_DATA)
+    limit = wanted if most == resource.RLIM_INFINITY else min(wanted, most)
+    resource.setrlimit(resource.RLIMIT_DATA, (limit, most))
 
 
 def main(reader: str, file: str) -> int:
     """Read one file and write the outcome to standard output."""
-    _limit_memory()
     path = Path(file)
+    _limit_memory(path)
     try:
         outcome: tuple[str, object] = (_READ, attempt(path, _readers()[reader]))
     except XlfuncsError as error:
         outcome = (_REFUSED, str(error))
     except Unreadable as error:
         outcome = (_UNREADABLE, str(error))
-    buffer = io.BytesIO()
-    pickle.dump(outcome, buffer, protocol=pickle.HIGHEST_PROTOCOL)
-    sys.stdout.buffer.write(buffer.getbuffer())
+    pickle.dump(outcome, sys.stdout.buffer, protocol=pickle.HIGHEST_PROTOCOL)
     sys.stdout.buffer.flush()
     return 0
 

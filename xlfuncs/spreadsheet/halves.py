@@ -14,6 +14,7 @@ from functools import partial
 from typing import IO, Any, Final, NamedTuple
 
 from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.budget import Budget
 from xlfuncs.spreadsheet.compiled import Meanwhile, stacked
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.spreadsheet.package import Package, Sheet
@@ -27,24 +28,28 @@ _NEEDED: Final = ("", "_rels", "xl", "xl/_rels")
 _LEFT_OUT: Final = "xl/calcChain.xml"
 
 
-def read_halves(package: Package, most_cells: int, meanwhile: Meanwhile) -> dict[str, Grid]:
+def read_halves(
+    package: Package, most_cells: int, meanwhile: Meanwhile, budget: Budget | None = None
+) -> dict[str, Grid]:
     """The long worksheets of a workbook, by name and in order; without those that cannot be cut in two.
 
-    No sheet is parsed whose cells may reach over more than `most_cells`. Any exception: the workbook cannot
-    be read so.
+    No sheet is parsed whose cells may reach over more than `most_cells`, or whose cells take more than there
+    is of `budget`. Any exception: the workbook cannot be read so.
     """
     out: dict[str, Grid] = {}
     if not hasattr(os, "memfd_create") or (os.cpu_count() or 1) < 2:
         return out
     for sheet in package.sheets:
         if sheet.holds_cells and SHORTEST <= package.size(sheet.part) <= LONGEST:
-            found = _read(package, sheet, most_cells, meanwhile)
+            found = _read(package, sheet, most_cells, meanwhile, budget)
             if found is not None:
                 out[sheet.name] = found
     return out
 
 
-def _read(package: Package, sheet: Sheet, most_cells: int, meanwhile: Meanwhile) -> Grid | None:
+def _read(
+    package: Package, sheet: Sheet, most_cells: int, meanwhile: Meanwhile, budget: Budget | None
+) -> Grid | None:
     """A worksheet, None where it cannot be cut."""
     name, part = sheet.name, sheet.part
     with ThreadPoolExecutor(4) as threads:
@@ -60,17 +65,21 @@ def _read(package: Package, sheet: Sheet, most_cells: int, meanwhile: Meanwhile)
         middle = len(pieces) // 2
         halves = [[frame.rows, *pieces[1:middle]], [*pieces[middle:-1], frame.last]]
         reaches = [threads.submit(ooxml.reach, partial(iter, half)) for half in halves]
-        parsing, rows, cols = [], 0, 0
+        parsing, whole = [], ooxml.Reach(0, 0)
+        if budget is not None:
+            budget.take(ooxml.Reach(0, 0, merges=frame.tail.count(ooxml.MERGED)), ())
         for half, reach in zip(halves, reaches, strict=True):
-            rows, cols = max(rows, reach.result().row), max(cols, reach.result().col)
-            if rows * cols > most_cells:
+            whole += reach.result()
+            if whole.row * whole.col > most_cells:
                 return None
+            if budget is not None:
+                budget.take(reach.result(), half)
             xml = (frame.head, *half, frame.tail)
             parsing.append(threads.submit(_parse, _workbook(needed, part, xml), name))
         threads.submit(meanwhile.prepare)
         found = ooxml.scan((frame.head, *halves[0], *halves[1], frame.tail), ooxml.struck_styles(package))
         del pieces, frame, halves, half, reaches, reach, xml
-        grid = stacked(name, _done(parsing, meanwhile.spare), rows)
+        grid = stacked(name, _done(parsing, meanwhile.spare), whole.row)
     if grid is None or found.unplaced:  # rows out of order: of two cells at one place the last one counts
         return None
     grid.hidden = sheet.hidden

@@ -7,7 +7,7 @@ values kept with formulas, pictures, slicers and more. ECMA-376 part 1, section 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, MutableMapping
+from collections.abc import Callable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from xml.sax.saxutils import escape, quoteattr
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.changed import Changed
+from xlfuncs.spreadsheet.elsewhere import read_link
 from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
 from xlfuncs.spreadsheet.formula import Area, CellError
 from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, parse, spoken
@@ -87,6 +88,7 @@ class Workbook:
     def _read_book(self) -> BookCells:
         names: list[tuple[dict[str, str], list[str]]] = []
         calculation: dict[str, str] = {}
+        others: list[str] = []
         current: list[str] | None = None
 
         def begin(tag: str, attributes: dict[str, str]) -> None:
@@ -94,6 +96,8 @@ class Workbook:
             if local(tag) == "definedName":
                 current = []
                 names.append((attributes, current))
+            elif local(tag) == "externalReference":
+                others.append(next((value for key, value in attributes.items() if local(key) == "id"), ""))
             elif local(tag) == "calcPr":
                 calculation.update(attributes)
 
@@ -109,6 +113,10 @@ class Workbook:
         parse(package.read(package.main), package.main, begin, finish, characters)
         strings = self._strings()
         book = BookCells({}, trusted=calculation.get("fullCalcOnLoad", "0") not in ("1", "true"))
+        book.from_1904 = package.from_1904
+        for number, key in enumerate(others, 1):
+            if key in package.links and (part := package.links[key].part):
+                book.links[str(number)] = read_link(package.read(part), part)
         sheets = package.sheets
         for sheet in sheets:
             cells = SheetCells(sheet.name)
@@ -168,7 +176,7 @@ class Workbook:
             for sheet, cells in edits.items():
                 if cells:
                     changed.put(parts[sheet], _SheetWriter(cells).write(changed.in_utf_8(parts[sheet])))
-            main = _renamed(_calculated(changed.in_utf_8(package.main)), sheets or {})
+            main = _renamed(calculated(changed.in_utf_8(package.main)), sheets or {})
             changed.put(package.main, main)
             if any(not edit.formula for sheet in edits.values() for edit in sheet.values()):
                 # the order of calculation names cells that lose their formulas; it is optional
@@ -286,7 +294,7 @@ class _Values(MutableMapping[tuple[int, int], Any]):
 class _SheetReader:
     """Values and formulas of one sheet."""
 
-    def __init__(self, cells: SheetCells, strings: list[str]) -> None:
+    def __init__(self, cells: SheetCells, strings: Sequence[str]) -> None:
         self._cells, self._strings = cells, strings
         cells.values = _Values()  # type: ignore[assignment]
         self._place = _Place()
@@ -301,6 +309,9 @@ class _SheetReader:
 
     def read(self, package: Package, part: str) -> None:
         _parse_pieces(package, part, self._begin, self._finish, self._characters)
+
+    def read_xml(self, data: bytes) -> None:
+        parse(data, "worksheet", self._begin, self._finish, self._characters)
 
     def _begin(self, tag: str, attributes: dict[str, str]) -> None:
         name = local(tag)
@@ -317,6 +328,8 @@ class _SheetReader:
             self._into = self._formula
         elif name == "row":
             self._place.next_row(attributes)
+            if attributes.get("hidden") in ("1", "true"):
+                self._cells.hidden.add(self._place.row)
         elif name == "rPh":
             self._phonetic = True
 
@@ -390,6 +403,13 @@ class _SheetReader:
             else:
                 text = _moved(*self._shared[group], self._address())
         return FormulaCell(text)
+
+
+def read_sheet(name: str, data: bytes, strings: Sequence[str]) -> SheetCells:
+    """The cells of one worksheet, whose XML is at hand."""
+    cells = SheetCells(name)
+    _SheetReader(cells, strings).read_xml(data)
+    return cells
 
 
 def _moved(text: str, origin: str, here: str) -> str:
@@ -556,6 +576,11 @@ class _SheetWriter:
                 self._pieces.append(f"</{self._prefix}row>".encode())
 
 
+def with_values(data: bytes, edits: Mapping[tuple[int, int], Edit]) -> bytes:
+    """The XML of a worksheet with other values in some of its cells."""
+    return _SheetWriter(edits).write(data)
+
+
 def _content(edit: Edit, prefix: str, formula: bool) -> tuple[str, str]:
     """The attribute for the kind of a value, and the element that holds it."""
     value = edit.value
@@ -589,7 +614,7 @@ _BEFORE_CALCULATION = re.compile(
 )
 
 
-def _calculated(workbook: bytes) -> bytes:
+def calculated(workbook: bytes) -> bytes:
     """The workbook part, told that its values are up to date."""
     found = re.search(rb"<(?:[\w.-]+:)?calcPr\b[^<>]*>", workbook)
     if found is None:

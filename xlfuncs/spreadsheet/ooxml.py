@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from array import array
 from collections.abc import Callable, Collection, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from typing import Final
 
@@ -23,6 +23,8 @@ ROWS: Final = b"sheetData"
 """Element that holds the rows."""
 LAST_ROW: Final = 1 << 20
 LAST_COLUMN: Final = 1 << 14
+LONGEST: Final = 64 << 20
+"""Bytes that a row of a worksheet may take."""
 PIECE: Final = 1 << 20
 """Bytes searched at once."""
 
@@ -34,7 +36,9 @@ _DIGITS: Final = 12
 """Digits up to which the number of a row is read."""
 _ELEMENT: Final = rb"<(?:[^\s<>/:]+:)?"
 _CELL: Final = _ELEMENT + rb"c(?=[\s/>])"
+_ROW_START: Final = re.compile(_ELEMENT + rb"row(?=[\s/>])")
 _ANY_ROW: Final = re.compile(_ELEMENT + rb"""row(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["'](\d+)["'])?""")
+MERGED: Final = b"mergeCell "
 _UNPLACED: Final = re.compile(_CELL + rb"(?![^<>]*\sr\s*=)")
 _FILLED: Final = re.compile(_CELL + rb"""[^<>]*?\sr\s*=\s*["']([A-Za-z]+)(\d+)["'](?:[^<>]*[^<>/])?>(?!</)""")
 _REFERENCE: Final = re.compile(rb"""\br=["']\$?([A-Za-z]{1,3})\$?(\d{1,9})["']""")
@@ -104,9 +108,12 @@ class Scan:
         if self.errors:
             self.errors.put_into(grid)
         grid.hidden_rows = frozenset(self.hidden_rows)
-        grid.hidden_cols = frozenset(np.flatnonzero(np.frombuffer(self.hidden_cols, np.uint8)).tolist())
-        grid.struck = Places.packed(self.struck)
-        grid.uncalculated = Places.packed(self.uncalculated)
+        if 1 in self.hidden_cols:
+            grid.hidden_cols = frozenset(np.flatnonzero(np.frombuffer(self.hidden_cols, np.uint8)).tolist())
+        if self.struck:
+            grid.struck = Places.packed(self.struck)
+        if self.uncalculated:
+            grid.uncalculated = Places.packed(self.uncalculated)
         grid.has_formulas = self.has_formulas
 
     def hide_cols(self, first: int, last: int) -> None:
@@ -155,19 +162,21 @@ def struck_styles(package: Package) -> frozenset[bytes]:
 
 def pieces_of(package: Package, part: str) -> Iterator[bytes]:
     """The XML of a sheet in pieces that end with a row."""
-    rest = b""
+    held: list[bytes] = []
+    length = 0
     for block in package.pieces(part, PIECE):
-        block = rest + block
-        cut = block.rfind(ROW_END)
-        cut = cut + len(ROW_END) if cut >= 0 else block.rfind(b"/>") + 2
-        if cut < len(ROW_END) and len(block) < 64 * PIECE:
-            rest = block
+        row = block.rfind(ROW_END)
+        end = row + len(ROW_END) if row >= 0 else block.rfind(b"/>") + 2
+        if end < 2:
+            held.append(block)
+            length += len(block)
+            if length > LONGEST:
+                raise Broken(f"a cell of its part {part!r} is longer than any can be")
             continue
-        cut = max(cut, 1)
-        yield block[:cut]
-        rest = block[cut:]
-    if rest:
-        yield rest
+        yield b"".join((*held, block[:end]))
+        held, length = [block[end:]], len(block) - end
+    if length:
+        yield b"".join(held)
 
 
 def cut_up(xml: bytes) -> Iterator[bytes]:
@@ -190,10 +199,30 @@ def patterns_for(piece: bytes) -> Patterns:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """How far the cells of a sheet reach at most."""
+    """How far the cells of a sheet reach at most, and what stands in them."""
 
     row: int
     col: int
+    values: int = 0
+    """Cells with a value."""
+    shared: int = 0
+    """Those of them whose text is shared."""
+    inline: int = 0
+    """Those whose text stands in the cell."""
+    merges: int = 0
+    size: int = 0
+    """Bytes of XML."""
+
+    def __add__(self, other: Reach) -> Reach:
+        """Of two parts of a sheet."""
+        return Reach(
+            max(self.row, other.row),
+            max(self.col, other.col),
+            *(getattr(self, count) + getattr(other, count) for count in _COUNTS),
+        )
+
+
+_COUNTS: Final = ("values", "shared", "inline", "merges", "size")
 
 
 def reaches(package: Package, enough: int, without: Collection[str] = ()) -> dict[str, Reach]:
@@ -205,14 +234,24 @@ def reaches(package: Package, enough: int, without: Collection[str] = ()) -> dic
     for name, part in package.worksheets.items():
         if name in without:
             continue
-        out[name] = reach(lambda part=part: _rows(pieces_of(package, part)))  # type: ignore[misc]
-        if out[name].row * out[name].col > enough:
-            out[name] = _exact_reach(package, part) or out[name]
+        out[name] = _reach_of(package, part)
+        if out[name].row * out[name].col > enough and (exact := _exact_reach(package, part)):
+            out[name] = replace(out[name], row=exact[0], col=exact[1])
     return out
 
 
-def _rows(pieces: Iterable[bytes]) -> Iterator[bytes]:
-    """Pieces without what stands before and after the list of rows: a format may reach to the last row."""
+def _reach_of(package: Package, part: str) -> Reach:
+    merges: list[int] = []
+    found = reach(lambda: _rows(pieces_of(package, part), merges))
+    return replace(found, merges=sum(merges))
+
+
+def _rows(pieces: Iterable[bytes], merges: list[int] | None = None) -> Iterator[bytes]:
+    """Pieces without what stands before and after the list of rows: a format may reach to the last row.
+
+    `merges`: gets how many merged ranges stand there.
+    """
+    merges = [] if merges is None else merges
     within = hides = False
     for number, piece in enumerate(pieces):
         if number == 0:
@@ -220,8 +259,11 @@ def _rows(pieces: Iterable[bytes]) -> Iterator[bytes]:
         hides = hides or hides_something(piece)
         begin = 0 if within else piece.find(ROWS)
         if begin < 0:
+            merges.append(piece.count(MERGED))
             continue
         end = -1 if hides else piece.rfind(b"</" + ROWS, begin)
+        if end >= 0:
+            merges.append(piece.count(MERGED, end))
         yield piece[begin:] if end < 0 else piece[begin:end]
         within = end < 0
 
@@ -238,17 +280,34 @@ def reach(pieces: Callable[[], Iterable[bytes]]) -> Reach:
     asks for all the memory at once, and ends the process where there is not enough.
     """
     row, col, unplaced = 0, 52, 0
+    values = shared = inline = size = 0
     for piece in pieces():
+        size += len(piece)
         seen = _References(piece)
+        prefixed = seen.prefixed()
+        values += piece.count(b"/v>") + (piece.count(b":v>") if prefixed else 0)
+        inline += piece.count(b"</is>") + (piece.count(b":is>") if prefixed else 0)
+        shared += piece.count(b't="s"') or piece.count(b"t='s'")
         row = max(row, seen.highest_row())
-        unplaced += len(_UNPLACED.findall(piece)) if seen.prefixed() else seen.unplaced()
+        unplaced += len(_UNPLACED.findall(piece)) if prefixed else seen.unplaced()
         if seen.wide():
             found = {letters.decode().upper() for letters in set(_WIDE_CELL.findall(piece))}
             col = max([col, *map(column_number, found)])
     if unplaced:
         numbers = [number for piece in pieces() for number in _ANY_ROW.findall(piece)]
         row = max([row, *map(int, filter(None, numbers))]) + numbers.count(b"")
-    return Reach(row, col + unplaced)
+        unplaced = _most_in_a_row(pieces())
+    return Reach(row, col + unplaced, values + inline, shared, inline, 0, size)
+
+
+def _most_in_a_row(pieces: Iterable[bytes]) -> int:
+    """The most cells of a row that do not say where they stand."""
+    most = here = 0
+    for piece in pieces:
+        for number, row in enumerate(_ROW_START.split(piece)):
+            here = len(_UNPLACED.findall(row)) + (here if number == 0 else 0)
+            most = max(most, here)
+    return most
 
 
 class _References:
@@ -300,8 +359,8 @@ class _References:
         return int(np.count_nonzero(cell & ends & ~placed))
 
 
-def _exact_reach(package: Package, part: str) -> Reach | None:
-    """How far the cells with a value reach; None where some have no reference."""
+def _exact_reach(package: Package, part: str) -> tuple[int, int] | None:
+    """How far the cells with a value reach: row and column; None where some have no reference."""
     row, letters = 0, {b"A"}
     for piece in pieces_of(package, part):
         if _UNPLACED.search(piece):
@@ -309,18 +368,29 @@ def _exact_reach(package: Package, part: str) -> Reach | None:
         for column, number in set(_FILLED.findall(piece)):
             letters.add(column.upper())
             row = max(row, int(number))
-    return Reach(row, max(column_number(column.decode()) for column in letters))
+    return row, max(column_number(column.decode()) for column in letters)
 
 
-def scan_all(package: Package, without: Collection[str] = ()) -> dict[str, Scan]:
-    """Search every worksheet of a workbook, but for those in `without`."""
+def scan_all(
+    package: Package, without: Collection[str] = (), given_up: Callable[[], bool] = lambda: False
+) -> dict[str, Scan]:
+    """Search every worksheet of a workbook, but for those in `without`; `given_up`: whether in vain."""
     struck = struck_styles(package)
     out = {}
     for name, part in package.worksheets.items():
         if name not in without:
-            found = scan(pieces_of(package, part), struck)
-            out[name] = scan_in_order(package.pieces(part), struck) if found.unplaced else found
+            found = scan(_wanted(pieces_of(package, part), given_up), struck)
+            if found.unplaced:
+                found = scan_in_order(_wanted(package.pieces(part), given_up), struck)
+            out[name] = found
     return out
+
+
+def _wanted(pieces: Iterable[bytes], given_up: Callable[[], bool]) -> Iterator[bytes]:
+    for piece in pieces:
+        if given_up():
+            raise Broken("it is not read")
+        yield piece
 
 
 def scan(pieces: Iterable[bytes], struck: frozenset[bytes]) -> Scan:
@@ -376,6 +446,8 @@ class _Counting:
                 number = attributes.get("r", "")
                 self._row = int(number) if number.isdecimal() else self._row + 1
                 self._col = 0
+                if self._row > LAST_ROW:
+                    raise Broken("it has more rows than a sheet can")
                 if attributes.get("hidden") in _YES:
                     self.found.hide_row(self._row)
             case "c":

@@ -46,7 +46,7 @@ def _without_blanks(path: Path) -> IO[bytes]:
     """The file without the blanks between its sheets, rows and cells, which mean nothing."""
     out = io.BytesIO()
     with zipfile.ZipFile(path) as old, zipfile.ZipFile(out, "w") as new:
-        for name in ("mimetype", "META-INF/manifest.xml", "content.xml"):
+        for name in {"mimetype", "META-INF/manifest.xml", "content.xml"}.intersection(old.namelist()):
             content = old.read(name)
             new.writestr(name, _BLANKS.sub(rb"\1", content) if name == "content.xml" else content)
     out.seek(0)

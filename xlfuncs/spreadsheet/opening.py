@@ -10,13 +10,17 @@ import hashlib
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Collection
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
+from copy import copy
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
+
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.budget import MAX_CELLS, Budget
 from xlfuncs.spreadsheet.compiled import Meanwhile, calamine_grids
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.spreadsheet.halves import read_halves
@@ -25,12 +29,12 @@ from xlfuncs.spreadsheet.usual import usual
 
 MAX_UNPACKED: Final = 1 << 30
 """Bytes that a workbook may unpack to."""
-MAX_CELLS: Final = 20_000_000
-"""Cells of the rectangle that a sheet covers, up to which it is read as one block."""
-
+MAX_STYLES: Final = 256 << 20
+"""Bytes of the part with the styles."""
 LONG: Final = 1_000_000
 """Bytes from which the compiled reader is long enough at work for something else beside it."""
 
+_ZIP: Final = (b"PK\x03\x04", b"PK\x05\x06", b"PK\x07\x08")
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _RECORDS: Final = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08\x08\x00")
 """How an .xls of before 1993 begins: a record BOF, in no compound file ([MS-XLS] 2.4.21)."""
@@ -75,7 +79,7 @@ def open_grids(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     with path.open("rb") as stream:
         head = stream.read(4096)
     is_text = path.suffix.lower() in _TEXT_SUFFIXES
-    if head.startswith(b"PK") or (not is_text and not head.startswith(_OLE) and zipfile.is_zipfile(path)):
+    if head.startswith(_ZIP) or (not is_text and not head.startswith(_OLE) and zipfile.is_zipfile(path)):
         return _open_zip(path, meanwhile)
     meanwhile.spare()
     if head.startswith((_OLE, *_RECORDS)):
@@ -191,18 +195,23 @@ def _usual_xlsx(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid
     it is known how far it reaches.
     """
     names = _names(path, package)
+    budget = Budget(path)
+    budget.take_strings(package)
+    if package.styles and package.size(package.styles) > MAX_STYLES:
+        raise Broken("its styles are longer than those of any workbook")
+    spent = copy(budget)
     try:
-        long: dict[str, Grid] = attempt(
-            path, lambda path: read_halves(package, most_cells=MAX_CELLS, meanwhile=meanwhile)
-        )
+        long: dict[str, Grid] = attempt(path, lambda path: read_halves(package, MAX_CELLS, meanwhile, spent))
     except Unreadable:
         long = {}
+    budget = spent if long else budget
     meanwhile.spare()
     if long and list(long) == names:
         return list(long.values())
     with ThreadPoolExecutor(2) as second:
-        reach = second.submit(_check_reach, package, without=long)
-        search = second.submit(ooxml.scan_all, package, without=long)
+        reach = second.submit(_check_reach, package, budget, without=long)
+        refused = partial(_has_failed, reach)
+        search = second.submit(ooxml.scan_all, package, without=long, given_up=refused)
         if not long and path.stat().st_size > LONG:
             second.submit(meanwhile.prepare)
         grids = calamine_grids(package.stream(), before_sheets=reach.result, without=long)
@@ -211,6 +220,10 @@ def _usual_xlsx(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid
         if grid.sheet in scans:
             scans[grid.sheet].put_into(grid)
     return [long.get(grid.sheet, grid) for grid in grids]
+
+
+def _has_failed(work: Future[None]) -> bool:
+    return work.done() and work.exception() is not None
 
 
 def _names(path: Path, package: Package) -> list[str]:
@@ -225,16 +238,22 @@ def _names(path: Path, package: Package) -> list[str]:
     return list(parts)
 
 
-def _check_reach(package: Package, without: Collection[str]) -> None:
-    for sheet in ooxml.reaches(package, MAX_CELLS, without).values():
+def _check_reach(package: Package, budget: Budget, without: Collection[str]) -> None:
+    for name, sheet in ooxml.reaches(package, MAX_CELLS, without).items():
         if sheet.row * sheet.col > MAX_CELLS:
             raise Unreadable("its cells are scattered over too large a sheet")
+        budget.take(sheet, package.pieces(package.worksheets[name]))
 
 
 def _apart(reader: str) -> Callable[[Path], list[Grid]]:
     def read(path: Path) -> list[Grid]:
         from xlfuncs.spreadsheet.guard import read_apart
 
-        return read_apart(path, reader)
+        grids = read_apart(path, reader)
+        budget = Budget(path)
+        for grid in grids:
+            filled = grid.values != ""
+            budget.take_cells(int(np.count_nonzero(filled)), int(np.count_nonzero(filled.any(axis=1))))
+        return grids
 
     return read

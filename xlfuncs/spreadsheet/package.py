@@ -289,7 +289,7 @@ class Package:
         parse(self.read(self.main, MOST), self.main, begin)
         return sheets, about
 
-    @property
+    @cached_property
     def worksheets(self) -> dict[str, str]:
         """Name -> part of the sheets that hold cells; those that are missing are left out."""
         return {sheet.name: sheet.part for sheet in self.sheets if sheet.part and sheet.holds_cells}

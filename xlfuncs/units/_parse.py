@@ -212,10 +212,27 @@ def _read(text: str, column: _Column) -> Parsed:
     joined = " / ".join(lines)
     if words.joins_bounds(tidy(joined)) is not None:
         return _read_line(joined, column)
+    if (operating := _operating(lines, column)) is not None:
+        return operating
     first = _read_line(lines[0], column)
     for line in lines[1:]:
         _compare(first, lines[0], line.strip(" ()[]"), column)
     return first
+
+
+def _operating(lines: list[str], column: _Column) -> Parsed | None:
+    """The one of several values that is said to be at operating conditions; each has to say its own."""
+    found: list[tuple[bool, Parsed]] = []
+    for line in lines:
+        try:
+            read = _read_line(line, column)
+        except (Unreadable, TwoReadings, UnitError):
+            return None
+        if not read.noted:
+            return None
+        found.append((words.OPERATING.search(line) is not None, read))
+    chosen = [read for operating, read in found if operating]
+    return chosen[0] if len(chosen) == 1 else None
 
 
 def _lines(text: str, quantity: str) -> list[str]:
@@ -480,6 +497,18 @@ class _Text:
                 return piece
         return None
 
+    def _reference(self) -> str | None:
+        """'6 g' and '6 (abs)' in a column of bar: the unit with what the cell says of its reference."""
+        default = lookup(self.default, self.quantity) if self.default else None
+        rest = self._rest().strip()
+        if default is None or not default.plain or not rest:
+            return None
+        unit = f"{default.plain} {rest}"
+        if lookup(unit, self.quantity) is None:
+            return None
+        self.at = len(self.text)
+        return unit
+
     def _take_bound(self) -> None:
         for name, pattern in _BOUNDS:
             if self._take(pattern):
@@ -532,6 +561,8 @@ class _Text:
         units = [self._unit()]
         if self._rest():
             self._feet_and_inches(numbers, units) or self._second(numbers, units)
+        if units == [None] and leading is None and (unit := self._reference()) is not None:
+            units = [unit]
         if self.quantity == "density" and units == [None] and (degrees := self._take(_REFERENCE)):
             units = [f"SG {degrees[1]}"]
         other = self._take(_OTHER_VALUE)

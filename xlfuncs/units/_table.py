@@ -28,6 +28,8 @@ class Unit:
     reference: str = ""
     """Pressures: gauge, absolute, difference, or vacuum (so much below the atmosphere); "" where the
     spelling states none."""
+    plain: str = ""
+    """Pressures: the name without the reference ('bar' of 'barg')."""
     over: tuple[float, float, float] | None = None
     plus: tuple[float, float] | None = None
     saybolt: bool = False
@@ -99,12 +101,13 @@ def _pressures(table: dict[str, Any]) -> Iterator[Quantity]:
                 quantity.add(unit, plain + stated["difference"])
                 continue
             for reference in ("gauge", "absolute"):
-                unit = Unit(entry[reference], quantity.name, entry["is"], reference)
+                unit = Unit(entry[reference], quantity.name, entry["is"], reference, plain=name)
                 quantity.add(unit, stated[reference])
             gauge, absolute, usual = entry["gauge"], entry["absolute"], entry.get("bare", own)
             bare = Unit(
                 name,
                 quantity.name,
+                plain=name,
                 unclear=f"gauge or absolute: write {gauge} or {absolute}",
                 assume=entry[usual],
                 note=f"{name} taken as {name} {usual}",

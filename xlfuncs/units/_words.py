@@ -89,6 +89,7 @@ def _as_range(text: str, patterns: tuple[re.Pattern[str], ...]) -> str | None:
 _MARK: Final = rf"(?P<said>{_any('mark')})"
 MARK_START: Final = _pattern(rf"\s*[(\[]?{_MARK}\.?[)\]]?\s*[:=]?\s*(?=[\d+\-.~<>≤≥])")
 MARK_END: Final = _pattern(rf"[\s,;]*(?:[\s,;+/&]|[(\[])\s*{_MARK}\.?\s*[)\]]?$")
+OPERATING: Final = _pattern(rf"(?<![^\W\d_]){_any('at_operating')}")
 CHANGES: Final = _pattern(rf"(?<![^\W\d_]){_any('changes')}")
 """Words behind a number that make another one of it, or of another kind."""
 CONDITION: Final = _pattern(

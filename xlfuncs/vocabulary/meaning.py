@@ -1,14 +1,14 @@
 """What a heading means: its concepts compared with the patterns of `fields.toml`.
 
-A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list it
-stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every score
-keeps its reason, so that a person can be told why a column was taken.
+A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list
+it stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every
+score keeps its reason, so that a person can be told why a column was taken.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
@@ -63,13 +63,18 @@ _BARE_STANDARD: Final = re.compile(
     r"(?<!\d)(?:15(?:[.,]56?)?|20|4)\s*(?:°|º)\s*C\b|\b60\s*(?:°|º|deg)?\s*F\b|\b15\s?C\b"
 )
 _GAUGE: Final = re.compile(
-    r"\buberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|effective)\b"
+    r"uberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|"
+    r"effective)\b"
 )
 _ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
 """Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
 _AT_TEMPERATURE: Final = re.compile(
     r"(?:@|\b(?:at|bei|à|alla|en|na)\b|\ba(?=\s+T[ª°.]?(?:\s|$)|\s+temp))\s*((?:[^\W\d_]+\.?\s*){0,2}?)(?:\btemp[\w°]*\.?|\bT(?:°|\.)?(?=[\s,;)]|$)|(?<=\w)temp\w*\.?)"
     r"(?:\s*(?:de|d['’]|di|of)?\s*(?=service|op|oper|serv|trab|eserc|work))?",
+    re.IGNORECASE,
+)
+_MACHINE_UNIT: Final = re.compile(
+    r"_(kgf?|lb|g|w|mm|m)_((?:cm|m|ft|in)[23]|l|s|min|m)(?:_(g|a|man|gauge|abs|eff|rel)\b)?(?=_|$)",
     re.IGNORECASE,
 )
 _REFERENCE: Final = re.compile(
@@ -126,7 +131,9 @@ class _Pattern:
     needed: frozenset[str]
     beside: frozenset[str]
     weak: bool
-    """It needs a word that tells nothing elsewhere; the heading itself has to say all of it."""
+    """It needs a word that tells nothing elsewhere."""
+    lends: bool
+    """The group heading may say a part of it."""
 
 
 @cache
@@ -140,7 +147,9 @@ def _patterns() -> tuple[_Pattern, ...]:
             unknown = (needed | beside) - slots().keys()
             assert not unknown, f"fields.toml, {field}: {unknown}"
             weak = any(slots()[name] == "weak" for name in needed)
-            out.append(_Pattern(field, float(found[1] or 1.0), needed, beside, weak))
+            out.append(
+                _Pattern(field, float(found[1] or 1.0), needed, beside, weak, not weak or len(needed) > 2)
+            )
     return tuple(out)
 
 
@@ -203,7 +212,7 @@ def read_heading(
             for found in _scores(variant, (), kind, True, stated):
                 if found.score * _WITHOUT_GROUP > best.get(found.field, Meaning(found.field, 0.0)).score:
                     best[found.field] = Meaning(found.field, found.score * _WITHOUT_GROUP)
-    meanings = [_with_unit(found, text, group, unit_row, variants) for found in best.values()]
+    meanings = [_with_unit(found, text, group, unit_row, variants, sure) for found in best.values()]
     meanings.sort(key=lambda one: (-one.score, one.field))
     words = max((variant.words for variant in variants), key=len, default=())
     return Reading(
@@ -213,6 +222,16 @@ def read_heading(
         _is_uom(words),
         tuple(word.text for word in words if not word.concepts),
     )
+
+
+def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
+    """The field that a heading of a range names best, of those the range may hold; None if none surely.
+
+    `kind` "floats": 'Mass' is the float's without saying so.
+    """
+    found = [one for one in read_heading(text, kind=kind).meanings if one.field in among]
+    best = max(found, key=lambda one: one.score, default=None)
+    return best.field if best and best.score >= ACCEPT else None
 
 
 def _is_uom(words: Sequence[Word]) -> bool:
@@ -242,7 +261,7 @@ def _lent(group: str) -> tuple[Word, ...]:
 @lru_cache(maxsize=32768)
 def _variants(text: str) -> tuple[_Variant, ...]:
     """A heading as it stands and with what may be its unit taken off; the likeliest first."""
-    text = _REFERENCE.sub(r"\1\2", text)
+    text = _REFERENCE.sub(r"\1\2", _in_machine_names(text))
     text, standard, degrees = _condition(
         _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
     )
@@ -263,6 +282,15 @@ def _variants(text: str) -> tuple[_Variant, ...]:
     return tuple(made) or (_Variant((), "", standard, degrees),)
 
 
+def _in_machine_names(text: str) -> str:
+    """'PRESS_KGF_CM2_MAN', 'DENS_KG_M3': units without their strokes, as fields of a data base have them."""
+    return (
+        _MACHINE_UNIT.sub(lambda found: f" {found[1]}/{found[2]} {found[3] or ''} ", text)
+        if "_" in text
+        else text
+    )
+
+
 def _at_temperature(text: str) -> str:
     """'Density at storage temp.' without the temperature, at which it is stated."""
     return _AT_TEMPERATURE.sub(lambda found: f" {found[1] or ''} ", text)
@@ -275,7 +303,7 @@ def _ends_of_signal(text: str) -> str:
 
 
 def _is_filler(text: str) -> bool:
-    return any("filler" in word.concepts for word in words_of(text))
+    return text.isalpha() and any("filler" in word.concepts for word in words_of(text))
 
 
 def _is_a_word(text: str) -> bool:
@@ -368,7 +396,7 @@ def _scores(
         if kind not in fields()[pattern.field]["tables"]:
             continue
         missing = pattern.needed - own_concepts
-        from_group = missing & lent_concepts if not pattern.weak else frozenset()
+        from_group = missing & lent_concepts if pattern.lends else frozenset()
         missing -= from_group
         from_kind = missing & assumed
         missing -= from_kind
@@ -385,6 +413,8 @@ def _scores(
         if variant.standard or (variant.degrees and "viscosity" in pattern.needed):
             score *= _AT_ANOTHER
         score *= _LENT ** bool(from_group) * _ASSUMED ** bool(from_kind)
+        if variant.unit and not _could_be(variant.unit, pattern.field):
+            score *= _OWN_EXTRA  # what was cut off as a unit is none of this field
         explained = sum(bool(word.concepts & allowed) for word in own)
         score += _MORE_WORDS * min(explained, 4)
         yield Meaning(pattern.field, score + _NEEDS_WEAK * pattern.weak)
@@ -403,9 +433,24 @@ def _of_unit(unit: str) -> tuple[Word, ...]:
 
 
 _OF_QUANTITY: Final = {
-    "pressure_gauge": "pressure", "pressure_absolute": "pressure", "temperature": "temperature", "density": "density",
-    "mass": "mass", "dynamic_viscosity": "viscosity", "kinematic_viscosity": "viscosity", "power_per_length": "output",
-}  # fmt: skip
+    "pressure_gauge": "pressure",
+    "pressure_absolute": "pressure",
+    "temperature": "temperature",
+    "density": "density",
+    "mass": "mass",
+    "dynamic_viscosity": "viscosity",
+    "kinematic_viscosity": "viscosity",
+    "power_per_length": "output",
+}
+
+
+@lru_cache(maxsize=8192)
+def _could_be(unit: str, field: str) -> bool:
+    """Whether a text is a unit of a field; of a field of words any text may be."""
+    entry = fields()[field]
+    if entry["kind"] != "quantity" or ("%" in unit and entry.get("percent")):
+        return True
+    return any(find_unit(unit, name) for name in quantities_for(entry["quantity"]))
 
 
 def _both_ends(words: tuple[Word, ...]) -> tuple[Word, ...]:
@@ -424,7 +469,7 @@ def _contributes(own: tuple[Word, ...], pattern: _Pattern, allowed: frozenset[st
     if any(word.concepts & pattern.needed for word in own):
         return True
     return any(word.concepts & allowed and "weak" not in _kinds(word) for word in own) or (
-        not assumed and all("weak" in _kinds(word) for word in own)
+        not assumed and all("weak" in _kinds(word) and _kinds(word) <= {"weak", "foreign"} for word in own)
     )
 
 
@@ -467,6 +512,8 @@ def _adds(word: Word, own: tuple[Word, ...], taken: set[Slot]) -> bool:
     kinds = {slot[name] for name in word.concepts}
     if not kinds or kinds == {"weak"}:
         return False
+    if "tag" in word.concepts:  # a part of a tag: 'Tag' over 'Area'
+        return not any("tag" in other.concepts for other in own)
     if kinds & {"quantity"} and "quantity" in taken:
         return kinds - {"quantity"} > taken
     if kinds & {"qualifier"}:
@@ -492,6 +539,8 @@ _CONDITIONS: Final = frozenset(
 """Qualifiers of which a heading has one: its own counts before that of its group."""
 
 
+_SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
+"""Units in which a differential pressure is written and a design pressure is not."""
 _OTHER_STATES: Final = frozenset({"test", "standard", "cold", "collapse"})
 
 
@@ -523,7 +572,9 @@ def _lent_extras(lent: Sequence[Word], allowed: frozenset[str], slot: Any, sure:
     return left
 
 
-def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: Sequence[_Variant]) -> Meaning:
+def _with_unit(
+    found: Meaning, text: str, group: str, unit_row: str, variants: Sequence[_Variant], sure: bool
+) -> Meaning:
     """The unit that is stated for a field, or the misfit of what is stated."""
     entry = fields()[found.field]
     stated = (
@@ -536,8 +587,13 @@ def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: S
         return Meaning(found.field, found.score * (_TEXT_WITH_UNIT if worse else 1.0))
     unit = unit_of(found.field, unit_row, text, group)
     if unit:
-        return Meaning(found.field, found.score, unit)
+        small = unit in _SMALL and any("dp" in word.concepts for one in variants for word in one.words)
+        return Meaning(found.field, found.score * (_FOREIGN if small else 1.0), unit)
     stated = stated or _strange_unit(text)
+    of_group = "" if stated or not sure else _unit_of_group(group)
+    if of_group:  # it is stated for all below it: no default takes its place
+        percent = entry.get("percent") and "%" in of_group
+        return Meaning(found.field, found.score, "%" if percent else "", "" if percent else of_group)
     if stated and not several_units(text, found.field):
         percent = entry.get("percent") and "%" in stated
         return (
@@ -548,15 +604,23 @@ def _with_unit(found: Meaning, text: str, group: str, unit_row: str, variants: S
     return Meaning(found.field, found.score)
 
 
+@lru_cache(maxsize=1024)
+def _unit_of_group(group: str) -> str:
+    """The unit that stands in brackets in the last of the headings above, "" if none does."""
+    inside = _BRACKETS.findall(group.rpartition(" / ")[2])
+    return next((part.strip() for part in inside if part.strip() == "%" or is_unit(part.strip())), "")
+
+
 _UNIT_LIKE: Final = re.compile(
     r"[(\[]\s*((?:[A-Za-zµ°%]{1,4}[²³23]?)(?:[/·.][A-Za-zµ°]{1,4}[²³23]?)+)\s*[)\]]"
 )
 
 
 def _strange_unit(text: str) -> str:
-    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
+    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if
+    nothing does."""
     for found in _UNIT_LIKE.finditer(text):
-        if not is_unit(found[1]) and not any(word.concepts for word in words_of(found[1])):
+        if not is_unit(found[1]) and re.search(r"[²³23]", found[1]):
             return found[1]
     return ""
 
@@ -586,7 +650,7 @@ def unit_in(text: str, field: str) -> str:
     quantity = fields()[field].get("quantity")
     if not quantity or len(several_units(text, field)) > 1:
         return ""
-    text, _, _ = _condition(" ".join(text.split()))
+    text, _, _ = _condition(" ".join(_in_machine_names(text).split()))
     for name in quantities_for(quantity):
         for variant in _variants(text):
             if variant.unit and (unit := find_unit(variant.unit, name)):
@@ -599,13 +663,20 @@ def unit_in(text: str, field: str) -> str:
 
 
 _SG: Final = re.compile(
-    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|relative dichte|"
-    r"gravedad especifica|densidad relativa|densidade relativa|densita relativa|gravidade especifica|rd)\b"
+    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|"
+    r"relative dichte|gravedad especifica|densidad relativa|densidade relativa|"
+    r"densita relativa|gravidade especifica|rd)\b"
 )
 
 
 def _relative_density(text: str) -> str:
     return "SG" if _SG.search(fold(text.replace("_", " "))) else ""
+
+
+def _one_unit(text: str) -> bool:
+    """Whether a text is a unit, and not a choice of several."""
+    several = [part for part in re.split(r"\s+(?:or|oder|ou|o)\s+", text) if part.strip()]
+    return len(several) == 1 and is_unit(text.strip())
 
 
 @lru_cache(maxsize=4096)
@@ -614,12 +685,15 @@ def several_units(text: str, field: str) -> tuple[str, ...]:
     quantity = fields()[field].get("quantity", "")
     if not quantity:
         return ()
-    pieces = re.split(r"[\s,;()\[\]|]+|(?<=\D)/(?=\s)|\b(?:or|oder|ou)\b", text)
-    found = (
-        find_unit(word, quantity)
+    inside = [part.strip() for part in _BRACKETS.findall(text) if _one_unit(part)]
+    rest = _BRACKETS.sub(lambda part: " " if _one_unit(part[1]) else part[0], text)
+    pieces = re.split(r"[\s,;()\[\]|]+|(?<=\D)/(?=\s)|\b(?:or|oder|ou)\b", _REFERENCE.sub(r"\1\2", rest))
+    outside = [
+        word
         for word in pieces
         if word and is_unit(word) and word.casefold() not in _NO_TRAILING_UNIT and not _is_filler(word)
-    )
+    ]
+    found = (find_unit(word, quantity) for word in (*outside, *inside))
     return tuple(dict.fromkeys(unit for unit in found if unit))
 
 

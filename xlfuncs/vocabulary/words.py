@@ -1,7 +1,7 @@
 """The words of a heading as concepts: 'Betr.-Druck', 'OPER_PRESS' and 'pression de service' are one meaning.
 
-A heading is cut into words, longer phrases first. A word that no list holds is looked for as a compound, as an
-abbreviation and as a misspelling, in that order, and counts for a little less each time.
+A heading is cut into words, longer phrases first. A word that no list holds is looked for as a compound, as
+an abbreviation and as a misspelling, in that order, and counts for a little less each time.
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ _SHORTEST_PART: Final = 3
 _SHORTEST_GUESS: Final = 5
 """Letters from which a word may be taken for a misspelt one."""
 _SHORTEST_PREFIX: Final = 4
+_MEANINGS: Final = 2
+"""Concepts that an abbreviation may stand for."""
 _LONG_WORD: Final = 8
 """Letters from which a word may have two slips: letters missing, too many, wrong or exchanged."""
 _LONGEST_PHRASE: Final = 5
@@ -40,7 +42,19 @@ _PER_CENT: Final = ((re.compile(r"(?<![\d.,])100\s?(?:%|pct|percent)"), " urv ")
                     (re.compile(r"(?<![\d.,])0\s?(?:%|pct|percent)"), " lrv "))  # fmt: skip
 _UNWRITTEN: Final = re.compile(r"[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f]+")
 """Scripts that leave no blanks between words."""
-_LETTERS_ALIKE: Final = str.maketrans({"ø": "ø", "Ø": "ø", "ß": "ss", "æ": "ae", "œ": "oe", "ł": "l", "Ł": "l", "ı": "i", "đ": "d"})  # fmt: skip
+_LETTERS_ALIKE: Final = str.maketrans(
+    {
+        "ø": "ø",
+        "Ø": "ø",
+        "ß": "ss",
+        "æ": "ae",
+        "œ": "oe",
+        "ł": "l",
+        "Ł": "l",
+        "ı": "i",
+        "đ": "d",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +163,8 @@ class _Lexicon:
             return cut
         if len(word) >= _SHORTEST_PREFIX:
             begun = {name for known, names in self.exact.items() if known.startswith(word) for name in names}
-            strong = {name for name in begun if self.slot[name] != "foreign"} or begun
-            if len(strong) == 1:
+            strong = {name for name in begun if self.slot[name] != "foreign"}
+            if 0 < len(strong) <= _MEANINGS:
                 return (Word(word, frozenset(strong), ABBREVIATED),)
         return (self._spelt_like(word),)
 

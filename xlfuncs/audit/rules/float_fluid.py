@@ -533,6 +533,15 @@ def _statable(gauges: Gauges) -> Mask:
     return gauges.given("known_fluid") & ~gauges.interface
 
 
+def _liquid_at(names: NDArray[np.object_], kelvin: Floats, pascal: Floats, margin: float) -> Floats:
+    """Pressures, raised to saturation where the stated state lies on it but for rounding: a
+    boiling liquid."""
+    boiling = fluids.saturation_pressure(names, kelvin)
+    near = pascal >= fluids.saturation_pressure(names, kelvin - margin)
+    raised: Floats = np.where(near, np.fmax(pascal, boiling * (1 + 1e-9)), pascal)
+    return raised
+
+
 @rule(
     "density-not-at-operating-conditions",
     Severity.WARNING,
@@ -563,9 +572,11 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
                 (cold, gauges.low("operating_temperature"), gauges.high("operating_pressure")),
                 (hot, gauges.high("operating_temperature"), gauges.low("operating_pressure")),
             ):
-                end[where] = density.liquid_density(
-                    fluid_names, temperature[where], pressure[where] + ATMOSPHERE
+                warmth = temperature[where]
+                pascal = _liquid_at(
+                    fluid_names, warmth, pressure[where] + ATMOSPHERE, settings.boiling_margin_k
                 )
+                end[where] = density.liquid_density(fluid_names, warmth, pascal)
         yield from unexplained(
             where, (hot + cold)[where], why, "temperature and pressure at which the fluid is liquid"
         )

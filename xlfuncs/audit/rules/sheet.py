@@ -12,6 +12,7 @@ from xlfuncs.audit.examples import CellError
 from xlfuncs.audit.gauges import DISPLAY_UNITS, Gauges, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Unread, gauge_hit, rule
+from xlfuncs.audit.rules.formulas import refused_cells
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import Floats
@@ -154,8 +155,8 @@ def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """A value that cannot be in the column's unit.
 
     Finds: a number beyond what its column can hold: an SG of 870, a temperature below absolute zero,
-        a pressure below vacuum, a negative length. A cell that is not understood is no such number: it
-        is listed as not checked, with what it says.
+        a pressure below vacuum, a negative length; or a date where a number belongs. A cell that is not
+        understood is no such number: it is listed as not checked, with what it says.
     Why: the unit or the number is wrong, and everything computed from it would be wrong as well.
         The value is therefore not used by the other rules.
     Mend: correct the number, or state its unit in the heading or the cell.
@@ -319,8 +320,11 @@ def cell_error(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: the value is lost, and every formula that refers to the cell is lost with it.
     Mend: repair the formula, or enter the value.
     """
+    refused = refused_cells(gauges) if any((c.state == State.ERROR).any() for c in _cells(gauges)) else set()
     for column in _cells(gauges):
         for record in np.flatnonzero(column.state == State.ERROR).tolist():
+            if (str(column.sheet[record]), int(column.row[record]), int(column.col[record])) in refused:
+                continue  # 'function-refused' says why
             typed = _as_typed(column, record)
             yield _cell_hit(gauges, column, record, f"{label(column.field)} holds the error value {typed}")
 

@@ -4,13 +4,16 @@ from xlfuncs.worksheet.spec import Argument, Example, Function, Result
 
 CATEGORY = "Heat and ratings"
 
-GROUP = Argument("material_group", "material group of ASME B16.5: 1.1, 2.1, 2.2 or 2.3", kind="text")
+GROUP = Argument(
+    "material_group", "material group: 2.3 of ASME B16.5, 13E0 of EN 1092-1, 023a of JIS B 2220", kind="text"
+)
 TEMPERATURE = Argument("temperature", "temperature of the flange", "degC", "temperature")
 
-FLANGES = "ASME B16.5-2009, Tables 2-1.1, 2-2.1, 2-2.2 and 2-2.3"
+FLANGES = "ASME B16.5-2009, Tables 2-1.1 to 2-3.12; EN 1092-1:2018, annexes F and G; JIS B 2220:2004"
 FLANGES_ONLY = (
     "Rates the flange alone: bolts, gasket, chamber, welds and the code of the plant can permit less.",
-    "Linear interpolation between temperatures, none between classes; nothing below -29 degC.",
+    "Linear interpolation between temperatures, none between classes.",
+    "Nothing below -29 degC, of PN and JIS below -10; austenitic groups go on to -198 degC, of PN to -196.",
 )
 
 FUNCTIONS = (
@@ -19,7 +22,9 @@ FUNCTIONS = (
         summary="Greatest working gauge pressure of a flange class at a temperature",
         category=CATEGORY,
         arguments=(
-            Argument("flange_class", "ASME class: 150, 300, 600, 900, 1500, also as '300#'", kind="text"),
+            Argument(
+                "flange_class", "ASME class such as 300 or '300#', 'PN 40', or '10K' of JIS", kind="text"
+            ),
             GROUP,
             TEMPERATURE,
         ),
@@ -27,7 +32,10 @@ FUNCTIONS = (
         call="xlfuncs.gauge.ratings:flange_rating",
         example=Example((300, "1.1", 175), 44.45),
         source=FLANGES,
-        notes=FLANGES_ONLY,
+        notes=(
+            *FLANGES_ONLY,
+            "Of JIS what every division of flanges carries; above 120 degC the division decides.",
+        ),
     ),
     Function(
         name="LG_FLANGE_CLASS",
@@ -54,7 +62,8 @@ FUNCTIONS = (
         example=Example(("316L",), "2.3"),
         source="ASME B16.5-2009, Table 1A",
         notes=(
-            "Names are compared exactly; a name that the table does not hold is 'unknown', never guessed.",
+            "Designations are compared as whole names; what is not listed is 'unknown', never guessed.",
+            "A pipe (A106, A312) and a European number are not listed, though their grade may be.",
         ),
     ),
     Function(
