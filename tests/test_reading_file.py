@@ -25,7 +25,7 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.calc import office
 from xlfuncs.lists import own
 from xlfuncs.lists.reader import read_book
-from xlfuncs.lists.reading import to_toml
+from xlfuncs.lists.reading_file import to_toml
 from xlfuncs.report import html, text, write
 
 ROOT = Path(__file__).parent.parent

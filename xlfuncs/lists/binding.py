@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final
 
 from xlfuncs.errors import XlfuncsError
@@ -17,8 +18,6 @@ from xlfuncs.lists.instructions import (
     Bound,
     Instruction,
     Instructions,
-    SaidColumn,
-    SaidList,
     check_unit,
     option,
     spelt,
@@ -35,12 +34,16 @@ _WIDEST: Final = 400
 _LONGEST: Final = 200
 _CELL: Final = re.compile(r"\$?([A-Za-z]{1,3})(?:\$?([1-9]\d{0,6}))?")
 _UNIT: Final = re.compile(r"(.*\S)\s*\[([^\[\]]+)\]")
-_ALIKE: Final = 0.8
+ALIKE: Final = 0.8
 """Share of headings that two lists have in common, if one goes on in the other."""
 _OPTIONS: Final = 6
 _HEADINGS: Final = 12
 _PART: Final = " / "
 """Joins the headings of a column, as a person reads them."""
+
+
+squashed = lru_cache(maxsize=65536)(squash)
+"""As `squash`, remembered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +90,7 @@ class Seen:
     @property
     def texts(self) -> set[str]:
         """Its headings, for comparing."""
-        return {squash(column.heading) for column in self.columns} - {""}
+        return {squashed(column.heading) for column in self.columns} - {""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,15 +146,20 @@ class Binder:
         """`likely`: a cell of the row that is likest to hold headings, for each sheet without a list."""
         self.books = books
         self.seen = list(seen)
+        self.texts = [one.texts for one in self.seen]
         self.likely = list(likely)
         self.bound: list[tuple[int, Bound]] = []
         self.missing: list[str] = []
         """What was not found, and why: one line each."""
+        self._named: dict[str, set[tuple[int, str]]] = {}
 
     def instructions(self, book: int) -> Instructions:
         """What was said of the sheets of a workbook, the weakest first."""
-        mine = [entry for number, entry in self.bound if number == book]
-        return Instructions(tuple(sorted(mine, key=lambda entry: entry.origin)))
+        out: dict[str, tuple[Bound, ...]] = {}
+        for number, entry in sorted(self.bound, key=lambda pair: pair[1].origin):
+            if number == book:
+                out[entry.sheet] = (*out.get(entry.sheet, ()), entry)
+        return Instructions(out)
 
     # --- options ------------------------------------------------------------------------------------
 
@@ -166,9 +174,7 @@ class Binder:
                 self._without(entry)
             else:
                 waiting.append((entry, list(self._meanings(entry.place))))
-        hits = self._rows_named(
-            [wanted.heading for _, every in waiting for wanted in every if wanted.heading]
-        )
+        hits = self.rows_named([wanted.heading for _, every in waiting for wanted in every if wanted.heading])
         late = [pair for pair in waiting if not self._bind(*pair, hits)]
         lost = [entry for entry, every in late if not self._bind_letter(entry, every)]
         self._clashes()
@@ -182,21 +188,12 @@ class Binder:
             if one.labels:
                 for column in one.columns:
                     if column.field == entry.field:
-                        self._add(
-                            Instruction("", said=entry.said, origin=entry.origin), [_spot(one, 0, column)]
-                        )
+                        self.put(spot_of(one, 0, column), "", "", entry.origin, entry.said)
                 continue
-            rows = frozenset(one.headings)
             bound = Bound(
-                one.sheet,
-                rows,
-                0,
-                "",
-                without=entry.field,
-                origin=entry.origin,
-                said=entry.said,
-                kind=one.kind,
-            )
+                one.sheet, frozenset(one.headings), 0, "", "", entry.field, entry.origin, entry.said, False,
+                one.kind,
+            )  # fmt: skip
             self.bound.append((one.book, bound))
 
     def _meanings(self, place: str) -> Iterator[_Wanted]:
@@ -206,7 +203,7 @@ class Binder:
             sheet = place[:at].strip()
             if len(sheet) > 2 and sheet[0] == sheet[-1] == "'":
                 sheet = sheet[1:-1].replace("''", "'")
-            if sheet and self._sheets(sheet):
+            if sheet and self.sheets(sheet):
                 yield from self._of_text(place[at + 1 :].strip(), sheet)
 
     def _of_text(self, text: str, sheet: str) -> Iterator[_Wanted]:
@@ -219,8 +216,13 @@ class Binder:
                 one.unit = one.unit or stated[2].strip()
                 yield one
 
-    def _sheets(self, name: str) -> set[tuple[int, str]]:
+    def sheets(self, name: str) -> set[tuple[int, str]]:
         """The sheets of a name; before that of a second workbook may stand its file, in brackets."""
+        if name not in self._named:
+            self._named[name] = self._sheets_named(name)
+        return self._named[name]
+
+    def _sheets_named(self, name: str) -> set[tuple[int, str]]:
         every = [(number, grid.sheet) for number, book in enumerate(self.books) for grid in book]
         if name in ("", EVERY):
             return set(every)
@@ -229,7 +231,7 @@ class Binder:
             own = name.rpartition("]")[2]
             every = [place for place in every if place[0] > 0]
         exact = {place for place in every if place[1].casefold() == own.casefold()}
-        return exact or {place for place in every if squash(own) and squash(place[1]) == squash(own)}
+        return exact or {place for place in every if squashed(own) and squashed(place[1]) == squashed(own)}
 
     def _bind(self, entry: Instruction, every: list[_Wanted], hits: Counter[tuple[int, str, int]]) -> bool:
         """Whether a column of a list, or a heading outside of them, was found."""
@@ -238,10 +240,8 @@ class Binder:
             wanted, found = in_lists[0]
             for other, more in in_lists[1:]:  # 'H' is a heading as well as a letter
                 if other.unit == wanted.unit and other.sheet == wanted.sheet:
-                    found = [
-                        *found,
-                        *(spot for spot in more if spot.place not in {one.place for one in found}),
-                    ]
+                    known = {one.place for one in found}
+                    found = [*found, *(spot for spot in more if spot.place not in known)]
             self._add(entry, self._one(entry, wanted, found), wanted.unit)
             return True
         for wanted in every:
@@ -270,7 +270,7 @@ class Binder:
         if wanted.row:
             places = {(n, grid.sheet): wanted.row for n, book in enumerate(self.books) for grid in book}
         out = []
-        sheets = self._sheets(wanted.sheet)
+        sheets = self.sheets(wanted.sheet)
         for (number, sheet), row in places.items():
             grid = self._grid(number, sheet)
             if (number, sheet) in sheets and col in grid.cols and row in grid.rows:
@@ -290,7 +290,7 @@ class Binder:
     def _in_lists(self, name: str, wanted: _Wanted) -> list[Spot]:
         """The columns of the lists of a fitting kind that are meant."""
         out = []
-        sheets = self._sheets(wanted.sheet)
+        sheets = self.sheets(wanted.sheet)
         for number, one in enumerate(self.seen):
             if (one.book, one.sheet) not in sheets or (name and one.kind not in fields()[name]["tables"]):
                 continue
@@ -302,14 +302,14 @@ class Binder:
                     columns = [c for c in columns if c.row == wanted.row]
                 elif wanted.row and not one.holds(self._grid(one.book, one.sheet), wanted.row):
                     columns = []
-            out += [_spot(one, number, column) for column in columns]
+            out += [spot_of(one, number, column) for column in columns]
         return out
 
     def _in_rows(self, wanted: _Wanted, hits: Counter[tuple[int, str, int]]) -> list[Spot]:
         """Cells outside the lists that hold a text; on each sheet that in the row with most such texts."""
         best: dict[tuple[int, str], Spot] = {}
-        sheets = self._sheets(wanted.sheet)
-        for one in self._cells(wanted.heading):
+        sheets = self.sheets(wanted.sheet)
+        for one in self.cells(wanted.heading):
             if one.place[:2] in sheets:
                 known = best.setdefault((one.book, one.sheet), one)
                 if hits[one.place[:3]] > hits[known.place[:3]]:
@@ -317,14 +317,14 @@ class Binder:
         most = max((hits[one.place[:3]] for one in best.values()), default=0)
         return [one for one in best.values() if hits[one.place[:3]] == most]
 
-    def _rows_named(self, headings: Iterable[str]) -> Counter[tuple[int, str, int]]:
+    def rows_named(self, headings: Iterable[str]) -> Counter[tuple[int, str, int]]:
         """How many of some headings stand in a row that is no list's."""
         out: Counter[tuple[int, str, int]] = Counter()
         for heading in dict.fromkeys(headings):
-            out.update({one.place[:3] for one in self._cells(heading)})
+            out.update({one.place[:3] for one in self.cells(heading)})
         return out
 
-    def _cells(self, heading: str) -> Iterator[Spot]:
+    def cells(self, heading: str) -> Iterator[Spot]:
         """The cells outside the lists that hold a text."""
         for number, book in enumerate(self.books):
             for grid in book:
@@ -349,12 +349,12 @@ class Binder:
         raise XlfuncsError(self._which(entry, found, apart))
 
     def _goes_on(self, found: list[Spot]) -> bool:
-        if any(one.listed < 0 for one in found) or len({squash(one.heading) for one in found}) > 1:
+        if any(one.listed < 0 for one in found) or len({squashed(one.heading) for one in found}) > 1:
             return False
         first, *more = (self.seen[one.listed] for one in found)
         return all(
             one.kind == first.kind
-            and len(one.texts & first.texts) >= _ALIKE * max(len(one.texts), len(first.texts))
+            and len(one.texts & first.texts) >= ALIKE * max(len(one.texts), len(first.texts))
             for one in more
         )
 
@@ -381,9 +381,9 @@ class Binder:
         if unit:
             check_unit(entry.field, unit, entry.said)
         for one in found:
-            self._put(one, entry.field, unit, entry.origin, entry.said)
+            self.put(one, entry.field, unit, entry.origin, entry.said)
 
-    def _put(self, spot: Spot, name: str, unit: str, origin: int, said: str) -> None:
+    def put(self, spot: Spot, name: str, unit: str, origin: int, said: str) -> None:
         bound = Bound(
             spot.sheet, spot.rows, spot.col, name, spelt(name, unit), "", origin, said, spot.labels, spot.kind
         )
@@ -410,7 +410,7 @@ class Binder:
     def why_not(self, entry: Instruction) -> str:
         """Why nothing was found for an instruction, and what there is."""
         named = re.match(r"'?([^!:']+)'?(?:!|:(?=\$?[A-Za-z]{1,3}\$?\d*(?:\s*\[|$)))", entry.place)
-        if named and not self._sheets(named[1]):
+        if named and not self.sheets(named[1]):
             names = ", ".join(repr(grid.sheet) for book in self.books for grid in book)
             return f"there is no sheet {named[1]!r}; there are {names}"
         elsewhere = [spot for wanted in self._meanings(entry.place) for spot in self._in_lists("", wanted)]
@@ -425,146 +425,22 @@ class Binder:
         more = f" and {len(headings) - _HEADINGS} more" if len(headings) > _HEADINGS else ""
         return f"no such heading or column{has}" + (f"; there are {shown}{more}" if shown else "")
 
-    # --- a reading ----------------------------------------------------------------------------------
 
-    def read(self, lists: Sequence[SaidList]) -> None:
-        """Find the lists of a READING.toml, or of the sheet 'Reading', and their columns.
-
-        A column is known by sheet and heading, else by its heading in any sheet, else by sheet and letter.
-        """
-        if not lists:
-            return
-        before = len(self.bound)
-        pairs = self._pairs(lists)
-        for one in lists:
-            targets = [number for said, number in pairs if said is one]
-            if targets:
-                for number in targets:
-                    self._columns(one, number, {at for _, at in pairs}, quiet=number != targets[0])
-            else:
-                self._untried(one)
-        if len(self.bound) == before and any(c.field is not None for one in lists for c in one.columns):
-            said = lists[0].said.partition(":")[0]
-            raise XlfuncsError(
-                f"{said}: none of its columns stands in this workbook: it is the reading of another one"
-            )
-
-    def _pairs(self, lists: Sequence[SaidList]) -> list[tuple[SaidList, int]]:
-        """Which list of a reading is which of the workbook's: by sheet and headings; and lists that go on."""
-        ranked = []
-        for said in lists:
-            texts = {squash(column.heading) for column in said.columns} - {""}
-            for number, one in enumerate(self.seen):
-                common = len(texts & one.texts)
-                same = (one.book, one.sheet) in self._sheets(said.sheet)
-                if one.kind == said.kind and (common or same):
-                    share = common / max(len(texts), len(one.texts), 1)
-                    ranked.append((share + 0.5 * same, said, number, share))
-        ranked.sort(key=lambda entry: -entry[0])
-        out: list[tuple[SaidList, int]] = []
-        for _, said, number, share in ranked:
-            taken = {at for _, at in out}
-            served = any(other is said for other, _ in out)
-            if number not in taken and (not served or share >= _ALIKE):
-                out.append((said, number))
-        return out
-
-    def _columns(self, said: SaidList, number: int, taken: set[int], quiet: bool) -> None:
-        """Bind the columns of a list. `quiet`: it is one of several alike; what is not there is not told."""
-        one = self.seen[number]
-        turns: Counter[str] = Counter()
-        for entry in said.columns:
-            turn = turns[squash(entry.heading)]
-            turns[squash(entry.heading)] += 1
-            if entry.field is None:
-                continue
-            spot = self._by_heading(said, entry, number, turn, taken) or self._by_letter(said, entry, number)
-            if spot is not None:
-                self._put(spot, entry.field or "", entry.unit, said.origin, entry.said)
-            elif entry.field and not quiet:
-                here = (one.book, one.sheet) in self._sheets(said.sheet)
-                where = f"on {one.sheet!r}" if here else "in this workbook"
-                self.missing.append(
-                    f"{entry.said}: stands nowhere {where}, so that it names no column for {entry.field}:"
-                    " correct the heading, or delete the entry"
-                )
-
-    def _by_heading(
-        self, said: SaidList, entry: SaidColumn, number: int, turn: int, taken: set[int]
-    ) -> Spot | None:
-        """`taken`: lists that the reading has columns of its own for."""
-        if not entry.heading:
-            return None
-        one = self.seen[number]
-        same = [c for c in one.columns if c.heading and same_text(c.heading, entry.heading)]
-        if len(same) > 1:
-            every = [c for c in said.columns if same_text(c.heading, entry.heading)]
-            by_place = [c for c in same if _letter(one, c) == entry.letter]
-            same = [same[turn]] if len(every) == len(same) else by_place
-        if same:
-            return _spot(one, number, same[0])
-        others = [
-            _spot(other, at, column)
-            for at, other in enumerate(self.seen)
-            if at not in taken and other.kind == said.kind
-            for column in other.columns
-            if column.heading and same_text(column.heading, entry.heading)
-        ]
-        return others[0] if len(others) == 1 else None
-
-    def _by_letter(self, said: SaidList, entry: SaidColumn, number: int) -> Spot | None:
-        one = self.seen[number]
-        if (one.book, one.sheet) not in self._sheets(said.sheet):
-            return None
-        named = {squash(column.heading) for column in said.columns} - {""}
-        for column in one.columns:
-            if _letter(one, column) == entry.letter and squash(column.heading) not in named:
-                if entry.heading:
-                    self.missing.append(
-                        f"{entry.said}: stands no more on {one.sheet!r}; {_spot(one, number, column).words}"
-                        " was taken for it by its place: look whether it is the same"
-                    )
-                return _spot(one, number, column)
-        return None
-
-    def _untried(self, said: SaidList) -> None:
-        """A list that was not found by itself: under the row that holds most of its headings."""
-        told = [column for column in said.columns if column.heading]
-        hits = self._rows_named(column.heading for column in told)
-        sheets = self._sheets(said.sheet)
-        here = {place: count for place, count in hits.items() if place[:2] in sheets} or hits
-        if not here:
-            if any(column.field for column in said.columns):
-                self.missing.append(f"{said.said}: no such list stands in this workbook")
-            return
-        labels = all(any(map(str.isdigit, column.letter)) for column in told)
-        best = max(here, key=lambda place: here[place])
-        for entry in told:
-            if entry.field is None:
-                continue
-            spots = [one for one in self._cells(entry.heading) if one.place[:2] == best[:2]]
-            spots = spots if labels else [one for one in spots if one.row == best[2]]
-            if spots:
-                self._put(spots[0], entry.field or "", entry.unit, said.origin, entry.said)
-            elif entry.field:
-                self.missing.append(f"{entry.said}: no such heading in row {best[2]} of {best[1]!r}")
-
-
-def _spot(one: Seen, number: int, column: Column) -> Spot:
+def spot_of(one: Seen, number: int, column: Column) -> Spot:
     return Spot(
         one.book, one.sheet, frozenset(one.headings or (column.row,)), column.row, column.col, column.heading,
         column.field, number, one.labels, one.kind,
     )  # fmt: skip
 
 
-def _letter(one: Seen, column: Column) -> str:
+def letter_of(one: Seen, column: Column) -> str:
     return f"{column_letter(column.col)}{column.row if one.labels else ''}"
 
 
 def same_text(one: str, other: str) -> bool:
     """Whether two headings are the same: as they are written, or word for word."""
     first, second = (" ".join(text.split()).casefold().rstrip(" :=.") for text in (one, other))
-    return first == second or (bool(squash(first)) and squash(one) == squash(other))
+    return first == second or (bool(squashed(first)) and squashed(one) == squashed(other))
 
 
 def by_heading(columns: Iterable[Column], heading: str) -> list[Column]:

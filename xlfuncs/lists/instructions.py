@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from xlfuncs.errors import XlfuncsError
@@ -67,6 +67,8 @@ class SaidList:
     columns: tuple[SaidColumn, ...]
     origin: int = FILE
     said: str = ""
+    file: str = ""
+    """In which it was said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,16 +93,14 @@ class Bound:
 
 @dataclass(frozen=True, slots=True)
 class Instructions:
-    """All that was said of the sheets of a workbook, the weakest first."""
+    """All that was said of the sheets of a workbook."""
 
-    bound: tuple[Bound, ...] = ()
+    bound: Mapping[str, tuple[Bound, ...]] = field(default_factory=dict)
+    """Sheet -> what was said of it, the weakest first."""
 
-    def __bool__(self) -> bool:
-        return bool(self.bound)
-
-    def of(self, sheet: str) -> list[Bound]:
+    def of(self, sheet: str) -> tuple[Bound, ...]:
         """What was said of a sheet."""
-        return [entry for entry in self.bound if entry.sheet == sheet]
+        return self.bound.get(sheet, ())
 
     def tries(self, grid: Grid, first: int, last: int) -> list[int]:
         """Indexes of rows that are to be tried as headings, whatever they look like."""

@@ -8,7 +8,8 @@ from typing import Any, Final
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.instructions import SHEET, SaidColumn, SaidList, check_unit
-from xlfuncs.lists.reading import KINDS, OPEN, check_field, check_once
+from xlfuncs.lists.reading import KINDS, OPEN
+from xlfuncs.lists.reading_file import check_field, check_once
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import Kind, fields
 
@@ -87,7 +88,9 @@ def corrections(grids: Sequence[Grid], path: Path) -> list[SaidList]:
         check_once(columns)
         sheet, kind = heads[key]
         out.append(
-            SaidList(sheet, kind, tuple(columns), SHEET, f"{path}: {grid.sheet}: the list on {sheet!r}")
+            SaidList(
+                sheet, kind, tuple(columns), SHEET, f"{path}: {grid.sheet}: the list on {sheet!r}", str(path)
+            )
         )
     return out
 

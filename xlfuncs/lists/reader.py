@@ -4,15 +4,25 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import advice, joining, layout, own, reading, tables, vertical
+from xlfuncs.lists import advice, joining, layout, own, reading, reading_file, tables, vertical
 from xlfuncs.lists.binding import Binder, Seen
-from xlfuncs.lists.instructions import SETTINGS, Instruction, Instructions, Mapped, SaidList, of_mapping
+from xlfuncs.lists.instructions import (
+    FILE,
+    SETTINGS,
+    SHEET,
+    Instruction,
+    Instructions,
+    Mapped,
+    SaidList,
+    of_mapping,
+)
+from xlfuncs.lists.known_again import KnownAgain
 from xlfuncs.lists.model import Book, Doubt, Table
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
@@ -147,13 +157,13 @@ def _correction(path: Path | None) -> list[SaidList]:
     if path is None:
         return []
     if path.suffix.casefold() not in own.WORKBOOKS:
-        return reading.read_toml(path)
+        return reading_file.read_toml(path)
     lists = own.corrections(load_grid(path), path)
     if not lists:
         raise XlfuncsError(
             f"{path}: has no sheet 'Reading' of an annotated copy; name that, or a READING.toml"
         )
-    return lists
+    return [replace(one, origin=FILE) for one in lists]
 
 
 # --- the lists ------------------------------------------------------------------------------------------
@@ -176,7 +186,8 @@ def _read(books: Sequence[Sequence[Grid]], said: _Said, path: Path, gauges: bool
         and (near := advice.near_of(grid)) is not None
     ]
     binder = Binder(books, seen, likely)
-    binder.read(said.lists)
+    for origin in (SHEET, FILE):
+        KnownAgain(binder).read([one for one in said.lists if one.origin == origin])
     try:
         lost = binder.say(said.options)
     except XlfuncsError as error:
@@ -213,7 +224,7 @@ def _in_vain(found: _Found) -> list[str]:
     rows = {(one.sheet, row) for one in found.read for row in one.headings}
     labels = {one.sheet for one in found.read if not one.headings}
     out = {}
-    for entry in found.instructions.bound:
+    for entry in (one for said in found.instructions.bound.values() for one in said):
         if entry.sheet not in labels and not any((entry.sheet, row) in rows for row in entry.rows):
             out[entry.said] = (
                 f"{entry.said}: under row {min(entry.rows)} of {entry.sheet!r} no list was found: name its"

@@ -12,7 +12,8 @@ from rich.text import Text
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.model import Book, Recognised
-from xlfuncs.lists.reading import KINDS, open_columns, to_toml
+from xlfuncs.lists.reading import KINDS, open_columns
+from xlfuncs.lists.reading_file import to_toml
 from xlfuncs.report import _words as words
 from xlfuncs.report._files import write_text
 from xlfuncs.report.text import _console, _heading, _Item, open_column
