@@ -27,6 +27,7 @@ from xlfuncs.spreadsheet.block import as_block
 from xlfuncs.spreadsheet.evaluate import Calculation, functions_used
 from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.worksheet import call, catalogue
+from xlfuncs.worksheet.cells import FUNCTIONS
 
 pytestmark = pytest.mark.calc
 
@@ -269,7 +270,7 @@ def formula_texts(path: Path) -> dict[tuple[str, int, int], str]:
             (sheet.name, *place): formula.text
             for sheet in book.cells.sheets.values()
             for place, formula in sheet.formulas.items()
-            if functions_used(formula.text)
+            if functions_used(formula.text, FUNCTIONS)
         }
 
 
@@ -281,7 +282,7 @@ def test_names_survive_in_a_demo_workbook_that_calc_has_saved(
     original = formula_texts(path)
     assert saved.keys() == original.keys()
     for place, text in original.items():
-        assert functions_used(saved[place]) == functions_used(text)
+        assert functions_used(saved[place], FUNCTIONS) == functions_used(text, FUNCTIONS)
 
 
 @pytest.fixture(scope="module")
