@@ -26,7 +26,7 @@ MEASURED = 40
 CHUNK = 10
 CLEAN_THAT_DIFFER = 3
 """Of the clean layouts of a chunk."""
-PLANTED_FOUND = 0.90
+PLANTED_FOUND = 0.85
 FAULTS = 10
 """Planted in each."""
 OFFICE = (".xls", ".ods", ".xlsx")
