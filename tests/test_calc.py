@@ -25,6 +25,7 @@ from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.block import as_block
 from xlfuncs.spreadsheet.evaluate import Calculation, functions_used
+from xlfuncs.spreadsheet.formula import CellError
 from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.worksheet import call, catalogue
 from xlfuncs.worksheet.cells import FUNCTIONS
@@ -197,6 +198,8 @@ def same(found: Any, expected: Any) -> bool:
         return isinstance(found, float) and found == pytest.approx(expected, rel=1e-9, abs=1e-12)
     if isinstance(expected, Refusal):
         return bool(found == {"error": expected.error})
+    if isinstance(expected, CellError):
+        return bool(found == {"error": str(expected)})
     return bool(found == expected)
 
 
