@@ -87,14 +87,16 @@ def test_most_layouts_give_what_is_planted_and_little_else(first: int, tmp_path:
 @pytest.mark.calc
 def test_files_of_a_spreadsheet_program(tmp_path: Path) -> None:
     """The same through a real spreadsheet program, which writes .xls, .ods and .xlsx in its own way."""
-    wrong = {}
+    lost: dict[str, list[str]] = {}
+    planted = 0
     styles = [style for style in map(draw, range(LAYOUTS)) if style.ooxml and _survives(style)]
     for suffix, style in zip(OFFICE * 2, styles, strict=False):
         style.suffix, style.writer, style.options = suffix, "office", {}
         made = build(tmp_path, style, choose(style, FAULTS))
-        if differences := _differences(made, audit_book(made.path, floats=made.floats)):
-            wrong[made.path.name] = differences
-    assert not wrong
+        differences = _differences(made, audit_book(made.path, floats=made.floats))
+        planted += sum(made.expected.values())
+        lost[made.path.name] = [one for one in differences if one.startswith("not found")]
+    assert sum(map(len, lost.values())) <= (1 - PLANTED_FOUND) * planted, lost
 
 
 def _survives(style: Style) -> bool:
