@@ -193,7 +193,6 @@ def _corrected(line: str, strange: Strange, said: Sequence[str]) -> str:
     return f"{strange.known[left[0]]}={sheet}{mark}{left[0]}"
 
 
-@pytest.mark.xfail(strict=True, reason="once all columns are said, one said wrongly cannot be named again")
 def test_a_float_list_is_refused_with_an_option_that_works(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -13,6 +13,7 @@ from xlfuncs.lists.evidence import Profile, profile
 from xlfuncs.lists.instructions import Instructions, option
 from xlfuncs.lists.layout import Found, attempt, has_tag
 from xlfuncs.lists.tables import Made
+from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, fields, promises, read_heading
@@ -197,6 +198,10 @@ def _advice(path: Path, near: Near, kind: Kind, instructions: Instructions, alon
     """What is understood of what comes nearest, and the next option. `alone`: there is no other sheet."""
     taken = _taken(near, kind, instructions)
     left = [cell for cell in near.cells if cell.cell not in taken and cell.values.filled]
+    if not _is_named(kind, set(taken.values())):  # it may have been taken for something else
+        said = {column_letter(entry.col) for entry in instructions.of(near.grid.sheet)}
+        mistaken = [c for c in near.cells if c.cell in taken and c.cell.rstrip("0123456789") not in said]
+        left += mistaken if not near.labels else []
     name, cell = _next(kind, set(taken.values()), left)
     what = (
         f"the labels of {near.grid.sheet!r}"
@@ -251,8 +256,7 @@ def _next(kind: Kind, known: set[str], left: Sequence[Cell]) -> tuple[str, Cell 
     """The field that is lacking most and the cell that is likeliest to name it."""
     if not left:
         return "", None
-    named = has_tag(dict.fromkeys(known)) if kind == "gauges" else "float_part" in known
-    if not named:
+    if not _is_named(kind, known):
         key = _KEYS[kind][0]
         return key, max(left, key=lambda cell: _like_key(kind, cell))
     guesses = [(score, name, cell) for cell in left for score, name in _guesses(kind, known, cell)]
@@ -260,6 +264,11 @@ def _next(kind: Kind, known: set[str], left: Sequence[Cell]) -> tuple[str, Cell 
         return _GUESSES[kind], left[0]
     _, name, cell = max(guesses, key=lambda guess: guess[0])
     return name, cell
+
+
+def _is_named(kind: Kind, known: set[str]) -> bool:
+    """Whether a column names the records."""
+    return has_tag(dict.fromkeys(known)) if kind == "gauges" else "float_part" in known
 
 
 def _like_key(kind: Kind, cell: Cell) -> float:
