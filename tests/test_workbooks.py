@@ -210,7 +210,8 @@ def test_the_audit_finds_each_planted_fault_and_nothing_else() -> None:
 
 
 def test_a_fault_of_every_rule_is_planted() -> None:
-    assert {entry["rule"] for entry in PLANTED} == set(rules())
+    """But for the one about the reading: a heading that is in doubt is no fault of the workbook's."""
+    assert {entry["rule"] for entry in PLANTED} == set(rules()) - {"reading-doubtful"}
 
 
 def test_many_gauges_of_the_contractor_are_sound() -> None:
