@@ -349,6 +349,25 @@ def test_a_letter_applies_to_the_only_list_of_its_kind(tmp_path: Path) -> None:
         read_book(path, mapping={"float_diameter": "C"})
 
 
+def test_two_workbooks_whose_sheets_have_one_name(tmp_path: Path) -> None:
+    head = ["Float part no.", "Mass g", "Diameter mm", "Length mm", "Zeta"]
+    floats = save(
+        tmp_path / "list.xlsx", {"Index": [head, ["ZF-1", 300, 50, 250, 7], ["ZF-2", 310, 50, 250, 9]]}
+    )
+    rows = [["Tag", "Fluid", "Density (kg/m3)", "C/C mm", "Zeta"], ["LG-101", "Water", 998, 900, 3]]
+    path = save(tmp_path / "index.xlsx", {"Index": rows})
+    with pytest.raises(XlfuncsError) as refused:
+        read_book(path, floats=floats, mapping={"float_wall": "Zeta"})
+    first, second = (one.split("=", 1)[1] for one in options_in(str(refused.value))[1:3])
+    assert (first, second) == ("[index.xlsx]Index:E", "[list.xlsx]Index:E")
+    for place, number in ((first, 0), (second, 1)):
+        book = read_book(path, floats=floats, mapping={"float_wall": place})
+        assert ["float_wall" in table.columns for table in (*book.gauges, *book.floats)] == [
+            number == 0,
+            number == 1,
+        ]
+
+
 def test_columns_are_left_alone(tmp_path: Path) -> None:
     path = save(tmp_path / "a.xlsx", {"Index": TWO["Unit 100"]})
     assert "fluid_density" in read_book(path).gauges[0].columns

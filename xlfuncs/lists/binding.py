@@ -141,10 +141,16 @@ class Binder:
     """Finds the columns that instructions mean."""
 
     def __init__(
-        self, books: Sequence[Sequence[Grid]], seen: Sequence[Seen], likely: Sequence[Spot] = ()
+        self,
+        books: Sequence[Sequence[Grid]],
+        names: Sequence[str],
+        seen: Sequence[Seen],
+        likely: Sequence[Spot] = (),
     ) -> None:
-        """`likely`: a cell of the row that is likest to hold headings, for each sheet without a list."""
+        """`names`: those of the workbooks' files. `likely`: a cell of the row that is likest to hold headings,
+        for each sheet without a list."""
         self.books = books
+        self.names = names
         self.seen = list(seen)
         self.texts = [one.texts for one in self.seen]
         self.likely = list(likely)
@@ -228,8 +234,9 @@ class Binder:
             return set(every)
         own = name
         if name.startswith("[") and len(self.books) > 1 and not any(name == sheet for _, sheet in every):
-            own = name.rpartition("]")[2]
-            every = [place for place in every if place[0] > 0]
+            file, _, own = name[1:].partition("]")
+            books = [n for n, known in enumerate(self.names) if known.casefold() == file.casefold()]
+            every = [place for place in every if place[0] in (books or [len(self.books) - 1])]
         exact = {place for place in every if place[1].casefold() == own.casefold()}
         return exact or {place for place in every if squashed(own) and squashed(place[1]) == squashed(own)}
 
@@ -375,7 +382,8 @@ class Binder:
     def _option_place(self, spot: Spot) -> str:
         lists = sum(one.book == spot.book and one.sheet == spot.sheet for one in self.seen)
         cell = f"{column_letter(spot.col)}{spot.row}" if lists > 1 and spot.row else spot.cell
-        return f"{spot.sheet}:{cell}"
+        named = sum(grid.sheet == spot.sheet for book in self.books for grid in book) > 1
+        return f"[{self.names[spot.book]}]{spot.sheet}:{cell}" if named else f"{spot.sheet}:{cell}"
 
     def _add(self, entry: Instruction, found: Iterable[Spot], unit: str = "") -> None:
         if unit:

@@ -90,7 +90,8 @@ def read_book(
     said = _Said(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
     )
-    found = _read([grids, others] if floats is not None else [grids], said, path)
+    books = [grids] if floats is None else [grids, others]
+    found = _read(books, said, path, Path(floats) if floats is not None else None)
     index = found[0]
     other = _of_floats(Path(floats), others, found[1]) if floats is not None else []
     if not any(len(made.table) for made in index.gauges) and need_index:
@@ -169,8 +170,15 @@ def _correction(path: Path | None) -> list[SaidList]:
 # --- the lists ------------------------------------------------------------------------------------------
 
 
-def _read(books: Sequence[Sequence[Grid]], said: _Said, path: Path, gauges: bool = True) -> list[_Found]:
+def _read(
+    books: Sequence[Sequence[Grid]],
+    said: _Said,
+    path: Path,
+    second: Path | None = None,
+    gauges: bool = True,
+) -> list[_Found]:
     """The lists of one or two workbooks, as a person has corrected them. `gauges`: indexes are wanted too."""
+    names = [one.name for one in (path, second) if one is not None]
     if not said:
         return [_lists(grids, Instructions()) for grids in books]
     seen = [one for number, grids in enumerate(books) for one in _seen(number, grids)]
@@ -185,7 +193,7 @@ def _read(books: Sequence[Sequence[Grid]], said: _Said, path: Path, gauges: bool
         and grid.values.size
         and (near := advice.near_of(grid)) is not None
     ]
-    binder = Binder(books, seen, likely)
+    binder = Binder(books, names, seen, likely)
     for origin in (SHEET, FILE):
         KnownAgain(binder).read([one for one in said.lists if one.origin == origin])
     try:
