@@ -21,6 +21,13 @@ DIV0 = -2146826281
 """What VBA hands over for a cell that holds #DIV/0!."""
 
 
+class Variant:
+    """`win32com.client.VARIANT`: a value with the type that it is to have in COM."""
+
+    def __init__(self, varianttype: int, value: Any) -> None:
+        self.varianttype, self.value = varianttype, value
+
+
 class _Dispatch:
     """A COM object."""
 
@@ -126,6 +133,7 @@ def start() -> types.ModuleType:
         "DispatchBaseClass": type("DispatchBaseClass", (), {}),
         "Dispatch": lambda found, *_, **__: found,
         "DispatchEx": nothing,
+        "VARIANT": Variant,
         "gencache": types.SimpleNamespace(EnsureModule=nothing),
     }
     module("win32com", client=types.SimpleNamespace(**client))

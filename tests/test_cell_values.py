@@ -14,8 +14,7 @@ import numpy as np
 import pytest
 
 from xlfuncs.data.words import listed, not_known
-from xlfuncs.lists.columns import Cells, Quantities, limits, quantity_column, text_column
-from xlfuncs.lists.headings import fields
+from xlfuncs.lists.columns import Cells, Quantities, fields, limits, quantity_column, text_column
 from xlfuncs.lists.model import Column, State
 from xlfuncs.units import converter
 
@@ -298,6 +297,7 @@ def test_a_number_whose_unit_was_only_assumed_is_not_the_sheet_s_error() -> None
     found = column("connection_distance", "", 3.0, 1200.0)
     assert states(found) == ["AMBIGUOUS", "OK"]
     assert "its unit stands nowhere" in found.problem[0]
+    assert states(column("connection_distance", "", -3.0, 0.0)) == ["IMPOSSIBLE", "IMPOSSIBLE"]
 
 
 def test_limits_hold_at_both_ends() -> None:

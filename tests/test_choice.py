@@ -23,8 +23,7 @@ from xlfuncs.gauge import floats, sizing, strength
 from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose, float_list
 from xlfuncs.gauge.sizing import Body, shell_mass, size_float
 from xlfuncs.units import converter
-from xlfuncs.worksheet import call
-from xlfuncs.worksheet._evaluate import Reason
+from xlfuncs.worksheet import Refusal, call
 from xlfuncs.worksheet.float_table import read_floats
 
 LIST = Path(__file__).parent.parent / "workbooks" / "float_list.xlsx"
@@ -451,7 +450,7 @@ TABLE = [
 
 def ranking(table: list[list[Any]], *more: Any) -> list[tuple[Any, Any, Any]]:
     found = call("LG_CHOOSE_FLOAT", table, 840, 870, 5, *more)
-    assert not isinstance(found, Reason), found
+    assert not isinstance(found, Refusal), found
     return [tuple(row[:3]) for row in found[1:]]
 
 
@@ -544,7 +543,7 @@ def test_a_row_of_units_and_blank_rows_are_understood() -> None:
 REFUSED: tuple[tuple[Any, tuple[Any, ...], str], ...] = (
     ([["Part", "Mass"]], (840, 870), "with its headings in the first row"),
     ([["Part", "Mass", "Shape"], ["A", 1, 2]], (840, 870), "no heading for diameter, length, magnet height"),
-    ([["Part", "Weights", "Colour"], ["A", 1, 2]], (840, 870), "not understood: 'Weights', 'Colour'"),
+    ([["Part", "Things", "Colour"], ["A", 1, 2]], (840, 870), "not understood: 'Things', 'Colour'"),
     (
         [[*TABLE[0], "Weight (kg)"], [*TABLE[1], 1]],
         (840, 870),
@@ -556,15 +555,15 @@ REFUSED: tuple[tuple[Any, tuple[Any, ...], str], ...] = (
     (TABLE, ([[840], [850]], 870), "lower_density_min: give one cell, not a range"),
     (TABLE, (840, 870, 900), "upper density of 900 kg/m3"),
     ("A1", (840, 870), "give a range with its headings"),
-    (None, (840, 870), "floats: give a range"),
+    (None, (840, 870), "floats: missing; give a range"),
 )
 
 
 @pytest.mark.parametrize(("table", "more", "text"), REFUSED, ids=lambda v: v if isinstance(v, str) else "")
 def test_what_cannot_be_used_gives_a_reason(table: Any, more: tuple[Any, ...], text: str) -> None:
     result = call("LG_CHOOSE_FLOAT", table, *more)
-    assert isinstance(result, Reason), result
-    assert text in result
+    assert isinstance(result, Refusal), result
+    assert text in result.reason
 
 
 def test_a_limit_without_unit_is_not_guessed() -> None:
@@ -598,8 +597,9 @@ def test_a_sized_float_is_a_list_for_the_choice() -> None:
 
 def test_a_float_that_cannot_exist_is_a_reason_in_the_cell() -> None:
     result = call("LG_SIZE_FLOAT", 60, "316L", 400, 550, 580, 12, 20, 60)
-    assert isinstance(result, Reason)
-    assert "no float of 60 mm in 316L" in result and "sinks at 550 kg/m3" in result
+    assert isinstance(result, Refusal)
+    assert result.error == "#NUM!"
+    assert "no float of 60 mm in 316L" in result.reason and "sinks at 550 kg/m3" in result.reason
 
 
 # --- a float that fits passes the audit -------------------------------------------------------------------
@@ -613,7 +613,7 @@ def test_the_audit_finds_nothing_against_a_chosen_float(
     listed = openpyxl.load_workbook(LIST, data_only=True).active
     rows = [[cell.value for cell in row] for row in listed.iter_rows()]
     found = call("LG_CHOOSE_FLOAT", rows, density, density + width, 3, 5, 70)
-    assert not isinstance(found, Reason), found
+    assert not isinstance(found, Refusal), found
     fitting = [row[1] for row in found[1:] if row[2] == "fits"]
     assume(fitting)
     book = openpyxl.Workbook()

@@ -20,6 +20,7 @@ from xlfuncs.lists.reader import read_book
 from xlfuncs.report.commissioning import SWITCH_TOLERANCE, commission
 from xlfuncs.spreadsheet.streamed import Streamed
 from xlfuncs.worksheet import call
+from xlfuncs.worksheet.cells import FUNCTIONS
 
 INDEX = Path(__file__).parents[1] / "workbooks" / "instrument_index.xlsx"
 
@@ -373,7 +374,7 @@ def test_a_tag_or_all_must_be_asked_for(capsys: pytest.CaptureFixture[str]) -> N
 def test_a_sheet_is_forgotten_when_it_is_written(tmp_path: Path) -> None:
     """Kept in memory, each of these would take 700 kB."""
     held = []
-    with Streamed(tmp_path / "pack.xlsx", "First", "") as made:
+    with Streamed(tmp_path / "pack.xlsx", "First", "", FUNCTIONS) as made:
         for number in range(6):
             sheet = made.new("Record")
             for row in range(1, 101):

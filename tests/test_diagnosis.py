@@ -19,7 +19,7 @@ from xlfuncs.cli import main
 from xlfuncs.gauge.causes import CAUSES, FALLING, RISING, Gauge, Readings
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, UNEXPLAINED, UNTOLD, _chance, diagnose
 from xlfuncs.gauge.observations import next_observation
-from xlfuncs.worksheet import call
+from xlfuncs.worksheet import Refusal, call
 from xlfuncs.worksheet.diagnosis import HEADINGS
 
 # mass 280 g, 50 mm by 200 mm with flat ends: immersion in 850 kg/m3 by hand
@@ -334,7 +334,7 @@ def test_a_rate_with_its_sign_is_a_direction() -> None:
 )
 def test_what_cannot_be_read_gives_a_reason(gauge: Any, seen: Any, words: str) -> None:
     result = call("LG_DIAGNOSE", gauge, seen)
-    assert isinstance(result, str) and words in result and "\n" not in result
+    assert isinstance(result, Refusal) and words in result.reason and "\n" not in result.reason
 
 
 # --- the command ------------------------------------------------------------------------------------

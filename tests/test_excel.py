@@ -16,7 +16,7 @@ import pytest
 from xlfuncs import __version__
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.hosts.excel import addin, setup
+from xlfuncs.hosts.excel import addin, errors, setup
 from xlfuncs.spreadsheet.block import as_block
 from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.worksheet import call, catalogue
@@ -33,6 +33,10 @@ CALLS = {
     "unit": ("LG_IMMERSION", [280.0, 50.0, 200.0, 850.0, None, None, "in"]),
     "missing cell": ("LG_IMMERSION", [280.0, 50.0, 200.0, {"cells": [[None]]}]),
     "wrong": ("LG_IMMERSION", [-280.0, 50.0, 200.0, 850.0]),
+    "sinks": ("LG_IMMERSION", [400.0, 50.0, 200.0, 850.0]),
+    "TRUE": ("LG_IMMERSION", [True, 50.0, 200.0, 850.0]),
+    "reason": ("LG_REASON", ["LG_IMMERSION", 280.0, 50.0, 200.0, {"cells": [[None]]}]),
+    "reason of an error": ("LG_REASON", ["LG_IMMERSION", {"cells": [["#DIV/0!"]]}, 50.0, 200.0, 850.0]),
     "error typed": ("LG_IMMERSION", [280.0, 50.0, 200.0, 850.0, "#DIV/0!"]),
     "error cell": ("LG_IMMERSION", [280.0, 50.0, 200.0, 850.0, {"cells": [["#DIV/0!"]]}]),
     "flag": ("LG_LEVEL_TO_CURRENT", [250.0, 0.0, 1000.0, True]),
@@ -57,6 +61,8 @@ before = sorted(sys.modules)
 def element(value):
     if value == "#DIV/0!":
         return excel.DIV0
+    if isinstance(value, str) and value.startswith("error "):
+        return int(value[6:]) - 2146828288
     return Decimal(value[8:]) if isinstance(value, str) and value.startswith("decimal ") else value
 
 def argument(value):
@@ -70,11 +76,19 @@ def call(name, arguments):
     given = [argument(a) for a in arguments] + [excel.MISSING] * (count - len(arguments))
     return udfs.call_udf(module, name, tuple(given), book, excel.FakeRange([[None]]))
 
+def plain(result):  # each error as its number in VBA
+    if isinstance(result, list):
+        return [plain(cell) for cell in result]
+    if isinstance(result, excel.Variant):
+        assert result.varianttype == 10  # VT_ERROR
+        return {{"error": result.value + 2146828288}}
+    return result
+
 calls = json.load(sys.stdin)
 print(json.dumps({{
     "vba": book.VBProject.VBComponents.text,
     "helps": book.helps,
-    "results": {{key: call(*c) for key, c in calls.items()}},
+    "results": {{key: plain(call(*c)) for key, c in calls.items()}},
     "loaded": before,
     "pro": sys.modules["xlwings"].__pro__,
 }}))
@@ -83,17 +97,22 @@ print(json.dumps({{
 
 def reference(value: Any) -> Any:
     """A value of an example as an argument: ranges and every other cell as references."""
-    if isinstance(value, (list, tuple)):
-        return {"cells": as_block(value)}
-    if isinstance(value, int) and not isinstance(value, bool):
-        value = float(value)  # Excel knows no other numbers
-    return None if value is None else {"cells": [[value]]}
+    if value is None:
+        return None
+    # Excel knows no other numbers than floats: an integer is an error value
+    return {
+        "cells": [[float(cell) if type(cell) is int else cell for cell in row] for row in as_block(value)]
+    }
 
 
 @pytest.fixture(scope="module")
 def excel() -> dict[str, Any]:
     """What xlwings gives when Excel imports the functions and calls them."""
     calls: dict[str, Any] = {**CALLS}
+    for number in range(2000, 2051):
+        cells = {"cells": [[f"error {number}"]]}
+        calls[f"error {number}"] = ("LG_FLOAT_COLLAPSE", [50.0, 0.5, 200.0, "316L", 20.0, "flat", cells])
+        calls[f"typed error {number}"] = ("LG_FLOAT_COLLAPSE", [50.0, f"error {number}", 200.0, "316L"])
     for name, function in catalogue().items():
         calls[f"example {name}"] = (name, [reference(value) for value in function.example.arguments])
     done = subprocess.run(
@@ -113,9 +132,8 @@ def test_cells_ranges_and_blanks_arrive_as_they_are(excel: dict[str, Any]) -> No
     one = call("LG_IMMERSION", 280, 50, 200, 850)
     assert results["typed"] == results["blank options"] == [[one]]
     assert results["cell"] == [[call("LG_IMMERSION", 280, 50, 200, "0.85 SG")]]
-    assert results["column"] == as_block(
-        call("LG_IMMERSION", [[280.0], [290.0], [None], ["x"]], 50, 200, 850)
-    )
+    column = call("LG_IMMERSION", [[280.0], [290.0]], 50, 200, 850)
+    assert results["column"] == [*column.tolist(), [{"error": 2042}], [{"error": 2015}]]
     assert results["row"] == as_block(call("LG_IMMERSION", [[280.0, 290.0]], 50, 200, 850))
     assert results["unit"] == [[pytest.approx(one / 25.4)]]
     assert results["flag"] == [[call("LG_LEVEL_TO_CURRENT", 250, 0, 1000, True)]]
@@ -128,13 +146,24 @@ def test_rows_and_tables_come_as_arrays_that_excel_spills(excel: dict[str, Any])
     assert excel["results"]["table"] == as_block(call("LG_CALIBRATION_TABLE", 0, 1000, 3))
 
 
-def test_what_is_wrong_stands_in_the_cell(excel: dict[str, Any]) -> None:
+def test_a_refusal_is_an_error_value_of_excel(excel: dict[str, Any]) -> None:
     results = excel["results"]
-    assert results["missing cell"] == [[call("LG_IMMERSION", 280, 50, 200, None)]]
-    assert results["wrong"] == [[call("LG_IMMERSION", -280, 50, 200, 850)]]
-    for kind in ("error typed", "error cell"):  # never the default instead of an optional cell with an error
-        ((text,),) = results[kind]
-        assert text.startswith("#LG! upper_density: '#DIV/0!'")
+    assert results["missing cell"] == [[{"error": 2042}]]
+    assert results["wrong"] == results["TRUE"] == [[{"error": 2015}]]
+    assert results["sinks"] == [[{"error": 2036}]]
+    # an error is passed on: never the default instead of an optional cell with an error
+    assert results["error typed"] == results["error cell"] == [[{"error": 2007}]]
+    assert results["reason"] == [[call("LG_REASON", "LG_IMMERSION", 280, 50, 200)]]
+    passed_on = "mass: the cell it refers to holds #DIV/0!; mend that one first"
+    assert results["reason of an error"] == [[passed_on]]
+
+
+def test_every_error_value_is_an_error_and_never_a_number(excel: dict[str, Any]) -> None:
+    known = set(errors.NUMBERS.values())
+    for number in range(2000, 2051):
+        expected = [[{"error": number if number in known else 2015}]]
+        assert excel["results"][f"error {number}"] == expected
+        assert excel["results"][f"typed error {number}"] == expected
 
 
 @pytest.mark.parametrize("name", catalogue())

@@ -13,7 +13,19 @@ import pytest
 import xlfuncs
 
 ROOT = Path(xlfuncs.__file__).parent
-LAYERS = ("data", "gauge", "units", "vocabulary", "worksheet", "spreadsheet", "lists", "audit", "hosts", "report", "cli")
+LAYERS = (
+    "data",
+    "gauge",
+    "units",
+    "vocabulary",
+    "worksheet",
+    "spreadsheet",
+    "lists",
+    "audit",
+    "hosts",
+    "report",
+    "cli",
+)
 """From the bottom upwards."""
 FREE = {"errors", "__init__"}
 """Modules beside the layers that any of them may import."""
@@ -56,6 +68,14 @@ def test_imports_point_downwards(layer: str, path: Path) -> None:
         assert layer in ONLY_IN.get(root, {layer}), f"{path.name} imports {root}"
         if layer in ("gauge", "units", "data", "worksheet"):
             assert root not in SPREADSHEETS, f"{path.name} imports {root}"
+
+
+def test_the_evaluator_knows_no_function_of_ours() -> None:
+    for path in sorted((ROOT / "spreadsheet").rglob("*.py")):
+        layers = {name.split(".")[1] for name in _imports(path) if name.startswith("xlfuncs.")}
+        assert not layers & {"worksheet", "gauge", "units"}, path.name
+        if path.parent.name == "functions" or path.stem in ("formula", "evaluate", "kept", "block"):
+            assert "LG_" not in path.read_text(encoding="utf-8"), path.name
 
 
 def test_the_command_starts_without_what_is_heavy() -> None:

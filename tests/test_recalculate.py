@@ -23,9 +23,10 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.recalculate import Report, recalculate
 from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, FormulaCell, SheetCells, functions_used
-from xlfuncs.spreadsheet.formula import Area, CellError, NotUnderstood, own_name, parse, without_prefixes
+from xlfuncs.spreadsheet.formula import Area, CellError, NotUnderstood, parse, without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
 from xlfuncs.worksheet import call, catalogue
+from xlfuncs.worksheet.cells import FUNCTIONS, own_name
 
 WORKBOOKS = Path(__file__).parent.parent / "workbooks"
 
@@ -47,7 +48,7 @@ def calculated(cells: Mapping[str, Any], more: Mapping[str, Mapping[str, Any]] |
                 value = float(value) if isinstance(value, int) and not isinstance(value, bool) else value
                 sheet.values[row, column] = value
         book.sheets[name.casefold()] = sheet
-    return Calculation(book)
+    return Calculation(book, FUNCTIONS)
 
 
 def value(formula: str, **cells: Any) -> Any:
@@ -200,7 +201,6 @@ def test_our_functions_take_cells_blanks_and_texts_as_in_the_sheet() -> None:
     assert value('lg_immersion(A1,A2,200,A3,,,"in")/2', **cells) == pytest.approx(
         call("LG_IMMERSION", 280, "50 mm", 200, "0.85 SG", None, None, "in") / 2
     )
-    assert value("LG_IMMERSION(A1,A2,200)", **cells) == call("LG_IMMERSION", 280, "50 mm", 200)
     assert value("LG_IMMERSION(1/0,A2,200,A3)", **cells) == "#DIV/0!"
     assert value("INDEX(LG_DENSITY_WINDOW(A1,A2,200,150,10),1,2)", **cells) == pytest.approx(
         call("LG_DENSITY_WINDOW", 280, "50 mm", 200, 150, 10)[1]
@@ -208,29 +208,135 @@ def test_our_functions_take_cells_blanks_and_texts_as_in_the_sheet() -> None:
 
 
 def test_what_stands_before_the_name_of_a_function_is_ignored() -> None:
-    for prefix in ("'C:\\Users\\a b\\[x]old.xlam'!", "old.xlam!", "[1]!", "_xll.", "ORG.LG.", "@"):
+    for prefix in (
+        "'C:\\Users\\a b\\[x]old.xlam'!",
+        "old.xlam!",
+        "[1]!",
+        "_xll.",
+        "_xldudf_",
+        "ORG.LG.",
+        "@",
+    ):
         assert value(f'{prefix}LG_CONVERT(1,"in","mm")') == pytest.approx(25.4)
-        plain = without_prefixes(f'=1+{prefix}LG_CONVERT(1,"in","mm")')
+        plain = without_prefixes(f'=1+{prefix}LG_CONVERT(1,"in","mm")', own_name)
         assert plain == '=1+LG_CONVERT(1,"in","mm")' or prefix == "@"
     assert own_name("NOT_LG_IMMERSION") is None
 
 
 def test_functions_used_are_found_also_behind_names() -> None:
-    assert functions_used("IF(A1,x.xlam!lg_immersion(1),2)") == {"LG_IMMERSION"}
-    assert functions_used("SUM(A1)") == set()
+    assert functions_used("IF(A1,x.xlam!lg_immersion(1),2)", FUNCTIONS) == {"LG_IMMERSION"}
+    assert functions_used("SUM(A1)", FUNCTIONS) == set()
+    assert not FUNCTIONS.mentioned("SUM(A1)")
+
+
+REFUSED = 'LG_FLOAT_COLLAPSE(50,,200,"316L")'
+SUNK = "LG_IMMERSION(400,50,200,850)"
+AS_ANY_ERROR = [
+    (REFUSED, "#N/A"),
+    (SUNK, "#NUM!"),
+    ("LG_IMMERSION(-1,50,200,850)", "#VALUE!"),
+    (f'IF({REFUSED}>40,"OK","FAIL")', "#N/A"),
+    (f'IF({SUNK}<200,"OK","FAIL")', "#NUM!"),
+    (f"AND({REFUSED}>40,TRUE)", "#N/A"),
+    (f"OR({REFUSED}>40,TRUE)", "#N/A"),
+    (f"NOT({REFUSED}>40)", "#N/A"),
+    (f"MAX(1,{REFUSED})", "#N/A"),
+    (f"MIN({SUNK},1)", "#NUM!"),
+    (f"SUM(1,{REFUSED})", "#N/A"),
+    (f"AVERAGE({SUNK},1)", "#NUM!"),
+    (f"{REFUSED}+1", "#N/A"),
+    (f'{SUNK}&" mm"', "#NUM!"),
+    (f"ROUND({SUNK},1)", "#NUM!"),
+    (f"SUMPRODUCT({{1,2}}*{SUNK})", "#NUM!"),
+    (f"INDEX({SUNK},1,1)", "#NUM!"),
+    (f"IFERROR({REFUSED},7)", 7.0),
+    (f"IFNA({REFUSED},7)", 7.0),
+    (f"IFNA({SUNK},7)", "#NUM!"),
+    (f"ISNA({REFUSED})", True),
+    (f"ISNA({SUNK})", False),
+    (f"ISERR({SUNK})", True),
+    (f"ISERROR({SUNK})", True),
+    (f"ISNUMBER({SUNK})", False),
+    (f"ISTEXT({SUNK})", False),
+    (f"ERROR.TYPE({REFUSED})", 7.0),
+    (f"ERROR.TYPE({SUNK})", 6.0),
+    ("ERROR.TYPE(LG_IMMERSION(-1,50,200,850))", 3.0),
+    ("ERROR.TYPE(1)", "#N/A"),
+    (f"LG_SWITCH_LEVEL(500,150,{SUNK})", "#NUM!"),
+    (
+        'LG_REASON("LG_SWITCH_LEVEL",500,150,1/0)',
+        "immersion: the cell it refers to holds #DIV/0!; mend that one first",
+    ),
+    ('LG_REASON("LG_IMMERSION",280,50,200,850)', ""),
+    (
+        'LG_REASON("LG_IMMERSION",400,50,200,850)',
+        "the float sinks: its mean density is not below lower_density; choose a lighter float",
+    ),
+    ("LG_IMMERSION(TRUE,50,200,850)", "#VALUE!"),
+    ("LG_IMMERSION(A1,50,200,850)", "#VALUE!"),
+    ("LG_IMMERSION(A2,50,200,850)", "#N/A"),
+]
+"""A1 holds TRUE, A2 nothing."""
+
+
+@pytest.mark.parametrize(("formula", "expected"), AS_ANY_ERROR)
+def test_a_refusal_is_an_error_as_any_other(formula: str, expected: Any) -> None:
+    found = value(formula, A1=True)
+    assert found == expected
+    assert isinstance(found, CellError) == (isinstance(expected, str) and expected.startswith("#"))
+
+
+def test_a_refusal_in_an_array_spoils_its_own_element_only() -> None:
+    cells = {"A1": 280, "A2": 400, "A4": "x"}
+    book = with_array(cells, "C1", "C1:C4", "IF(LG_IMMERSION(A1:A4,50,200,850)>160,1,0)", dynamic=False)
+    found = Calculation(book, FUNCTIONS).values
+    assert [found["S", row, 3] for row in range(1, 5)] == [1.0, "#NUM!", "#N/A", "#VALUE!"]
+    assert value("SUM(LG_IMMERSION({280;400},50,200,850))") == "#NUM!"
+    assert value("COUNT(LG_IMMERSION({280;400},50,200,850))") == 1.0
+
+
+def test_a_calculation_knows_which_function_refused_and_why() -> None:
+    cells = {
+        "A1": f"=IF({REFUSED}>40,1,2)",
+        "A2": f'=IFERROR({SUNK},"-")',
+        "A3": "=LG_SWITCH_LEVEL(500,150,A1)",
+        "A4": "=A1*2",
+        "A5": "=LG_SWITCH_LEVEL(500,150,160)",
+    }
+    found = calculated(cells)
+    reasons = {place[1]: found.values[place].reason for place in found.values if place[1] in (1, 3, 4)}
+    assert reasons[1].startswith("wall: missing; give the wall thickness")
+    assert reasons[3].startswith("immersion: the cell it refers to has no result, #N/A (wall: missing; ")
+    assert reasons[4] == reasons[1]
+    named = {
+        place[1]: [(name, str(error)) for name, error in found.refused[place]] for place in found.refused
+    }
+    assert named == {
+        1: [("LG_FLOAT_COLLAPSE", "#N/A")],
+        2: [("LG_IMMERSION", "#NUM!")],
+        3: [("LG_SWITCH_LEVEL", "#N/A")],
+    }
 
 
 @pytest.mark.parametrize(
     "formula",
     [
-        'TEXT(A1,"0")',
+        "BAHTTEXT(A1)",
         "[1]Sheet1!A1",
-        "Sheet1:Sheet3!A1",
-        "SUM((A1,B1))",
+        "'C:\\x\\[other.xlsx]Sheet 1'!A1",
+        "[1]!Name",
+        "(A1,B1)+1",
+        "A1:B2 B1:C2",
         "A1#",
         "IF(1,2,3,4)",
         "1+",
-        "LET(x,1,x)",
+        "LET(1,1,2)",
+        "TODAY()",
+        'YEAR("5 May 2024")',
+        'TEXT(A1,"# ?/?")',
+        'TEXT(A1,"[>100]0;0.0")',
+        'TEXT(A1,"00-00")',
+        'INDIRECT("R1C1",FALSE)',
     ],
 )
 def test_what_is_not_known_is_named_and_not_guessed(formula: str) -> None:
@@ -239,14 +345,14 @@ def test_what_is_not_known_is_named_and_not_guessed(formula: str) -> None:
 
 
 def test_only_what_our_functions_need_must_be_known() -> None:
-    found = calculated({"A1": '=TEXT(1,"0")', "A2": '=LG_CONVERT(1,"in","mm")', "A3": "=A1&2"})
+    found = calculated({"A1": "=BAHTTEXT(1)", "A2": '=LG_CONVERT(1,"in","mm")', "A3": "=A1&2"})
     assert found.values["S", 2, 1] == pytest.approx(25.4)
     assert found.left == {
-        ("S", 1, 1): "the function TEXT",
-        ("S", 3, 1): "it needs S!A1, where the function TEXT",
+        ("S", 1, 1): "the function BAHTTEXT",
+        ("S", 3, 1): "it needs S!A1, where the function BAHTTEXT",
     }
-    with pytest.raises(XlfuncsError, match="S!A3: it needs S!A1, where the function TEXT"):
-        calculated({"A1": '=TEXT(1,"0")', "A3": '=LG_CONVERT(A1,"in","mm")'})
+    with pytest.raises(XlfuncsError, match="S!A3: it needs S!A1, where the function BAHTTEXT"):
+        calculated({"A1": "=BAHTTEXT(1)", "A3": '=LG_CONVERT(A1,"in","mm")'})
 
 
 def test_a_name_that_is_no_function_of_ours_gets_the_nearest() -> None:
@@ -255,18 +361,40 @@ def test_a_name_that_is_no_function_of_ours_gets_the_nearest() -> None:
 
 
 @pytest.mark.parametrize(
-    "cells",
+    ("cells", "first"),
     [
-        {"A1": "=A1+1"},
-        {"A1": "=B1", "B1": "=C1*2", "C1": "=SUM(A1:A3)"},
-        {"A1": '=LG_CONVERT(B1,"in","mm")', "B1": "=A1"},
+        ({"A1": '=LG_CONVERT(B1,"in","mm")', "B1": "=A1"}, "S!A1: "),
+        ({"A1": '=LG_CONVERT(A1,"in","mm")'}, "S!A1: "),
+        # one of ours needs the circle, or the circle one of ours
+        ({"A1": "=A1+1", "B1": '=LG_CONVERT(A1,"in","mm")'}, "S!B1: it needs S!A1, where "),
+        ({"A1": "=A2+B1", "A2": "=A1", "B1": '=LG_CONVERT(1,"in","mm")'}, "S!A1: "),
     ],
 )
-def test_a_circle_is_refused_with_its_cells(cells: dict[str, str]) -> None:
+def test_a_circle_that_one_of_ours_touches_is_refused_with_its_cells(
+    cells: dict[str, str], first: str
+) -> None:
     with pytest.raises(
-        XlfuncsError, match=r"S!A1: the formula refers to itself \(S!A1 -> .*break the circle"
+        XlfuncsError, match=rf"^{first}the formula refers to itself \(S!A1 -> .*break the circle"
     ):
         calculated(cells)
+
+
+def test_a_circle_that_none_of_ours_touches_is_left_alone() -> None:
+    cells = {"A1": "=B1", "B1": "=C1*2", "C1": "=SUM(A1:A3)", "D1": "=C1+1", "E1": '=LG_CONVERT(1,"in","mm")'}
+    book = calculated(dict.fromkeys(["A1", "B1", "C1", "D1"], 0)).book
+    sheet = book.sheets["s"]
+    for address, formula in cells.items():
+        column, row = split_address(address)
+        sheet.formulas[row, column] = FormulaCell(formula[1:])
+        sheet.values[row, column] = 7.0
+    sheet.columns = 5
+    found = Calculation(book, FUNCTIONS)
+    assert found.values["S", 1, 5] == pytest.approx(25.4)
+    circle = {("S", 1, column) for column in (1, 2, 3)}
+    assert found.left.keys() == circle | {("S", 1, 4)}
+    assert not circle & found.values.keys()
+    assert not circle & set(found.emptied())
+    assert all("refers to itself" in why for why in found.left.values())
 
 
 def test_a_cell_that_two_formulas_share_is_no_circle() -> None:
@@ -276,6 +404,21 @@ def test_a_cell_that_two_formulas_share_is_no_circle() -> None:
 
 def test_a_branch_not_taken_is_no_circle() -> None:
     assert calculated({"A1": "=IF(B1>0,1,A2)", "A2": "=A1", "B1": 1}).values["S", 2, 1] == 1.0
+
+
+def test_the_same_error_for_another_reason_is_another_argument() -> None:
+    cells = {
+        "A1": "=LG_IMMERSION(400,50,200,850)",
+        "A2": "=LG_CURRENT_TO_LEVEL(3.6,0,1000)",
+        "A3": "=LG_SWITCH_LEVEL(500,150,A1)",
+        "A4": "=LG_SWITCH_LEVEL(500,150,A2)",
+        "A5": "=LG_SWITCH_LEVEL(500,150,#NUM!)",
+    }
+    found = calculated(cells).values
+    reasons = [found["S", row, 1].reason for row in (3, 4, 5)]
+    assert "the float sinks" in reasons[0]
+    assert "states no level" in reasons[1]
+    assert reasons[2] == "immersion: the cell it refers to holds #NUM!; mend that one first"
 
 
 def test_long_chains_need_no_recursion() -> None:
@@ -320,23 +463,24 @@ def with_array(cells: dict[str, Any], where: str, fills: str, formula: str, dyna
 
 def test_an_array_formula_fills_its_cells_and_no_others() -> None:
     book = with_array({"A1": 1, "A2": 2}, "C1", "C1:D3", "A1:A2*10", dynamic=False)
-    found = Calculation(book).values
+    found = Calculation(book, FUNCTIONS).values
     assert [found["S", row, 3] for row in (1, 2, 3)] == [10.0, 20.0, "#N/A"]
     assert [found["S", row, 4] for row in (1, 2, 3)] == [10.0, 20.0, "#N/A"]
 
 
 def test_a_dynamic_array_grows_shrinks_and_is_blocked() -> None:
     cells = {"A1": 1, "A2": 2, "A3": 3, "F1": "=SUM(C:C)", "F2": "=SUM(ANCHORARRAY(C1))"}
-    grown = Calculation(with_array(cells, "C1", "C1:C1", "A1:A3*10", dynamic=True))
+    grown = Calculation(with_array(cells, "C1", "C1:C1", "A1:A3*10", dynamic=True), FUNCTIONS)
     assert grown.fills["S", 1, 3] == Area("S", 1, 3, 3, 3)
     assert grown.values["S", 1, 6] == grown.values["S", 2, 6] == 60.0
     book = with_array(cells, "C1", "C1:C4", "A1:A2*10", dynamic=True)
     book.sheets["s"].values |= {(row, 3): 99.0 for row in range(1, 5)}
     book.trusted = False
-    shrunk = Calculation(book)
+    shrunk = Calculation(book, FUNCTIONS)
     assert sorted(shrunk.emptied()) == [("S", 3, 3), ("S", 4, 3)]
     assert shrunk.values["S", 1, 6] == 30.0
-    blocked = Calculation(with_array({**cells, "C2": "in the way"}, "C1", "C1:C1", "A1:A3*10", dynamic=True))
+    in_the_way = with_array({**cells, "C2": "in the way"}, "C1", "C1:C1", "A1:A3*10", dynamic=True)
+    blocked = Calculation(in_the_way, FUNCTIONS)
     assert blocked.values["S", 1, 3] == "#SPILL!"
     assert ("S", 2, 3) not in blocked.values
 
@@ -417,7 +561,7 @@ def test_results_stand_in_the_cells_beside_their_formulas(index: Path, tmp_path:
         immersion = call("LG_IMMERSION", *float_data)
         assert value(f"F{row}") == immersion
         assert value(f"G{row}") == f"{immersion:.1f} mm"
-        assert value(f"H{row}") == call("LG_IMMERSION", -(270 + 10 * row), *float_data[1:])
+        assert value(f"H{row}") == "#VALUE!"
         assert value(f"I{row}") == call("LG_RIDE_HEIGHT", *float_data, None, "flat", "in")
         assert formula(f"F{row}") == f"=LG_IMMERSION(B{row},C{row},D{row},E{row})"
         assert formula(f"I{row}").startswith("='C:\\x\\old.xlam'!LG_RIDE_HEIGHT(")
@@ -429,6 +573,8 @@ def test_results_stand_in_the_cells_beside_their_formulas(index: Path, tmp_path:
     assert isinstance(formula("A6"), ArrayFormula)
     assert report.formulas == 10
     assert set(report.reasons) == {"In dex!H2", "In dex!H3", "In dex!H4"}
+    assert report.reasons["In dex!H2"].startswith("#VALUE!: mass: -290 g is outside the valid range")
+    assert '<c r="H2" t="e"><f>' in parts(report.output)[SHEET].decode()
     assert not report.left
 
 
@@ -459,10 +605,11 @@ def test_values_take_the_place_of_our_formulas_only(index: Path, tmp_path: Path)
     recalculate(index, tmp_path / "out.xlsx", values=True)
     formula = formulas(tmp_path / "out.xlsx")
     assert formula("F2") == call("LG_IMMERSION", 290, 50, "200 mm", "0.85 SG")
-    assert formula("H2").startswith("#LG! mass: ")
+    assert formula("H2") == "#VALUE!"
+    assert '<c r="H2" t="e"><v>#VALUE!</v></c>' in parts(tmp_path / "out.xlsx")[SHEET].decode()
     assert [formula("A6"), formula("B6")] == call("LG_DENSITY_WINDOW", 290, 50, "200 mm", 150, 10)
     assert formula("G2") == '=ROUND(F2,1)&" mm"'
-    assert b"LG_" not in parts(tmp_path / "out.xlsx")[SHEET].replace(b"#LG! ", b"")
+    assert b"LG_" not in parts(tmp_path / "out.xlsx")[SHEET]
     assert kept(tmp_path / "out.xlsx")("G2") == f"{formula('F2'):.1f} mm"
 
 
@@ -717,6 +864,11 @@ def test_every_example_agrees_in_the_evaluator(name: str, selfchecked: list[tupl
         assert verdict == "pass", (formula, result, expected)
 
 
+def test_the_selfcheck_looks_at_error_values(selfchecked: list[tuple[Any, ...]]) -> None:
+    rows = [row for row in selfchecked if row[0] == "error values"]
+    assert [row[4] for row in rows] == ["pass"] * 4
+
+
 def test_the_selfcheck_counts_its_failures(tmp_path: Path) -> None:
     main(["doctor", "--self-check", str(tmp_path / "in.xlsx")])
     book = openpyxl.load_workbook(tmp_path / "in.xlsx")
@@ -764,8 +916,8 @@ def test_the_command_says_what_it_did(
     shown = capsys.readouterr()
     assert not shown.out
     assert "out.xlsx: 10 formulas calculated by xlfuncs" in shown.err
-    assert "3 x a reason instead of a result" in shown.err
-    assert "In dex!H2: #LG! mass: " in shown.err
+    assert "3 x an error value, since a function refuses" in shown.err
+    assert "In dex!H2: #VALUE!: mass: " in shown.err
     assert main(["recalculate", str(index), "-o", str(index)]) == 2
     assert capsys.readouterr().err.count("\n") == 1
 

@@ -27,7 +27,7 @@ HEAD = [
     "Zeta potential",
     "Steam out (mm)",
     "Qty",
-    "Notes by X",
+    "Omega by X",
 ]
 ROW = ["LG-101", "Water", 998, 900, "high", 5, 1, None]
 
@@ -48,7 +48,7 @@ def result(tmp_path: Path) -> AuditResult:
 
 def test_columns_with_data_that_were_not_read(result: AuditResult) -> None:
     told = {entry["cell"]: (entry["heading"], entry["known_as"]) for entry in result.unread_columns}
-    assert told == {"E1": ("Zeta potential", ""), "F1": ("Steam out (mm)", ""), "G1": ("Qty", "quantity")}
+    assert told == {"E1": ("Zeta potential", ""), "F1": ("Steam out (mm)", ""), "G1": ("Qty", "commercial")}
     assert result.to_dict()["unread_columns"] == result.unread_columns
 
 
@@ -59,7 +59,7 @@ def test_an_empty_column_is_not_named(result: AuditResult) -> None:
 def test_the_nearest_field_is_named(tmp_path: Path) -> None:
     path = save(tmp_path / "a.xlsx", [*HEAD, "Oil density"], [*ROW, 800])
     entry = next(e for e in audit_book(path).unread_columns if e["cell"] == "I1")
-    assert entry["nearest"] == "fluid_density"
+    assert entry["nearest"] == "upper_density"
 
 
 def test_text_html_and_workbook_name_them(result: AuditResult, tmp_path: Path) -> None:
@@ -82,8 +82,8 @@ def test_columns_command_lists_them(tmp_path: Path, capsys: pytest.CaptureFixtur
     out = capsys.readouterr().out
     below = out[out.index("Columns not read") :]
     assert "E  Zeta potential" in below
-    assert "I  Oil density  nearest: fluid_density" in below
-    assert "Notes by X" not in out
+    assert "I  Oil density  nearest: upper_density" in below
+    assert "Omega by X" not in out
 
 
 def test_labels_of_a_data_sheet_that_were_not_read(tmp_path: Path) -> None:

@@ -31,7 +31,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.worksheet import call, catalogue
+from xlfuncs.worksheet import Refusal, call, catalogue
 
 FOLDER = Path(__file__).parent / "published"
 WIDEST = (40, 50, 70, 26, 22, 9, 9, 7)
@@ -63,7 +63,7 @@ class Check:
             result = call(self.function, *self.inputs)
         for index in self.output:
             result = result[index]
-        return str(result) if isinstance(result, str) else float(result)
+        return str(result) if isinstance(result, (str, Refusal)) else float(result)
 
     def deviation(self, ours: float | str) -> float | None:
         """Ours less the published value; None for texts and where there is no number."""
@@ -113,7 +113,7 @@ def read() -> list[Check]:
 
 
 def sources(checks: list[Check]) -> dict[str, set[str]]:
-    """Different sources behind each function of the catalogue that has arguments.
+    """Different sources behind each function of the catalogue that computes something.
 
     A check of the callable behind a worksheet function counts for that function.
     """
@@ -123,7 +123,7 @@ def sources(checks: list[Check]) -> dict[str, set[str]]:
     return {
         name: found[name] | found[function.call.replace(":", ".")]
         for name, function in catalogue().items()
-        if function.arguments
+        if function.source != "this package"
     }
 
 

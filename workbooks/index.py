@@ -225,6 +225,19 @@ def index_columns() -> tuple[Column, ...]:
         ),
         *grouped(
             "results",
+            Column(
+                "verdict",
+                "Float verdict",
+                Live(
+                    "LG_CHECK_FLOAT",
+                    (
+                        *(*body, "magnet_height", "density", "upper_density", Text(10), "ends"),
+                        *("max_pressure", "design_pressure", "max_temperature", "design_temperature"),
+                    ),
+                ),
+                *(12, "@"),
+                when=_gauge,
+            ),
             number("immersion", "Immersion\n(mm)", Live("LG_IMMERSION", riding), form="0.0"),
             number("ride", "Ride height\n(mm)", Live("LG_RIDE_HEIGHT", riding), 7, "0.0"),
             number(
@@ -392,7 +405,7 @@ def instrument_index(path: Path) -> None:
         sheet.repeat_columns(0)
         sheet.set_print_scale(62)
         sheet.set_v_pagebreaks(
-            [table.number[key] for key in ("chamber_material", "transmitter_tag", "immersion")]
+            [table.number[key] for key in ("chamber_material", "transmitter_tag", "verdict")]
         )
         sheet.autofilter(0, 0, FIRST + len(rows) - 1, table.last)
         write_floats(book, style, FLOATS)

@@ -17,6 +17,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from xlfuncs.spreadsheet.evaluate import Calculation
 from xlfuncs.spreadsheet.inplace import Workbook as Cells
+from xlfuncs.worksheet.cells import FUNCTIONS
 
 Values = Mapping[tuple[str, int, int], Any]
 """Sheet, row and column from 1 -> result."""
@@ -55,7 +56,7 @@ def write(path: Path, title: str, comments: str, draw: Callable[[Workbook, Style
             draw(book, style, {})
             book.calc_on_load = True  # no result in the draft counts
         with Cells(draft) as cells:
-            found = Calculation(cells.cells)
+            found = Calculation(cells.cells, FUNCTIONS)
     if found.left:
         raise ValueError(f"not calculated: {found.left}")
     with workbook(path, title, comments) as (book, style):

@@ -211,15 +211,15 @@ def _choice(book: Workbook, forms: Forms, values: live.Values) -> None:
         sheet.set_column(column, column, width)
     sheet.set_row(0, 24)
     sheet.write_string(0, 0, "Every float of the list against the inquiry", forms.title)
-    call = (
-        f"LG_CHOOSE_FLOAT({_float_range()},density_low,density_high,upper_density,design_pressure,"
-        "design_temperature,tolerance,reserve,viscosity,chamber_bore,level_rate,density_cold,upper_density,"
-        "viscosity_cold)"
+    asked = (
+        f"{_float_range()},density_low,density_high,upper_density,design_pressure,design_temperature,"
+        "tolerance,reserve,viscosity,chamber_bore,level_rate,density_cold,upper_density,viscosity_cold"
     )
+    call = f"LG_CHOOSE_FLOAT({asked})"
     table.formula(
         *(1, 0),
-        f'=IF(ISERROR(INDEX({call},2,1)),{call},"Fitting floats first, by their worst offset; then those that'
-        ' lack data; then the rejected ones, the nearest first.")',
+        f'=IF(ISERROR(INDEX({call},2,1)),LG_REASON("LG_CHOOSE_FLOAT",{asked}),"Fitting floats first, by their'
+        ' worst offset; then those that lack data; then the rejected ones, the nearest first.")',
         forms.sub,
     )
     sheet.set_row(FIRST, 52)
@@ -249,12 +249,14 @@ def _choice(book: Workbook, forms: Forms, values: live.Values) -> None:
             rule = {"validate": "list", "source": list(choices)}
         sheet.data_validation(at, 2, at, 2, rule)
     row += 2 + len(wanted) + 1
-    call = (
-        "LG_SIZE_FLOAT(size_diameter,size_material,size_longest,density_low,density_high,upper_density,"
-        "design_pressure,design_temperature,tolerance,size_ends,size_inside,reserve)"
+    asked = (
+        "size_diameter,size_material,size_longest,density_low,density_high,upper_density,design_pressure,"
+        "design_temperature,tolerance,size_ends,size_inside,reserve"
     )
+    call = f"LG_SIZE_FLOAT({asked})"
+    why = f'LG_REASON("LG_SIZE_FLOAT",{asked})'
     table.formula(
-        *(row, 0), f'=IF(ISERROR(INDEX({call},2,1)),{call},"There is such a float:")', forms.style(bold=True)
+        *(row, 0), f'=IF(ISERROR(INDEX({call},2,1)),{why},"There is such a float:")', forms.style(bold=True)
     )
     row += 1
     sheet.set_row(row, 40)

@@ -18,8 +18,7 @@ from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 from xlsxwriter.workbook import Format, Workbook
 from xlsxwriter.worksheet import Worksheet
 
-from xlfuncs.worksheet import call
-from xlfuncs.worksheet._evaluate import Reason
+from xlfuncs.worksheet import Refusal, call
 
 INK, SLATE, SAND, CREAM = "#26323A", "#DCE4E8", "#EFE9DA", "#FAF7EE"
 MIST, RULE, LINE = "#F1F4F5", "#9AA7AE", "#D3DADE"
@@ -289,7 +288,7 @@ class Table:
             return None
         if isinstance(column.cell, Live | Formula):
             result = column.cell.result(lambda other: self.value(record, other))
-            if isinstance(result, Reason) and not self.reasons:
+            if isinstance(result, Refusal) and not self.reasons:
                 raise ValueError(f"{self.sheet.name}, {column.key} of {record}: {result}")
             return kept(result)
         return column.cell(record)
@@ -336,6 +335,8 @@ def put(sheet: Worksheet, row: int, column: int, value: Any, form: Format | None
 
 def kept(value: Any) -> Any:
     """A formula's result as it is kept in the cell: 10 digits, so that it is the same on every machine."""
+    if isinstance(value, Refusal):
+        return value.error
     if value is None or isinstance(value, str):
         return value
     return float(f"{float(value):.10g}")

@@ -212,7 +212,7 @@ OWN: Final = (
     _own("offset-exceeds-tolerance", {"float_mass": "385 g"}, "fluid_density", *_GEOMETRY),
     _own("float-pressure-exceeded", {"float_max_pressure": "9.5 - 12 barg"}, "design_pressure"),
     _own("float-temperature-exceeded", {"float_max_temperature": "115 degC"}, "design_temperature"),
-    _own("value-implausible", {"visible_range": "'1000 mm ?? see vendor drawing"}, "visible_range"),
+    _own("value-implausible", {"visible_range": "-1000 mm"}, "visible_range"),
     _own("value-implausible", {"operating_pressure": "-2 barg"}, "operating_pressure"),
     _own("switch-outside-range", {"switch_lsll": "-20 mm"}, "switch_lsll", "visible_range", "switch_lsl"),
     _own("current-inconsistent", {"stated_level": "250 mm"}, "stated_current", "stated_current", "lrv", "urv"),

@@ -71,9 +71,21 @@ class Formula:
 
     text: str
     kept: float | str | None
+    """A `CellError` of `spreadsheet.formula` for an error value."""
 
     def __str__(self) -> str:
         return f"{self.text} keeping {self.kept}" if self.kept is not None else f"{self.text} without a value"
+
+
+@dataclass(frozen=True, slots=True)
+class Unclear:
+    """A value of an example under a heading that may be one or another field's."""
+
+    heading: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.text} under '{self.heading}'"
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,6 +96,7 @@ def _workbook(path: Path) -> Iterator[Check]:
     from xlfuncs.spreadsheet.formula import NAME, NotUnderstood, without_prefixes
     from xlfuncs.spreadsheet.inplace import Workbook
     from xlfuncs.worksheet import catalogue
+    from xlfuncs.worksheet.cells import FUNCTIONS, own_name
 
     unknown, prefixed, unnamed, empty = [], [], [], []
     count = 0
@@ -103,7 +104,7 @@ def _workbook(path: Path) -> Iterator[Check]:
         for sheet in book.cells.sheets.values():
             for (row, column), formula in sheet.formulas.items():
                 try:
-                    used = functions_used(formula.text)
+                    used = functions_used(formula.text, FUNCTIONS)
                 except NotUnderstood:
                     continue
                 if not used:
@@ -112,7 +113,7 @@ def _workbook(path: Path) -> Iterator[Check]:
                 cell = address((sheet.name, row, column))
                 kept = sheet.values.get((row, column))
                 unknown += [f"{cell} ({name})" for name in used - catalogue().keys()]
-                prefixed += [cell] * (without_prefixes(formula.text) != formula.text)
+                prefixed += [cell] * (without_prefixes(formula.text, own_name) != formula.text)
                 unnamed += [cell] * (kept == NAME)
                 empty += [cell] * (kept is None)
     yield Check("formulas with our functions", True, str(count))

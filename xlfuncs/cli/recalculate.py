@@ -53,7 +53,9 @@ def run(args: argparse.Namespace) -> int:
     lines = [f"{report.output}: {report.formulas} formulas calculated by {report.by}"]
     if not report.formulas:
         lines = [f"{report.output}: written, but no formula in it has one of our functions"]
-    lines += _list("a reason instead of a result", report.reasons)
+    lines += _list("an error value, since a function refuses", report.reasons)
+    lines += _list("a function that refuses, caught by the formula around it", report.caught)
+    lines += _list("calculated with values that the file keeps of another workbook", report.linked)
     lines += _list("left as it was: an ordinary formula on which none of ours depends", report.left)
     print("\n".join(lines), file=sys.stderr)
     return 0

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import cast
+from typing import Final, Literal, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,30 +22,50 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 """What the functions of this package return: an array, or a numpy float for scalars."""
 
+Kind = Literal["missing", "unusable", "impossible"]
+"""missing: data is not there. unusable: an argument is none that can be used. impossible: the arguments
+are sound, and physics (or the equation, or the table) has no answer for them: the float sinks."""
+MISSING: Final = "missing"
+UNUSABLE: Final = "unusable"
+IMPOSSIBLE: Final = "impossible"
+
+
+class Refused(ValueError):
+    """What a function that answers with a whole table raises: the reason, and of which kind it is."""
+
+    def __init__(self, text: str, kind: Kind = UNUSABLE) -> None:
+        super().__init__(text)
+        self.kind: Kind = kind
+
 
 class Reasons:
     """The masks and texts noted while the collector was open, in the order in which they were noted."""
 
     def __init__(self) -> None:
-        self._notes: list[tuple[NDArray[np.bool_], str]] = []
+        self._notes: list[tuple[NDArray[np.bool_], str, Kind]] = []
 
-    def note(self, mask: NDArray[np.bool_], text: str) -> None:
-        self._notes.append((mask, text))
+    def note(self, mask: NDArray[np.bool_], text: str, kind: Kind = IMPOSSIBLE) -> None:
+        self._notes.append((mask, text, kind))
 
     def __bool__(self) -> bool:
         return bool(self._notes)
 
     def at(self, result: ArrayLike) -> NDArray[np.object_]:
         """The first reason noted for each element of `result`; "" where none was."""
+        return self.why(result)[0]
+
+    def why(self, result: ArrayLike) -> tuple[NDArray[np.object_], NDArray[np.object_]]:
+        """The first reason noted for each element of `result`, and its kind; "" where none was."""
         shape = np.shape(result)
         texts: NDArray[np.object_] = np.full(shape, "", dtype=object)
-        for mask, text in reversed(self._notes):
+        kinds = texts.copy()
+        for mask, text, kind in reversed(self._notes):
             try:
                 where = np.broadcast_to(mask, shape)
             except ValueError:  # noted for an intermediate of another shape: it concerns all elements
                 where = np.full(shape, bool(mask.any()))
-            texts[where] = text
-        return texts
+            texts[where], kinds[where] = text, kind
+        return texts, kinds
 
 
 _collector: ContextVar[Reasons | None] = ContextVar("xlfuncs_reasons", default=None)
@@ -62,7 +82,7 @@ def reasons() -> Iterator[Reasons]:
         _collector.reset(token)
 
 
-def refuse(value: ArrayLike, mask: ArrayLike, text: str) -> Floats:
+def refuse(value: ArrayLike, mask: ArrayLike, text: str, kind: Kind = IMPOSSIBLE) -> Floats:
     """`value` with NaN where `mask` holds; the reason goes to the open collector, if there is one.
 
     `text` is one short line for the person at the sheet: name the argument, say what is wrong with
@@ -73,7 +93,7 @@ def refuse(value: ArrayLike, mask: ArrayLike, text: str) -> Floats:
         return cast(Floats, value)
     collector = _collector.get()
     if collector is not None:
-        collector.note(bad, text)
+        collector.note(bad, text, kind)
     return scalar(np.where(bad, np.nan, value))
 
 
@@ -85,10 +105,10 @@ def scalar(array: NDArray[np.float64]) -> Floats:
 def positive(name: str, value: ArrayLike) -> Floats:
     """`value` as floats, NaN (with a reason) where it is not above zero."""
     number = np.asarray(value, dtype=np.float64)
-    return refuse(number, number <= 0, f"{name} must be above 0")
+    return refuse(number, number <= 0, f"{name} must be above 0", UNUSABLE)
 
 
 def not_negative(name: str, value: ArrayLike) -> Floats:
     """`value` as floats, NaN (with a reason) where it is below zero."""
     number = np.asarray(value, dtype=np.float64)
-    return refuse(number, number < 0, f"{name} must not be negative")
+    return refuse(number, number < 0, f"{name} must not be negative", UNUSABLE)

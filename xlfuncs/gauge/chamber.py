@@ -16,7 +16,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse, scalar
 
 
 def _excesses(
@@ -27,8 +27,8 @@ def _excesses(
     in_vessel = positive("vessel_density", vessel_density) - vapour
     in_chamber = positive("chamber_density", chamber_density) - vapour
     return (
-        refuse(in_vessel, in_vessel <= 0, "vessel_density must be above vapour_density"),
-        refuse(in_chamber, in_chamber <= 0, "chamber_density must be above vapour_density"),
+        refuse(in_vessel, in_vessel <= 0, "vessel_density must be above vapour_density", UNUSABLE),
+        refuse(in_chamber, in_chamber <= 0, "chamber_density must be above vapour_density", UNUSABLE),
     )
 
 
@@ -109,7 +109,7 @@ def chamber_table(
     """
     headings: list[str | float] = ["vessel level, mm", "chamber level, mm", "error, mm", "error, percent"]
     whole = bool(points == np.floor(points)) and 2 <= points <= 101
-    count = refuse(np.float64(points), not whole, "points must be a whole number from 2 to 101")
+    count = refuse(np.float64(points), not whole, "points must be a whole number from 2 to 101", UNUSABLE)
     distance = positive("connection_distance", connection_distance)
     full = chamber_level(distance, vessel_density, chamber_density, vapour_density)
     if np.isnan(full + count):

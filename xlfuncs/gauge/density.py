@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, positive, refuse, scalar
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Floats, positive, refuse, scalar
 from xlfuncs.gauge._state import AT_BOILING, ZERO_CELSIUS, boilable, celsius, evaluate, limits, saturable
 from xlfuncs.gauge.fluids import each_fluid
 
@@ -111,7 +111,7 @@ def vapour_density(
         at_p = evaluate(name, "PQ", boilable(name, np.where(no_t, pascal, np.nan)), 1.0, "rhomass")
         at_both = _superheated(name, np.where(no_p, np.nan, kelvin), np.where(no_t, np.nan, pascal))
         found = scalar(np.where(no_p, at_t, np.where(no_t, at_p, at_both)))
-        return refuse(found, no_t & no_p, "give temperature or pressure")
+        return refuse(found, no_t & no_p, "give temperature or pressure", MISSING)
 
     return each_fluid(
         fluid,
@@ -373,9 +373,13 @@ def density_between(
     836.0
     """
     first, second = np.asarray(temperature_1, np.float64), np.asarray(temperature_2, np.float64)
-    span = refuse(second - first, second == first, "temperature_2 equals temperature_1: give two points")
+    span = refuse(
+        second - first, second == first, "temperature_2 equals temperature_1: give two points", UNUSABLE
+    )
     fall = positive("density_2", density_2) - positive("density_1", density_1)
-    fall = refuse(fall, fall * np.sign(span) > 0, "density rises with temperature: check the two points")
+    fall = refuse(
+        fall, fall * np.sign(span) > 0, "density rises with temperature: check the two points", UNUSABLE
+    )
     with np.errstate(invalid="ignore"):
         share = (np.asarray(temperature, np.float64) - first) / span
     share = refuse(
@@ -405,9 +409,12 @@ def expanded_density(
     817.3077
     """
     beta = np.asarray(expansion, dtype=np.float64)
-    beta = refuse(beta, beta < 0, "expansion must not be negative")
+    beta = refuse(beta, beta < 0, "expansion must not be negative", UNUSABLE)
     growth = beta * (np.asarray(temperature, np.float64) - np.asarray(temperature_1, np.float64))
     growth = refuse(
-        growth, np.abs(growth) > 0.3, "expansion times temperature rise is beyond 0.3: check the unit (per K)"
+        growth,
+        np.abs(growth) > 0.3,
+        "expansion times temperature rise is beyond 0.3: check the unit (per K)",
+        UNUSABLE,
     )
     return scalar(np.asarray(positive("density_1", density_1) / (1 + growth)))

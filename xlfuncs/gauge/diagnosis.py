@@ -26,7 +26,7 @@ from typing import NamedTuple
 import numpy as np
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, reasons
+from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Floats, Refused, reasons
 from xlfuncs.gauge.causes import (
     AS_DESIGNED,
     CAUSES,
@@ -306,15 +306,16 @@ def diagnose(
     with reasons():  # a float that sinks at one trial value is no fault of the caller's
         data = _Comparison(case)
         if not data.count and not len(data.switched):
-            raise ValueError(
+            raise Refused(
                 "observations hold nothing to compare: give the true level beside the indicated one, or the"
-                " current with LRV and URV beside the indicated level"
+                " current with LRV and URV beside the indicated level",
+                MISSING,
             )
         lacking = [(cause, cause.needs(case)) for cause in causes]
         found = [_fit(data, cause) for cause, what in lacking if not what]
     highest = max(f.log_evidence for f in found)
     if np.isneginf(highest):
-        raise ValueError("no cause can give such readings: check the float's data and the densities")
+        raise Refused("no cause can give such readings: check the float's data and the densities", IMPOSSIBLE)
     raw = [math.exp(f.log_evidence - highest) for f in found]
     ranked = sorted(
         (replace(f, weight=w / sum(raw)) for f, w in zip(found, raw, strict=True)), key=lambda f: -f.weight

@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.gauge import STANDARD_GRAVITY
-from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse, scalar
 
 ENDS = ("flat", "hemispherical", "elliptical")
 
@@ -87,6 +87,7 @@ def _shape(diameter: ArrayLike, length: ArrayLike, ends: str | NDArray[Any]) -> 
         overall,
         overall < 2 * end * (1 - 1e-12),
         "length is over all and must be at least the depth of both ends (one diameter when hemispherical)",
+        UNUSABLE,
     )
     return _Shape(across / 2, end, overall)
 
@@ -124,7 +125,9 @@ def immersed_volume(
     """Volume of the lowest `immersion` [m] of the float [m3], for 0 <= immersion <= length; else NaN."""
     shape = _shape(diameter, length, ends)
     depth = np.asarray(immersion, dtype=np.float64)
-    depth = refuse(depth, (depth < 0) | (depth > shape.length), "immersion must lie between 0 and the length")
+    depth = refuse(
+        depth, (depth < 0) | (depth > shape.length), "immersion must lie between 0 and the length", UNUSABLE
+    )
     bottom = _cap_volume(np.minimum(depth, shape.end), shape)
     straight = shape.area * np.clip(depth - shape.end, 0.0, np.maximum(shape.length - 2 * shape.end, 0.0))
     dry_top = np.minimum(shape.length - depth, shape.end)
@@ -153,7 +156,7 @@ def _displaced(
     weight = positive("mass", mass)
     lower = positive("lower_density", lower_density)
     upper = not_negative("upper_density", upper_density)
-    lower = refuse(lower, upper >= lower, "upper_density must be below lower_density")
+    lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     with np.errstate(invalid="ignore", divide="ignore"):
         below = (weight - upper * shape.volume) / (lower - upper)
     below = refuse(below, below >= shape.volume, _SINKS)
@@ -198,7 +201,9 @@ def ride_height(
 def _magnet_inside(magnet_height: ArrayLike, length: ArrayLike) -> Floats:
     plane = not_negative("magnet_height", magnet_height)
     outside = plane > np.asarray(length, dtype=np.float64)
-    return refuse(plane, outside, "magnet_height is above the float's bottom and must not exceed the length")
+    return refuse(
+        plane, outside, "magnet_height is above the float's bottom and must not exceed the length", UNUSABLE
+    )
 
 
 def reading_offset(
@@ -338,5 +343,5 @@ def stiffness(diameter: ArrayLike, lower_density: ArrayLike, upper_density: Arra
     across = positive("diameter", diameter)
     lower = positive("lower_density", lower_density)
     upper = not_negative("upper_density", upper_density)
-    lower = refuse(lower, upper >= lower, "upper_density must be below lower_density")
+    lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     return np.pi / 4 * across**2 * (lower - upper) * STANDARD_GRAVITY

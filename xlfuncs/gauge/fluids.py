@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, reasons, refuse, scalar
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Floats, reasons, refuse, scalar
 from xlfuncs.gauge._state import boilable, evaluate, saturable
 
 _STRENGTH = re.compile(r"%|\bppm\b|\bwt\b|\bvol\b|\bmol\b|°\s*b[eé]\b", re.IGNORECASE)
@@ -176,7 +176,7 @@ def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Floats], *numbe
         if name is not None:
             return compute(name, *arrays)
         nothing = np.full(np.broadcast_shapes(*(array.shape for array in arrays)), np.nan)
-        return refuse(nothing, np.ones(nothing.shape, np.bool_), why_unknown(fluid))
+        return refuse(nothing, np.ones(nothing.shape, np.bool_), why_unknown(fluid), UNUSABLE)
     names, *arrays = np.broadcast_arrays(np.asarray(fluid, dtype=object), *arrays)
     found = np.full(names.shape, np.nan)
     for text in dict.fromkeys(names.flat):
@@ -184,11 +184,12 @@ def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Floats], *numbe
         with reasons() as why:
             part = each_fluid(str(text), compute, *(array[where] for array in arrays))
         found[where] = part
-        texts = why.at(part)
-        for reason in dict.fromkeys(texts[np.isnan(part)]):
+        texts, kinds = why.why(part)
+        bad = np.isnan(part)
+        for reason, kind in dict.fromkeys(zip(texts[bad], kinds[bad], strict=True)):
             mask = np.zeros(names.shape, np.bool_)
-            mask[where] = (texts == reason) & np.isnan(part)
-            refuse(found, mask, reason)
+            mask[where] = (texts == reason) & bad
+            refuse(found, mask, reason, kind)
     return scalar(found)
 
 
@@ -242,6 +243,8 @@ def freezing_temperature(fluid: str | NDArray[Any]) -> Floats:
     def compute(name: str, kelvin: Floats) -> Floats:
         value = load("fluids")["fluid"][name].get("freezing", np.nan)
         missing = np.isnan(value) & np.ones(kelvin.shape, np.bool_)
-        return refuse(kelvin + value, missing, f"no freezing point of {name} is tabulated; give a number")
+        return refuse(
+            kelvin + value, missing, f"no freezing point of {name} is tabulated; give a number", MISSING
+        )
 
     return each_fluid(fluid, compute, np.zeros(np.shape(fluid)))

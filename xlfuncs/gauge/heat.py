@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._names import squeeze
-from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS, celsius
 
 STEFAN_BOLTZMANN = 5.670374419e-8
@@ -150,7 +150,7 @@ class _Conductivity:
             if block is None:
                 known = ", ".join(b["names"][0] for b in load("insulation").values())
                 reason = f"{name} '{text}' is not in the table: give W/m/K or one of {known}"
-                self.numbers = refuse(self.numbers, here, reason)
+                self.numbers = refuse(self.numbers, here, reason, UNUSABLE)
             else:
                 warm = np.array(block["temperature"], dtype=np.float64) + ZERO_CELSIUS
                 self.tables.append((here, warm, np.array(block["conductivity"]), text))
@@ -234,7 +234,7 @@ def _balance(
     law = _Conductivity("conductivity", conductivity)
     speed, tall = not_negative("wind", wind), positive("height", height)
     emitted = not_negative("emissivity", emissivity)
-    emitted = refuse(emitted, emitted > 1, "emissivity must be 0 to 1")
+    emitted = refuse(emitted, emitted > 1, "emissivity must be 0 to 1", UNUSABLE)
 
     def given_off(surface: Floats) -> Floats:
         film = film_coefficient(surface, outside, cover, speed, emitted, tall)
@@ -368,7 +368,7 @@ def trace_output(heat_loss: ArrayLike, length_allowance: ArrayLike = 0.0, margin
     30.0
     """
     safety = _floats(margin)
-    safety = refuse(safety, safety < 1, "margin must be 1 or more")
+    safety = refuse(safety, safety < 1, "margin must be 1 or more", UNUSABLE)
     lost = not_negative("heat_loss", heat_loss) * (1.0 + not_negative("length_allowance", length_allowance))
     return lost * safety
 
@@ -490,7 +490,7 @@ def _contents(outside_diameter: ArrayLike, wall: ArrayLike, density: ArrayLike) 
     """Outside diameter [m] and mass of the contents [kg/m]."""
     diameter = positive("outside_diameter", outside_diameter)
     bore = diameter - 2.0 * not_negative("wall", wall)
-    bore = refuse(bore, bore <= 0, "wall is half the outside_diameter or more")
+    bore = refuse(bore, bore <= 0, "wall is half the outside_diameter or more", UNUSABLE)
     return diameter, positive("density", density) * np.pi / 4.0 * bore**2
 
 
@@ -498,7 +498,7 @@ def _resistance(diameter: Floats, insulation_thickness: ArrayLike, conductivity:
     """Thermal resistance of the insulation alone [m K/W]."""
     thickness = _floats(insulation_thickness)
     bare = "insulation_thickness must be above 0: on a bare chamber the film decides, which is left out here"
-    thickness = refuse(thickness, thickness <= 0, bare)
+    thickness = refuse(thickness, thickness <= 0, bare, UNUSABLE)
     law = _Conductivity("conductivity", conductivity)
     value = law.checked(law.at(mean), mean)
     return np.log(1.0 + 2.0 * thickness / diameter) / (2.0 * np.pi * value)
@@ -577,7 +577,7 @@ def freeze_time(
     start, freezing = _floats(start_temperature), _floats(freezing_temperature)
     ambient = positive("ambient_temperature", ambient_temperature)
     warm = "start_temperature must be above freezing_temperature"
-    start = refuse(start, start <= freezing, warm)
+    start = refuse(start, start <= freezing, warm, UNUSABLE)
     mean = ((start + freezing) / 2.0 + ambient) / 2.0
     resistance = _resistance(diameter, insulation_thickness, conductivity, mean)
     never = freezing <= ambient

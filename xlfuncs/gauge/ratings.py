@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, materials
 from xlfuncs.gauge._names import squeeze
-from xlfuncs.gauge._reasons import Floats, not_negative, refuse
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.classes import ASME, JIS, PN
 
@@ -168,7 +168,7 @@ def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike
         here = np.asarray((stated == pair[0]) & (groups == pair[1]))
         table = _rating_table(*pair)
         if isinstance(table, str):
-            low = refuse(low, here, table)
+            low = refuse(low, here, table, UNUSABLE)
             continue
         high = np.where(here, _read(table, kelvins, here, "highest"), high)
         low = np.where(here, _read(table, kelvins, here, "lowest"), low)
@@ -233,7 +233,7 @@ def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLik
         tables = {number: _rating_table(number, group) for number in _CLASSES}
         usable = {number: table for number, table in tables.items() if not isinstance(table, str)}
         if not usable:
-            lowest = refuse(lowest, here, str(tables[_CLASSES[0]]))
+            lowest = refuse(lowest, here, str(tables[_CLASSES[0]]), UNUSABLE)
         for number, table in reversed(usable.items()):
             enough = here & (_read(table, kelvins, here, "lowest") >= wanted * (1.0 - 1e-12))
             lowest = np.where(enough, number, lowest)
@@ -305,7 +305,7 @@ def _read_each(texts: Any, read: Callable[[str], float], reason: str) -> Floats:
     """`read` for each text; NaN with the reason where it gives NaN."""
     names = np.asarray(texts, dtype=object)
     numbers = np.array([read(str(name)) for name in names.flat], dtype=np.float64).reshape(names.shape)
-    return refuse(numbers, np.isnan(numbers), reason)
+    return refuse(numbers, np.isnan(numbers), reason, UNUSABLE)
 
 
 @cache

@@ -27,7 +27,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse, scalar
 from xlfuncs.gauge.floats import _shape, immersion, stiffness
 
 REYNOLDS_LIMIT: float = load("response")["laminar"]["reynolds"]
@@ -52,7 +52,7 @@ def _log_ratio(diameter: ArrayLike, chamber_bore: ArrayLike) -> Floats:
     """ln(R/r), with its digits in a narrow gap."""
     across = positive("diameter", diameter)
     bore = positive("chamber_bore", chamber_bore)
-    gap = refuse(bore - across, bore <= across, "chamber_bore must be above the float's diameter")
+    gap = refuse(bore - across, bore <= across, "chamber_bore must be above the float's diameter", UNUSABLE)
     return np.asarray(np.log1p(gap / across))
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, positive, refuse, scalar
 
 _NANOAMPERE = 1e-9
 
@@ -33,9 +33,9 @@ def _span(lrv: ArrayLike, urv: ArrayLike, prefix: str = "") -> Floats:
     """URV - LRV, refused unless it is above zero: a falling signal is stated by `reverse`, so that
     two swapped cells are not taken for one."""
     span = _floats(urv) - _floats(lrv)
-    span = refuse(span, span == 0, f"{prefix}urv equals {prefix}lrv: give two different levels")
+    span = refuse(span, span == 0, f"{prefix}urv equals {prefix}lrv: give two different levels", UNUSABLE)
     wrong = f"{prefix}urv is below {prefix}lrv: swap them, and set {prefix}reverse for a falling signal"
-    return refuse(span, span < 0, wrong)
+    return refuse(span, span < 0, wrong, UNUSABLE)
 
 
 def _off(current: Floats) -> NDArray[np.bool_]:
@@ -179,9 +179,11 @@ def loop_resistance(
     533.3333
     """
     spare = _floats(supply) - positive("minimum_voltage", minimum_voltage)
-    spare = refuse(spare, spare <= 0, "supply must be above minimum_voltage")
+    spare = refuse(spare, spare <= 0, "supply must be above minimum_voltage", UNUSABLE)
     amperes = _floats(failure_current)
-    amperes = refuse(amperes, amperes < ZERO + SPAN - _NANOAMPERE, "failure_current must be 20 mA or more")
+    amperes = refuse(
+        amperes, amperes < ZERO + SPAN - _NANOAMPERE, "failure_current must be 20 mA or more", UNUSABLE
+    )
     return spare / amperes
 
 
@@ -227,7 +229,7 @@ def current_step(pitch: ArrayLike, lrv: ArrayLike, urv: ArrayLike, overlap: Arra
     0.16
     """
     step, span = level_step(pitch, overlap), _span(lrv, urv)
-    step = refuse(step, step > span, "pitch is wider than the range from lrv to urv")
+    step = refuse(step, step > span, "pitch is wider than the range from lrv to urv", UNUSABLE)
     return SPAN * step / span
 
 
@@ -273,9 +275,9 @@ def range_found(
     start = _stating("current_1", current_1)
     rise = _stating("current_2", current_2) - start
     close = "current_1 and current_2 are less than 0.1 mA apart: take readings further apart"
-    rise = refuse(rise, np.abs(rise) < 1e-4, close)
+    rise = refuse(rise, np.abs(rise) < 1e-4, close, UNUSABLE)
     climb = _floats(level_2) - _floats(level_1)
-    climb = refuse(climb, climb == 0, "level_1 equals level_2: take the readings at two levels")
+    climb = refuse(climb, climb == 0, "level_1 equals level_2: take the readings at two levels", UNUSABLE)
     slope = climb / rise
     at_zero = _floats(level_1) - (start - ZERO) * slope
     return at_zero, at_zero + SPAN * slope

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, positive, reasons, refuse, scalar
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Floats, positive, reasons, refuse, scalar
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.choice import Duty, FloatList, Judgement, barg, celsius, float_list, mm, percent
 from xlfuncs.gauge.floats import _shape, immersion, volume
@@ -49,7 +49,7 @@ def metal_density(material: Texts) -> Floats:
         found = find_material(name)
         numbers[names == name] = np.nan if found is None else known[found]["density"]["value"]
     strange = next((str(name) for name in names.flat if find_material(str(name)) is None), "")
-    return refuse(scalar(numbers), np.isnan(numbers), _unknown(strange))
+    return refuse(scalar(numbers), np.isnan(numbers), _unknown(strange), UNUSABLE)
 
 
 def shell_mass(
@@ -72,12 +72,12 @@ def shell_mass(
     """
     shape = _shape(diameter, length, ends)
     t = positive("wall", wall)
-    t = refuse(t, t >= shape.radius, "wall must be below half the diameter")
+    t = refuse(t, t >= shape.radius, "wall must be below half the diameter", UNUSABLE)
     flat = np.asarray(ends) == "flat"
     plate = np.where(flat, positive("end_wall", np.nan if end_wall is None else end_wall), 0.0)
     missing = "end_wall is missing: flat ends have a thickness of their own"
-    plate = refuse(plate, flat & np.isnan(plate), missing)
-    plate = refuse(plate, 2 * plate > shape.length, "end_wall must be at most half the length")
+    plate = refuse(plate, flat & np.isnan(plate), missing, MISSING)
+    plate = refuse(plate, 2 * plate > shape.length, "end_wall must be at most half the length", UNUSABLE)
     r = shape.radius - t / 2
     curved = np.where(np.asarray(ends) == "hemispherical", 2.0, _HALF_SPHEROID)
     caps = np.where(flat, 2 * shape.area * plate, 2 * curved * np.pi * r**2 * t)

@@ -25,7 +25,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
 from xlfuncs.gauge import materials
-from xlfuncs.gauge._reasons import Floats, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, positive, refuse, scalar
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import _shape
 
@@ -135,6 +135,7 @@ def metal(material_or_modulus: ArrayLike, temperature: ArrayLike, hint: str = _O
         number,
         (number < low) | (number > high),
         f"material_or_modulus as a number is in GPa, {low / 1e9:g} to {high / 1e9:g} for metals; or name one",
+        UNUSABLE,
     )
     out[0] = number
     out[1] = np.where(np.isnan(number), np.nan, _POISSON_OF_METALS)
@@ -142,7 +143,7 @@ def metal(material_or_modulus: ArrayLike, temperature: ArrayLike, hint: str = _O
     for name in sorted({name for name in names.flat if name}):
         where = names == name
         if find_material(name) is None:
-            refuse(number, where, _unknown(name) + hint)
+            refuse(number, where, _unknown(name) + hint, UNUSABLE)
         else:
             # outside `where` the temperature is NaN, so that no reason is noted there
             for i, value in enumerate(material(name, np.where(where, kelvin, np.nan))):
@@ -393,7 +394,7 @@ def permitted_pressure(
 
 def _safety(factor: ArrayLike) -> Floats:
     number = np.asarray(factor, dtype=np.float64)
-    return refuse(number, number < 1, "safety_factor must be 1 or above")
+    return refuse(number, number < 1, "safety_factor must be 1 or above", UNUSABLE)
 
 
 def gas_pressure(
@@ -405,7 +406,7 @@ def gas_pressure(
     p = (p_fill + p_atm) T/T_fill - p_atm. internal_pressure [Pa gauge] at fill_temperature [K].
     """
     filled = np.asarray(internal_pressure, dtype=np.float64) + STANDARD_ATMOSPHERE
-    filled = refuse(filled, filled < 0, "internal_pressure is below a perfect vacuum")
+    filled = refuse(filled, filled < 0, "internal_pressure is below a perfect vacuum", UNUSABLE)
     hot = positive("temperature", temperature)
     cold = positive("fill_temperature", fill_temperature)
     return _floats(filled * hot / cold - STANDARD_ATMOSPHERE)
@@ -438,6 +439,7 @@ def permitted_pressure_with_gas(
         permitted,
         (inside > 0) & np.isposinf(bursting),
         "material_or_modulus must be a material by name: a modulus does not tell what gas pressure it bears",
+        UNUSABLE,
     )
     permitted = refuse(
         permitted,
@@ -462,9 +464,9 @@ def permitted_flat_end_pressure(
     """
     thickness = positive("wall", wall)
     radius = (positive("diameter", diameter) - thickness) / 2
-    radius = refuse(radius, radius <= thickness / 2, "wall must be below half the diameter")
+    radius = refuse(radius, radius <= thickness / 2, "wall must be below half the diameter", UNUSABLE)
     _, nu, strength = metal(material, temperature, hint="")
     named = "material must be a name, such as 316L: a plate fails by yield, which a modulus does not tell"
-    strength = refuse(strength, np.isposinf(strength), named)
+    strength = refuse(strength, np.isposinf(strength), named, UNUSABLE)
     pressure = flat_end_yield(strength, nu, radius, positive("end_wall", end_wall))
     return _floats(pressure / _safety(safety_factor))

@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from xlfuncs.gauge._reasons import Floats, not_negative, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse, scalar
 
 ACTIONS = ("rising", "falling")
 
@@ -86,7 +86,7 @@ def float_travel(
     """
     depth = not_negative("immersion", immersion)
     overall = positive("length", length)
-    depth = refuse(depth, depth > overall, "immersion must not exceed the length")
+    depth = refuse(depth, depth > overall, "immersion must not exceed the length", UNUSABLE)
     distance = positive("connection_distance", connection_distance)
     below, above = not_negative("room_below", room_below), not_negative("room_above", room_above)
     stuck = below + distance + above <= overall

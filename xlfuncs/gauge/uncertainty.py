@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from xlfuncs.gauge._reasons import Floats, not_negative, reasons, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, reasons, refuse, scalar
 from xlfuncs.gauge.floats import _shape, reading_offset
 
 Texts = str | NDArray[Any]
@@ -68,7 +68,10 @@ def offset_contributions(
     def contribution(name: str, u_name: str, u: ArrayLike) -> Floats:
         step = not_negative(u_name, u)
         step = refuse(
-            step, step >= values[name], f"{u_name} must be below {name}: it is one standard deviation"
+            step,
+            step >= values[name],
+            f"{u_name} must be below {name}: it is one standard deviation",
+            UNUSABLE,
         )
         with reasons():  # what spoils a step is said below, in terms of the float as stated
             above, below = offset(**{name: values[name] + step}), offset(**{name: values[name] - step})

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Floats, positive, refuse, scalar
 from xlfuncs.gauge.density import liquid_property
 from xlfuncs.gauge.fluids import freezing_temperature
 
@@ -63,9 +63,13 @@ def _line(
     log_2 = np.log10(_warm("temperature_2", temperature_2))
     w_1 = np.log10(np.log10(_z(_usable("viscosity_1", viscosity_1))))
     w_2 = np.log10(np.log10(_z(_usable("viscosity_2", viscosity_2))))
-    apart = refuse(log_2 - log_1, log_2 == log_1, "temperature_2 equals temperature_1: give two points")
+    apart = refuse(
+        log_2 - log_1, log_2 == log_1, "temperature_2 equals temperature_1: give two points", UNUSABLE
+    )
     slope = scalar(np.asarray((w_1 - w_2) / apart))
-    slope = refuse(slope, slope <= 0, "viscosity must fall as the temperature rises: check the two points")
+    slope = refuse(
+        slope, slope <= 0, "viscosity must fall as the temperature rises: check the two points", UNUSABLE
+    )
     return w_1 + slope * log_1, slope
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +15,9 @@ from xlfuncs.hosts.calc import office
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.evaluate import Calculation, Place, address
 from xlfuncs.spreadsheet.files import whole_file
-from xlfuncs.spreadsheet.formula import ERRORS, VALUE, Area, CellError, without_prefixes
+from xlfuncs.spreadsheet.formula import ERRORS, NAME, VALUE, Area, CellError, without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
-from xlfuncs.worksheet.spec import REASON_PREFIX as REASON_PREFIX
+from xlfuncs.worksheet.cells import FUNCTIONS, own_name
 
 
 @dataclass(slots=True)
@@ -28,7 +30,11 @@ class Report:
     changed: int = 0
     """Cells whose value differs from the one kept before."""
     reasons: dict[str, str] = field(default_factory=dict)
-    """Cell ('Index!H14') -> the reason that stands there instead of a result."""
+    """Cell ('Index!H14') that shows an error value because one of our functions refuses -> the reason."""
+    caught: dict[str, str] = field(default_factory=dict)
+    """Cell whose formula catches such an error -> which function refuses, and the reason."""
+    linked: dict[str, str] = field(default_factory=dict)
+    """Cell whose formula used values that the file keeps of another workbook -> the references."""
     left: dict[str, str] = field(default_factory=dict)
     """Cell -> why an ordinary formula, on which none of ours depends, was left as it was."""
     by: str = "xlfuncs"
@@ -67,10 +73,12 @@ def recalculate(
             return report
         with Workbook(source) as book:
             try:
-                calculation = Calculation(book.cells, calc_results(book) if with_calc else None)
+                calculation = Calculation(book.cells, FUNCTIONS, calc_results(book) if with_calc else None)
+                _refuse_unnamed(calculation)
             except XlfuncsError as error:
                 raise XlfuncsError(f"{source}: {error}") from None
             report.left = {address(p): why for p, why in sorted(calculation.left.items())}
+            report.linked = {address(p): ", ".join(found) for p, found in sorted(calculation.links.items())}
             edits = _edits(calculation, values, report)
             if plain_names and not values:
                 for sheet, cells in _plain_names(book).items():
@@ -114,13 +122,24 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
     }
 
 
+def _refuse_unnamed(calculation: Calculation) -> None:
+    """Refuse what a spreadsheet program calculated without knowing a function or a name in it."""
+    cells = sorted(p for p in calculation.taken if calculation.values[p] == NAME)
+    if cells:
+        shown = ", ".join(map(address, cells[:5])) + (f" and {len(cells) - 5} more" if len(cells) > 5 else "")
+        raise XlfuncsError(
+            f"{shown}: LibreOffice Calc does not know a function or a name in the formula; "
+            "try without '--with calc', or calculate it in the program that it was written for"
+        )
+
+
 def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], str]]:
     """Formulas, by sheet and place, as they are without the name of an add-in file before a function."""
     found: dict[str, dict[tuple[int, int], str]] = {}
     for sheet in book.cells.sheets.values():
         for place, formula in sheet.formulas.items():
             if "LG_" in formula.text.upper():
-                plain = without_prefixes(formula.text)
+                plain = without_prefixes(formula.text, own_name)
                 if plain != formula.text:
                     found.setdefault(sheet.name, {})[place] = plain
     return found
@@ -138,19 +157,37 @@ def _from_calc(value: Any, place: Place) -> Any:
 def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> None:
     """An .ods is LibreOffice's own format: it calculates and writes the copy itself."""
     with tempfile.TemporaryDirectory(prefix="xlfuncs-") as folder:  # it puts a lock beside what it opens
-        book, made = Path(folder, "book.ods"), Path(folder, "made.ods")
-        shutil.copyfile(source, book)
+        opened, made, copy = (Path(folder, name) for name in ("book.ods", "made.ods", "copy.xlsx"))
+        shutil.copyfile(source, opened)
         steps: list[dict[str, Any]] = [
-            {"do": "open", "path": str(book)},
+            {"do": "open", "path": str(opened)},
+            {"do": "store", "path": str(copy), "filter": "Calc MS Excel 2007 XML"},
             {"do": "own", "values": values},
             {"do": "store", "path": str(made), "filter": "calc8"},
         ]
-        found = office.run(steps)[1]
+        report.formulas = len(office.run(steps)[2])
+        with Workbook(copy) as book:
+            calculation = Calculation(book.cells, FUNCTIONS, _kept(book))
+        _refuse_unnamed(calculation)
+        _say_refused(calculation, report)
         shutil.copyfile(made, draft)
-    report.formulas = len(found)
-    for sheet, cell, value in found:
-        if isinstance(value, str) and value.startswith(REASON_PREFIX):
-            report.reasons[f"{sheet}!{cell}"] = value
+
+
+def _kept(book: Workbook) -> dict[Place, Any]:
+    """The values that a file keeps for all cells that formulas fill."""
+    return {
+        (sheet.name, row, column): sheet.values.get((row, column))
+        for sheet in book.cells.sheets.values()
+        for place, formula in sheet.formulas.items()
+        for row, column in _cells_of(formula.fills, place)
+    }
+
+
+def _cells_of(area: Area | None, place: tuple[int, int]) -> Iterator[tuple[int, int]]:
+    if area is None:
+        yield place
+    else:
+        yield from product(range(area.top, area.bottom + 1), range(area.left, area.right + 1))
 
 
 def _edits(calculation: Calculation, values: bool, report: Report) -> dict[str, dict[tuple[int, int], Edit]]:
@@ -160,18 +197,31 @@ def _edits(calculation: Calculation, values: bool, report: Report) -> dict[str, 
         edits.setdefault(place[0], {})[place[1:]] = Edit(value, formula, fills)
 
     report.changed = len(calculation.differing)
+    _say_refused(calculation, report)
     for place in calculation.emptied():
         put(place, None)
     for place, value in calculation.values.items():
         anchor = calculation.anchor(place)
         ours = anchor in calculation.own
         report.formulas += ours and anchor == place
-        if ours and isinstance(value, str) and value.startswith(REASON_PREFIX):
-            report.reasons[address(place)] = value
         area = calculation.fills.get(place)
         if (values and ours) or place in calculation.differing:
             put(place, value, not (values and ours), _range(area) if area else "")
     return edits
+
+
+def _say_refused(calculation: Calculation, report: Report) -> None:
+    """List the cells in which one of our functions refuses."""
+    shown: set[Place] = set()
+    for place, value in calculation.values.items():
+        anchor = calculation.anchor(place)
+        if anchor in calculation.own and isinstance(value, CellError) and value.reason:
+            shown.add(anchor)
+            report.reasons[address(place)] = f"{value}: {value.reason}"
+    for anchor, refused in calculation.refused.items():
+        if anchor not in shown:
+            whys = dict.fromkeys(f"{name} gives {error}: {error.reason}" for name, error in refused)
+            report.caught[address(anchor)] = "; ".join(whys)
 
 
 def _range(area: Area) -> str:

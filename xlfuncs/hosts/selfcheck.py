@@ -21,6 +21,17 @@ FIRST = 5
 """Row of the first check."""
 HEADINGS = ("function", "cell of the result", "result", "expected", "check", "formula", "summary")
 WIDTHS = (26, 18, 24, 24, 8, 60, 70)
+_MISSING = 'LG_FLOAT_COLLAPSE(50,"",200,"316L")'
+_REFUSALS = [
+    ("error values", place, formula, expected, 1e-9, summary)
+    for place, formula, expected, summary in (
+        ("", f"ERROR.TYPE({_MISSING})", 7, "#N/A where data is missing"),
+        ("", "ERROR.TYPE(LG_IMMERSION(-280,50,200,850))", 3, "#VALUE! where an argument cannot be used"),
+        ("", "ERROR.TYPE(LG_IMMERSION(400,50,200,850))", 6, "#NUM! where physics has no answer"),
+        ("", f'IFERROR(IF({_MISSING}>40,"OK","FAIL"),"error")', "error", "a check does not pass for it"),
+    )
+]
+"""What a refusal has to be in the program."""
 
 
 def write(target: Path) -> int:
@@ -33,6 +44,7 @@ def write(target: Path) -> int:
     sheet, data = book.worksheets[0], book.create_sheet(DATA)
     sheet.title = SHEET
     rows = [row for function in catalogue().values() for row in _checks(function, data)]
+    rows += _REFUSALS
     last = FIRST + len(rows) - 1
     sheet.append([f"Self-check of the worksheet functions of xlfuncs {__version__}"])
     checks = f"E{FIRST}:E{last}"

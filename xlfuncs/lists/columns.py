@@ -773,7 +773,7 @@ class _Reading:
         for i in np.flatnonzero(beyond).tolist():
             unit = str(self.units[i])
             value = _Value(State.OK, float(self.low[i]), float(self.high[i]), unit, quantity=self.quantity)
-            if self.defaulted[i]:
+            if self.defaulted[i] and value.high > 0:  # below zero it cannot be in any unit
                 text = f"{_shown(value)} cannot be, and its unit stands nowhere: state the unit"
                 self._put(i, _Value(State.AMBIGUOUS, problem=text))
             else:

@@ -23,6 +23,7 @@ SAMPLED: Final = 300
 """Cells that are looked at in a long column."""
 _FEW: Final = 0.3
 _MOST: Final = 0.6
+_SOME: Final = 0.4
 AGAINST: Final = 0.45
 """What is left of a heading's score where its cells are of another kind."""
 DOUBTED: Final = 0.8
@@ -191,7 +192,7 @@ def _text(field_name: str, found: Profile) -> float:
     if field_name in _NAMES and counts_rows(found):
         return AGAINST
     if "pair" in fields()[field_name]:
-        return 1.0 if found.share("pair", _is_pair) > _MOST else AGAINST
+        return FOR if found.share("pair", _is_pair) >= _SOME else AGAINST
     if (
         field_name in ("tag", "service")
         and found.share(
@@ -233,6 +234,11 @@ def is_class(text: str) -> bool:
         return True
     number = _plain_number(text)
     return number is not None and number in _CLASSES
+
+
+def is_range(text: str) -> bool:
+    """Whether a text is a range, 'low to high'."""
+    return _RANGE.search(text) is not None
 
 
 def is_part(text: str) -> bool:
@@ -308,8 +314,17 @@ _SHAPES: Final[dict[str, Callable[[str], bool]]] = {
     "transmitter_tag": is_loop_tag,
     "instrument_type": is_type,
 }
-_LACKING: Final = {"tag": 0.92, "tag_number": AGAINST, "tag_letters": AGAINST, "flange_class": 0.88, "transmitter_tag": AGAINST,
-                   "temperature_class": 0.6, "instrument_type": 0.97, "chamber_material": 0.93, "float_material": 0.93}  # fmt: skip
+_LACKING: Final = {
+    "tag": 0.92,
+    "tag_number": AGAINST,
+    "tag_letters": AGAINST,
+    "flange_class": 0.88,
+    "transmitter_tag": AGAINST,
+    "temperature_class": 0.6,
+    "instrument_type": 0.97,
+    "chamber_material": 0.93,
+    "float_material": 0.93,
+}
 """What is left where hardly any cell has the shape."""
 _WORDS: Final = (
     "service",

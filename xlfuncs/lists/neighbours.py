@@ -1,8 +1,8 @@
 """What the columns of a list say about one another.
 
-'Max. temp.' right of 'Float mass' is the float's; a bare 'Pressure' beside a design pressure that is nowhere lower
-is the operating one. Such evidence raises a score that the heading left too low to be taken; it never overrules a
-heading that says what it is.
+'Max. temp.' right of 'Float mass' is the float's; a bare 'Pressure' beside a design pressure that is nowhere
+lower is the operating one. Such evidence raises a score that the heading left too low to be taken; it never
+overrules a heading that says what it is.
 """
 
 from __future__ import annotations
@@ -14,12 +14,15 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.lists import tags
 from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.evidence import (
     Profile,
     is_digits,
     is_fluid,
     is_level_tag,
+    is_part,
+    is_range,
     is_written_class,
     says_action,
     says_ends,
@@ -27,7 +30,7 @@ from xlfuncs.lists.evidence import (
 )
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
-from xlfuncs.vocabulary.words import telling
+from xlfuncs.vocabulary.words import telling, words_of
 
 _LENT: Final = 0.93
 """What is left of a meaning that a neighbour's subject completes."""
@@ -36,10 +39,19 @@ _NEAR: Final = 2
 _KNOWN_BY_CELLS: Final = 0.86
 _SUPPORTED: Final = 0.88
 _SUBJECTS: Final = {
-    "float": "float", "magnet": "float", "transmitter": "transmitter", "lrv": "transmitter", "urv": "transmitter",
-    "stated": "transmitter", "switch": "switch", "tracer": "tracing", "tracing": "tracing", "maintain": "tracing",
-    "insulation": "insulation", "chamber": "chamber",
-}  # fmt: skip
+    "float": "float",
+    "magnet": "float",
+    "transmitter": "transmitter",
+    "lrv": "transmitter",
+    "urv": "transmitter",
+    "stated": "transmitter",
+    "switch": "switch",
+    "tracer": "tracing",
+    "tracing": "tracing",
+    "maintain": "tracing",
+    "insulation": "insulation",
+    "chamber": "chamber",
+}
 """First part of a field's name -> the subject that columns beside it may share."""
 
 
@@ -96,6 +108,87 @@ class Columns:
         return None
 
 
+def question(
+    heads: Sequence[Head],
+    readings: Sequence[Reading],
+    profiles: Sequence[Profile],
+    scores: list[dict[str, float]],
+) -> None:
+    """Lower the scores of what a list as a whole speaks against."""
+    _named_tags(heads, profiles, scores)
+    _oil_alone(heads, scores)
+    _api_beside(heads, scores)
+    _shares(readings, profiles, scores)
+
+
+def _best(scores: list[dict[str, float]], *names: str) -> float:
+    return max((one.get(name, 0.0) for one in scores for name in names), default=0.0)
+
+
+def _said(head: Head) -> set[str]:
+    """The concepts that a heading names."""
+    return {name for word in words_of(" ".join((*head.above, head.text))) for name in word.concepts}
+
+
+def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """Cells that are all tags of level gauges, below a heading with the word tag in it, whatever
+    else it says."""
+    for head, found, one in zip(heads, profiles, scores, strict=True):
+        own = {name for word in words_of(head.text) for name in word.concepts}
+        named = "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}
+        if named and found.filled > 1 and found.share("level tags", is_level_tag) > _TAGS:
+            one["tag"] = max(one.get("tag", 0.0), _NAMED)
+
+
+_TAGS: Final = 0.9
+_NAMED: Final = 0.98
+
+
+def _oil_alone(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
+    """'Oil density' is that of the upper fluid only where the lower one's is called so as well."""
+    lower = any(
+        one.get("fluid_density", 0.0) >= ACCEPT and _said(head) & {"water", "lower"}
+        for head, one in zip(heads, scores, strict=True)
+    )
+    for head, one in zip(heads, scores, strict=True):
+        said = _said(head)
+        if "upper_density" in one and "oil" in said and not lower and not said & {"upper", "vapour"}:
+            one["upper_density"] *= _ALONE
+
+
+def _api_beside(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
+    """An API gravity is no operating density where these are stated."""
+    for i, head in enumerate(heads):
+        said = _said(head)
+        others = [one for j, one in enumerate(scores) if j != i]
+        stated = _best(others, "fluid_density", "fluid_density_min", "fluid_density_max") >= ACCEPT
+        if "api" in said and "fluid_density" in scores[i] and stated:
+            scores[i]["fluid_density"] *= _ALONE
+
+
+def _shares(readings: Sequence[Reading], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """Set points up to 100 without a unit, in a list of lengths of many hundreds, may be percentages."""
+    lengths = [
+        profiles[i].numbers
+        for i, one in enumerate(scores)
+        if max(one.get("visible_range", 0.0), one.get("connection_distance", 0.0)) >= ACCEPT
+    ]
+    if not any(len(numbers) and numbers.min() > _LONG for numbers in lengths):
+        return
+    for i, one in enumerate(scores):
+        points = [name for name in one if name.startswith("switch_")]
+        unit = next((meaning.unit for meaning in readings[i].meanings if meaning.field in points), "")
+        numbers = profiles[i].numbers
+        if points and not unit and len(numbers) and numbers.max() <= 100:
+            for name in points:
+                one[name] *= _ALONE
+
+
+_ALONE: Final = 0.75
+_LONG: Final = 250.0
+"""Lengths above which numbers up to 100 beside them look like percentages."""
+
+
 def kind_of(field: str, kind: Kind) -> bool:
     """Whether a field may stand in a kind of list."""
     return kind in fields()[field]["tables"]
@@ -125,6 +218,8 @@ def lend(
         changed |= _dp(columns, i)
         changed |= _by_letters(columns, i)
         changed |= _by_cells(columns, i)
+    if kind == "gauges" and not {"tag", "tag_number"} & columns.sure.keys():
+        changed |= _by_tags(columns)
     return changed
 
 
@@ -206,7 +301,8 @@ def _not_above(columns: Columns, low: int, low_field: str, high: int, high_field
 
 
 def _by_range(columns: Columns, i: int) -> bool:
-    """'Range' is the visible one where a transmitter has its own, and the transmitter's where a visible one stands."""
+    """'Range' is the visible one where a transmitter has its own, and the transmitter's where a
+    visible one stands."""
     scores = columns.scores[i]
     if not {"visible_range", "transmitter_range"} & {name for name, score in scores.items() if score >= 0.65}:
         return False
@@ -216,14 +312,15 @@ def _by_range(columns: Columns, i: int) -> bool:
         changed |= columns.raise_to(i, "visible_range", _SUPPORTED)
     elif "visible_range" in columns.sure and not own_transmitter:
         changed |= columns.raise_to(i, "transmitter_range", _SUPPORTED)
-    elif not own_transmitter and "visible_range" not in columns.sure and columns.profiles[i].numeric > 0.5:
-        lone = "connection_distance" in columns.sure or not len(columns.profiles[i].texts)
+    elif not own_transmitter and "visible_range" not in columns.sure and columns.profiles[i].numeric >= 0.5:
+        lone = "connection_distance" in columns.sure or not columns.profiles[i].share("range", is_range)
         changed |= lone and columns.raise_to(i, "visible_range", _SUPPORTED)
     return changed
 
 
 def _by_scale(columns: Columns, i: int) -> bool:
-    """'Scale low', 'Scale high': the transmitter's where the visible range stands elsewhere, else the gauge's."""
+    """'Scale low', 'Scale high': the transmitter's where the visible range stands elsewhere, else
+    the gauge's."""
     changed = False
     for ours, theirs in (("lrv", "visible_low"), ("urv", "visible_high")):
         scores = columns.scores[i]
@@ -234,10 +331,27 @@ def _by_scale(columns: Columns, i: int) -> bool:
 
 
 def _dp(columns: Columns, i: int) -> bool:
-    """'DP' is the design pressure beside a design or an operating temperature; alone it may be a difference."""
+    """'DP' is the design pressure beside a design or an operating temperature; alone it may be a
+    difference."""
     near = columns.scores[i].get("design_pressure", 0.0)
     beside = {"design_temperature", "operating_pressure"} & columns.sure.keys()
     return near >= 0.7 and bool(beside) and columns.raise_to(i, "design_pressure", _SUPPORTED)
+
+
+def _by_tags(columns: Columns) -> bool:
+    """A list without a column of tags: the one whose cells are all tags of gauges is it, whatever
+    it is called."""
+    for i, found in enumerate(columns.profiles):
+        if found.filled > 1 and found.share("gauge tags", _is_gauge_tag) > _TAGS:
+            changed = columns.scores[i] != {"tag": _SUPPORTED}
+            columns.scores[i].clear()
+            columns.scores[i]["tag"] = _SUPPORTED
+            return changed
+    return False
+
+
+def _is_gauge_tag(text: str) -> bool:
+    return tags.is_tag(text) and tags.is_gauge(tags.letters_of(text))
 
 
 def _by_letters(columns: Columns, i: int) -> bool:
@@ -248,7 +362,8 @@ def _by_letters(columns: Columns, i: int) -> bool:
 
 
 def _by_cells(columns: Columns, i: int) -> bool:
-    """Columns whose heading says nothing that is known: what the unit or the cells alone leave no doubt of."""
+    """Columns whose heading says nothing that is known: what the unit or the cells alone leave no
+    doubt of."""
     reading, found = columns.readings[i], columns.profiles[i]
     best = max(columns.scores[i].values(), default=0.0)
     if reading.foreign not in ("", "item") or best >= 0.65 or found.filled < 2:
@@ -259,6 +374,8 @@ def _by_cells(columns: Columns, i: int) -> bool:
     for field, unit_quantity in _BY_UNIT:
         if field not in columns.sure and unit_quantity in _quantities(head):
             return columns.raise_to(i, field, _KNOWN_BY_CELLS * weigh(field, "", found))
+    if columns.kind == "floats" and "float_part" not in columns.sure and not telling(head.text):
+        return found.share("part", is_part) > 0.6 and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
     if columns.kind == "gauges":
         for field, test, least in _BY_SHAPE:
             if (

@@ -165,7 +165,8 @@ def _letters_of(tag: str) -> str:
 
 @lru_cache(maxsize=65536)
 def type_of(text: str, letters: str = "") -> str:
-    """What a description says: "magnetic", "glass", "other", "level" or "". `letters` are those of the row's tag."""
+    """What a description says: "magnetic", "glass", "other", "level" or "". `letters` are those of
+    the row's tag."""
     plain = fold(text)
     types = _table()["types"]
     if other_instrument(letters) and any(word in plain for word in types["never"]):
@@ -233,7 +234,7 @@ def other_instrument(letters: str) -> bool:
     """
     if not letters or is_gauge(letters) or perhaps_gauge(letters):
         return False
-    return len(letters) <= 5
+    return len(letters) <= 4 or (len(letters) == 5 and letters[-2:] in ("HH", "LL"))
 
 
 @cache

@@ -44,6 +44,7 @@ from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.spreadsheet.streamed import Streamed
 from xlfuncs.units import converter
+from xlfuncs.worksheet.cells import FUNCTIONS
 
 WIDTHS = (30.0, *[11.5] * 8)
 """Characters of each column."""
@@ -181,7 +182,10 @@ def commission(
         if finding.tag and finding.severity is not Severity.NOTE:
             findings.setdefault(finding.tag, []).append(finding)
     records = range(gauges.n) if tags is None else [record_of(gauges, tag) for tag in dict.fromkeys(tags)]
-    with whole_file(output, [book.path]) as draft, Streamed(draft, "Contents", "Commissioning pack") as pack:
+    with (
+        whole_file(output, [book.path]) as draft,
+        Streamed(draft, "Contents", "Commissioning pack", FUNCTIONS) as pack,
+    ):
         entries = [_record(pack, _gauge(gauges, record, findings), book, used) for record in records]
         _contents(_Record(pack.first, "Commissioning pack"), book, entries)
     return entries

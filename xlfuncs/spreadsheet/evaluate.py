@@ -1,5 +1,6 @@
 """Formulas of a workbook evaluated without a spreadsheet program.
 
+The functions that no spreadsheet program brings along are handed in (`formula.Functions`) and called ours.
 `evaluate` takes one formula; `Calculation` a whole workbook, each formula once, in the order in which
 they need one another. A kept value of an ordinary formula is trusted as long as nothing it refers to
 has changed, so that functions which are not known here do no harm.
@@ -8,7 +9,7 @@ has changed, so that functions which are not known here do no harm.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,21 +19,27 @@ from xlfuncs.spreadsheet.block import Block
 from xlfuncs.spreadsheet.formula import (
     NA,
     Area,
+    Areas,
     At,
     Call,
     CellError,
     Cells,
+    Elsewhere,
+    Functions,
+    Link,
     Node,
+    Notes,
     NotUnderstood,
     Reference,
+    Sheets,
     TableReference,
+    Unknown,
     content,
-    own_name,
     parse,
     plain,
     walk,
 )
-from xlfuncs.worksheet import catalogue, find
+from xlfuncs.spreadsheet.functions.lookup import MOVING
 
 Place = tuple[str, int, int]
 """Sheet, row and column of a cell; rows and columns from 1."""
@@ -42,11 +49,21 @@ _BLOCKS = 64
 """How many ranges are remembered at a time."""
 
 
-def evaluate(formula: str, cells: Cells, sheet: str, row: int, column: int, array: bool = False) -> Any:
+def evaluate(
+    formula: str,
+    cells: Cells,
+    sheet: str,
+    row: int,
+    column: int,
+    array: bool = False,
+    notes: Notes | None = None,
+) -> Any:
     """Value of one formula that stands in a cell: float, str, bool, None or `CellError`; an array
     formula gives a block where it fills more than one cell. NotUnderstood says what is not known here.
+
+    `notes` is filled with each function of ours that refused, and each kept value of another workbook.
     """
-    at = At(cells, sheet, row, column, array)
+    at = At(cells, sheet, row, column, array, notes)
     value = parse(formula).value(at)
     if array:
         return content(value, at)
@@ -54,14 +71,14 @@ def evaluate(formula: str, cells: Cells, sheet: str, row: int, column: int, arra
     return value[0][0] if isinstance(value, list) else value
 
 
-def functions_used(formula: str, cells: Cells | None = None, sheet: str = "") -> frozenset[str]:
+def functions_used(
+    formula: str, functions: Functions, cells: Cells | None = None, sheet: str = ""
+) -> frozenset[str]:
     """Our functions in a formula, by their names; with `cells`, those behind its defined names as well."""
     at = None if cells is None else At(cells, sheet, 0, 0)
-    if at is None and not _may_be_ours(formula):
+    if at is None and not functions.mentioned(formula):
         return frozenset()
-    return frozenset(
-        n.function for n in walk(parse(formula), at) if isinstance(n, Call) and own_name(n.function)
-    )
+    return _ours(walk(parse(formula), at), functions)
 
 
 @dataclass(slots=True)
@@ -87,6 +104,8 @@ class SheetCells:
     formulas: dict[tuple[int, int], FormulaCell] = field(default_factory=dict)
     rows: int = 0
     columns: int = 0
+    hidden: set[int] = field(default_factory=set)
+    """Rows that are hidden, by hand or by a filter."""
 
 
 @dataclass(slots=True)
@@ -100,13 +119,18 @@ class BookCells:
     tables: dict[str, tuple[Area, tuple[str, ...], int]] = field(default_factory=dict)
     trusted: bool = True
     """False where the file asks to be calculated when it is opened."""
+    from_1904: bool = False
+    """Days are counted from 1904."""
+    links: dict[str, dict[str, dict[tuple[int, int], Any]]] = field(default_factory=dict)
+    """What the file keeps of other workbooks: number of the link -> sheet in small letters -> values."""
 
 
 class OfBook:
     """The part of `Cells` that needs no values: what formulas refer to by name, and how far a sheet goes."""
 
-    def __init__(self, book: BookCells) -> None:
+    def __init__(self, book: BookCells, functions: Functions) -> None:
         self.book = book
+        self.functions: Functions = functions
 
     def sheet(self, name: str) -> str | None:
         found = self.book.sheets.get(name.casefold())
@@ -118,6 +142,28 @@ class OfBook:
 
     def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
         return self.book.tables.get(name.casefold())
+
+    @property
+    def from_1904(self) -> bool:
+        return self.book.from_1904
+
+    def hidden(self, sheet: str) -> Collection[int]:
+        return self.book.sheets[sheet.casefold()].hidden
+
+    def formula(self, sheet: str, row: int, column: int) -> str:
+        found = self.book.sheets[sheet.casefold()].formulas.get((row, column))
+        return found.text if found else ""
+
+    def linked(self, book: str, sheet: str) -> Mapping[tuple[int, int], Any] | None:
+        return self.book.links.get(book, {}).get(sheet.casefold())
+
+    def between(self, first: str, last: str) -> list[str]:
+        names = list(self.book.sheets)
+        try:
+            start, end = sorted((names.index(first.casefold()), names.index(last.casefold())))
+        except ValueError:
+            return []
+        return [self.book.sheets[name].name for name in names[start : end + 1]]
 
     def used(self, area: Area) -> Area:
         """An area cut short at the last used row and column of its sheet."""
@@ -148,15 +194,21 @@ def address(place: Place) -> str:
 class Calculation(OfBook):
     """A workbook, calculated. It is the `Cells` of its own formulas while they are evaluated."""
 
-    def __init__(self, book: BookCells, results: Mapping[Place, Any] | None = None) -> None:
+    def __init__(
+        self, book: BookCells, functions: Functions, results: Mapping[Place, Any] | None = None
+    ) -> None:
         """`results`: what a spreadsheet program found for all formulas; then nothing is evaluated here."""
-        super().__init__(book)
+        super().__init__(book, functions)
         self.values: dict[Place, Any] = {}
         """Value of every formula cell, and of every cell that an array formula fills."""
         self.fills: dict[Place, Area] = {}
         """Anchor of an array formula -> the cells that it fills now."""
         self.own: set[Place] = set()
         """Formulas in which one of our functions stands."""
+        self.refused: dict[Place, list[tuple[str, CellError]]] = {}
+        """Formulas in which one of our functions refused -> each by its name, with its error."""
+        self.links: dict[Place, list[str]] = {}
+        """Formulas that used kept values of other workbooks -> the references."""
         self.left: dict[Place, str] = {}
         """Formulas that could not be evaluated and do not depend on ours -> why."""
         self.kept: dict[Place, Any] = {}
@@ -170,6 +222,10 @@ class Calculation(OfBook):
         self._owner: dict[Place, Place] = {}
         self._rows: dict[tuple[str, int], list[int]] = {}
         self._stuck: dict[Place, str] = {}
+        self._circles: set[Place] = set()
+        """Of these, the formulas in a circle and those that need one."""
+        self.taken: set[Place] = set()
+        """Cells whose value a spreadsheet program has found, instead of the kept one."""
         self._blocks: dict[Area, Block] = {}
         self._changed: set[Place] = set()
         for sheet in book.sheets.values():
@@ -259,9 +315,9 @@ class Calculation(OfBook):
                 nodes[place] = list(walk(parse(formula.text), At(self, *place))) if formula.text else []
             except NotUnderstood:
                 nodes[place] = []
-            if _ours(nodes[place]):
+            if used := _ours(nodes[place], self.functions):
                 self.own.add(place)
-                self._refuse_unknown(place, _ours(nodes[place]))
+                self._refuse_unknown(place, used)
         used_by: dict[Place, list[Place]] = {}
         for place in nodes:
             for precedent in self._precedents(place, nodes[place]) or ():
@@ -276,13 +332,34 @@ class Calculation(OfBook):
             take = place in affected or not self.book.trusted or self.kept[place] is None
             for cell in _filled(place, formula.fills):
                 self._set(cell, results[cell] if take else self.kept.get(cell))
+                if take:
+                    self.taken.add(cell)
             if formula.fills:
                 self.fills[place] = formula.fills
+        for place in self.own:
+            self._explain(place)
+
+    def _explain(self, place: Place) -> None:
+        """Find which of our functions refused in a formula whose value another program calculated."""
+        formula = self._formulas[place]
+        notes = Notes()
+        try:
+            value = evaluate(formula.text, self, *place, formula.fills is not None, notes)
+        except NotUnderstood:
+            return
+        if notes.refused:
+            self.refused[place] = notes.refused
+        for cell, found in _spread(place, formula.fills, value):
+            known = self.values[cell]
+            if isinstance(known, CellError) and isinstance(found, CellError):
+                self.values[cell] = CellError(known, found.reason)
 
     def _clear(self) -> None:
         """Forget all results; note which cells the formulas fill."""
         self.values, self.fills, self._owner, self._stuck, self._blocks = {}, {}, {}, {}, {}
+        self._circles = set()
         self.own, self._changed, self.differing = set(), set(), set()
+        self.refused, self.links, self.left = {}, {}, {}
         columns: dict[tuple[str, int], set[int]] = {}
         for place, formula in self._formulas.items():
             sheet = self.book.sheets[place[0].casefold()]
@@ -317,20 +394,24 @@ class Calculation(OfBook):
                     self._compute(place)
                 except _Needs as needs:
                     waiting[place] = True
+                    again = next((needed for needed in needs.places if waiting.get(needed)), None)
+                    if again is not None:
+                        self._close_circle([p for p, begun in waiting.items() if begun], again)
+                        continue
                     for needed in needs.places:
-                        if waiting.get(needed):
-                            self._refuse_circle([p for p, begun in waiting.items() if begun], needed)
                         waiting.pop(needed, None)
                         waiting[needed] = False
                     continue
             del waiting[place]
 
-    @staticmethod
-    def _refuse_circle(chain: list[Place], again: Place) -> None:
-        circle = [*chain[chain.index(again) :], again]
-        cells = [address(p) for p in circle]
+    def _close_circle(self, chain: list[Place], again: Place) -> None:
+        """Formulas that refer to themselves, by way of one another, have no value here."""
+        circle = chain[chain.index(again) :]
+        cells = [address(p) for p in (*circle, again)]
         shown = " -> ".join(cells if len(cells) <= 6 else [*cells[:4], "...", cells[-1]])
-        raise XlfuncsError(f"{cells[0]}: the formula refers to itself ({shown}); break the circle")
+        for place in circle:
+            self._stuck[place] = f"the formula refers to itself ({shown})"
+        self._circles.update(circle)
 
     def _compute(self, place: Place) -> None:
         formula = self._formulas[place]
@@ -339,42 +420,51 @@ class Calculation(OfBook):
         try:
             if formula.other:
                 raise NotUnderstood(formula.other)
-            if _may_be_ours(formula.text):
+            if self.functions.mentioned(formula.text):
                 self.own.add(place)  # also if it is not understood
             nodes = list(walk(parse(formula.text), at))
             self.own.discard(place)
-            if _ours(nodes):
+            if used := _ours(nodes, self.functions):
                 self.own.add(place)
-                self._refuse_unknown(place, _ours(nodes))
+                self._refuse_unknown(place, used)
             elif self.book.trusted and self._keep(place, nodes):
+                if links := [node.written for node in nodes if isinstance(node, (Link, Unknown))]:
+                    self.links[place] = links
                 return
-            self._store(place, evaluate(formula.text, self, *place, array=at.array))
+            notes = Notes()
+            self._store(place, evaluate(formula.text, self, *place, at.array, notes))
+            if notes.refused:
+                self.refused[place] = notes.refused
+            if notes.links:
+                self.links[place] = notes.links
         except NotUnderstood as why:
-            self._give_up(place, nodes, str(why))
+            self._give_up(place, nodes, str(why), isinstance(why, Elsewhere))
         except _Stuck as stuck:
+            if stuck.place in self._circles:
+                self._circles.add(place)
             self._give_up(place, nodes, f"it needs {address(stuck.place)}, where {self._stuck[stuck.place]}")
 
-    @staticmethod
-    def _refuse_unknown(place: Place, functions: frozenset[str]) -> None:
-        for function in functions - catalogue().keys():
-            try:
-                find(function)
-            except XlfuncsError as error:
-                raise XlfuncsError(f"{address(place)}: {error}") from None
+    def _refuse_unknown(self, place: Place, functions: frozenset[str]) -> None:
+        for function in sorted(functions):
+            if why := self.functions.unknown(function):
+                raise XlfuncsError(f"{address(place)}: {why}")
 
     def _precedents(self, place: Place, nodes: list[Node]) -> list[Place] | None:
         """The formulas that a formula refers to; None where that cannot be told without evaluating it."""
         at = At(self, *place)
         found: list[Place] = []
         for node in nodes:
-            if not isinstance(node, (Reference, TableReference)):
+            if isinstance(node, Call) and node.function in MOVING:
+                return None
+            if not isinstance(node, (Reference, TableReference, Sheets)):
                 continue
             try:
-                area = node.value(at)
+                value = node.value(at)
             except NotUnderstood:
                 return None
-            if isinstance(area, Area):
-                found += self._formulas_in(area)
+            for area in value.areas if isinstance(value, Areas) else (value,):
+                if isinstance(area, Area):
+                    found += self._formulas_in(area)
         return found
 
     def formula_cells(self) -> Iterable[Place]:
@@ -398,10 +488,16 @@ class Calculation(OfBook):
             self.fills[place] = fills
         return True
 
-    def _give_up(self, place: Place, nodes: list[Node], why: str) -> None:
-        """Keep the value that stands in the file if it is still right; else the cell is stuck."""
-        if place not in self.own and nodes and self._keep(place, nodes):
-            self.left[place] = why
+    def _give_up(self, place: Place, nodes: list[Node], why: str, elsewhere: bool = False) -> None:
+        """Keep the value that stands in the file if it is still right; else the cell is stuck.
+
+        A kept value of one of our functions is used only where its arguments stand in another workbook.
+        """
+        if (elsewhere or place not in self.own) and nodes and self._keep(place, nodes):
+            if place in self.own:
+                self.links[place] = [f"its own value was kept for {why}"]
+            else:
+                self.left[place] = why
         else:
             self._stuck[place] = why
 
@@ -414,20 +510,17 @@ class Calculation(OfBook):
         if area is None:
             self._set(place, value)
             return
-        block = value if isinstance(value, list) else [[value]]
         if formula.dynamic:
+            block = value if isinstance(value, list) else [[value]]
             area = area._replace(bottom=area.top + len(block) - 1, right=area.left + len(block[0]) - 1)
             if any(self._taken(cell, place) for cell in _filled(place, area)):
-                area, block = area._replace(bottom=area.top, right=area.left), [[SPILL]]
+                area, value = area._replace(bottom=area.top, right=area.left), SPILL
         self.fills[place] = area
         if area != self._fills_in_file[place]:
             self.differing.add(place)
             self._changed.add(place)
-        for cell in _filled(place, area):
-            row = 0 if len(block) == 1 else cell[1] - area.top
-            column = 0 if len(block[0]) == 1 else cell[2] - area.left
-            inside = row < len(block) and column < len(block[row])
-            self._set(cell, block[row][column] if inside else NA)
+        for cell, found in _spread(place, area, value):
+            self._set(cell, found)
 
     def _taken(self, cell: Place, anchor: Place) -> bool:
         owner = self._owner.get(cell)
@@ -437,17 +530,23 @@ class Calculation(OfBook):
         value = 0.0 if value is None else value  # a formula that refers to a blank cell shows 0
         self.values[place] = value
         kept = self.kept.get(place)
-        same = type(value) is type(kept) and value == kept
+        same = close = type(value) is type(kept) and value == kept
         if isinstance(value, float) and isinstance(kept, float):
-            same = abs(value - kept) <= 1e-12 * max(abs(value), abs(kept))
+            apart, size = abs(value - kept), max(abs(value), abs(kept))
+            same, close = apart <= 1e-12 * size, apart <= max(1e-9 * size, 1e-12)
         if not same:
             self.differing.add(place)
+        if not close:  # the last digits another program may have rounded
             self._changed.add(self._owner.get(place, place))
 
     def _refuse_stuck(self) -> None:
         """Refuse if one of our functions, or what depends on one, could not be evaluated."""
         wanted = sorted(p for p in self._stuck if self._depends(p))
         if wanted:
+            circles = [p for p in wanted if p in self._circles]
+            if circles:
+                first = circles[0]
+                raise XlfuncsError(f"{address(first)}: {self._stuck[first]}; break the circle")
             lines = [f"{address(p)}: {self._stuck[p]} is not known here" for p in wanted[:5]]
             more = f" (and {len(wanted) - 5} more cells)" if len(wanted) > 5 else ""
             raise XlfuncsError(
@@ -473,12 +572,19 @@ class Calculation(OfBook):
         return False
 
 
-def _may_be_ours(formula: str) -> bool:
-    return "LG_" in formula.upper()
+def _ours(nodes: Iterable[Node], functions: Functions) -> frozenset[str]:
+    found = (functions.own(node.function) for node in nodes if isinstance(node, Call))
+    return frozenset(name for name in found if name is not None)
 
 
-def _ours(nodes: Iterable[Node]) -> frozenset[str]:
-    return frozenset(n.function for n in nodes if isinstance(n, Call) and own_name(n.function))
+def _spread(place: Place, fills: Area | None, value: Any) -> Iterator[tuple[Place, Any]]:
+    """The cells that a formula fills, each with its part of the value; #N/A beyond it."""
+    block = value if isinstance(value, list) else [[value]]
+    for cell in _filled(place, fills):
+        row = 0 if fills is None or len(block) == 1 else cell[1] - fills.top
+        column = 0 if fills is None or len(block[0]) == 1 else cell[2] - fills.left
+        inside = row < len(block) and column < len(block[row])
+        yield cell, block[row][column] if inside else NA
 
 
 def _filled(place: Place, fills: Area | None) -> Iterator[Place]:

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, NamedTuple, Protocol
 
@@ -23,16 +23,29 @@ from xlfuncs.spreadsheet.block import Block
 class CellError(str):
     """An error value of a cell, such as #DIV/0!."""
 
-    __slots__ = ()
+    __slots__ = ("reason",)
+
+    reason: str
+    """Why a function of the workbook's owner gave it, where one did; else ""."""
+
+    def __new__(cls, error: str, reason: str = "") -> CellError:
+        made = super().__new__(cls, error)
+        made.reason = reason
+        return made
+
+    def __repr__(self) -> str:
+        """Tells it from the text, and from the same error for another reason."""
+        return f"CellError({str(self)!r}, {self.reason!r})"
 
 
 DIV0 = CellError("#DIV/0!")
 NA = CellError("#N/A")
 NAME = CellError("#NAME?")
+NULL = CellError("#NULL!")
 NUM = CellError("#NUM!")
 REF = CellError("#REF!")
 VALUE = CellError("#VALUE!")
-ERRORS = frozenset({DIV0, NA, NAME, NUM, REF, VALUE, CellError("#NULL!"), CellError("#SPILL!")})
+ERRORS = frozenset({DIV0, NA, NAME, NULL, NUM, REF, VALUE, CellError("#SPILL!")})
 
 
 class NotUnderstood(Exception):
@@ -61,8 +74,61 @@ class Area(NamedTuple):
         return self.top == self.bottom and self.left == self.right
 
 
+class Refused(Protocol):
+    """What a function answers in place of a value."""
+
+    @property
+    def error(self) -> str:
+        """The error value, such as #N/A."""
+
+    @property
+    def reason(self) -> str:
+        """One line that says why."""
+
+
+class Functions(Protocol):
+    """Functions of formulas that no spreadsheet program brings along; whoever evaluates hands them in."""
+
+    def own(self, written: str) -> str | None:
+        """The plain name of one of them, as it is written in a formula; None for any other function."""
+
+    def mentioned(self, formula: str) -> bool:
+        """Whether one of them may stand in a formula, by a look at its text."""
+
+    def unknown(self, name: str) -> str:
+        """Why there is no function of a name that `own` gave; "" where there is one."""
+
+    def call(self, name: str, cells: Sequence[Any]) -> Any:
+        """A value, rows of values, or `Refused` in their place. Cells are values or rows of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Areas:
+    """Several ranges in place of one: joined by commas, or one range on several sheets."""
+
+    areas: tuple[Area, ...]
+
+
+@dataclass(slots=True)
+class Notes:
+    """What is worth saying of an evaluation beside its value."""
+
+    refused: list[tuple[str, CellError]] = field(default_factory=list)
+    """Each function of ours that refused, with its error, also where the formula catches it."""
+    links: list[str] = field(default_factory=list)
+    """References to other workbooks whose kept values were used."""
+
+
 class Cells(Protocol):
     """What the evaluator asks of a workbook. Names of sheets are matched without regard to case."""
+
+    @property
+    def from_1904(self) -> bool:
+        """Whether the workbook counts its days from 1904."""
+
+    @property
+    def functions(self) -> Functions:
+        """The functions that the workbook's formulas call."""
 
     def value(self, sheet: str, row: int, column: int) -> Any:
         """Value of a cell: float, str, bool, `CellError`, or None if it is blank."""
@@ -82,6 +148,21 @@ class Cells(Protocol):
     def spilled(self, sheet: str, row: int, column: int) -> Area | None:
         """The range that the dynamic array formula in this cell fills."""
 
+    def used(self, area: Area) -> Area:
+        """An area cut short at the last used row and column of its sheet."""
+
+    def hidden(self, sheet: str) -> Collection[int]:
+        """The rows of a sheet that are hidden."""
+
+    def formula(self, sheet: str, row: int, column: int) -> str:
+        """The formula in a cell, without '='; "" where there is none."""
+
+    def linked(self, book: str, sheet: str) -> Mapping[tuple[int, int], Any] | None:
+        """Kept values of a sheet in another workbook, by row and column; None where none are kept."""
+
+    def between(self, first: str, last: str) -> list[str]:
+        """The sheets from one to another, as the workbook orders and spells them."""
+
 
 @dataclass(frozen=True, slots=True)
 class At:
@@ -92,6 +173,10 @@ class At:
     row: int
     column: int
     array: bool = False
+    notes: Notes | None = None
+    """Filled while the formula is evaluated."""
+    bound: Mapping[str, Any] = field(default_factory=dict)
+    """Values of the names that LET defines, in small letters."""
 
 
 # --- the tree -----------------------------------------------------------------------------------------
@@ -144,8 +229,94 @@ class Name(Node):
         return None if text is None else parse(text)
 
     def value(self, at: At) -> Any:
+        if at.bound and not self.sheet and parameter(self.name) in at.bound:
+            return at.bound[parameter(self.name)]
         tree = self.tree(at)
-        return NAME if tree is None else tree.value(at)
+        return NAME if tree is None else tree.value(replace(at, bound={}) if at.bound else at)
+
+
+def parameter(name: str) -> str:
+    """A name that LET defines; files keep it with a prefix."""
+    return name.casefold().removeprefix("_xlpm.")
+
+
+class Elsewhere(NotUnderstood):
+    """A value that stands in another workbook, of which nothing is kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Link(Node):
+    """Cells of another workbook: the values that the file keeps of them."""
+
+    written: str
+    book: str
+    sheet: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def value(self, at: At) -> Any:
+        kept = at.cells.linked(self.book, self.sheet)
+        if kept is None:
+            raise Elsewhere(f"the reference {self.written} to another workbook")
+        if at.notes is not None and self.written not in at.notes.links:
+            at.notes.links.append(self.written)
+        last_row = min(self.bottom, max((row for row, _ in kept), default=self.top))
+        last_column = min(self.right, max((column for _, column in kept), default=self.left))
+        rows = range(self.top, max(last_row, self.top) + 1)
+        columns = range(self.left, max(last_column, self.left) + 1)
+        block = [[kept.get((row, column)) for column in columns] for row in rows]
+        return block[0][0] if (self.top, self.left) == (self.bottom, self.right) else block
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown(Node):
+    """A reference to another workbook that is no range of cells, such as a name of it."""
+
+    written: str
+
+    def value(self, at: At) -> Any:
+        raise Elsewhere(f"the reference {self.written} to another workbook")
+
+
+@dataclass(frozen=True, slots=True)
+class Union(Node):
+    """References joined by commas."""
+
+    members: tuple[Node, ...]
+
+    def value(self, at: At) -> Any:
+        found: list[Area] = []
+        for member in self.members:
+            value = member.value(at)
+            if isinstance(value, CellError):
+                return value
+            if not isinstance(value, Area | Areas):
+                raise NotUnderstood("values joined by commas")
+            found += value.areas if isinstance(value, Areas) else (value,)
+        return Areas(tuple(found))
+
+    def parts(self) -> tuple[Node, ...]:
+        return self.members
+
+
+@dataclass(frozen=True, slots=True)
+class Sheets(Node):
+    """One range on several sheets: First:Last!A1."""
+
+    first: str
+    last: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def value(self, at: At) -> Any:
+        names = at.cells.between(self.first, self.last)
+        if not names:
+            return REF
+        return Areas(tuple(Area(name, self.top, self.left, self.bottom, self.right) for name in names))
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +387,7 @@ class Literal(Node):
 @dataclass(frozen=True, slots=True)
 class Call(Node):
     function: str
-    """In capitals, without the prefix of a workbook or an add-in."""
+    """In capitals, without the prefixes of the file format; that of a workbook or an add-in stays."""
     arguments: tuple[Node | None, ...]
     """None for an argument left out between two commas."""
 
@@ -249,6 +420,8 @@ def content(value: Any, at: At) -> Any:
         if value.one:
             return at.cells.value(value.sheet, value.top, value.left)
         return at.cells.block(value)
+    if isinstance(value, Areas):
+        raise NotUnderstood("several ranges in place of one value")
     return value
 
 
@@ -391,6 +564,13 @@ _OPERATORS: dict[str, Callable[..., Any]] = {
     "<=": _comparison(lambda a, b: a <= b),
     ">=": _comparison(lambda a, b: a >= b),
 }
+
+
+def equal(left: Any, right: Any) -> Any:
+    """What '=' gives."""
+    return _OPERATORS["="](left, right)
+
+
 _BINDS = {"^": 5, "*": 4, "/": 4, "+": 3, "-": 3, "&": 2, "=": 1, "<>": 1, "<": 1, ">": 1, "<=": 1, ">=": 1}
 
 
@@ -406,33 +586,16 @@ _ROWS = re.compile(_SHEET + r"\$?(?P<t>[0-9]+):\$?(?P<b>[0-9]+)\Z")
 _ITEM = r"(?:[^\[\]']|'.)*"
 _TABLE = re.compile(rf"(?P<table>[^\W\d][\w.]*)\[(?P<what>{_ITEM}|@?(?:\[{_ITEM}\][,: ]*)+)\]\Z", re.DOTALL)
 _NAME = re.compile(_SHEET + r"(?P<name>[^\W\d][\w.?\\]*)\Z")
-_OURS = re.compile(r"(?:.*[!.])?(LG_[A-Za-z0-9_]+)\Z", re.IGNORECASE | re.DOTALL)
+_FORMAT = re.compile(r"\A(?:_xlfn\.|_xlws\.|_xll\.|_xludf\.)+", re.IGNORECASE)
 
 
-def own_name(function: str) -> str | None:
-    """LG_IMMERSION for a function that is ours, whatever workbook or add-in stands before it.
-
-    >>> own_name("'C:\\\\Users\\\\x\\\\old.xlam'!LG_IMMERSION")
-    'LG_IMMERSION'
-    """
-    found = _OURS.match(function)
-    return found[1].upper() if found else None
-
-
-def _function_name(written: str) -> str:
-    ours = own_name(written)
-    return ours or re.sub(r"\A(?:_xlfn\.|_xlws\.|_xll\.|_xludf\.)+", "", written, flags=re.IGNORECASE).upper()
-
-
-def without_prefixes(formula: str) -> str:
-    """A formula in which our functions stand without the workbook or add-in they were called from.
-
-    >>> without_prefixes("'C:\\\\x\\\\old.xlam'!LG_VERSION()&A1")
-    'LG_VERSION()&A1'
+def without_prefixes(formula: str, own: Callable[[str], str | None]) -> str:
+    """A formula in which functions stand by the name that `own` knows them by, without the workbook or
+    add-in they were called from.
     """
     parts = []
     for token in _tokens(formula):
-        ours = own_name(token.value[:-1]) if token.type == "FUNC" and token.subtype == "OPEN" else None
+        ours = own(token.value[:-1]) if token.type == "FUNC" and token.subtype == "OPEN" else None
         parts.append(f"{ours}(" if ours else token.value)
     return "=" * formula.startswith("=") + "".join(parts)
 
@@ -485,6 +648,8 @@ class _Reader:
         while self.more() and self.peek().type == "OPERATOR-INFIX":
             operator = self.peek().value
             binds = _BINDS.get(operator)
+            if operator == ",":  # joins references; the parenthesis around them takes it
+                break
             if binds is None:
                 raise NotUnderstood(f"the operator '{operator}'")
             if binds < least:
@@ -500,9 +665,7 @@ class _Reader:
         elif token.type == "OPERAND":
             node = _operand(token)
         elif token.type == "PAREN":
-            node = self.expression(0)
-            if self.take().type != "PAREN":
-                raise NotUnderstood("references joined by commas")
+            node = self._parenthesis()
         elif token.type == "FUNC" and token.subtype == "OPEN":
             node = self._call(token.value[:-1].lstrip("@"))
             if token.value.startswith("@"):
@@ -515,11 +678,20 @@ class _Reader:
             node = Operation(self.take().value, (node,))
         return node
 
+    def _parenthesis(self) -> Node:
+        """What stands in parentheses: an expression, or references joined by commas."""
+        members = [self.expression(0)]
+        while (end := self.take()).type != "PAREN":
+            if end.value != ",":
+                raise NotUnderstood(f"'{end.value}' in {self._formula}")
+            members.append(self.expression(0))
+        return members[0] if len(members) == 1 else Union(tuple(members))
+
     def _call(self, written: str) -> Node:
         arguments: list[Node | None] = []
         if self.peek().type == "FUNC" and self.peek().subtype == "CLOSE":
             self.take()
-            return Call(_function_name(written), ())
+            return Call(_FORMAT.sub("", written).upper(), ())
         while True:
             if self.peek().type == "SEP" or (self.peek().type == "FUNC" and self.peek().subtype == "CLOSE"):
                 arguments.append(None)
@@ -527,7 +699,7 @@ class _Reader:
                 arguments.append(self.expression(0))
             end = self.take()
             if end.type == "FUNC" and end.subtype == "CLOSE":
-                return Call(_function_name(written), tuple(arguments))
+                return Call(_FORMAT.sub("", written).upper(), tuple(arguments))
             if end.type != "SEP":
                 raise NotUnderstood(f"'{end.value}' in {self._formula}")
 
@@ -560,6 +732,12 @@ def _operand(token: Any) -> Node:
 
 
 def _reference(written: str) -> Node:
+    head, mark, _ = written.rpartition("!")
+    if mark and ("[" in head or ":" in head):
+        elsewhere = _elsewhere(written)
+        if elsewhere is None:
+            raise NotUnderstood(f"the reference {written}")
+        return elsewhere
     found = _CELLS.match(written)
     if found:
         left, top = split_address(found["l"] + found["t"])
@@ -578,9 +756,41 @@ def _reference(written: str) -> Node:
     found = _NAME.match(written)
     if found:
         return Name(found["name"], _bare(found["sheet"]))
-    if "[" in written:
-        raise NotUnderstood(f"the reference {written} to another workbook")
     raise NotUnderstood(f"the reference {written}")
+
+
+_BOOK = re.compile(
+    r"'?[^'\[\]]*\[(?P<book>[^\[\]]+)\](?P<sheet>(?:[^'\[\]!]|'')*)'?!(?P<what>.+)\Z", re.DOTALL
+)
+_SPAN = re.compile(
+    r"(?P<quote>'?)(?P<first>(?:[^':!\[\]]|'')+):(?P<last>(?:[^':!\[\]]|'')+)(?P=quote)!(?P<what>.+)\Z"
+)
+
+
+def _elsewhere(written: str) -> Node | None:
+    """A reference to another workbook, or one to several sheets; None for neither."""
+    found = _BOOK.match(written)
+    if found:
+        inner = _range_of(found["what"])
+        sheet = found["sheet"].replace("''", "'")
+        if inner is None or not sheet:
+            return Unknown(written)
+        return Link(written, found["book"], sheet, inner.top, inner.left, inner.bottom, inner.right)
+    found = _SPAN.match(written)
+    inner = _range_of(found["what"]) if found else None
+    if found and inner is not None:
+        first, last = (found[name].replace("''", "'") for name in ("first", "last"))
+        return Sheets(first, last, inner.top, inner.left, inner.bottom, inner.right)
+    return Unknown(written) if "[" in written else None
+
+
+def _range_of(written: str) -> Reference | None:
+    """A range without a sheet; None for anything else."""
+    try:
+        found = _reference(written)
+    except NotUnderstood:
+        return None
+    return found if isinstance(found, Reference) and not found.sheet else None
 
 
 def _area(sheet: str | None, top: int, left: int, bottom: int, right: int) -> Node:
@@ -588,8 +798,6 @@ def _area(sheet: str | None, top: int, left: int, bottom: int, right: int) -> No
     left, right = sorted((left, right))
     if bottom > LAST_ROW or right > LAST_COLUMN or top < 1:
         return Constant(NAME)
-    if sheet and "[" in sheet:
-        raise NotUnderstood(f"a reference to the workbook {sheet}")
     return Reference(_bare(sheet), top, left, bottom, right)
 
 

@@ -16,6 +16,7 @@ from xml.sax.saxutils import escape, quoteattr
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.changed import Changed
+from xlfuncs.spreadsheet.elsewhere import read_link
 from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
 from xlfuncs.spreadsheet.formula import Area, CellError
 from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, parse, spoken
@@ -87,6 +88,7 @@ class Workbook:
     def _read_book(self) -> BookCells:
         names: list[tuple[dict[str, str], list[str]]] = []
         calculation: dict[str, str] = {}
+        others: list[str] = []
         current: list[str] | None = None
 
         def begin(tag: str, attributes: dict[str, str]) -> None:
@@ -94,6 +96,8 @@ class Workbook:
             if local(tag) == "definedName":
                 current = []
                 names.append((attributes, current))
+            elif local(tag) == "externalReference":
+                others.append(next((value for key, value in attributes.items() if local(key) == "id"), ""))
             elif local(tag) == "calcPr":
                 calculation.update(attributes)
 
@@ -109,6 +113,10 @@ class Workbook:
         parse(package.read(package.main), package.main, begin, finish, characters)
         strings = self._strings()
         book = BookCells({}, trusted=calculation.get("fullCalcOnLoad", "0") not in ("1", "true"))
+        book.from_1904 = package.from_1904
+        for number, key in enumerate(others, 1):
+            if key in package.links and (part := package.links[key].part):
+                book.links[str(number)] = read_link(package.read(part), part)
         sheets = package.sheets
         for sheet in sheets:
             cells = SheetCells(sheet.name)
@@ -320,6 +328,8 @@ class _SheetReader:
             self._into = self._formula
         elif name == "row":
             self._place.next_row(attributes)
+            if attributes.get("hidden") in ("1", "true"):
+                self._cells.hidden.add(self._place.row)
         elif name == "rPh":
             self._phonetic = True
 

@@ -18,6 +18,7 @@ from openpyxl.worksheet._writer import WorksheetWriter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, SheetCells
+from xlfuncs.spreadsheet.formula import Functions
 from xlfuncs.spreadsheet.inplace import Edit, calculated, read_sheet, with_values
 from xlfuncs.spreadsheet.usual import OFFICE
 
@@ -30,8 +31,10 @@ _SHEET_TYPE: Final = "application/vnd.openxmlformats-officedocument.spreadsheetm
 class Streamed:
     """A workbook whose first sheet is finished last: it may refer to all the others."""
 
-    def __init__(self, path: Path, first: str, title: str) -> None:
+    def __init__(self, path: Path, first: str, title: str, functions: Functions) -> None:
+        """`functions`: those that its formulas call and no spreadsheet program brings along."""
         self._path = path
+        self._functions = functions
         self._made = Workbook()
         self._made.properties.creator = "xlfuncs"
         self._made.properties.title = title
@@ -92,7 +95,9 @@ class Streamed:
     ) -> dict[tuple[str, int, int], Any]:
         """Write the XML of a sheet with the results of its formulas; gives all of these."""
         cells = read_sheet(name, xml, self._made.shared_strings)
-        calculation = Calculation(BookCells({**others, name.casefold(): cells}, trusted=False))
+        calculation = Calculation(
+            BookCells({**others, name.casefold(): cells}, trusted=False), self._functions
+        )
         edits = {place[1:]: Edit(value) for place, value in calculation.values.items() if value is not None}
         self._put(part, with_values(xml, edits))
         return calculation.values

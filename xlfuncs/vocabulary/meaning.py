@@ -1,14 +1,14 @@
 """What a heading means: its concepts compared with the patterns of `fields.toml`.
 
-A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list it
-stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every score
-keeps its reason, so that a person can be told why a column was taken.
+A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list
+it stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every
+score keeps its reason, so that a person can be told why a column was taken.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
@@ -63,7 +63,8 @@ _BARE_STANDARD: Final = re.compile(
     r"(?<!\d)(?:15(?:[.,]56?)?|20|4)\s*(?:°|º)\s*C\b|\b60\s*(?:°|º|deg)?\s*F\b|\b15\s?C\b"
 )
 _GAUGE: Final = re.compile(
-    r"\buberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|effective)\b"
+    r"uberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|"
+    r"effective)\b"
 )
 _ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
 """Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
@@ -223,6 +224,25 @@ def read_heading(
     )
 
 
+def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
+    """The field that a heading of a range names best, of those the range may hold; None if none surely.
+
+    `kind` "floats": 'Mass' is the float's without saying so.
+    """
+    for said in (
+        text,
+        _BRACKETED.sub(" ", text),
+    ):  # a unit of something else is told as such, not passed over
+        found = [one for one in read_heading(said, kind=kind).meanings if one.field in among]
+        best = max(found, key=lambda one: one.score, default=None)
+        if best and best.score >= ACCEPT:
+            return best.field
+    return None
+
+
+_BRACKETED: Final = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
+
+
 def _is_uom(words: Sequence[Word]) -> bool:
     told = [word for word in words if not word.concepts <= {"filler", "number"}]
     return bool(told) and all("uom" in word.concepts for word in told)
@@ -292,7 +312,7 @@ def _ends_of_signal(text: str) -> str:
 
 
 def _is_filler(text: str) -> bool:
-    return any("filler" in word.concepts for word in words_of(text))
+    return text.isalpha() and any("filler" in word.concepts for word in words_of(text))
 
 
 def _is_a_word(text: str) -> bool:
@@ -402,6 +422,8 @@ def _scores(
         if variant.standard or (variant.degrees and "viscosity" in pattern.needed):
             score *= _AT_ANOTHER
         score *= _LENT ** bool(from_group) * _ASSUMED ** bool(from_kind)
+        if variant.unit and not _could_be(variant.unit, pattern.field):
+            score *= _OWN_EXTRA  # what was cut off as a unit is none of this field
         explained = sum(bool(word.concepts & allowed) for word in own)
         score += _MORE_WORDS * min(explained, 4)
         yield Meaning(pattern.field, score + _NEEDS_WEAK * pattern.weak)
@@ -420,9 +442,24 @@ def _of_unit(unit: str) -> tuple[Word, ...]:
 
 
 _OF_QUANTITY: Final = {
-    "pressure_gauge": "pressure", "pressure_absolute": "pressure", "temperature": "temperature", "density": "density",
-    "mass": "mass", "dynamic_viscosity": "viscosity", "kinematic_viscosity": "viscosity", "power_per_length": "output",
-}  # fmt: skip
+    "pressure_gauge": "pressure",
+    "pressure_absolute": "pressure",
+    "temperature": "temperature",
+    "density": "density",
+    "mass": "mass",
+    "dynamic_viscosity": "viscosity",
+    "kinematic_viscosity": "viscosity",
+    "power_per_length": "output",
+}
+
+
+@lru_cache(maxsize=8192)
+def _could_be(unit: str, field: str) -> bool:
+    """Whether a text is a unit of a field; of a field of words any text may be."""
+    entry = fields()[field]
+    if entry["kind"] != "quantity" or ("%" in unit and entry.get("percent")):
+        return True
+    return any(find_unit(unit, name) for name in quantities_for(entry["quantity"]))
 
 
 def _both_ends(words: tuple[Word, ...]) -> tuple[Word, ...]:
@@ -484,6 +521,8 @@ def _adds(word: Word, own: tuple[Word, ...], taken: set[Slot]) -> bool:
     kinds = {slot[name] for name in word.concepts}
     if not kinds or kinds == {"weak"}:
         return False
+    if "tag" in word.concepts:  # a part of a tag: 'Tag' over 'Area'
+        return not any("tag" in other.concepts for other in own)
     if kinds & {"quantity"} and "quantity" in taken:
         return kinds - {"quantity"} > taken
     if kinds & {"qualifier"}:
@@ -509,6 +548,8 @@ _CONDITIONS: Final = frozenset(
 """Qualifiers of which a heading has one: its own counts before that of its group."""
 
 
+_SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
+"""Units in which a differential pressure is written and a design pressure is not."""
 _OTHER_STATES: Final = frozenset({"test", "standard", "cold", "collapse"})
 
 
@@ -555,7 +596,8 @@ def _with_unit(
         return Meaning(found.field, found.score * (_TEXT_WITH_UNIT if worse else 1.0))
     unit = unit_of(found.field, unit_row, text, group)
     if unit:
-        return Meaning(found.field, found.score, unit)
+        small = unit in _SMALL and any("dp" in word.concepts for one in variants for word in one.words)
+        return Meaning(found.field, found.score * (_FOREIGN if small else 1.0), unit)
     stated = stated or _strange_unit(text)
     of_group = "" if stated or not sure else _unit_of_group(group)
     if of_group:  # it is stated for all below it: no default takes its place
@@ -584,7 +626,8 @@ _UNIT_LIKE: Final = re.compile(
 
 
 def _strange_unit(text: str) -> str:
-    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
+    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if
+    nothing does."""
     for found in _UNIT_LIKE.finditer(text):
         if not is_unit(found[1]) and re.search(r"[²³23]", found[1]):
             return found[1]
@@ -629,13 +672,20 @@ def unit_in(text: str, field: str) -> str:
 
 
 _SG: Final = re.compile(
-    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|relative dichte|"
-    r"gravedad especifica|densidad relativa|densidade relativa|densita relativa|gravidade especifica|rd)\b"
+    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|"
+    r"relative dichte|gravedad especifica|densidad relativa|densidade relativa|"
+    r"densita relativa|gravidade especifica|rd)\b"
 )
 
 
 def _relative_density(text: str) -> str:
     return "SG" if _SG.search(fold(text.replace("_", " "))) else ""
+
+
+def _one_unit(text: str) -> bool:
+    """Whether a text is a unit, and not a choice of several."""
+    several = [part for part in re.split(r"\s+(?:or|oder|ou|o)\s+", text) if part.strip()]
+    return len(several) == 1 and is_unit(text.strip())
 
 
 @lru_cache(maxsize=4096)
@@ -644,8 +694,8 @@ def several_units(text: str, field: str) -> tuple[str, ...]:
     quantity = fields()[field].get("quantity", "")
     if not quantity:
         return ()
-    inside = [part.strip() for part in _BRACKETS.findall(text) if is_unit(part.strip())]
-    rest = _BRACKETS.sub(lambda part: " " if is_unit(part[1].strip()) else part[0], text)
+    inside = [part.strip() for part in _BRACKETS.findall(text) if _one_unit(part)]
+    rest = _BRACKETS.sub(lambda part: " " if _one_unit(part[1]) else part[0], text)
     pieces = re.split(r"[\s,;()\[\]|]+|(?<=\D)/(?=\s)|\b(?:or|oder|ou)\b", _REFERENCE.sub(r"\1\2", rest))
     outside = [
         word

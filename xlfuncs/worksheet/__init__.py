@@ -11,7 +11,10 @@ from importlib import import_module
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.worksheet.refusal import Refusal
 from xlfuncs.worksheet.spec import Function
+
+__all__ = ["Refusal", "call", "catalogue", "find"]
 
 TOPICS = (
     "floats",
@@ -59,8 +62,10 @@ def call(name: str, *arguments: Any) -> Any:
 
     Each argument is a number in the declared trade unit, text with a unit, None for a blank cell, or
     a range: a list of rows or a numpy array. Scalars give a float or a text; ranges give an array of
-    their common shape (dtype float, or object where some cells hold text); a table is a list of rows.
-    What cannot be computed gives a `Reason`, a text that names the argument and the mend, never a number.
+    their common shape (dtype float, or object where some cells hold text or refuse); a table is a list
+    of rows. What cannot be computed gives a `Refusal`, an error value with its reason, never a number or
+    a text; in an array each element for itself. A `Refusal`, or the text of an error value, given as an
+    argument is passed on.
 
     Raises XlfuncsError only for a name that is not in the catalogue.
     """

@@ -7,41 +7,46 @@ Arguments are converted once, here; all that is wrong with them is reported toge
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache, lru_cache
 from importlib import import_module
-from inspect import signature
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.gauge import reasons
+from xlfuncs.gauge import Reasons, reasons
 from xlfuncs.units import UnitError, converter, parse, units_for
-from xlfuncs.worksheet.spec import REASON_PREFIX as PREFIX
+from xlfuncs.worksheet import _gravity
+from xlfuncs.worksheet.refusal import (
+    ERRORS,
+    IMPOSSIBLE,
+    KINDS,
+    MISSING,
+    UNUSABLE,
+    Refusal,
+    refusal,
+)
 from xlfuncs.worksheet.spec import Argument, Function
 
-
-class Reason(str):
-    """Why a cell has no result: one line that begins with `PREFIX`; what it quotes is cut short."""
-
-    __slots__ = ()
-
-    def __new__(cls, text: str) -> Reason:
-        line = " ".join(text.split())
-        if len(line) > _SHORT:
-            line = _LONG_QUOTE.sub(r"\1...'", line)
-        return super().__new__(cls, line if len(line) <= _LONGEST else f"{line[:_LONGEST]} ...")
-
-
-_SHORT = 120
-_LONGEST = 4000
-_LONG_QUOTE = re.compile(r"((?<!\w)'[^']{60})[^']{60,}'")
 _TOO_LARGE = 1e15
 """In the trade unit of any argument: a slip, and beyond what the arithmetic bears."""
+
+
+_NO_RESULT = "no result: outside the range of validity"
+
+
+@dataclass(frozen=True, slots=True)
+class _Problem:
+    """What is wrong with the cell of an argument."""
+
+    rank: int
+    """Which of several decides the error value: 0 an error that is passed on, 1 what cannot be used, 2
+    what is missing."""
+    error: str
+    text: str
 
 
 @dataclass(slots=True)
@@ -51,13 +56,25 @@ class _Taken:
     value: Any
     """SI number, text, flag, rows of a table, None, or an array of numbers or texts."""
     shape: tuple[int, ...] = ()
-    problem: str | NDArray[np.object_] | None = None
-    blank: NDArray[np.bool_] | None = None
-    """Blank cells of a range; None where there is none."""
+    problem: _Problem | NDArray[np.object_] | None = None
+    """Of a range: of each cell, None where it is sound."""
 
 
 class _Unusable(Exception):
     """A value that cannot be taken; the text is the reason."""
+
+    def __init__(self, text: str, error: str = UNUSABLE, rank: int = 1) -> None:
+        super().__init__(text)
+        self.error, self.rank = error, rank
+
+    def about(self, argument: Argument) -> _Problem:
+        return _Problem(self.rank, self.error, f"{argument.name}: {self}")
+
+
+def _together(problems: Sequence[_Problem]) -> Refusal:
+    """All problems of a call as one refusal."""
+    first = min(problems, key=lambda problem: problem.rank)
+    return refusal(first.error, "; ".join(problem.text for problem in problems))
 
 
 @cache
@@ -67,11 +84,6 @@ def _resolve(path: str) -> Callable[..., Any]:
     return found
 
 
-@cache
-def _keyword_names(path: str) -> frozenset[str]:
-    return frozenset(signature(_resolve(path)).parameters)
-
-
 def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
     """The value of `function` for the cells `arguments`; see `xlfuncs.worksheet.call`."""
     given = list(arguments)
@@ -79,22 +91,22 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
         given.pop()
     most = len(function.arguments) + function.takes_unit
     if len(given) > most:
-        return Reason(f"{PREFIX}{len(given)} arguments given, {most} taken: {function.signature}")
+        return refusal(UNUSABLE, f"{len(given)} arguments given, {most} taken: {function.signature}")
     unit_text = given.pop() if len(given) == most and function.takes_unit else None
     given += [None] * (len(function.arguments) - len(given))
 
-    problems: list[str] = []
+    problems: list[_Problem] = []
     try:
         unit = _result_unit(function, unit_text)
     except _Unusable as why:
-        problems.append(str(why))
+        problems.append(_Problem(why.rank, why.error, f"unit: {why}"))
         unit = function.result.unit
     taken = [_take(argument, cell) for argument, cell in zip(function.arguments, given, strict=True)]
     # a table is made of all cells together, so that one that cannot be used spoils it
     whole = function.result.shape == "table"
-    problems += [text for t in taken for text in _texts(t.problem, whole)]
+    problems += [found for t in taken for found in _problems(t.problem, whole)]
     if problems:
-        return Reason(PREFIX + "; ".join(problems))
+        return _together(problems)
     try:
         shape = np.broadcast_shapes(*(t.shape for t in taken))
     except ValueError:
@@ -103,28 +115,79 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
             for a, t in zip(function.arguments, taken, strict=True)
             if t.shape
         )
-        return Reason(
-            f"{PREFIX}the ranges differ in size ({sizes}): give ranges of the same rows and columns"
+        return refusal(
+            UNUSABLE, f"the ranges differ in size ({sizes}): give ranges of the same rows and columns"
         )
 
     keywords = {a.name: t.value for a, t in zip(function.arguments, taken, strict=True)}
+    asked = _ask_back(function, given, taken, keywords)
+    if asked is not None:
+        return asked
     with reasons() as why_not, np.errstate(all="ignore"):
         try:
             result = _resolve(function.call)(**keywords)
-        except (ValueError, UnitError) as why:
-            return Reason(f"{PREFIX}{why}")
+        except ValueError as why:
+            return refusal(KINDS[getattr(why, "kind", "unusable")], str(why))
+    if function.result.shape == "any":
+        return result
     if function.result.shape == "table":
-        return [[_plain(value) for value in row] for row in result]
+        return [[_table_result(value, why_not) for value in row] for row in result]
     if function.result.shape == "row":
         return _row(function, result, unit, shape, why_not, taken)
     return _cells(function, result, unit, shape, why_not, taken)
 
 
-def _texts(problem: str | NDArray[np.object_] | None, each: bool) -> list[str]:
-    """What is wrong with an argument as a whole; with `each`, with any of its cells as well."""
-    if isinstance(problem, str):
+def _ask_back(
+    function: Function, given: Sequence[Any], taken: Sequence[_Taken], keywords: dict[str, Any]
+) -> Refusal | None:
+    """Note where the upper fluid's plain number can be a specific gravity; a refusal where that is all."""
+    for argument, cell, found in zip(function.arguments, given, taken, strict=True):
+        if argument.liquid != "maybe" or cell is None or found.problem is not None:
+            continue
+        if isinstance(cell, (int, float)) and not _gravity.looks_so(cell):
+            continue
+        plain = _plain_cells(cell)
+        if plain is None:
+            continue
+        with np.errstate(all="ignore"):
+            doubt = _gravity.looks_so(plain) & _gravity.possible_above(plain, keywords)
+        if not doubt.any():
+            continue
+        texts = np.full(doubt.shape, None, dtype=object)
+        numbers = np.broadcast_to(plain, doubt.shape)
+        for at in map(tuple, np.argwhere(doubt)):
+            number = float(numbers[at])
+            what = f"{number:g} can be a gas in {argument.unit} or a liquid's specific gravity; "
+            texts[at] = _Unusable(what + _gravity.question(number, argument.unit)).about(argument)
+        if not doubt.shape or function.result.shape == "table":
+            return _together([text for text in texts.ravel().tolist() if text is not None][:1])
+        found.problem = texts
+    return None
+
+
+def _plain_cells(cell: Any) -> NDArray[np.float64] | None:
+    """The numbers without a unit in an argument, NaN elsewhere; None where there is none."""
+    if isinstance(cell, np.ndarray) and cell.dtype.kind in "fiu":
+        return cell.astype(np.float64)
+    cells = np.array(cell, dtype=object)
+    numbers = np.array([_bare_number(found) for found in cells.ravel().tolist()], dtype=np.float64)
+    return None if np.isnan(numbers).all() else numbers.reshape(cells.shape)
+
+
+def _bare_number(cell: Any) -> float:
+    if isinstance(cell, (int, float)) and not isinstance(cell, bool):
+        return float(cell)
+    if isinstance(cell, str) and cell.strip() and _gravity.is_bare(cell):
+        return float(parse(cell, "density").number)
+    return math.nan
+
+
+def _problems(problem: _Problem | NDArray[np.object_] | None, each: bool) -> list[_Problem]:
+    """What is wrong with an argument as a whole; with `each`, with the first of its cells as well."""
+    if isinstance(problem, _Problem):
         return [problem]
-    return [] if problem is None or not each else [str(text) for text in problem.flat if text][:1]
+    found: list[Any] = [] if problem is None or not each else problem.ravel().tolist()
+    return [cell for cell in found if cell is not None][:1]
 
 
 def _is_blank(cell: Any) -> bool:
@@ -134,20 +197,38 @@ def _is_blank(cell: Any) -> bool:
 def _result_unit(function: Function, text: Any) -> str:
     if _is_blank(text):
         return function.result.unit
+    _refuse_error(text)
     if not isinstance(text, str):
-        raise _Unusable(f"unit: write the result's unit as text, e.g. '{function.result.unit}'")
+        raise _Unusable(f"write the result's unit as text, e.g. '{function.result.unit}'")
     try:
         converter(text.strip(), function.result.quantity)
     except UnitError as why:
         some = ", ".join(units_for(function.result.quantity)[:6])
-        raise _Unusable(f"unit: {why}; use e.g. {some}") from None
+        raise _Unusable(f"{why}; use e.g. {some}") from None
     return text.strip()
 
 
 # --- cells to arguments -----------------------------------------------------------------------------
 
 
+def _refuse_error(cell: Any) -> None:
+    """Pass on the error value of a cell: a `Refusal`, or the text of an error."""
+    if isinstance(cell, Refusal):
+        raise _Unusable(f"the cell it refers to has no result, {cell}", cell.error, 0)
+    if isinstance(cell, str) and cell in ERRORS:
+        reason = getattr(cell, "reason", "")
+        if reason:
+            raise _Unusable(f"the cell it refers to has no result, {cell} ({reason})", str(cell), 0)
+        raise _Unusable(f"the cell it refers to holds {cell}; mend that one first", str(cell), 0)
+
+
+def _missing(argument: Argument) -> _Unusable:
+    return _Unusable(f"missing; give {_wanted(argument)}", MISSING, 2)
+
+
 def _take(argument: Argument, cell: Any) -> _Taken:
+    if argument.kind == "any":
+        return _Taken(cell)
     if argument.kind == "table":
         return _take_table(argument, cell)
     if isinstance(cell, (list, tuple)) or (isinstance(cell, np.ndarray) and cell.ndim):
@@ -156,12 +237,12 @@ def _take(argument: Argument, cell: Any) -> _Taken:
         cell = cell.item()
     if _is_blank(cell):
         if argument.required:
-            return _Taken(None, problem=f"{argument.name}: missing; give {_wanted(argument)}")
+            return _Taken(None, problem=_missing(argument).about(argument))
         return _Taken(_default(argument))
     try:
         return _Taken(_single(argument, cell))
     except _Unusable as why:
-        return _Taken(None, problem=f"{argument.name}: {why}")
+        return _Taken(None, problem=why.about(argument))
 
 
 def _wanted(argument: Argument) -> str:
@@ -169,6 +250,8 @@ def _wanted(argument: Argument) -> str:
         return f"the {argument.meaning} in {argument.unit}, or as text with its unit"
     if argument.kind == "choice":
         return f"one of {', '.join(argument.choices)}"
+    if argument.kind == "table":
+        return f"a range with its headings in the first row: {argument.meaning}"
     return f"the {argument.meaning}"
 
 
@@ -181,25 +264,35 @@ def _default(argument: Argument) -> Any:
 
 def _single(argument: Argument, cell: Any) -> Any:
     """One cell as the callable takes it; `_Unusable` with the reason."""
+    _refuse_error(cell)
     kind = argument.kind
     if kind in ("quantity", "named", "number"):
         if isinstance(cell, bool):
             raise _Unusable(f"{str(cell).upper()} is not a number; give {_wanted(argument)}")
         if isinstance(cell, (int, float)):
-            return _number(argument, _as_float(cell))
+            return _number(argument, _plain_number(argument, _as_float(cell)))
         if isinstance(cell, str):
             return _number_text(argument, cell)
         raise _Unusable(f"a {type(cell).__name__} is not a number; give {_wanted(argument)}")
     if kind == "flag":
         return _flag(cell)
     if kind == "choice":
-        word = str(cell).strip().casefold()
-        if word not in argument.choices:
-            raise _Unusable(f"'{cell}' is not one of {', '.join(argument.choices)}")
-        return word
+        return _choice(argument, str(cell).strip().casefold())
     if kind == "text":
         return f"{cell:g}" if isinstance(cell, float) else str(cell).strip()
     return cell
+
+
+def _choice(argument: Argument, word: str) -> str:
+    """One of the choices; of a shape of ends also for each end, 'flat/flat', as long as both are the same."""
+    if word in argument.choices:
+        return word
+    parts = [part.strip() for part in word.split("/")]
+    if len(parts) == 2 and all(part in argument.choices for part in parts):
+        if parts[0] == parts[1]:
+            return parts[0]
+        raise _Unusable(f"'{word}' are two different shapes, which is not computed; both ends must be of one")
+    raise _Unusable(f"'{word}' is not one of {', '.join(argument.choices)}")
 
 
 def _as_float(number: float) -> float:
@@ -207,6 +300,14 @@ def _as_float(number: float) -> float:
         return float(number)
     except OverflowError:
         raise _Unusable("the number is too large") from None
+
+
+def _plain_number(argument: Argument, number: float) -> float:
+    """A number without a unit; one that is more likely a specific gravity is asked back."""
+    if argument.liquid == "surely" and _gravity.looks_so(number):
+        doubt = f"{number:g} is hardly a liquid's density in {argument.unit}; "
+        raise _Unusable(doubt + _gravity.question(number, argument.unit))
+    return number
 
 
 def _flag(cell: Any) -> bool:
@@ -244,8 +345,6 @@ def _range(argument: Argument) -> str:
 
 @lru_cache(maxsize=4096)
 def _number_text(argument: Argument, text: str) -> Any:
-    if text.startswith(PREFIX):
-        raise _Unusable("the cell it refers to has no result; mend that one first")
     try:
         read = parse(text, argument.quantity or "ratio", argument.unit or None)
     except UnitError as why:
@@ -256,6 +355,8 @@ def _number_text(argument: Argument, text: str) -> Any:
         raise _Unusable(f"'{text}' is a range; give one number")
     if argument.kind == "number":
         return _number(argument, float(read.number))
+    if argument.liquid == "surely" and _gravity.is_bare(text):
+        _plain_number(argument, float(read.number))
     _number(argument, float(converter(argument.unit, argument.quantity).from_si(read.si)))
     return float(read.si)
 
@@ -266,9 +367,9 @@ def _take_range(argument: Argument, cells: Any) -> _Taken:
     try:
         block = np.array(cells, dtype=object)
     except ValueError:
-        return _Taken(None, problem=f"{argument.name}: the rows of the range differ in length")
+        return _whole(argument, "the rows of the range differ in length")
     if block.ndim > 2:
-        return _Taken(None, problem=f"{argument.name}: give a range of rows and columns")
+        return _whole(argument, "give a range of rows and columns")
     if block.ndim == 2 and block.shape == (1, 1):
         return _take(argument, block[0, 0])
     if argument.kind in ("quantity", "number", "named") and all(
@@ -278,20 +379,27 @@ def _take_range(argument: Argument, cells: Any) -> _Taken:
     return _take_each(argument, block)
 
 
+def _whole(argument: Argument, text: str) -> _Taken:
+    """An argument that cannot be used as a whole."""
+    return _Taken(None, problem=_Unusable(text).about(argument))
+
+
 def _take_numbers(argument: Argument, numbers: NDArray[np.float64]) -> _Taken:
     bad = ~(np.abs(numbers) <= _TOO_LARGE)
     if argument.low is not None:
         bad |= numbers < argument.low
     if argument.high is not None:
         bad |= numbers > argument.high
+    if argument.liquid == "surely":
+        bad |= _gravity.looks_so(numbers)
     problem = None
     if bad.any():
         problem = np.full(numbers.shape, None, dtype=object)
         for at in np.argwhere(bad):
             try:
-                _number(argument, float(numbers[tuple(at)]))
+                _number(argument, _plain_number(argument, float(numbers[tuple(at)])))
             except _Unusable as why:
-                problem[tuple(at)] = f"{argument.name}: {why}"
+                problem[tuple(at)] = why.about(argument)
         numbers = np.where(bad, np.nan, numbers)
     si = numbers
     if argument.kind != "number" and argument.quantity:
@@ -301,39 +409,32 @@ def _take_numbers(argument: Argument, numbers: NDArray[np.float64]) -> _Taken:
 
 def _take_each(argument: Argument, block: NDArray[np.object_]) -> _Taken:
     """Cell by cell; a value that recurs is read once."""
-    known: dict[tuple[type, Any], tuple[Any, str | None]] = {}
+    known: dict[tuple[type, Any], tuple[Any, _Problem | None]] = {}
     values: list[Any] = []
-    texts: list[str | None] = []
-    blank = np.zeros(block.shape, dtype=np.bool_)
+    problems: list[_Problem | None] = []
     filler = _filler(argument)
-    for position, cell in enumerate(block.flat):
+    missing = _missing(argument).about(argument) if argument.required else None
+    for cell in block.flat:
         if _is_blank(cell):
-            blank.flat[position] = True
-            if argument.required:
-                values.append(filler)
-                texts.append(f"{argument.name}: missing; give {_wanted(argument)}")
-            else:
-                default = _default(argument)
-                values.append(filler if default is None else default)
-                texts.append(None)
+            default = None if argument.required else _default(argument)
+            values.append(default if default is not None else "" if argument.choices else filler)
+            problems.append(missing)
             continue
         key = (type(cell), cell) if isinstance(cell, Hashable) else (type(cell), id(cell))
         if key not in known:
             try:
                 known[key] = (_single(argument, cell), None)
             except _Unusable as why:
-                known[key] = (filler, f"{argument.name}: {why}")
-        value, text = known[key]
+                known[key] = (filler, why.about(argument))
+        value, problem = known[key]
         values.append(value)
-        texts.append(text)
+        problems.append(problem)
     numeric = all(isinstance(v, float) for v in values)
     flags = argument.kind == "flag"
     array = np.empty(len(values), dtype=np.bool_ if flags else np.float64 if numeric else object)
     array[:] = values
-    problem: NDArray[np.object_] | None = None
-    if any(texts):
-        problem = _objects(texts).reshape(block.shape)
-    return _Taken(array.reshape(block.shape), block.shape, problem, blank if blank.any() else None)
+    found = None if not any(problems) else _objects(problems).reshape(block.shape)
+    return _Taken(array.reshape(block.shape), block.shape, found)
 
 
 def _objects(values: list[Any]) -> NDArray[np.object_]:
@@ -358,9 +459,14 @@ def _take_table(argument: Argument, cells: Any) -> _Taken:
     if isinstance(cells, np.ndarray):
         cells = cells.tolist()
     if not isinstance(cells, (list, tuple)):
-        if _is_blank(cells) and not argument.required:
-            return _Taken(None)
-        return _Taken(None, problem=f"{argument.name}: give a range with its headings in the first row")
+        try:
+            _refuse_error(cells)
+        except _Unusable as why:
+            return _Taken(None, problem=why.about(argument))
+        if _is_blank(cells):
+            problem = _missing(argument).about(argument) if argument.required else None
+            return _Taken(None, problem=problem)
+        return _whole(argument, "give a range with its headings in the first row")
     rows = [list(row) if isinstance(row, (list, tuple)) else [row] for row in cells]
     width = max(map(len, rows), default=0)
     return _Taken([[_table_cell(cell) for cell in row] + [None] * (width - len(row)) for row in rows])
@@ -372,6 +478,8 @@ def _table_cell(cell: Any) -> Any:
         cell = cell.item()
     if isinstance(cell, (int, float)):
         return cell if cell != cell or abs(cell) <= _TOO_LARGE else "(a number that is too large)"
+    if isinstance(cell, Refusal):
+        return cell.error
     if cell is None or isinstance(cell, (str, date)):
         return cell
     return f"({type(cell).__name__})"
@@ -380,12 +488,23 @@ def _table_cell(cell: Any) -> Any:
 # --- results to cells -------------------------------------------------------------------------------
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: float) -> float | str:
+    """A number as a cell shows it; `nan` and minus infinity have no place there."""
+    return "unlimited" if value == math.inf else value
+
+
+def _table_result(value: Any, why_not: Reasons) -> Any:
+    """A cell of a table: a number that is none refuses alone."""
     if isinstance(value, np.generic):
         value = value.item()
-    if isinstance(value, float) and not math.isfinite(value):
-        return "unlimited" if value > 0 else ""
-    return value
+    if isinstance(value, float) and not math.isfinite(value) and value != math.inf:
+        return _refused(*why_not.why(np.empty(())))
+    return _plain(value) if isinstance(value, float) else value
+
+
+def _refused(text: Any, kind: Any) -> Refusal:
+    """The refusal for a reason noted in `gauge`, or for none."""
+    return refusal(KINDS.get(str(kind), IMPOSSIBLE), str(text) or _NO_RESULT)
 
 
 def _unit_of(function: Function, result: Any, unit: str) -> Any:
@@ -395,49 +514,44 @@ def _unit_of(function: Function, result: Any, unit: str) -> Any:
 
 
 def _cells(
-    function: Function, result: Any, unit: str, shape: tuple[int, ...], why_not: Any, taken: list[_Taken]
+    function: Function, result: Any, unit: str, shape: tuple[int, ...], why_not: Reasons, taken: list[_Taken]
 ) -> Any:
     if not shape and not np.shape(result):
         if function.result.text or isinstance(result, str):
-            why = "" if str(result) else str(why_not.at(""))
-            return Reason(PREFIX + why) if why else str(result)
-        if math.isnan(result):
-            return Reason(PREFIX + (str(why_not.at(result)) or "no result: outside the range of validity"))
-        return _plain(float(_unit_of(function, result, unit)))
+            text, kind = why_not.why("")
+            return str(result) if str(result) or not str(text) else _refused(text, kind)
+        value = float(_unit_of(function, result, unit))
+        if math.isnan(value) or value == -math.inf:
+            return _refused(*why_not.why(result))
+        return _plain(value)
     values = np.broadcast_to(np.asarray(_unit_of(function, result, unit)), shape)
-    if values.dtype.kind not in "fiu":
-        out = values.astype(object)
-        texts = why_not.at(np.empty(shape))
-        for at in map(tuple, np.argwhere((out == "") & (texts != ""))):
-            out[at] = Reason(PREFIX + texts[at])
-    else:
+    out = values.astype(object)
+    if values.dtype.kind in "fiu":
         bad = ~np.isfinite(values)
         if not bad.any() and all(t.problem is None for t in taken):
             return np.array(values, dtype=np.float64)
-        out = values.astype(object)
-        texts = why_not.at(np.empty(shape))
+        out[np.isposinf(values)] = "unlimited"
+        bad &= ~np.isposinf(values)
+    else:
+        bad = (values == "") & (why_not.at(np.empty(shape)) != "")
+    if bad.any():
+        texts, kinds = why_not.why(np.empty(shape))
         for at in map(tuple, np.argwhere(bad)):
-            plain = _plain(float(values[at]))
-            out[at] = plain or Reason(PREFIX + (texts[at] or "no result: outside the range of validity"))
+            out[at] = _refused(texts[at], kinds[at])
     _write_problems(out, shape, taken)
     return out
 
 
 def _write_problems(out: NDArray[np.object_], shape: tuple[int, ...], taken: list[_Taken]) -> None:
     """Replace the elements whose own cells are blank or wrong."""
-    all_texts: dict[tuple[int, ...], list[str]] = {}
+    problems: dict[tuple[int, ...], list[_Problem]] = {}
     for argument in taken:
-        if argument.problem is not None:
+        if isinstance(argument.problem, np.ndarray):
             spread = np.broadcast_to(argument.problem, shape)
             for at in map(tuple, np.argwhere(spread != np.array(None))):
-                all_texts.setdefault(at, []).append(spread[at])
-    # a row of the sheet that is still empty gives an empty result, not a reason
-    blanks = [t.blank for t in taken if t.shape]
-    empty = np.zeros(shape, dtype=np.bool_)
-    if blanks and all(blank is not None for blank in blanks):
-        empty = np.logical_and.reduce([np.broadcast_to(np.asarray(blank), shape) for blank in blanks])
-    for at, texts in all_texts.items():
-        out[at] = "" if empty[at] else Reason(PREFIX + "; ".join(texts))
+                problems.setdefault(at, []).append(spread[at])
+    for at, found in problems.items():
+        out[at] = _together(found)
 
 
 def _row(
@@ -445,12 +559,12 @@ def _row(
     result: tuple[Any, ...],
     unit: str,
     shape: tuple[int, ...],
-    why_not: Any,
+    why_not: Reasons,
     taken: list[_Taken],
 ) -> Any:
     if len(shape) == 2 and shape[1] != 1:
-        return Reason(
-            f"{PREFIX}this function fills {len(result)} cells side by side: give ranges of one column"
+        return refusal(
+            UNUSABLE, f"this function fills {len(result)} cells side by side: give ranges of one column"
         )
     columns = [_cells(function, part, unit, shape, why_not, taken) for part in result]
     if not shape:

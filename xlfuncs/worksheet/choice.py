@@ -9,6 +9,8 @@ from typing import Any
 
 import numpy as np
 
+from xlfuncs.gauge import Refused
+from xlfuncs.gauge._reasons import IMPOSSIBLE
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose
 from xlfuncs.gauge.sizing import Body
@@ -69,8 +71,8 @@ def choose_float(
 ) -> list[list[Any]]:
     """`xlfuncs.gauge.choice.choose` for a list in the sheet: one row for each float, the best first.
 
-    SI numbers in; the table is in mm, kg/m3, bar and K. ValueError, which a cell shows as its reason,
-    for a range that is no float list and for a duty that contradicts itself.
+    SI numbers in; the table is in mm, kg/m3, bar and K. ValueError, whose text is the reason of the
+    refusal, for a range that is no float list and for a duty that contradicts itself.
     """
     conditions = _operating(lower_density_min, lower_density_max, upper_density, viscosity)
     if cold_density is not None:
@@ -143,7 +145,7 @@ def size_float(
 ) -> list[list[Any]]:
     """`xlfuncs.gauge.sizing.size_float` as a float list of one row, which LG_CHOOSE_FLOAT can read.
 
-    ValueError, which a cell shows as its reason, where there is no such float.
+    `Refused` where there is no such float.
     """
     duty = Duty(
         _operating(lower_density_min, lower_density_max, upper_density),
@@ -162,7 +164,7 @@ def size_float(
     )
     found = _sized(duty, body, _one("mass_allowance", mass_allowance))
     if found.reason:
-        raise ValueError(found.reason)
+        raise Refused(found.reason, IMPOSSIBLE)
     return [
         [
             "part",

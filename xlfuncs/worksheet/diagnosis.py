@@ -12,7 +12,7 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.data.words import says
-from xlfuncs.gauge._reasons import Floats
+from xlfuncs.gauge._reasons import MISSING, Floats, Refused
 from xlfuncs.gauge.causes import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
@@ -20,6 +20,7 @@ from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.signal import current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
+from xlfuncs.vocabulary.meaning import named_field
 from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_placeholder, _is_unit_row, _squash
 
 Rows = Sequence[Sequence[Any]]
@@ -55,9 +56,6 @@ def _vocabulary(part: str) -> tuple[dict[str, _Field], dict[str, str]]:
         unit = entry.get("unit") or spec.get("unit", "")
         fields[name] = _Field(name, label, spec.get("quantity", ""), unit, entry.get("needed", False))
         known = [*entry.get("headings", ()), label, name]
-        if "like" in entry:
-            for kind in ("list_headings", "headings"):
-                known += [text for texts in spec.get(kind, {}).values() for text in texts]
         for text in known:
             names.setdefault(_squash(text), name)
     return fields, names
@@ -77,7 +75,9 @@ def find_field(part: str, heading: Any) -> str | None:
     for candidate in (text, _BRACKETS.sub(" ", text), text.rpartition(",")[0], bare):
         if name := names.get(_squash(candidate)):
             return name
-    return None
+    likes = {entry["like"]: name for name, entry in load("observations")[part].items() if "like" in entry}
+    found = (named_field(text, kind, likes) for kind in ("floats", "gauges")) if likes else ()
+    return next((likes[field] for field in found if field), None)
 
 
 def _unit(field: _Field, heading: str, below: str, what: str) -> str:
@@ -215,7 +215,7 @@ def stated_gauge(data: Mapping[str, float | str], what: str = "float") -> Stated
     fields, _ = _vocabulary("gauge")
     missing = [f.label for f in fields.values() if f.needed and not _number(data, f.name) > 0]
     if missing:
-        raise ValueError(f"{what}: missing or not above 0: {', '.join(missing)}")
+        raise Refused(f"{what}: missing or not above 0: {', '.join(missing)}", MISSING)
     ends = str(data.get("ends", "")) or "flat"
     shape = next((e for e in ENDS if says(np.array([ends], dtype=object), e)[0]), None)
     if shape is None:
@@ -306,9 +306,10 @@ def _densities(read: Floats, temperature: Floats, stated: Stated, places: Sequen
         known = np.asarray(liquid_density(stated.fluid, temperature, None))
         density = np.where(np.isnan(density), known, density)
     if np.isnan(density).any():
-        raise ValueError(
+        raise Refused(
             f"{places[int(np.argmax(np.isnan(density)))]}: no density; add a column, state it with the float,"
-            " or state a known fluid there and temperatures here"
+            " or state a known fluid there and temperatures here",
+            MISSING,
         )
     return density
 
@@ -328,7 +329,7 @@ def table(found: Diagnosis, most: int | None = None) -> list[list[Any]]:
 
 def _row(found: Diagnosis, finding: Finding) -> list[Any]:
     cause, case = finding.cause, found.case
-    misfit = finding.misfit if math.isfinite(finding.misfit) else NAN
+    misfit = finding.misfit if math.isfinite(finding.misfit) else ""
     if math.isnan(finding.value):
         return [cause.name, "", "", "", "", misfit, finding.weight]
     value = cause.shown(case, finding.value)

@@ -36,7 +36,9 @@ def argument_text(argument: Argument) -> str:
     parts = [argument.meaning]
     if argument.unit:
         parts.append(f"in {argument.unit}")
-    if not argument.required:
+    if argument.said:
+        parts.append("blank: the answer says so")
+    elif not argument.required:
         parts.append("optional" if argument.default is None else f"default {constant(argument.default)}")
     if argument.low is not None and argument.high is not None:
         parts.append(f"{argument.low:g} to {argument.high:g}")
@@ -73,11 +75,13 @@ def _paragraph(text: str, indent: str = "  ", hang: str = "") -> str:
 
 def help_text(function: Function) -> str:
     """What `xlfuncs functions NAME` prints."""
+    from xlfuncs.worksheet.assumed import sentences  # evaluates the example
+
     lines: list[str] = [function.signature, "", _paragraph(function.summary + ".", ""), ""]
     if function.arguments:
         lines.append("Arguments")
-        width = max(len(a.name) for a in function.arguments)
-        for argument in function.arguments:
+        width = max(len(a.name) for a in function.named)
+        for argument in function.named:
             lead = f"{argument.name:<{width}}  "
             lines.append(_paragraph(lead + argument_text(argument), "  ", " " * len(lead)))
         if function.takes_unit:
@@ -91,6 +95,8 @@ def help_text(function: Function) -> str:
     if (semicolons := formula(function, ";")) != formula(function):
         lines += ["  or, where the list separator is a semicolon,", f"  {semicolons}"]
     lines += [*_indented(answer_text(function.example.answer)), ""]
+    if left_out := sentences(function):
+        lines += ["Left out", *map(_paragraph, left_out), ""]
     lines += ["Source", _paragraph(function.source)]
     if function.notes:
         lines += ["", "Notes", *(_paragraph(note) for note in function.notes)]

@@ -7,9 +7,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
-REASON_PREFIX: Final = "#LG! "
-"""Begins every text that stands in a cell instead of a result, so that a search finds them all."""
-
 
 class _Required:
     def __repr__(self) -> str:
@@ -22,7 +19,7 @@ REQUIRED: Final = _Required()
 Kind = Literal["quantity", "number", "named", "text", "choice", "flag", "table", "any"]
 """quantity: a number in `unit`, or text with a unit. number: no unit. named: a quantity, or a name such
 as a material (handed over as a str). choice: one of `choices`. flag: TRUE or FALSE. table: a range with
-headings, handed over as rows. any: handed over as it is."""
+headings, handed over as rows. any: a cell or a range, handed over as it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +40,13 @@ class Argument:
     low: float | None = None
     """Smallest valid number in the trade unit, itself valid."""
     high: float | None = None
+    said: bool = False
+    """Asked for like a required one, but a blank cell is handed on: the function's answer says that it is
+    missing."""
+    liquid: Literal["", "surely", "maybe"] = ""
+    """Whether it is a liquid's density, whose plain number may be a specific gravity without its unit.
+    surely: one that can be that is asked back. maybe: of a gas or a liquid; asked back where either could
+    be meant."""
 
     @property
     def required(self) -> bool:
@@ -63,9 +67,10 @@ class Result:
     meaning: str
     unit: str = ""
     quantity: str = ""
-    shape: Literal["cell", "row", "table"] = "cell"
+    shape: Literal["cell", "row", "table", "any"] = "cell"
     """cell: one value, or one for each cell of the ranges given. row: several values side by side
-    (the callable returns a tuple). table: the callable returns rows, headings first."""
+    (the callable returns a tuple). table: the callable returns rows, headings first. any: as the callable
+    returns it, in the form of `xlfuncs.worksheet.call`."""
     text: bool = False
 
 
@@ -94,6 +99,8 @@ class Function:
     source: str
     notes: tuple[str, ...] = field(default=())
     """Validity, assumptions, cautions: each one sentence."""
+    repeats: int = 0
+    """How many of the last arguments are one argument, given as often as wanted."""
 
     @property
     def takes_unit(self) -> bool:
@@ -101,14 +108,21 @@ class Function:
         return bool(self.result.quantity)
 
     @property
+    def named(self) -> tuple[Argument, ...]:
+        """The arguments, one that is repeated once."""
+        return self.arguments[: len(self.arguments) - max(self.repeats - 1, 0)]
+
+    @property
     def signature(self) -> str:
         """Arguments as shown to a user: optional ones in brackets, with their defaults."""
         parts = []
-        for argument in self.arguments:
-            if argument.required:
+        for argument in self.named:
+            if argument.required or argument.said:
                 parts.append(argument.name)
             else:
                 parts.append(f"[{f'{argument.name} {argument.usual}'.rstrip()}]")
+        if self.repeats:
+            parts.append("...")
         if self.takes_unit:
             parts.append("[unit]")
         return f"{self.name}({', '.join(parts)})"

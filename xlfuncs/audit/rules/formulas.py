@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -14,15 +15,28 @@ from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.settings import Settings
+from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.lists.model import State
 from xlfuncs.spreadsheet.address import column_letter
-from xlfuncs.spreadsheet.evaluate import evaluate, functions_used
-from xlfuncs.spreadsheet.formula import NotUnderstood
+from xlfuncs.spreadsheet.block import Block
+from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, evaluate, functions_used
+from xlfuncs.spreadsheet.formula import (
+    NAME,
+    Area,
+    CellError,
+    Constant,
+    Notes,
+    NotUnderstood,
+    parse,
+    walk,
+)
 from xlfuncs.spreadsheet.kept import Kept, relative
-from xlfuncs.worksheet.spec import REASON_PREFIX
+from xlfuncs.worksheet.cells import FUNCTIONS
 
 CLOSE = 1e-6
 """Relative difference up to which two results are the same."""
+DIGITS = 1e-9
+"""Relative difference up to which two numbers in cells are the same: programs write 10 digits or more."""
 MOSTLY = 0.8
 """Share of a column's rows that must hold the same formula to make the rest stand out."""
 
@@ -43,9 +57,140 @@ def _shown(value: Any) -> Measure:
 
 
 def _same(kept: Any, due: Any) -> bool:
+    if isinstance(kept, CellError) and isinstance(due, CellError) and due.reason:
+        return kept != NAME  # refused in the program that saved the file as well
     if isinstance(kept, (int, float)) and isinstance(due, (int, float)):
-        return math.isclose(kept, due, rel_tol=CLOSE, abs_tol=1e-9)
+        return math.isclose(kept, due, rel_tol=CLOSE, abs_tol=1e-12)
     return bool(kept == due) or {kept, due} == {None, ""}
+
+
+class _Answer(NamedTuple):
+    """What a formula with one of our functions keeps, and what it gives."""
+
+    sheet: str
+    row: int
+    column: int
+    formula: FormulaCell
+    kept: Any
+    due: Any
+    """Of an array formula: its first cell."""
+    refused: list[tuple[str, CellError]]
+
+
+def _answers(book: BookCells, refusing: bool = False) -> Iterator[_Answer]:
+    """Every formula with one of our functions that can be evaluated from the values that the file keeps.
+
+    `refusing`: only those in which a function may refuse, as far as that shows without evaluating them.
+    """
+    cells = Kept(book, FUNCTIONS)
+    for sheet in book.sheets.values():
+        for (row, column), formula in sorted(sheet.formulas.items()):
+            if refusing and not _may_refuse(formula.text, sheet.values.get((row, column))):
+                continue
+            notes = Notes()
+            array = formula.fills is not None
+            try:
+                if not functions_used(formula.text, FUNCTIONS, cells, sheet.name):
+                    continue
+                due = evaluate(formula.text, cells, sheet.name, row, column, array, notes)
+            except NotUnderstood:
+                continue
+            if isinstance(due, list):
+                due = due[0][0]
+            yield _Answer(
+                sheet.name, row, column, formula, sheet.values.get((row, column)), due, notes.refused
+            )
+
+
+class _Moved(Kept):
+    """The values that a file keeps, as they are read; one of the numbers moved in its last digits."""
+
+    def __init__(self, book: BookCells) -> None:
+        super().__init__(book, FUNCTIONS)
+        self.read: dict[tuple[str, int, int], float] = {}
+        self.moved: tuple[str, int, int] | None = None
+
+    def _number(self, place: tuple[str, int, int], value: Any) -> Any:
+        if isinstance(value, float):
+            self.read[place] = value
+            return value * (1 + DIGITS) if place == self.moved else value
+        return value
+
+    def value(self, sheet: str, row: int, column: int) -> Any:
+        return self._number((sheet, row, column), super().value(sheet, row, column))
+
+    def block(self, area: Area) -> Block:
+        return [
+            [self._number((area.sheet, area.top + r, area.left + c), cell) for c, cell in enumerate(row)]
+            for r, row in enumerate(super().block(area))
+        ]
+
+
+_MOST = 64
+"""Numbers that are moved one by one."""
+
+
+def _as_exact(book: BookCells, answer: _Answer) -> bool:
+    """Whether a kept number is as near to the due one as the digits of the numbers behind it allow.
+
+    Near zero a result is the small difference of large numbers, and its own digits say nothing: what
+    counts is how far it moves with the last digits of each number that the formula reads.
+    """
+    if not (isinstance(answer.kept, float) and isinstance(answer.due, float)):
+        return False
+    cells = _Moved(book)
+
+    def result() -> float:
+        array = answer.formula.fills is not None
+        found = evaluate(answer.formula.text, cells, answer.sheet, answer.row, answer.column, array)
+        found = found[0][0] if isinstance(found, list) else found
+        return found if isinstance(found, float) else math.nan
+
+    result()
+    apart = abs(answer.kept - answer.due)
+    typed = (n.content for n in walk(parse(answer.formula.text)) if isinstance(n, Constant))
+    scale = max((abs(n) for n in (*cells.read.values(), *typed) if isinstance(n, float)), default=0.0)
+    if apart > CLOSE * scale or len(cells.read) > _MOST:
+        return apart <= DIGITS * scale
+    allowed = 1e-12 * scale
+    for place in list(cells.read):
+        cells.moved = place
+        allowed += abs(result() - answer.due)
+    return apart <= allowed
+
+
+_FUNCTION = re.compile(r"([\w.]+)\(")
+
+
+def _may_refuse(formula: str, kept: Any) -> bool:
+    """Whether one of our functions may refuse: not where a value is kept and nothing catches an error."""
+    if kept is None or isinstance(kept, CellError) or not FUNCTIONS.mentioned(formula):
+        return True
+    return any(FUNCTIONS.own(name) is None for name in _FUNCTION.findall(formula))
+
+
+def _calls_ours(formula: str) -> bool:
+    """Whether one of our functions stands in a formula, as far as it is understood."""
+    try:
+        return bool(functions_used(formula, FUNCTIONS))
+    except NotUnderstood:
+        return True
+
+
+def _says_nothing(value: Any) -> bool:
+    """Whether a formula that catches an error shows nothing in its place, or that there is nothing."""
+    return value is None or (isinstance(value, str) and (not value.strip() or is_placeholder(value, False)))
+
+
+def refused_cells(gauges: Gauges) -> set[tuple[str, int, int]]:
+    """Sheet, row and column of the cells that show an error since one of our functions refuses."""
+    if gauges.formulas is None:
+        return set()
+    return {
+        (answer.sheet, answer.row, answer.column)
+        for answer in _answers(gauges.formulas, refusing=True)
+        if isinstance(answer.due, CellError) and answer.due.reason
+    }
 
 
 @rule(
@@ -66,29 +211,20 @@ def result_stale(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     book = gauges.formulas
     if book is None:
         return
-    cells = Kept(book)
-    for sheet in book.sheets.values():
-        for (row, column), formula in sorted(sheet.formulas.items()):
-            kept = sheet.values.get((row, column))
-            if kept is None or not functions_used(formula.text, cells, sheet.name):
-                continue
-            try:
-                due = evaluate(formula.text, cells, sheet.name, row, column, formula.fills is not None)
-            except NotUnderstood:
-                continue
-            if isinstance(due, list):
-                due = due[0][0]
-            if not _same(kept, due):
-                yield _hit(
-                    gauges,
-                    sheet.name,
-                    row,
-                    column,
-                    f"the cell keeps {_shown(kept)}, its formula gives {_shown(due)}",
-                    found=_shown(kept),
-                    expected=_shown(due),
-                    evidence={"formula": formula.text},
-                )
+    for answer in _answers(book):
+        sheet, row, column, formula, kept, due, _ = answer
+        if kept is not None and not _same(kept, due) and not _as_exact(book, answer):
+            why = f", since {due.reason}" if isinstance(due, CellError) and due.reason else ""
+            yield _hit(
+                gauges,
+                sheet,
+                row,
+                column,
+                f"the cell keeps {_shown(kept)}, its formula gives {_shown(due)}{why}",
+                found=_shown(kept),
+                expected=_shown(due),
+                evidence={"formula": formula.text},
+            )
 
 
 @rule(
@@ -119,27 +255,39 @@ def never_calculated(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "function-refused",
     Severity.WARNING,
+    passing={"remarks": Formula('=IFERROR(LG_LEVEL_TO_CURRENT("x", 0, 1000), "-")', "-")},
     firing={
-        "remarks": Formula('=LG_LEVEL_TO_CURRENT("x", 0, 1000)', f"{REASON_PREFIX}level: 'x' cannot be read")
+        "remarks": Formula('=IF(LG_LEVEL_TO_CURRENT("x", 0, 1000)>4, "OK", "FAIL")', CellError("#VALUE!"))
     },
     covers=("result-stale",),
 )
 def function_refused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
-    """A worksheet function gives a reason instead of a number.
+    """A worksheet function has no result.
 
-    Finds: a cell in which one of the worksheet functions says why it has no result.
-    Why: sums, minima and charts pass over a text in silence, so that the gap is not seen elsewhere.
-    Mend: do what the text in the cell says.
+    Finds: a cell that shows an error value because one of the worksheet functions in its formula refuses,
+        and a cell whose formula catches that error and shows a number or a text all the same.
+    Why: what the cell should say is not known; a number or a verdict put in its place hides that.
+    Mend: do what the message says; LG_REASON gives it in the sheet.
     """
     book = gauges.formulas
     if book is None:
         return
-    for sheet in book.sheets.values():
-        for (row, column), value in sorted(sheet.values.items()):
-            if isinstance(value, str) and value.startswith(REASON_PREFIX) and (row, column) in sheet.formulas:
-                yield _hit(
-                    gauges, sheet.name, row, column, value.removeprefix(REASON_PREFIX), found=Measure(value)
-                )
+    for sheet, row, column, formula, kept, due, refused in _answers(book, refusing=True):
+        reasons = dict.fromkeys(f"{name}: {error.reason}" for name, error in refused)
+        if not reasons or (not isinstance(due, CellError) and _says_nothing(due)):
+            continue
+        why = "; ".join(reasons)
+        if not isinstance(due, CellError):
+            why = f"the cell shows {_shown(due)} all the same; {why}"
+        yield _hit(
+            gauges,
+            sheet,
+            row,
+            column,
+            why,
+            found=_shown(due if kept is None else kept),
+            evidence={"formula": formula.text},
+        )
 
 
 @rule(
@@ -162,7 +310,7 @@ def formula_path(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     for sheet in book.sheets.values():
         for (row, column), formula in sorted(sheet.formulas.items()):
             upper = formula.text.upper()
-            if "!LG_" in upper and functions_used(formula.text, None, sheet.name):
+            if "!LG_" in upper and _calls_ours(formula.text):
                 at = upper.index("!LG_")
                 yield _hit(
                     gauges,

@@ -12,6 +12,7 @@ from xlfuncs.audit.examples import CellError
 from xlfuncs.audit.gauges import DISPLAY_UNITS, Gauges, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Unread, gauge_hit, rule
+from xlfuncs.audit.rules.formulas import refused_cells
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import Floats
@@ -232,7 +233,7 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         (table.kind, r.sheet, r.field, _assumed(r)): r.heading_cell
         for table in (*gauges.book.gauges, *gauges.book.floats)
         for r in table.recognised
-        if r.unit_source in ("heading", "unit row")
+        if r.unit_source in ("heading", "unit row", "said")
     }
     for column in _cells(gauges):
         told: set[tuple[str, str]] = set()
@@ -319,8 +320,11 @@ def cell_error(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: the value is lost, and every formula that refers to the cell is lost with it.
     Mend: repair the formula, or enter the value.
     """
+    refused = refused_cells(gauges) if any((c.state == State.ERROR).any() for c in _cells(gauges)) else set()
     for column in _cells(gauges):
         for record in np.flatnonzero(column.state == State.ERROR).tolist():
+            if (str(column.sheet[record]), int(column.row[record]), int(column.col[record])) in refused:
+                continue  # 'function-refused' says why
             typed = _as_typed(column, record)
             yield _cell_hit(gauges, column, record, f"{label(column.field)} holds the error value {typed}")
 

@@ -6,36 +6,68 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
-from xlfuncs.spreadsheet.block import as_block, result, single
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.spreadsheet.block import as_block, single
 from xlfuncs.worksheet import find
-from xlfuncs.worksheet.spec import REASON_PREFIX, Argument
+from xlfuncs.worksheet.cells import result
+from xlfuncs.worksheet.refusal import MISSING, UNUSABLE, Refusal, refusal
+from xlfuncs.worksheet.spec import Argument
+from xlfuncs.worksheet.why import texts
+
+ERROR_NUMBERS = {
+    "#NUM!": 503,
+    "#VALUE!": 519,
+    "#NULL!": 521,
+    "#REF!": 524,
+    "#NAME?": 525,
+    "#DIV/0!": 532,
+    "#N/A": 32767,
+}
+"""Error values by their numbers in Calc."""
 
 
 def answer(name: str, cells: Sequence[Any]) -> Any:
-    """The value of a function as Calc takes it: float, str, or a list of rows of these.
+    """The value of a function as Calc takes it: float, str, {"error": number}, or a list of rows of these.
 
     `cells` are as Basic hands them on: numbers, texts, None for a blank cell or an argument left out at
     the end, rows for a range, and the number 0 for an argument left out between two others.
     """
-    arguments = find(name).arguments
+    return single([[_cell(cell) for cell in row] for row in as_block(_result(name, cells))])
+
+
+def _result(name: str, cells: Sequence[Any]) -> Any:
     given: list[Any] = [single(cell) if isinstance(cell, (list, tuple)) else cell for cell in cells]
-    doubts = []
+    if name == "LG_REASON" and given and isinstance(given[0], str):
+        try:
+            return texts(_result(find(given[0]).name, given[1:]))
+        except XlfuncsError as error:
+            return refusal(UNUSABLE, f"name: {error}")
+    arguments = find(name).arguments
+    doubts, zeros = [], []
     for position, cell in enumerate(given):
         if isinstance(cell, (int, float)) and cell == 0:
             argument = arguments[position] if position < len(arguments) else None
-            if argument is None or argument.kind in ("choice", "text", "table"):
+            if argument is None or argument.kind in ("choice", "text", "table", "any"):
                 given[position] = None
             elif _doubtful(argument):
                 doubts.append(_doubt(argument))
+            elif argument.required:
+                zeros.append(position)
     if doubts:
-        return REASON_PREFIX + "; ".join(doubts)
-    return single([[_cell(cell) for cell in row] for row in as_block(result(name, given))])
+        return refusal(UNUSABLE, "; ".join(doubts))
+    found = result(name, given)
+    if zeros and isinstance(found, Refusal) and found.error == UNUSABLE:
+        # a 0 that is of no use was more likely left out
+        left_out = result(name, [None if at in zeros else cell for at, cell in enumerate(given)])
+        if isinstance(left_out, Refusal) and left_out.error == MISSING:
+            return left_out
+    return found
 
 
 @cache
 def _doubtful(argument: Argument) -> bool:
     """Whether 0 means something else than leaving the argument out."""
-    if argument.required or argument.kind == "any":
+    if argument.required:
         return False
     if argument.default is None:
         return True
@@ -52,6 +84,8 @@ def _doubt(argument: Argument) -> str:
 
 
 def _cell(value: Any) -> Any:
+    if isinstance(value, Refusal):
+        return {"error": ERROR_NUMBERS.get(value.error, ERROR_NUMBERS[UNUSABLE])}
     if isinstance(value, (bool, int)):
         return float(value)
     return "" if value is None else value

@@ -178,6 +178,10 @@ def _take(document, sheet, where, seen, values):
         data = area.getDataArray()
         area.clearContents(FORMULAS)
         area.setDataArray(data)
+        for r, row in enumerate(rows):
+            for c, value in enumerate(row):
+                if isinstance(value, dict):  # an error is no constant in an .ods
+                    area.getCellByPosition(c, r).setFormula("=" + value["error"])
     name = cell.AbsoluteName.replace("$", "").rpartition(".")[2]
     return [sheet.Name, name, rows[0][0]]
 

@@ -16,8 +16,8 @@ import xlwings
 from xlfuncs.worksheet import catalogue
 from xlfuncs.worksheet.spec import Argument, Function
 
-# ndim: ranges as rows, also a single row or column. err_to_str: an error cell as its text, which no
-# argument takes; without it xlwings hands it over as a blank cell, and a default would be used.
+# ndim: ranges as rows, also a single row or column. err_to_str: an error cell as its text, which is passed
+# on; without it xlwings hands it over as a blank cell, and a default would be used.
 _READ = {"ndim": 2, "err_to_str": True}
 
 
@@ -25,9 +25,9 @@ def make(function: Function) -> Callable[..., Any]:
     """The function as xlwings takes it: a Python function with named arguments, and its help."""
 
     def udf(*cells: Any) -> Any:
-        from xlfuncs.spreadsheet.block import result
+        from xlfuncs.worksheet.cells import result
 
-        return result(function.name, [_plain(cell) for cell in cells])
+        return _shown(result(function.name, [_plain(cell) for cell in cells]))
 
     udf.__name__ = udf.__qualname__ = function.name
     unit = f" Result in {function.result.unit}." if function.result.unit else ""
@@ -55,13 +55,33 @@ def _help(argument: Argument) -> str:
 
 
 def _plain(argument: Any) -> Any:
-    """A value for one cell, rows for more. Cells with a currency format arrive as decimals."""
+    """A value for one cell, rows for more. Cells with a currency format arrive as decimals, and errors that
+    xlwings does not know as integers.
+    """
     from xlfuncs.spreadsheet.block import as_block, single
 
     rows = as_block(argument)
-    if any(isinstance(cell, Decimal) for row in rows for cell in row):
-        rows = [[float(cell) if isinstance(cell, Decimal) else cell for cell in row] for row in rows]
+    if any(type(cell) in (int, Decimal) for row in rows for cell in row):
+        rows = [[_known(cell) for cell in row] for row in rows]
     return single(rows)
+
+
+def _known(cell: Any) -> Any:
+    from xlfuncs.hosts.excel.errors import text
+
+    if isinstance(cell, Decimal):
+        return float(cell)
+    return text(cell) if type(cell) is int else cell
+
+
+def _shown(found: Any) -> Any:
+    """A result as xlwings takes it: errors as Excel's own."""
+    from xlfuncs.hosts.excel.errors import shown
+    from xlfuncs.worksheet.refusal import Refusal
+
+    if isinstance(found, (list, tuple)):
+        return [_shown(cell) for cell in found]
+    return shown(found.error) if isinstance(found, Refusal) else found
 
 
 globals().update({name: make(function) for name, function in catalogue().items()})

@@ -6,13 +6,16 @@ CATEGORY = "Level, current, switches"
 
 VESSEL_LEVEL = Argument("vessel_level", "level in the vessel above the lower connection", "mm", "length")
 DENSITIES = (
-    Argument("vessel_density", "density of the liquid in the vessel", "kg/m3", "density", low=0),
+    Argument(
+        "vessel_density", "density of the liquid in the vessel", "kg/m3", "density", low=0, liquid="surely"
+    ),
     Argument(
         "chamber_density",
         "density of the liquid in the chamber, at its own temperature",
         "kg/m3",
         "density",
         low=0,
+        liquid="surely",
     ),
     Argument("vapour_density", "density of the vapour above both", "kg/m3", "density", default=0, low=0),
 )

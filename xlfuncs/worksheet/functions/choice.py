@@ -2,16 +2,36 @@
 
 from dataclasses import replace
 
-from xlfuncs.worksheet.functions.floats import CATEGORY, DIAMETER, ENDS, LENGTH, UPPER, UPRIGHT
+from xlfuncs.worksheet.functions.floats import (
+    CATEGORY,
+    DIAMETER,
+    ENDS,
+    LENGTH,
+    LOWER,
+    MAGNET_HEIGHT,
+    MASS,
+    UPPER,
+    UPRIGHT,
+)
 from xlfuncs.worksheet.functions.response import BORE, RATE, VISCOSITY
 from xlfuncs.worksheet.functions.strength import CAUTION, SAFETY_FACTOR, WALL
 from xlfuncs.worksheet.spec import Argument, Example, Function, Result
 
 LOWEST = Argument(
-    "lower_density_min", "lowest density of the (lower) liquid in operation", "kg/m3", "density", low=0
+    "lower_density_min",
+    "lowest density of the (lower) liquid in operation",
+    "kg/m3",
+    "density",
+    low=0,
+    liquid="surely",
 )
 HIGHEST = Argument(
-    "lower_density_max", "highest density of the (lower) liquid in operation", "kg/m3", "density", low=0
+    "lower_density_max",
+    "highest density of the (lower) liquid in operation",
+    "kg/m3",
+    "density",
+    low=0,
+    liquid="surely",
 )
 DESIGN_PRESSURE = Argument(
     "design_pressure", "design pressure; blank: not checked", "barg", "pressure_gauge", default=None
@@ -33,6 +53,11 @@ MATERIAL = Argument("material", "metal by name (316L, titanium grade 2, alloy 62
 JUDGED = (
     "Archimedes' principle for offset and reserve; von Mises (1929) and NASA SP-8032 for the collapse of the"
     " shell; annular flow for the lag. Thresholds: common practice, no source"
+)
+OPEN_DATA = (
+    "Where upper_density is blank, no vapour and a heavy one are looked at (55 kg/m3, or 100 g/mol at the"
+    " design pressure); where ends are blank, each shape. The verdict is given if it is the same for all,"
+    " with the change by each above 1 mm, and else what it would be with which."
 )
 START = "The cold start-up is held against floating only; the offset there is stated, not judged."
 
@@ -65,6 +90,7 @@ FUNCTIONS = (
                 "density",
                 default=None,
                 low=0,
+                liquid="surely",
             ),
             Argument(
                 "cold_upper_density",
@@ -73,6 +99,7 @@ FUNCTIONS = (
                 "density",
                 default=None,
                 low=0,
+                liquid="maybe",
             ),
             replace(VISCOSITY, name="cold_viscosity", meaning="viscosity at start-up", default=None),
             SAFETY_FACTOR,
@@ -132,6 +159,48 @@ FUNCTIONS = (
             "Limits in the list need their unit in the heading, e.g. 'Max. pressure (barg)'.",
             UPRIGHT,
             CAUTION,
+        ),
+    ),
+    Function(
+        name="LG_CHECK_FLOAT",
+        summary="The verdict on a float in its liquid, in words: sinks, reads 17 mm high, fits, not checked",
+        category=CATEGORY,
+        arguments=(
+            *(
+                replace(argument, default=None, said=True)
+                for argument in (MASS, DIAMETER, LENGTH, MAGNET_HEIGHT, LOWER)
+            ),
+            replace(UPPER, default=None),
+            TOLERANCE,
+            replace(ENDS, default=None),
+            Argument(
+                "max_pressure",
+                "highest pressure that the float bears",
+                "barg",
+                "pressure_gauge",
+                default=None,
+            ),
+            DESIGN_PRESSURE,
+            Argument(
+                "max_temperature",
+                "highest temperature that float and magnet bear",
+                "degC",
+                "temperature",
+                default=None,
+            ),
+            DESIGN_TEMPERATURE,
+        ),
+        result=Result("verdict", text=True),
+        call="xlfuncs.worksheet.check:check_float",
+        example=Example((280, 50, 200, 150, 850, 5, 10, "flat"), "reads 17.6 mm low"),
+        source="Archimedes' principle; thresholds: common practice, no source",
+        notes=(
+            "The reading at one density; the density at the other end of its range needs a check of its own.",
+            "A blank cell is named: 'not checked: magnet height missing'.",
+            OPEN_DATA,
+            "Limits are compared where design_pressure or design_temperature is given.",
+            "'fits, but barely floats': less than 10 % of the float above the surface.",
+            UPRIGHT,
         ),
     ),
     Function(

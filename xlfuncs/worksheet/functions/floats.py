@@ -8,7 +8,7 @@ MASS = Argument("mass", "mass of the float, magnets included", "g", "mass", low=
 DIAMETER = Argument("diameter", "outside diameter of the float", "mm", "length", low=0)
 LENGTH = Argument("length", "length of the float over all, ends included", "mm", "length", low=0)
 MAGNET_HEIGHT = Argument("magnet_height", "magnet plane above the float's bottom", "mm", "length", low=0)
-LOWER = Argument("lower_density", "density of the (lower) liquid", "kg/m3", "density", low=0)
+LOWER = Argument("lower_density", "density of the (lower) liquid", "kg/m3", "density", low=0, liquid="surely")
 UPPER = Argument(
     "upper_density",
     "density of the vapour or the liquid above the surface",
@@ -16,10 +16,11 @@ UPPER = Argument(
     "density",
     default=0,
     low=0,
+    liquid="maybe",
 )
 ENDS = Argument(
     "ends",
-    "shape of both ends: flat, hemispherical or elliptical (2:1)",
+    "shape of the ends: flat, hemispherical or elliptical (2:1)",
     kind="choice",
     default="flat",
     choices=("flat", "hemispherical", "elliptical"),
@@ -74,13 +75,15 @@ FUNCTIONS = (
             DIAMETER,
             LENGTH,
             MAGNET_HEIGHT,
-            Argument("upper_density", "density of the upper liquid", "kg/m3", "density", low=0),
-            Argument("lower_density", "density of the lower liquid", "kg/m3", "density", low=0),
+            LOWER,
+            Argument(
+                "upper_density", "density of the upper liquid", "kg/m3", "density", low=0, liquid="surely"
+            ),
             ENDS,
         ),
         result=Result("reading offset", "mm", "length"),
         call="xlfuncs.gauge.floats:reading_offset",
-        example=Example((380, 50, 200, 170, 780, 1000), -0.60186733),
+        example=Example((380, 50, 220, 90, 1000, 800), 2.33794600),
         source=BALANCE,
         notes=(
             UPRIGHT,
@@ -133,13 +136,20 @@ FUNCTIONS = (
             MASS,
             DIAMETER,
             LENGTH,
-            Argument("design_density", "density at which it shall read true", "kg/m3", "density", low=0),
+            Argument(
+                "design_density",
+                "density at which it shall read true",
+                "kg/m3",
+                "density",
+                low=0,
+                liquid="surely",
+            ),
             UPPER,
             ENDS,
         ),
         result=Result("magnet height", "mm", "length"),
         call="xlfuncs.gauge.floats:magnet_height",
-        example=Example((350, 50, 225, 850, 5, "elliptical"), 213.840686792),
+        example=Example((280, 50, 200, 850), 167.768034129810),
         source=BALANCE,
         notes=(UPRIGHT,),
     ),

@@ -10,8 +10,8 @@ FLUID = Argument(
 TEMPERATURE = Argument("temperature", "working temperature", "degC", "temperature")
 LIQUID_PRESSURE = Argument(
     "pressure",
-    "absolute pressure; the saturated liquid when blank",
-    "bara",
+    "pressure; the saturated liquid when blank",
+    "barg",
     "pressure_absolute",
     default=None,
 )
@@ -21,7 +21,7 @@ GROUP = Argument(
     kind="choice",
     choices=("crude", "product", "lubricant"),
 )
-DENSITY_15 = Argument("density_15", "density at 15 degC", "kg/m3", "density", low=0)
+DENSITY_15 = Argument("density_15", "density at 15 degC", "kg/m3", "density", low=0, liquid="surely")
 TEMPERATURE_1 = Argument("temperature_1", "temperature of the first point", "degC", "temperature")
 TEMPERATURE_2 = Argument("temperature_2", "temperature of the second point", "degC", "temperature")
 VISCOSITY_1 = Argument(
@@ -38,6 +38,7 @@ EQUATION_OF_STATE = "reference equations of state in CoolProp; water and steam I
 PETROLEUM = "API MPMS 11.1 / ASTM D1250"
 D341 = "ASTM D341"
 
+GAUGE = "A plain number is gauge pressure in bar; an absolute one is written with its unit, '2 bara'."
 PURE = "Pure fluids only: a mixture, a solution or an unknown name gives 'unknown fluid', never a guess."
 OIL_RANGE = (
     "610.6 to 1163.5 kg/m3 at the reference temperature (lubricant from 800.9), -50 to 150 degC.",
@@ -59,7 +60,7 @@ FUNCTIONS = (
         call="xlfuncs.gauge.density:liquid_density",
         example=Example(("water", 20), 998.1618, 1e-7),
         source=EQUATION_OF_STATE,
-        notes=(PURE, "Where the fluid is vapour at the stated pressure there is no result."),
+        notes=(PURE, GAUGE, "Where the fluid is vapour at the stated pressure there is no result."),
     ),
     Function(
         name="LG_VAPOUR_DENSITY",
@@ -76,43 +77,44 @@ FUNCTIONS = (
             ),
             Argument(
                 "pressure",
-                "absolute pressure; saturation at the temperature when blank",
-                "bara",
+                "pressure; saturation at the temperature when blank",
+                "barg",
                 "pressure_absolute",
                 default=None,
             ),
         ),
         result=Result("vapour density", "kg/m3", "density"),
         call="xlfuncs.gauge.density:vapour_density",
-        example=Example(("steam", None, 40), 20.08995, 1e-6),
+        example=Example(("steam", None, "40 bara"), 20.08995, 1e-6),
         source=EQUATION_OF_STATE,
         notes=(
             PURE,
+            GAUGE,
             "With both temperature and pressure: the superheated vapour.",
             "A vessel blanketed with another gas has that gas above the liquid: give its density instead.",
         ),
     ),
     Function(
         name="LG_SATURATION_TEMPERATURE",
-        summary="Temperature at which a pure liquid boils at an absolute pressure",
+        summary="Temperature at which a pure liquid boils at a pressure",
         category=CATEGORY,
-        arguments=(FLUID, Argument("pressure", "absolute pressure", "bara", "pressure_absolute", low=0)),
+        arguments=(FLUID, Argument("pressure", "pressure", "barg", "pressure_absolute", low=-1.01325)),
         result=Result("saturation temperature", "degC", "temperature"),
         call="xlfuncs.gauge.fluids:saturation_temperature",
-        example=Example(("water", 10), 179.8780, 1e-6),
+        example=Example(("water", "10 bara"), 179.8780, 1e-6),
         source=EQUATION_OF_STATE,
-        notes=(PURE,),
+        notes=(PURE, GAUGE),
     ),
     Function(
         name="LG_SATURATION_PRESSURE",
-        summary="Absolute pressure at which a pure liquid boils at a temperature",
+        summary="Pressure at which a pure liquid boils at a temperature",
         category=CATEGORY,
         arguments=(FLUID, TEMPERATURE),
-        result=Result("saturation pressure", "bara", "pressure_absolute"),
+        result=Result("saturation pressure", "barg", "pressure_absolute"),
         call="xlfuncs.gauge.fluids:saturation_pressure",
-        example=Example(("propane", 40), 13.6942, 1e-5),
+        example=Example(("propane", 40), 12.6810, 1e-5),
         source=EQUATION_OF_STATE,
-        notes=(PURE,),
+        notes=(PURE, "Gauge pressure; 'bara' as the last argument gives it absolute."),
     ),
     Function(
         name="LG_OIL_DENSITY",
@@ -137,6 +139,7 @@ FUNCTIONS = (
                 "density",
                 low=-10.1,
                 high=100.1,
+                liquid="surely",
             ),
             TEMPERATURE,
             GROUP,
@@ -168,7 +171,14 @@ FUNCTIONS = (
         summary="Density at 15 degC of a petroleum liquid measured at another temperature",
         category=CATEGORY,
         arguments=(
-            Argument("density", "density measured, or hydrometer reading", "kg/m3", "density", low=0),
+            Argument(
+                "density",
+                "density measured, or hydrometer reading",
+                "kg/m3",
+                "density",
+                low=0,
+                liquid="surely",
+            ),
             Argument("temperature", "temperature of the measurement", "degC", "temperature"),
             GROUP,
             Argument(
@@ -191,9 +201,9 @@ FUNCTIONS = (
         arguments=(
             TEMPERATURE,
             TEMPERATURE_1,
-            Argument("density_1", "density at the first point", "kg/m3", "density", low=0),
+            Argument("density_1", "density at the first point", "kg/m3", "density", low=0, liquid="surely"),
             TEMPERATURE_2,
-            Argument("density_2", "density at the second point", "kg/m3", "density", low=0),
+            Argument("density_2", "density at the second point", "kg/m3", "density", low=0, liquid="surely"),
         ),
         result=DENSITY,
         call="xlfuncs.gauge.density:density_between",
@@ -206,7 +216,7 @@ FUNCTIONS = (
         summary="Density of any liquid at a temperature, from one point and its expansion coefficient",
         category=CATEGORY,
         arguments=(
-            Argument("density_1", "density at the known point", "kg/m3", "density", low=0),
+            Argument("density_1", "density at the known point", "kg/m3", "density", low=0, liquid="surely"),
             Argument("temperature_1", "temperature of the known point", "degC", "temperature"),
             Argument("expansion", "volumetric expansion coefficient per K", kind="number", low=0, high=0.01),
             TEMPERATURE,
@@ -251,9 +261,9 @@ FUNCTIONS = (
         arguments=(FLUID, TEMPERATURE, LIQUID_PRESSURE),
         result=Result("dynamic viscosity", "mPa.s", "dynamic_viscosity"),
         call="xlfuncs.gauge.viscosity:liquid_viscosity",
-        example=Example(("water", 20, 1.01325), 1.0015963, 1e-5),
+        example=Example(("water", 20, "1.01325 bara"), 1.0015963, 1e-5),
         source="water IAPWS R12-08; others the correlations in CoolProp",
-        notes=(PURE, "Some fluids have no published viscosity equation: no result."),
+        notes=(PURE, GAUGE, "Some fluids have no published viscosity equation: no result."),
     ),
     Function(
         name="LG_DYNAMIC_VISCOSITY",
@@ -261,7 +271,9 @@ FUNCTIONS = (
         category=CATEGORY,
         arguments=(
             Argument("kinematic_viscosity", "kinematic viscosity", "mm2/s", "kinematic_viscosity", low=0),
-            Argument("density", "density at the same temperature", "kg/m3", "density", low=0),
+            Argument(
+                "density", "density at the same temperature", "kg/m3", "density", low=0, liquid="surely"
+            ),
         ),
         result=Result("dynamic viscosity", "mPa.s", "dynamic_viscosity"),
         call="xlfuncs.gauge.viscosity:dynamic_viscosity",

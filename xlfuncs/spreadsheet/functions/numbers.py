@@ -1,0 +1,126 @@
+"""Arithmetic: rounding, powers, angles, and sums of products."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
+from typing import Any
+
+from xlfuncs.spreadsheet.formula import VALUE, At, CellError, power
+from xlfuncs.spreadsheet.functions.common import MANY, numeric, rows
+
+
+def _rounded(how: str) -> Callable[..., float]:
+    def rounded(value: float, digits: float = 0.0) -> float:
+        # the decimal digits that a user sees decide, not the binary fraction behind them
+        return float(Decimal(f"{value:.15g}").quantize(Decimal(1).scaleb(-int(digits)), how))
+
+    return rounded
+
+
+def _steps(value: float, step: float) -> float:
+    """How many steps a value has, as a user sees it: 0.3 has three of 0.1."""
+    return float(f"{value / step:.12g}")
+
+
+def _ceiling(value: float, step: float) -> float:
+    if value > 0 > step:
+        raise ValueError
+    return step * math.ceil(_steps(value, step)) if step else 0.0
+
+
+def _floor(value: float, step: float) -> float:
+    if value > 0 > step:
+        raise ValueError
+    if not step and value:
+        raise ZeroDivisionError
+    return step * math.floor(_steps(value, step)) if step else 0.0
+
+
+def _ceiling_math(value: float, step: float = 1.0, away: float = 0.0) -> float:
+    size = abs(step)
+    if not size:
+        return 0.0
+    if value < 0 and away:
+        return -size * math.ceil(_steps(-value, size))
+    return size * math.ceil(_steps(value, size))
+
+
+def _floor_math(value: float, step: float = 1.0, toward: float = 0.0) -> float:
+    size = abs(step)
+    if not size:
+        return 0.0
+    if value < 0 and toward:
+        return -size * math.floor(_steps(-value, size))
+    return size * math.floor(_steps(value, size))
+
+
+def _multiple(value: float, step: float) -> float:
+    if value * step < 0:
+        raise ValueError
+    return step * math.floor(_steps(value, step) + 0.5) if step else 0.0
+
+
+def _even(value: float) -> float:
+    return math.copysign(2 * math.ceil(abs(value) / 2), value)
+
+
+def _odd(value: float) -> float:
+    return math.copysign(2 * math.ceil((abs(value) + 1) / 2) - 1, value)
+
+
+def _quotient(value: float, by: float) -> float:
+    return math.trunc(value / by)
+
+
+def _sum_of_products(at: At, *values: Any) -> Any:
+    blocks = [rows(v, at) for v in values]
+    if len({(len(b), len(b[0]) if b else 0) for b in blocks}) > 1:
+        return VALUE
+    total = 0.0
+    for found in zip(*([cell for row in b for cell in row] for b in blocks), strict=True):
+        product = 1.0
+        for cell in found:
+            if isinstance(cell, CellError):
+                return cell
+            product *= cell if isinstance(cell, float) else 0.0
+        total += product
+    return total
+
+
+CELLWISE = {
+    "ABS": (1, 1, numeric(abs)),
+    "INT": (1, 1, numeric(math.floor)),
+    "SIGN": (1, 1, numeric(lambda x: (x > 0) - (x < 0))),
+    "SQRT": (1, 1, numeric(math.sqrt)),
+    "EXP": (1, 1, numeric(math.exp)),
+    "LN": (1, 1, numeric(math.log)),
+    "LOG": (1, 2, numeric(lambda x, base=10.0: math.log10(x) if base == 10 else math.log(x, base))),
+    "LOG10": (1, 1, numeric(math.log10)),
+    "POWER": (2, 2, numeric(power)),
+    "MOD": (2, 2, numeric(lambda x, y: x - y * math.floor(x / y))),
+    "QUOTIENT": (2, 2, numeric(_quotient)),
+    "ROUND": (2, 2, numeric(_rounded(ROUND_HALF_UP))),
+    "ROUNDUP": (2, 2, numeric(_rounded(ROUND_UP))),
+    "ROUNDDOWN": (2, 2, numeric(_rounded(ROUND_DOWN))),
+    "TRUNC": (1, 2, numeric(_rounded(ROUND_DOWN))),
+    "CEILING": (2, 2, numeric(_ceiling)),
+    "FLOOR": (2, 2, numeric(_floor)),
+    "CEILING.MATH": (1, 3, numeric(_ceiling_math)),
+    "FLOOR.MATH": (1, 3, numeric(_floor_math)),
+    "MROUND": (2, 2, numeric(_multiple)),
+    "EVEN": (1, 1, numeric(_even)),
+    "ODD": (1, 1, numeric(_odd)),
+    "PI": (0, 0, lambda: math.pi),
+    "SIN": (1, 1, numeric(math.sin)),
+    "COS": (1, 1, numeric(math.cos)),
+    "TAN": (1, 1, numeric(math.tan)),
+    "ASIN": (1, 1, numeric(math.asin)),
+    "ACOS": (1, 1, numeric(math.acos)),
+    "ATAN": (1, 1, numeric(math.atan)),
+    "ATAN2": (2, 2, numeric(lambda x, y: math.atan2(y, x) if x or y else 1 / 0)),
+    "DEGREES": (1, 1, numeric(math.degrees)),
+    "RADIANS": (1, 1, numeric(math.radians)),
+}
+WHOLE = {"SUMPRODUCT": (1, MANY, _sum_of_products)}
