@@ -6,7 +6,7 @@ few kilobytes can ask for gigabytes: a text of 32 kB that a million cells share,
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Final
 
@@ -63,22 +63,23 @@ class Budget:
         self.lengths = np.diff(np.concatenate([*starts, [at]])).astype(np.int64)
         self._take(2 * at + _TEXT * len(self.lengths), f"texts of {at / 1e6:,.0f} MB")
 
-    def take(self, sheet: Reach, pieces: Iterable[bytes]) -> None:
-        """A worksheet, or a half of one, in pieces."""
+    def take(self, sheet: Reach, pieces: Callable[[], Iterable[bytes]]) -> None:
+        """A worksheet, or a half of one, and the pieces of its XML."""
+        self.take_cells(sheet.values, sheet.row)
         text = self._shared_text(sheet.shared, pieces)
-        if sheet.inline:
-            text += 2 * max(0, sheet.size - _MARKUP * sheet.values)
-        self.take_cells(sheet.values, sheet.row, text)
+        if sheet.inline and sheet.size > ALLOWED / 10:
+            text += sum(map(_outside_of_tags, pieces()))
+        self._take(2 * text, f"texts of {text / 1e6:,.0f} MB in its cells")
         self._take(_MERGE * sheet.merges, f"{sheet.merges:,} merged ranges")
 
-    def take_cells(self, cells: int, rows: int, text: float = 0) -> None:
-        """Cells with a value, in so many rows, with so many bytes of text besides."""
+    def take_cells(self, cells: int, rows: int) -> None:
+        """Cells with a value, in so many rows."""
         self._cells += cells
         self._rows += min(rows, cells)
         what = f"{self._cells:,} cells with a value in {self._rows:,} rows"
-        self._take(CELL * cells + ROW * min(rows, cells) + text, what)
+        self._take(CELL * cells + ROW * min(rows, cells), what)
 
-    def _shared_text(self, cells: int, pieces: Iterable[bytes]) -> float:
+    def _shared_text(self, cells: int, pieces: Callable[[], Iterable[bytes]]) -> float:
         """Bytes of the texts in `cells` cells that hold the number of a shared text.
 
         The pieces of their XML are looked at only where long texts could stand in many cells.
@@ -87,12 +88,12 @@ class Budget:
         if longest * cells < ALLOWED / 10:
             return 0.0
         total, seen = 0.0, 0
-        for piece in pieces:
+        for piece in pieces():
             numbers = shared_numbers(piece)
             numbers = numbers[numbers < len(self.lengths)]
             total += float(self.lengths[numbers].sum())
             seen += len(numbers)
-        return 2 * (total + max(0, cells - seen) * longest)
+        return total + max(0, cells - seen) * longest
 
     def _take(self, more: float, what: str) -> None:
         self._used += more
@@ -114,6 +115,15 @@ def shared_numbers(piece: bytes) -> NDArray[np.int64]:
         open_ &= digit < 10
         numbers = np.where(open_, numbers * 10 + digit, numbers)
     return numbers
+
+
+def _outside_of_tags(piece: bytes) -> int:
+    """Bytes of a piece of XML that are no markup."""
+    codes = np.frombuffer(piece, np.uint8)
+    opening, closing = np.flatnonzero(codes == 60), np.flatnonzero(codes == 62)
+    if len(opening) != len(closing):
+        return len(piece)
+    return len(piece) - int(closing.sum() - opening.sum()) - len(closing)
 
 
 def _find(piece: bytes, mark: NDArray[np.uint8]) -> NDArray[np.int64]:

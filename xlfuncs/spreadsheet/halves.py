@@ -67,13 +67,13 @@ def _read(
         reaches = [threads.submit(ooxml.reach, partial(iter, half)) for half in halves]
         parsing, whole = [], ooxml.Reach(0, 0)
         if budget is not None:
-            budget.take(ooxml.Reach(0, 0, merges=frame.tail.count(ooxml.MERGED)), ())
+            budget.take(ooxml.Reach(0, 0, merges=frame.tail.count(ooxml.MERGED)), tuple)
         for half, reach in zip(halves, reaches, strict=True):
             whole += reach.result()
             if whole.row * whole.col > most_cells:
                 return None
             if budget is not None:
-                budget.take(reach.result(), half)
+                budget.take(reach.result(), partial(iter, half))
             xml = (frame.head, *half, frame.tail)
             parsing.append(threads.submit(_parse, _workbook(needed, part, xml), name))
         threads.submit(meanwhile.prepare)

@@ -242,7 +242,7 @@ def _check_reach(package: Package, budget: Budget, without: Collection[str]) -> 
     for name, sheet in ooxml.reaches(package, MAX_CELLS, without).items():
         if sheet.row * sheet.col > MAX_CELLS:
             raise Unreadable("its cells are scattered over too large a sheet")
-        budget.take(sheet, package.pieces(package.worksheets[name]))
+        budget.take(sheet, partial(ooxml.pieces_of, package, package.worksheets[name]))
 
 
 def _apart(reader: str) -> Callable[[Path], list[Grid]]:
