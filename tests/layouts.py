@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlfuncs.audit.examples import SOUND, CellError, Formula
+from xlfuncs.audit.examples import SOUND, CellError, Formula, Unclear
 from xlfuncs.audit.gauges import DISPLAY_UNITS
 from xlfuncs.data import load
 from xlfuncs.spreadsheet import inplace
@@ -197,7 +197,13 @@ def build(path: Path, layout: Layout, rows: Sequence[dict[str, Any]]) -> Planted
         for n in names
         if not layout.own_float_sheet or n == "float_part" or n not in floats or n in repeated
     ]
-    first = _headings(index, layout, columns)
+    unclear = {n: v.heading for gauge in every for n, v in gauge.items() if isinstance(v, Unclear)}
+    first = _headings(index, layout, columns, unclear)
+    for number, name in enumerate(columns, 1):
+        if name in unclear:
+            planted.cells[-1, name] = (
+                f"{index.title}!{index.cell(first - 1 - layout.unit_row, number).coordinate}"
+            )
     row = first
     for number, gauge in enumerate(every):
         if layout.section_rows and number % 2 == 0:
@@ -244,17 +250,22 @@ def _unit(name: str, layout: Layout) -> str:
     return layout.units[spec["quantity"]] if spec["kind"] == "quantity" else ""
 
 
-def _headings(sheet: Worksheet, layout: Layout, columns: list[str]) -> int:
-    """Write title and headings; returns the first row of data."""
+def _headings(
+    sheet: Worksheet, layout: Layout, columns: list[str], unclear: Mapping[str, str] | None = None
+) -> int:
+    """Write title and headings, some of them unclear; returns the first row of data."""
+    unclear = unclear or {}
     for row in range(1, layout.title_rows + 1):
         sheet.cell(row, 2, ("Instrument index", "Project 0000, invented", "Rev. 1", "", "")[row - 1] or None)
     row = layout.title_rows + (2 if layout.title_rows else 1)
     grouped = (
-        {n: g for g, members in GROUPS.items() for n in members if n in columns} if layout.grouped else {}
+        {n: g for g, members in GROUPS.items() for n in members if n in columns and n not in unclear}
+        if layout.grouped
+        else {}
     )
     for number, name in enumerate(columns, 1):
         unit = _unit(name, layout)
-        heading = HEADINGS[name]
+        heading = unclear.get(name) or HEADINGS[name]
         if layout.grouped:
             group = grouped.get(name)
             previous = grouped.get(columns[number - 2]) if number > 1 else None
@@ -296,6 +307,8 @@ def _record(
 def _write(cell: Any, name: str, value: Any, layout: Layout) -> None:
     if value is None:
         return
+    if isinstance(value, Unclear):
+        value = value.text
     if isinstance(value, Formula):
         cell.value = value.text
         return

@@ -34,13 +34,29 @@ library:readonly="false" library:passwordprotected="false">
 </library:library>"""
 
 
+SETTINGS = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry" \
+xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
+<item oor:path="/org.openoffice.UserProfile/Data"><prop oor:name="givenname" oor:op="fuse">\
+<value>Zoë</value></prop></item>
+{}</oor:items>
+"""
+
+BOUND = """\
+<item oor:path="/org.openoffice.Office.Events/ApplicationEvents/Bindings">\
+<node oor:name="{}" oor:op="replace"><prop oor:name="BindingURL" oor:op="fuse">\
+<value>vnd.sun.star.script:Standard.Module1.Mine</value></prop></node></item>
+"""
+
+
 @pytest.fixture
 def used(tmp_path: Path) -> Path:
     """A profile with macros of the user's own."""
     folder = tmp_path / "profile"
     standard = folder / "user" / "basic" / "Standard"
     standard.mkdir(parents=True)
-    (folder / "user" / "registrymodifications.xcu").write_text("<oor:items/>")
+    (folder / "user" / "registrymodifications.xcu").write_text(SETTINGS.format(""), encoding="utf-8")
     (standard / "script.xlb").write_text(OWN_LIST, encoding="utf-8")
     (standard / "Module1.xba").write_text("Sub Main\nEnd Sub\n", encoding="utf-8")
     return folder
@@ -56,7 +72,7 @@ def test_installing_adds_one_module_and_removing_leaves_no_trace(used: Path) -> 
     after = files(used)
     assert set(after) - set(before) == {"user/basic/Standard/xlfuncs.xba"}
     changed = {name for name in before if before[name] != after[name]}
-    assert changed == {"user/basic/Standard/script.xlb"}
+    assert changed == {"user/basic/Standard/script.xlb", "user/registrymodifications.xcu"}
     listed = after["user/basic/Standard/script.xlb"].decode()
     assert listed.replace(' <library:element library:name="xlfuncs"/>\n', "") == OWN_LIST
     profile.install(used)
@@ -64,6 +80,31 @@ def test_installing_adds_one_module_and_removing_leaves_no_trace(used: Path) -> 
     assert profile.remove(used)
     assert files(used) == before
     assert not profile.remove(used)
+
+
+def test_the_event_of_a_document_that_has_been_loaded_is_ours_unless_it_is_taken(used: Path) -> None:
+    settings = used / "user" / "registrymodifications.xcu"
+    assert profile.opened_by(used) == ""
+    settings.write_text(SETTINGS.format(BOUND.format("OnSave")), encoding="utf-8")
+    profile.install(used)
+    assert profile.opened_by(used) == profile.OURS
+    assert "OnSave" in settings.read_text(encoding="utf-8")
+    profile.remove(used)
+    taken = SETTINGS.format(BOUND.format("OnLoadFinished"))
+    settings.write_text(taken, encoding="utf-8")
+    profile.install(used)
+    assert profile.opened_by(used) == "vnd.sun.star.script:Standard.Module1.Mine"
+    profile.remove(used)
+    assert settings.read_text(encoding="utf-8") == taken
+
+
+def test_settings_that_cannot_be_read_are_named_and_left(used: Path) -> None:
+    (used / "user" / "registrymodifications.xcu").write_text("<oor:items>")
+    before = files(used)
+    for work in (profile.install, profile.remove):
+        with pytest.raises(XlfuncsError, match=r"registrymodifications\.xcu: cannot be read"):
+            work(used)
+    assert files(used) == before
 
 
 def test_a_list_closed_in_its_own_tag_is_opened(used: Path) -> None:
@@ -107,16 +148,14 @@ def test_own_macros_with_our_names_are_reported(used: Path) -> None:
     assert profile.clashes(used) == ["LG_Immersion in Module1"]
 
 
-def test_the_module_has_every_function_with_all_its_arguments() -> None:
+def test_the_module_has_every_function_for_any_number_of_arguments() -> None:
     text = basic.module(basic.settings())
-    for function in catalogue().values():
-        count = len(function.arguments) + function.takes_unit + 1  # one too many is noticed
-        arguments = ", ".join(f"Optional a{n}" for n in range(count))
-        assert f"\nFunction {function.name}({arguments})\n" in text
-    assert text.count("On Error GoTo Failed") == 1  # in the one function through which all others go
+    for name in catalogue():
+        assert f"\nFunction {name}(ParamArray cells())\n\tOn Error GoTo First\n" in text
+    assert "\nGlobal lg_host As Variant\n" in text  # another variable is forgotten after each call
 
 
-@pytest.mark.parametrize("name", ["bridge.py", "jobs.py"])
+@pytest.mark.parametrize("name", ["bridge.py", "jobs.py", "opened.py"])
 def test_what_runs_in_libreoffice_is_written_for_old_pythons_and_needs_no_package(name: str) -> None:
     tree = ast.parse((HERE / name).read_text(encoding="utf-8"), feature_version=(3, 7))
     for node in ast.walk(tree):
@@ -144,6 +183,7 @@ def test_install_remove_and_doctor_with_a_new_profile(
     shown = capsys.readouterr().out
     assert "!!" not in shown
     assert "ok  functions in the profile: current" in shown
+    assert "ok  files that Excel saved: computed when opened" in shown
     assert main(["install", "calc", "--profile", str(folder), "--remove"]) == 0
     assert main(["doctor", "--profile", str(folder)]) == 1
     assert (
@@ -152,11 +192,11 @@ def test_install_remove_and_doctor_with_a_new_profile(
     )
 
 
-def answer_in(folder: Path, tmp_path: Path, formula: str = "=LG_VERSION()") -> Any:
-    """What a file with a formula shows when it is converted with a profile."""
+def answer_in(folder: Path, tmp_path: Path) -> Any:
+    """What a file with =LG_VERSION() shows when it is converted with a profile."""
     book = openpyxl.Workbook()
     assert book.active is not None
-    book.active["A1"] = formula
+    book.active["A1"] = "=LG_VERSION()"
     book.save(tmp_path / "version.xlsx")
     office.start(
         folder, ["--convert-to", "csv", "--outdir", str(tmp_path), str(tmp_path / "version.xlsx")], 60
@@ -181,7 +221,7 @@ def test_an_active_environment_does_not_reach_libreoffice(hostile: Path) -> None
     assert python["version"][0] == 3
 
 
-def test_libreoffice_started_in_an_active_environment_says_so_instead_of_ending(
+def test_libreoffice_started_in_an_active_environment_gives_an_error_instead_of_ending(
     hostile: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     folder = tmp_path / "profile"
@@ -189,8 +229,6 @@ def test_libreoffice_started_in_an_active_environment_says_so_instead_of_ending(
     profile.install(folder, landmark="lib/python3.11/os.py")
     monkeypatch.setattr(office, "environment", lambda: dict(os.environ))
     assert answer_in(folder, tmp_path) == "#VALUE!"
-    shown = answer_in(folder, tmp_path, '=LG_REASON("LG_VERSION")')
-    assert shown.startswith(f'"the Python in {hostile}, first in PATH, would crash LibreOffice')
 
 
 def test_another_python_cannot_run_in_the_process(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -239,12 +277,13 @@ def bridge(monkeypatch: pytest.MonkeyPatch) -> types.ModuleType:
     helper.ImplementationHelper = lambda: types.SimpleNamespace(  # type: ignore[attr-defined]
         addImplementation=lambda *_: None
     )
-    sheet = types.ModuleType("com.sun.star.sheet")
-    sheet.XFunctionAccess = type("XFunctionAccess", (), {})  # type: ignore[attr-defined]
+    script = types.ModuleType("com.sun.star.script")
+    script.XInvocation = type("XInvocation", (), {})  # type: ignore[attr-defined]
+    script.ArrayWrapper = lambda from_zero, rows: ("range", from_zero, rows)  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "unohelper", helper)
     for name in ("com", "com.sun", "com.sun.star"):
         monkeypatch.setitem(sys.modules, name, types.ModuleType(name))
-    monkeypatch.setitem(sys.modules, "com.sun.star.sheet", sheet)
+    monkeypatch.setitem(sys.modules, "com.sun.star.script", script)
     module = types.ModuleType("bridge")
     exec(compile((HERE / "bridge.py").read_text(encoding="utf-8"), "bridge.py", "exec"), module.__dict__)
     return module
@@ -271,6 +310,33 @@ def test_a_worker_does_not_inherit_libreoffices_python(
     worker._end()
 
 
+def test_what_goes_wrong_is_an_error_with_its_reason(bridge: types.ModuleType, tmp_path: Path) -> None:
+    functions = bridge.Functions(None, '{"python": "/no/such/python", "in_process": false}')
+    assert error_number(functions.callFunction("LG_VERSION", ())) == 519
+    text = functions.callFunction("LG_REASON", ("LG_VERSION",))
+    assert text.startswith("FileNotFoundError")
+    assert text.endswith("run 'xlfuncs doctor'")
+
+
+def test_a_worker_that_cannot_start_is_not_tried_again_for_each_cell(
+    bridge: types.ModuleType, tmp_path: Path
+) -> None:
+    started = tmp_path / "started"
+    broken = tmp_path / "python"
+    broken.write_text(f"#!/bin/sh\necho once >> {started}\necho 'no module xlfuncs' >&2\nexit 3\n")
+    broken.chmod(0o755)
+    functions = bridge.Functions(None, f'{{"python": "{broken}", "in_process": false}}')
+    for _ in range(5):
+        assert error_number(functions.callFunction("LG_VERSION", ())) == 519
+    said = functions.callFunction("LG_REASON", ("LG_VERSION",))
+    assert said == "the worker process ended (no module xlfuncs); run 'xlfuncs doctor'"
+    assert started.read_text().split() == ["once", "once"]
+    bridge.PAUSE = 0
+    bridge._way(functions._settings)._again = 0
+    functions.callFunction("LG_VERSION", ())
+    assert len(started.read_text().split()) == 4
+
+
 def error_number(value: float) -> int:
     """The error that Calc sees in a NaN."""
     bits: int = struct.unpack("<Q", struct.pack("<d", value))[0]
@@ -278,26 +344,61 @@ def error_number(value: float) -> int:
     return bits & 0xFFFFFFFF
 
 
-def test_what_goes_wrong_is_an_error_with_its_reason(bridge: types.ModuleType, tmp_path: Path) -> None:
-    functions = bridge.Functions(None, '{"python": "/no/such/python", "in_process": false}')
-    assert error_number(functions.callFunction("LG_VERSION", ())) == 519
-    text = functions.callFunction("LG_REASON", ("LG_VERSION",))
-    assert text.startswith("FileNotFoundError")
-    assert text.endswith("run 'xlfuncs doctor'")
-    broken = tmp_path / "python"
-    broken.write_text("#!/bin/sh\necho 'no module xlfuncs' >&2\nexit 3\n")
-    broken.chmod(0o755)
-    functions = bridge.Functions(None, f'{{"python": "{broken}", "in_process": false}}')
-    assert error_number(functions.callFunction("LG_VERSION", ())) == 519
-    said = functions.callFunction("LG_REASON", ("LG_VERSION",))
-    assert "the worker process ended (no module xlfuncs)" in said
-
-
 def test_results_reach_basic_as_rows(bridge: types.ModuleType) -> None:
     functions = bridge.Functions(None, '{"paths": [], "in_process": true}')
-    assert functions.callFunction("LG_DENSITY_WINDOW", (280, 50, 200, 150, 10)) == (
-        tuple(call("LG_DENSITY_WINDOW", 280, 50, 200, 150, 10)),
-    )
-    column = functions.callFunction("LG_IMMERSION", (((280,), (400,), (None,)), 50, 200, 850))
-    assert column[0] == (call("LG_IMMERSION", 280, 50, 200, 850),)
-    assert [error_number(cell) for (cell,) in column[1:]] == [503, 32767]
+    rows = (tuple(call("LG_DENSITY_WINDOW", 280, 50, 200, 150, 10)),)
+    cells = (280, 50, 200, 150, 10)
+    assert functions.callFunction("LG_DENSITY_WINDOW", cells) == rows
+    assert functions.invoke("LG_DENSITY_WINDOW", (cells,), (), ()) == (("range", True, rows), (), ())
+    first = functions.invoke("callFunction", ("LG_DENSITY_WINDOW", cells), (), ())
+    assert first == (("range", True, rows), (), ())
+
+
+class Answers:
+    """Stands for the worker."""
+
+    def __init__(self, found: Any) -> None:
+        self.found = found
+        self.calls = 0
+
+    def answer(self, name: str, cells: Any) -> Any:
+        self.calls += 1
+        return self.found
+
+
+def test_errors_are_numbers_of_calc_in_every_cell(bridge: types.ModuleType) -> None:
+    functions = bridge.Functions(None, "x")
+    for number in (503, 519, 32767):
+        bridge._ways["x"] = Answers({"error": number})
+        assert error_number(functions.callFunction("LG_X", (number,))) == number
+    bridge._ways["x"] = Answers([[1.0, {"error": 503}], ["text", {"error": 32767}]])
+    (one, impossible), (text, missing) = functions.callFunction("LG_X", ())
+    assert (one, text) == (1.0, "text")
+    assert (error_number(impossible), error_number(missing)) == (503, 32767)
+
+
+def test_a_call_is_remembered_unless_its_ranges_are_large_or_it_failed(bridge: types.ModuleType) -> None:
+    functions = bridge.Functions(None, "x")
+    bridge._ways["x"] = answers = Answers(1.0)
+    for _ in range(3):
+        functions.callFunction("LG_X", (1, ((2,), (None,)), "3"))
+    assert answers.calls == 1
+    functions.callFunction("LG_X", (1, ((2,), (3,)), "3"))
+    functions.callFunction("LG_Y", (1, ((2,), (3,)), "3"))
+    assert answers.calls == 3
+    for _ in range(2):
+        functions.callFunction("LG_X", (((2,),) * (bridge.LARGE + 1),))
+    assert answers.calls == 5
+    bridge._ways["x"] = failing = Answers({"failed": "no worker"})
+    for _ in range(2):
+        functions.callFunction("LG_X", ("new",))
+    assert failing.calls == 2
+
+
+def test_no_more_calls_are_remembered_than_there_is_room_for(bridge: types.ModuleType) -> None:
+    bridge.ROOM = 3
+    functions = bridge.Functions(None, "x")
+    bridge._ways["x"] = Answers(1.0)
+    for n in range(10):
+        functions.callFunction("LG_X", (n,))
+        assert len(functions._known) <= 3

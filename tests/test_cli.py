@@ -142,7 +142,7 @@ def test_one_bad_book_does_not_stop_the_others(contractor: Path, capsys: pytest.
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["--map", "fluid_density"], "write COLUMN=HEADING"),
+        (["--map", "fluid_density"], "write FIELD=COLUMN"),
         (["--map", "density=SG"], "there is no field 'density'"),
         (["--map", "fluid_density=No such heading"], "No such heading"),
         (["--settings", "nowhere.toml"], "nowhere.toml does not exist"),

@@ -13,7 +13,19 @@ import pytest
 import xlfuncs
 
 ROOT = Path(xlfuncs.__file__).parent
-LAYERS = ("data", "gauge", "units", "vocabulary", "worksheet", "spreadsheet", "lists", "audit", "hosts", "report", "cli")
+LAYERS = (
+    "data",
+    "gauge",
+    "units",
+    "vocabulary",
+    "worksheet",
+    "spreadsheet",
+    "lists",
+    "audit",
+    "hosts",
+    "report",
+    "cli",
+)
 """From the bottom upwards."""
 FREE = {"errors", "__init__"}
 """Modules beside the layers that any of them may import."""

@@ -427,8 +427,8 @@ def test_workbook_without_an_index(tmp_path):
     book.save(path)
     text = refused(path)
     assert "no index of level gauges found" in text
-    assert "Sheet!1 ('Item', 'Name', 'Spec wt')" in text
-    assert "--map tag=HEADING" in text
+    assert "row 1 of 'Sheet' (A1 'Item', B1 'Name', C1 'Spec wt')" in text
+    assert "--map tag=Sheet:B1" in text
     assert "xlfuncs columns" in text
 
 

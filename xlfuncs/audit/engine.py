@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, as_completed
 from math import isnan
 from pathlib import Path
@@ -14,13 +15,16 @@ from xlfuncs import __version__
 from xlfuncs.audit import states
 from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.gauges import Gauges, Mask, label
-from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Unchecked, UncheckedBlock
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, check_names, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.waiting import bases, fields_of, named, waiting
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists import reading
+from xlfuncs.lists.instructions import Mapped
 from xlfuncs.lists.model import Book
 from xlfuncs.lists.reader import read_book
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -30,26 +34,35 @@ def audit_book(
     path: Path,
     settings: Settings | None = None,
     *,
-    mapping: Mapping[str, str] | None = None,
+    mapping: Mapped | None = None,
+    columns: Mapped | None = None,
+    correction: Path | None = None,
     floats: Path | None = None,
     acceptances: Iterable[Accepted] = (),
     since: Path | None = None,
     progress: Callable[[str, float], None] | None = None,
 ) -> AuditResult:
-    """Audit one workbook. `mapping`: field -> heading; `floats`: a second workbook with the float list;
-    `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with;
+    """Audit one workbook. `mapping`: field -> heading; `columns`: the same of a settings file; `correction`:
+    a READING.toml, or a workbook with a corrected sheet 'Reading'; `floats`: a second workbook with the float
+    list; `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with;
     `progress`: told what is being done, and which share of the work is behind it.
 
     XlfuncsError where it cannot be audited. The file is only read.
     """
     used = settings or Settings()
     tell = progress or (lambda what, share: None)
+    said: dict[str, Any] = {
+        "mapping": mapping,
+        "columns": columns,
+        "correction": correction,
+        "floats": floats,
+    }
     with states.beside(path) as start:
         tell("reading", 0.0)
-        book = read_book(path, mapping=mapping, floats=floats, meanwhile=Meanwhile(_load, start))
+        book = read_book(path, **said, meanwhile=Meanwhile(_load, start))
         result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
         if since is not None:
-            compare(result, audit(read_book(since, mapping=mapping, floats=floats), used))
+            compare(result, audit(read_book(since, **said, strict=False), used))
     apply(result, acceptances)
     return result
 
@@ -105,7 +118,8 @@ def audit(
     hits: list[tuple[Rule, Hit]] = []
     gaps: dict[str, list[Undecided]] = {}
     unread: list[UncheckedBlock] = []
-    for number, item in enumerate(sorted(rules().values(), key=lambda item: item.late)):
+    in_turn = [item for item in rules().values() if not item.last]
+    for number, item in enumerate(sorted(in_turn, key=lambda item: item.late)):
         if progress is not None:
             progress(item.slug, number / len(rules()))
         ignored = item.slug in settings.ignore
@@ -120,13 +134,19 @@ def audit(
             gaps[item.slug] = [gap for gap in found if isinstance(gap, Undecided)]
             unread += [_unread_cell(item, cell) for cell in found if isinstance(cell, Unread)]
     order = {slug: number for number, slug in enumerate(rules())}
-    hits.sort(key=lambda hit: order[hit[0].slug])
-    causes = list(_root_causes(hits))
     unchecked = [
         block
         for slug, open_ in sorted(gaps.items(), key=lambda gap: order[gap[0]])
         for block in _undecided(rules()[slug], gauges, open_, _settled(rules()[slug], hits, gauges.n))
     ]
+    not_checked = Unchecked(unread + unchecked)
+    open_columns = reading.open_columns(book.read)
+    gauges.waiting = waiting(open_columns, not_checked, Counter(gauges.sheet.tolist()))
+    for item in rules().values():
+        if item.last and item.slug not in settings.ignore:
+            hits += [(item, hit) for hit in item.check(gauges, settings) if isinstance(hit, Hit)]
+    hits.sort(key=lambda hit: order[hit[0].slug])
+    causes = list(_root_causes(hits))
     findings = [_finding(item, hit, also) for item, hit, also in causes]
     return AuditResult(
         workbook=book.path.name,
@@ -135,13 +155,15 @@ def audit(
         columns=_columns(book),
         settings=settings.to_dict(),
         findings=findings,
-        not_checked=Unchecked(unread + unchecked),
+        not_checked=named(open_columns, not_checked),
         doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
         skipped=dict(book.skipped),
         units=_units(book),
         unread_columns=_unread(book),
         gauges=profiles(gauges, settings, (hit.record for _, hit, _ in causes if hit.record >= 0)),
         version=__version__,
+        reading=Reading(book.read, tuple(gauges.waiting)),
+        own_sheets=book.own,
     )
 
 
@@ -202,22 +224,23 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
     if item.when is not None:
         lacking = np.where(item.when(gauges), lacking, 0)
 
-    def block(missing: tuple[str, ...], where: Mask) -> UncheckedBlock:
+    def block(missing: dict[str, frozenset[str]], where: Mask) -> UncheckedBlock:
         tags, numbers = gauges.texts("tag"), np.flatnonzero(where)
-        return UncheckedBlock(item.slug, missing, Picked(tags, gauges.sheet, gauges.row, numbers))
+        places = Picked(tags, gauges.sheet, gauges.row, numbers)
+        return UncheckedBlock(item.slug, tuple(missing), places, fields=tuple(missing.values()))
 
     for pattern in np.unique(lacking[lacking > 0]).tolist():
-        missing = (
-            " or ".join(dict.fromkeys(label(name) for name in group))
-            for bit, group in enumerate(groups)
-            if pattern >> bit & 1
-        )
-        yield block(tuple(dict.fromkeys(missing)), lacking == pattern)
+        missing: dict[str, frozenset[str]] = {}
+        for bit, group in enumerate(groups):
+            if pattern >> bit & 1:
+                text = " or ".join(dict.fromkeys(label(name) for name in group))
+                missing[text] = missing.get(text, frozenset()).union(*map(bases, group))
+        yield block(missing, lacking == pattern)
     told = settled | (lacking > 0)
     for gap in gaps:
         where = gap.where & ~told
         if where.any():
-            yield block((gap.missing,), where)
+            yield block({gap.missing: fields_of(gap.missing)}, where)
             told = told | where
 
 

@@ -78,6 +78,17 @@ class Formula:
 
 
 @dataclass(frozen=True, slots=True)
+class Unclear:
+    """A value of an example under a heading that may be one or another field's."""
+
+    heading: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.text} under '{self.heading}'"
+
+
+@dataclass(frozen=True, slots=True)
 class CellError:
     """An error value in an example's cell."""
 

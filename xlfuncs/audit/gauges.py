@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, partial
 from typing import Any, TypeVar
@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.model import Measure
+from xlfuncs.audit.model import Measure, Waiting
 from xlfuncs.data import load
 from xlfuncs.data.words import denies, means
 from xlfuncs.errors import XlfuncsError
@@ -159,6 +159,8 @@ class Gauges:
             for name in table.columns:
                 if name not in self.listed:
                     self.listed[name] = _stacked(name, book.floats)
+        self.waiting: Sequence[Waiting] = ()
+        """Open columns and what waits for them; known when all other rules are done."""
         self._kept: dict[tuple[str, str], NDArray[Any]] = {}
         """What `given`, `si` and `texts` gave: rules ask for the same field again and again."""
         self._coded: dict[str, tuple[NDArray[np.intp], list[str]]] = {}

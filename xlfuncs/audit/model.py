@@ -11,6 +11,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.lists.reading import ListRead, OpenColumn
+
 SCHEMA = 1
 
 
@@ -78,6 +80,38 @@ class Accepted:
 
 
 @dataclass(frozen=True, slots=True)
+class Waiting:
+    """A column that a person has to say something of, the rules that wait for it, and for how many gauges."""
+
+    column: OpenColumn
+    rules: tuple[str, ...]
+    gauges: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """The stable JSON form."""
+        out = asdict(self.column)
+        return out | {"rules": list(self.rules), "gauges": self.gauges}
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How the lists of a workbook were read, and what is open about it."""
+
+    lists: tuple[ListRead, ...] = ()
+    open: tuple[Waiting, ...] = ()
+    """Those first for which most waits."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The stable JSON form."""
+        lists = [
+            {"sheet": one.sheet, "kind": one.kind, "rows": one.records, "heading_rows": list(one.headings),
+             "columns": one.filled, "used": one.used, "line": one.line}
+            for one in self.lists
+        ]  # fmt: skip
+        return {"lists": lists, "open": [one.to_dict() for one in self.open]}
+
+
+@dataclass(frozen=True, slots=True)
 class NotChecked:
     """A rule that could not be decided for a gauge, and the data that is missing."""
 
@@ -91,15 +125,24 @@ class NotChecked:
     """Where a value stands that was not understood; "" where none stands."""
     why: str = ""
     """What stands there, and what to write."""
+    perhaps: tuple[str, ...] = ()
+    """For each of the missing data the columns in doubt in which it may stand; "" where there are none."""
 
     @property
     def lacking(self) -> tuple[str, ...]:
         """What is missing, with the cell that was not understood."""
-        return _lacking(self.missing, self.cell, self.why)
+        return _lacking(self.missing, self.cell, self.why, self.perhaps)
 
 
-def _lacking(missing: tuple[str, ...], cell: str, why: str) -> tuple[str, ...]:
-    return tuple(f"{label} ({cell}: {why})" for label in missing) if cell else missing
+def _lacking(missing: tuple[str, ...], cell: str, why: str, perhaps: tuple[str, ...]) -> tuple[str, ...]:
+    if cell:
+        return tuple(f"{label} ({cell}: {why})" for label in missing)
+    if not perhaps:
+        return missing
+    return tuple(
+        f"{label} (perhaps in {where}, which is in doubt)" if where else label
+        for label, where in zip(missing, perhaps, strict=True)
+    )
 
 
 Place = tuple[str, str, int]
@@ -141,11 +184,18 @@ class UncheckedBlock:
     gauges: Sequence[Place]
     cell: str = ""
     why: str = ""
+    fields: tuple[frozenset[str], ...] = ()
+    """For each of the missing data the fields that can give it."""
+    perhaps: tuple[str, ...] = ()
 
     @property
     def lacking(self) -> tuple[str, ...]:
         """What is missing, with the cell that was not understood."""
-        return _lacking(self.missing, self.cell, self.why)
+        return _lacking(self.missing, self.cell, self.why, self.perhaps)
+
+    def of(self, tag: str, sheet: str, row: int) -> NotChecked:
+        """The same for one of its gauges."""
+        return NotChecked(self.rule, tag, self.missing, sheet, row, self.cell, self.why, self.perhaps)
 
 
 class Unchecked(Sequence[NotChecked]):
@@ -160,7 +210,7 @@ class Unchecked(Sequence[NotChecked]):
     def __iter__(self) -> Iterator[NotChecked]:
         for block in self.blocks:
             for tag, sheet, row in block.gauges:
-                yield NotChecked(block.rule, tag, block.missing, sheet, row, block.cell, block.why)
+                yield block.of(tag, sheet, row)
 
     def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
@@ -168,7 +218,7 @@ class Unchecked(Sequence[NotChecked]):
         for block in self.blocks if index >= 0 else ():
             if index < len(block.gauges):
                 tag, sheet, row = block.gauges[index]
-                return NotChecked(block.rule, tag, block.missing, sheet, row, block.cell, block.why)
+                return block.of(tag, sheet, row)
             index -= len(block.gauges)
         raise IndexError(index)
 
@@ -177,7 +227,10 @@ def blocks_of(not_checked: Sequence[NotChecked]) -> Iterable[UncheckedBlock]:
     """The same by blocks."""
     if isinstance(not_checked, Unchecked):
         return not_checked.blocks
-    return (UncheckedBlock(n.rule, n.missing, [(n.tag, n.sheet, n.row)], n.cell, n.why) for n in not_checked)
+    return (
+        UncheckedBlock(n.rule, n.missing, [(n.tag, n.sheet, n.row)], n.cell, n.why, perhaps=n.perhaps)
+        for n in not_checked
+    )
 
 
 @dataclass(slots=True)
@@ -210,6 +263,9 @@ class AuditResult:
     unread_columns: list[dict[str, Any]] = field(default_factory=list)
     """Headings with data that were taken for nothing: sheet, column, cell, heading, the field that comes
     nearest (nearest), and what it is where the audit knows it and has no use for it (known_as)."""
+    reading: Reading = field(default_factory=Reading)
+    own_sheets: tuple[str, ...] = ()
+    """Sheets of the workbook that an earlier report has added: a new copy has new ones in their place."""
 
     def worst(self) -> Severity | None:
         """The highest severity among the findings."""
@@ -229,11 +285,13 @@ class AuditResult:
             "columns": self.columns,
             "units": self.units,
             "unread_columns": self.unread_columns,
+            "reading": self.reading.to_dict(),
             "settings": self.settings,
             "findings": [_finding(f) for f in self.findings],
             "not_checked": [
                 {"rule": block.rule, "tag": tag, "missing": list(block.missing), "sheet": sheet, "row": row}
                 | ({"cell": block.cell, "why": block.why} if block.cell else {})
+                | ({"perhaps": list(block.perhaps)} if block.perhaps else {})
                 for block in blocks_of(self.not_checked)
                 for tag, sheet, row in block.gauges
             ],

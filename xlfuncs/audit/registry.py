@@ -28,10 +28,11 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, Reasons
 
-FAMILIES = ("sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
+FAMILIES = ("reading", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
 """Modules of `xlfuncs.audit.rules`, in the order of the reports."""
 
 TITLES = {
+    "reading": "How the sheet was read",
     "float_fluid": "Float and fluid",
     "strength": "Strength and material",
     "geometry": "Geometry, signal and switches",
@@ -109,6 +110,8 @@ class Rule:
     """The value it complains of is not used by later rules."""
     late: bool = False
     """It asks for equations of state, which take long to load: it runs when the others are done."""
+    last: bool = False
+    """It looks at what the others could not decide."""
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
 

@@ -53,13 +53,7 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--since", type=Path, metavar="OLD", help="an older revision: show what is new, mended and still open"
     )
-    parser.add_argument(
-        "--map",
-        action="append",
-        default=[],
-        metavar="COLUMN=HEADING",
-        help="take HEADING (or a column letter) for COLUMN, such as fluid_density='Spec wt'; may be repeated",
-    )
+    add_reading(parser)
     parser.add_argument(
         "--fail-on",
         choices=("error", "warning", "note", "never"),
@@ -67,6 +61,26 @@ def add(commands: Any) -> None:
         help="least severity that gives exit status 1 (default: error)",
     )
     parser.add_argument("--jobs", type=int, default=1, metavar="N", help="books audited at the same time")
+
+
+def add_reading(parser: argparse.ArgumentParser) -> None:
+    """Declare how a person says which column is what: the same for every command that reads a list."""
+    parser.add_argument(
+        "--map",
+        action="append",
+        default=[],
+        metavar="FIELD=COLUMN",
+        help="take a column for a field, by heading, letter or cell, with or without its sheet: "
+        "fluid_density='Spec wt', fluid_density=H, 'fluid_density=Index!H [SG]'; none=H leaves H alone, "
+        "fluid_density= takes no column for it; may be repeated; 'xlfuncs columns --fields' lists the fields",
+    )
+    parser.add_argument(
+        "--reading",
+        type=Path,
+        metavar="FILE",
+        help="READING.toml that 'xlfuncs columns BOOK -o READING.toml' has written, as you corrected it, or "
+        "an annotated copy whose sheet 'Reading' you corrected",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -77,18 +91,20 @@ def run(args: argparse.Namespace) -> int:
     if args.jobs < 1:
         raise XlfuncsError(f"--jobs is {args.jobs}: give 1 or more")
     mapping = pairs(args.map)
-    settings, acceptances = Settings(), []
+    settings, acceptances, columns = Settings(), [], None
     if args.settings:
         settings, tables = read_settings(args.settings)
-        columns = tables.pop("columns", {})
+        columns = tables.pop("columns", None)
         acceptances = read_acceptances(tables.pop("accept", []), f"settings file {args.settings}")
         if tables:
             raise XlfuncsError(f"settings file {args.settings}: unknown table [{next(iter(tables))}]")
-        mapping = {**columns, **mapping}
     worst = 0
     failed = False
     report = _Reports(args)
-    options = {"mapping": mapping, "floats": args.floats, "acceptances": acceptances, "since": args.since}
+    options = {
+        "mapping": mapping, "columns": columns, "correction": args.reading, "floats": args.floats,
+        "acceptances": acceptances, "since": args.since,
+    }  # fmt: skip
     with Progress(len(args.books)) as progress:
         for path, outcome in _results(args, settings, options, progress):
             progress.book_done()
@@ -107,15 +123,15 @@ def run(args: argparse.Namespace) -> int:
     return 1 if worst >= threshold else 0
 
 
-def pairs(items: list[str]) -> dict[str, str]:
-    """`COLUMN=HEADING` arguments as a mapping."""
-    mapping = {}
+def pairs(items: list[str]) -> list[tuple[str, str]]:
+    """`FIELD=COLUMN` arguments as pairs."""
+    out = []
     for item in items:
-        name, equals, heading = item.partition("=")
-        if not equals or not name.strip() or not heading.strip():
-            raise XlfuncsError(f"--map {item!r}: write COLUMN=HEADING, e.g. fluid_density='Spec wt'")
-        mapping[name.strip()] = heading.strip()
-    return mapping
+        name, equals, place = item.partition("=")
+        if not equals or not name.strip():
+            raise XlfuncsError(f"--map {item!r}: write FIELD=COLUMN, e.g. fluid_density='Spec wt'")
+        out.append((name.strip(), place.strip()))
+    return out
 
 
 def _results(

@@ -58,6 +58,8 @@ _RANGES = {"inside_mass": (0.0, 20.0), "mass_allowance": (0.0, 0.5)}
 
 def add(commands: Any) -> None:
     """Declare the arguments."""
+    from xlfuncs.cli.audit import add_reading
+
     parser = commands.add_parser(
         "choose",
         help="choose a float from a list for a duty",
@@ -106,7 +108,7 @@ def add(commands: Any) -> None:
         "--safety-factor", type=float, default=3.0, help="collapse over permitted pressure (default: 3)"
     )
     sized.add_argument("--ends", choices=shapes, help="its ends; also those of listed floats that state none")
-    parser.add_argument("--map", action="append", default=[], metavar="COLUMN=HEADING", help="as for 'audit'")
+    add_reading(parser)
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
@@ -243,7 +245,7 @@ def _floats(args: argparse.Namespace) -> tuple[FloatList, list[str]]:
     from xlfuncs.lists.reader import read_floats
     from xlfuncs.worksheet.float_table import NUMBERS, TEXTS, assemble
 
-    tables = read_floats(args.floats, mapping=pairs(args.map))
+    tables = read_floats(args.floats, mapping=pairs(args.map), correction=args.reading)
     numbers: dict[str, list[float]] = {name: [] for name in NUMBERS}
     texts: dict[str, list[str]] = {name: [] for name in TEXTS}
     trouble: dict[int, dict[str, str]] = {}

@@ -13,6 +13,8 @@ _NAMED = 5
 
 def add(commands: Any) -> None:
     """Declare the arguments."""
+    from xlfuncs.cli.audit import add_reading
+
     parser = commands.add_parser(
         "commission",
         help="write a commissioning pack for gauges of an index",
@@ -28,7 +30,7 @@ def add(commands: Any) -> None:
     parser.add_argument("-o", "--output", type=Path, help="the pack (default: INDEX.commissioning.xlsx)")
     parser.add_argument("--floats", type=Path, metavar="FILE", help="second workbook with the float list")
     parser.add_argument("--settings", type=Path, metavar="FILE", help="TOML file with thresholds")
-    parser.add_argument("--map", action="append", default=[], metavar="COLUMN=HEADING", help="as for 'audit'")
+    add_reading(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -38,14 +40,16 @@ def run(args: argparse.Namespace) -> int:
     from xlfuncs.lists.reader import read_book
     from xlfuncs.report.commissioning import commission
 
-    settings, mapping = Settings(), pairs(args.map)
+    settings, columns = Settings(), None
     if args.settings:
         settings, tables = read_settings(args.settings)
-        mapping = {**tables.pop("columns", {}), **mapping}
+        columns = tables.pop("columns", None)
     output = args.output or args.index.with_name(f"{args.index.stem}.commissioning.xlsx")
     if output.is_dir():
         output = output / f"{args.index.stem}.commissioning.xlsx"
-    book = read_book(args.index, mapping=mapping, floats=args.floats)
+    book = read_book(
+        args.index, mapping=pairs(args.map), columns=columns, correction=args.reading, floats=args.floats
+    )
     made = commission(book, None if args.all else args.tag, output, settings)
     lacking = [gauge for gauge in made if gauge.missing]
     for gauge in lacking[:_NAMED]:

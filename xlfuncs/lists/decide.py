@@ -1,8 +1,8 @@
 """One joint decision about the columns of a list: which is which field, how sure, and what comes next.
 
 Every column has scores for the fields that its heading and its cells may mean; a field has one column. The
-assignment with the greatest sum is taken. Where columns do not compete, that is each one's best; the others are
-settled together (the linear sum assignment of scipy).
+assignment with the greatest sum is taken. Where columns do not compete, that is each one's best; the others
+are settled together (the linear sum assignment of scipy).
 """
 
 from __future__ import annotations

@@ -13,17 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists import evidence, neighbours
-from xlfuncs.lists.decide import MARGIN, Verdict, decide
+from xlfuncs.lists.decide import Verdict, decide
 from xlfuncs.lists.evidence import Profile, profile, weigh
 from xlfuncs.lists.instructions import Instructions
-from xlfuncs.lists.model import Doubt
 from xlfuncs.lists.tags import are_tags, ends_list, is_gauge, is_tag, letters_of
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.vocabulary.meaning import (
     ACCEPT,
-    POSSIBLE,
     Kind,
     Reading,
     fields,
@@ -251,7 +249,7 @@ def find_layouts(grid: Grid, instructions: Instructions) -> list[Layout]:
         if found is None:
             break
         out.append(found)
-        following = _next_headings(grid, found)
+        following = _next_headings(grid, found, instructions)
         if following is None:
             break
         found.last, start = following
@@ -260,16 +258,18 @@ def find_layouts(grid: Grid, instructions: Instructions) -> list[Layout]:
 
 def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> Layout | None:
     """The list whose headings stand in some rows."""
-    last = min(len(grid.rows), first + searched)
+    end = first + searched if first else len(grid.rows)
+    said = instructions.tries(grid, first, min(end, len(grid.rows)))
+    last = min(len(grid.rows), max(first + searched, max(said, default=0) + 2))
     page = _Page(grid, first, last)
     promising = []
     for i, row in enumerate(page.spread):
         hits = len({fold(text) for text in row if text and promises(text)})
-        if hits >= 2 and not page.is_data(i):
+        if hits >= 2 and not page.is_data(i) and not page.is_units(i):
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
     kinds: tuple[Kind, ...] = ("gauges", "floats")
-    bottoms = [i for _, i in promising[:_ROWS_TRIED]]
+    bottoms = list(dict.fromkeys([*(i - first for i in said), *(i for _, i in promising[:_ROWS_TRIED])]))
     bottoms += [
         i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1) and not page.is_data(i + 1)
     ]
@@ -327,7 +327,7 @@ def _like_number(value: Any) -> bool:
     return isinstance(value, (int, float)) or (isinstance(value, str) and value[:1].isdigit())
 
 
-def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
+def _next_headings(grid: Grid, above: Layout, instructions: Instructions) -> tuple[int, int] | None:
     """(index of the row, index from which to look) of the headings of another list below, if any."""
     same = {
         (j, fold(text))
@@ -336,19 +336,21 @@ def _next_headings(grid: Grid, above: Layout) -> tuple[int, int] | None:
         if text
     }
     tried = 0
+    said = set(instructions.tries(grid, above.first, above.last))
     for offset in np.flatnonzero(~likely(grid, above)).tolist():
         i = above.first + offset
         texts = [(j, text) for j, text in enumerate(heading_texts(grid, i, i + 1)[0]) if text]
-        if len(texts) < 3 or sum((j, fold(text)) in same for j, text in texts) >= len(texts) / 2:
+        if sum((j, fold(text)) in same for j, text in texts) >= max(len(texts), 1) / 2:
             continue
-        if sum(promises(text) for _, text in texts) < max(3, len(texts) / 2):
+        known = sum(promises(text) for _, text in texts)
+        if (len(texts) < 3 or known < max(3, len(texts) / 2)) and i not in said:
             continue
         tried += 1
         if tried > _TRIES:
             return None
         start = max(i - 2, above.first)
-        found = _find(grid, Instructions(), start, _BLOCK)
-        if found is not None and _differs(found, above):
+        found = _find(grid, instructions, start, _BLOCK)
+        if found is not None and (_differs(found, above) or not said.isdisjoint(found.headings)):
             return found.headings[0], start
     return None
 
@@ -402,7 +404,8 @@ class _Head:
     cell: str
     unit_row: str
     part: int = -1
-    """Which of the values of its cells, where each holds several ('312.4 / 50 / 300'); -1 for the whole cell."""
+    """Which of the values of its cells, where each holds several ('312.4 / 50 / 300'); -1 for the
+    whole cell."""
     parts: int = 1
 
     @property
@@ -453,8 +456,16 @@ def _is_unit_cell(text: str) -> bool:
     return is_unit(text.strip(" ()[]")) or text.strip(" ()[]") == "%"
 
 
-def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, instructions: Instructions) -> Layout | None:
-    """The list under the heading rows that end at `bottom`."""
+def attempt(grid: Grid, row: int, kind: Kind, instructions: Instructions) -> Layout | None:
+    """What would be read under the headings of a row (an index), whether or not that makes a list."""
+    page = _Page(grid, max(0, row - _HIGHEST), min(len(grid.rows), row + 3))
+    return _evaluate(page, row - page.first, 1, kind, instructions, anyway=True)
+
+
+def _evaluate(
+    page: _Page, bottom: int, height: int, kind: Kind, instructions: Instructions, anyway: bool = False
+) -> Layout | None:
+    """The list under the heading rows that end at `bottom`. `anyway`: also where it makes no list."""
     below = bottom + 1
     units: list[str] = []
     if below < len(page.own) and page.is_units(below):
@@ -473,13 +484,17 @@ def _evaluate(page: _Page, bottom: int, height: int, kind: Kind, instructions: I
             columns[found.field] = found
         else:
             others.append(found)
-    instructions.apply(page.grid, columns, others)
-    beside = _units_beside(page.grid, first, [head for head, _, _ in judged], columns, others)
-    if not _is_list(columns, kind):
-        return None
     rows = [page.first + i for i in heading_rows]
     if units:
         rows.append(page.first + below)
+    numbers = page.grid.rows[rows].tolist()
+    if instructions.forbids(page.grid, kind, numbers):
+        return None
+    instructions.apply(page.grid, kind, numbers, columns, others)
+    beside = _units_beside(page.grid, first, [head for head, _, _ in judged], columns, others)
+    vouched = anyway or instructions.vouch(page.grid, kind, numbers, columns)
+    if not (_is_list(columns, kind) or vouched):
+        return None
     score = sum(found.score for found in columns.values()) - 0.15 * (height - 1)
     score += 0.05 if units else 0.0
     score += _with_units(columns) - (
@@ -497,7 +512,8 @@ def _with_units(columns: Mapping[str, Found]) -> float:
 def _units_beside(
     grid: Grid, first: int, heads: list[_Head], columns: dict[str, Found], others: list[Found]
 ) -> dict[str, int]:
-    """Which columns hold the units of which: a column of units belongs to the quantity left of it, else right."""
+    """Which columns hold the units of which: a column of units belongs to the quantity left of it,
+    else right."""
     holders = {found.index: name for name, found in columns.items() if fields()[name]["kind"] == "quantity"}
     out: dict[str, int] = {}
     for found in others:
@@ -512,6 +528,8 @@ def _units_beside(
         right = _beside(at + 1, places, holders, texts, out)
         if left:
             _lend(places[:at][::-1], found.index, fields()[left]["quantity"], columns, holders, out)
+            if not _has_its_own(at + 1, places, holders, others):
+                _lend(places[at + 1 :], found.index, fields()[left]["quantity"], columns, holders, out)
         elif not _names_quantity(found, texts, columns, out) and right:
             _lend(places[at + 1 :], found.index, fields()[right]["quantity"], columns, holders, out)
         if found.index in out.values():
@@ -521,7 +539,8 @@ def _units_beside(
 
 
 def _names_quantity(found: Found, texts: list[str], columns: dict[str, Found], out: dict[str, int]) -> bool:
-    """'Pressure unit' holds the unit of every pressure of the list that states none; whether it was such a column."""
+    """'Pressure unit' holds the unit of every pressure of the list that states none; whether it
+    was such a column."""
     said = {name for word in words_of(found.heading) for name in word.concepts}
     lent = [
         name
@@ -549,6 +568,14 @@ def _beside(
     name = holders.get(places[at], "") if 0 <= at < len(places) else ""
     free = name and name not in out
     return name if free and (not texts or any(_may_have(text, name) for text in texts)) else ""
+
+
+def _has_its_own(at: int, places: list[int], holders: dict[int, str], others: list[Found]) -> bool:
+    """Whether the quantities from a place on are followed by a column of units of their own."""
+    units = {found.index for found in others if found.reading is not None and found.reading.is_uom}
+    while at < len(places) and places[at] in holders:
+        at += 1
+    return at < len(places) and places[at] in units
 
 
 def _lend(
@@ -687,46 +714,3 @@ def _is_list(columns: Mapping[str, Found], kind: Kind) -> bool:
     if has_tag(columns):
         return len(columns) >= 3 and (bool(telling) or "float_part" in columns or "fluid_density" in columns)
     return len(telling) >= 3 and len(columns) >= 5
-
-
-def nearest(grids: list[Grid]) -> str:
-    """The row that looks most like headings, for a message: "Sheet1!7 ('Item', 'Spec wt')"."""
-    found = _nearest_row(grids)
-    if found is None:
-        return ""
-    grid, i, texts = found
-    return f"{grid.sheet}!{int(grid.rows[i])} ({', '.join(repr(text) for text in texts if text)})"[:300]
-
-
-def unknown_headings(grids: list[Grid]) -> list[Doubt]:
-    """What the texts of the likeliest heading row could be, for a workbook in which no index was found."""
-    found = _nearest_row(grids)
-    if found is None:
-        return []
-    grid, i, texts = found
-    out = []
-    for j, text in enumerate(texts):
-        if not text:
-            continue
-        near = next(iter(read_heading(text).meanings), None)
-        if near is not None and near.score >= POSSIBLE:
-            label = fields()[near.field]["label"]
-            says = f"{text!r} could be {near.field} ({label}, {min(near.score, 1):.0%} sure)"
-        else:
-            says = (
-                f"{text!r} is not known: name its field with --map FIELD={column_letter(int(grid.cols[j]))}"
-            )
-        out.append(Doubt("heading", grid.sheet, grid.address(i, j), says, (near.field,) if near else ()))
-    return out
-
-
-def _nearest_row(grids: list[Grid]) -> tuple[Grid, int, list[str]] | None:
-    best = 1
-    found = None
-    for grid in grids:
-        for i, row in enumerate(heading_texts(grid, 0, min(SEARCHED, len(grid.rows)))):
-            texts = [text for text in row if text]
-            score = sum(promises(text) for text in texts) * 10 + min(len(texts), 9)
-            if len(texts) > 1 and score > best:
-                best, found = score, (grid, i, row)
-    return found

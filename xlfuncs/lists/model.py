@@ -9,12 +9,15 @@ from dataclasses import dataclass
 from dataclasses import field as made_by
 from enum import IntEnum
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.spreadsheet.address import column_letter
+
+if TYPE_CHECKING:
+    from xlfuncs.lists.reading import ListRead
 
 
 class State(IntEnum):
@@ -143,7 +146,7 @@ class Recognised:
     heading_cell: str
     unit: str
     """Canonical unit name, "" if the field has none or each cell states its own."""
-    unit_source: Literal["heading", "unit row", "cells", "assumed", ""] = ""
+    unit_source: Literal["heading", "unit row", "cells", "assumed", "said", ""] = ""
     confidence: float = 1.0
     runner_up: str = ""
     runner_up_confidence: float = 0.0
@@ -201,6 +204,10 @@ class Book:
     sheets: tuple[str, ...] = ()
     has_formulas: bool = True
     """False where a search of the whole file saw none."""
+    read: tuple[ListRead, ...] = ()
+    """How its lists were read."""
+    own: tuple[str, ...] = ()
+    """Its sheets that an earlier report has added."""
 
     @property
     def unread(self) -> list[Recognised]:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import joining, layout, tables, vertical
-from xlfuncs.lists.instructions import Instructions, of_mapping
+from xlfuncs.lists import advice, joining, layout, own, reading, tables, vertical
+from xlfuncs.lists.binding import Binder, Seen
+from xlfuncs.lists.instructions import SETTINGS, Instruction, Instructions, Mapped, SaidList, of_mapping
 from xlfuncs.lists.model import Book, Doubt, Table
+from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid
@@ -24,78 +27,233 @@ def load_grid(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     return opening.open_grids(Path(path), meanwhile)
 
 
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What a person has said, before it is known which columns are meant."""
+
+    options: tuple[Instruction, ...] = ()
+    lists: tuple[SaidList, ...] = ()
+    strict: bool = True
+    """Whether an option that finds nothing is an error."""
+
+    def __bool__(self) -> bool:
+        return bool(self.options or self.lists)
+
+
+@dataclass(slots=True)
+class _Found:
+    """The lists of a workbook."""
+
+    gauges: list[tables.Made] = field(default_factory=list)
+    floats: list[tables.Made] = field(default_factory=list)
+    read: list[ListRead] = field(default_factory=list)
+    instructions: Instructions = field(default_factory=Instructions)
+    notes: list[str] = field(default_factory=list)
+    """What was said and not found."""
+
+
 def read_book(
     path: Path,
     *,
-    mapping: Mapping[str, str] | None = None,
+    mapping: Mapped | None = None,
+    columns: Mapped | None = None,
+    correction: Path | None = None,
     floats: Path | None = None,
     need_index: bool = True,
+    strict: bool = True,
     meanwhile: Meanwhile | None = None,
 ) -> Book:
     """Read the gauges and the floats of a workbook.
 
     `mapping`: field -> heading, column letter or 'SHEET!LETTER', for a heading that is not recognised.
+    `columns`: the same of a settings file, which counts less; `correction`: a READING.toml, or a workbook
+    with a corrected sheet 'Reading'.
     `floats`: a second workbook whose float list is used instead of the first one's.
-    `need_index`: False gives a workbook without an index too; its doubts say what its headings could be.
+    `need_index`: False gives a workbook without an index too; `strict`: False takes no offence at what was
+    said of columns that there are not.
     `meanwhile`: what to do besides while a long workbook is read.
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
-    instructions = Instructions(of_mapping(mapping))
-    grids = load_grid(path, meanwhile)
-    if not any(grid.values.size for grid in grids):
-        raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
-    gauges, listed = _lists(grids, instructions)
-    other = (
-        [_elsewhere(made) for made in _float_lists(Path(floats), instructions)] if floats is not None else []
+    grids, corrected, added = _sheets(path, meanwhile)
+    others = _sheets(Path(floats))[0] if floats is not None else []
+    said = _Said(
+        (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
     )
-    _check(path, instructions, [*gauges, *listed, *other])
-    if not any(len(made.table) for made in gauges) and need_index:
-        raise XlfuncsError(_nothing_to_audit(path, gauges) or _no_index(path, grids, listed))
-    for made in gauges + listed:
+    found = _read([grids, others] if floats is not None else [grids], said, path)
+    index = found[0]
+    other = _of_floats(Path(floats), others, found[1]) if floats is not None else []
+    if not any(len(made.table) for made in index.gauges) and need_index:
+        raise XlfuncsError(_nothing(path, grids, index))
+    for made in index.gauges + index.floats:
         made.table.path = str(path)
-    listed = other or listed
-    doubts = _unread(grids) + ([] if gauges else layout.unknown_headings(grids))
+    listed = other or index.floats
+    read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
+    lists = (*(read or _nearest(grids, index)), *(found[1].read if floats is not None else ()))
+    doubts = _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
     skipped: Counter[str] = Counter()
-    for made in (*gauges, *listed):
+    for made in (*index.gauges, *listed):
         doubts += made.doubts
         skipped += made.skipped
     return Book(
         path,
         opening.digest(path),
-        [made.table for made in gauges],
+        [made.table for made in index.gauges],
         [made.table for made in listed],
-        doubts,
+        doubts + reading.doubts(lists),
         dict(skipped),
         tuple(grid.sheet for grid in grids),
         any(grid.has_formulas for grid in grids),
+        lists,
+        added,
     )
 
 
-def read_floats(path: Path, *, mapping: Mapping[str, str] | None = None) -> list[Table]:
+def read_floats(path: Path, *, mapping: Mapped | None = None, correction: Path | None = None) -> list[Table]:
     """The float lists of a workbook that need not hold an index. XlfuncsError, one line, without one."""
-    instructions = Instructions(of_mapping(mapping))
-    listed = _float_lists(Path(path), instructions)
-    _check(Path(path), instructions, listed)
-    return [made.table for made in listed]
-
-
-def _float_lists(path: Path, instructions: Instructions) -> list[tables.Made]:
-    _, listed = _lists(load_grid(path), instructions)
-    if not listed:
-        raise XlfuncsError(
-            f"{path}: no float list found; looked for a heading row with a part number and mass, diameter or "
-            "other float data; name its columns with --map, e.g. --map float_mass=HEADING"
-        )
-    for made in listed:
+    path = Path(path)
+    grids, corrected, _ = _sheets(path)
+    said = _Said(of_mapping(mapping), (*corrected, *_correction(correction)))
+    [found] = _read([grids], said, path, gauges=False)
+    if not found.floats:
+        raise XlfuncsError(advice.no_floats(path, grids, found.instructions))
+    for made in found.floats:
         made.table.path = str(path)
-    return listed
+    return [made.table for made in found.floats]
 
 
-def _elsewhere(made: tables.Made) -> tables.Made:
-    """A list of another workbook, whose sheets are named as a reference to that workbook names them."""
+# --- what a person has said -----------------------------------------------------------------------------
+
+
+def _sheets(
+    path: Path, meanwhile: Meanwhile | None = None
+) -> tuple[list[Grid], list[SaidList], tuple[str, ...]]:
+    """(the sheets of a workbook, what the sheet 'Reading' says, the names of what a report has added)."""
+    grids = load_grid(path, meanwhile)
+    if not any(grid.values.size for grid in grids):
+        raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
+    theirs = [grid for grid in grids if not own.is_own(grid)]
+    if not theirs:
+        raise XlfuncsError(
+            f"{path} is a report of findings: audit the workbook that it is about; with --reading {path} what"
+            " its sheet 'Reading' says is obeyed"
+        )
+    added = tuple(grid.sheet for grid in grids if own.is_own(grid))
+    return theirs, own.corrections(grids, path) if added else [], added
+
+
+def _correction(path: Path | None) -> list[SaidList]:
+    """The lists of a READING.toml, or of the sheet 'Reading' of a workbook."""
+    if path is None:
+        return []
+    if path.suffix.casefold() not in own.WORKBOOKS:
+        return reading.read_toml(path)
+    lists = own.corrections(load_grid(path), path)
+    if not lists:
+        raise XlfuncsError(
+            f"{path}: has no sheet 'Reading' of an annotated copy; name that, or a READING.toml"
+        )
+    return lists
+
+
+# --- the lists ------------------------------------------------------------------------------------------
+
+
+def _read(books: Sequence[Sequence[Grid]], said: _Said, path: Path, gauges: bool = True) -> list[_Found]:
+    """The lists of one or two workbooks, as a person has corrected them. `gauges`: indexes are wanted too."""
+    if not said:
+        return [_lists(grids, Instructions()) for grids in books]
+    seen = [one for number, grids in enumerate(books) for one in _seen(number, grids)]
+    if len(books) > 1:  # a second workbook's float list is used instead of the first one's
+        seen = [one for one in seen if one.kind == ("floats" if one.book else "gauges")]
+    listed = {(one.book, one.sheet) for one in seen}
+    likely = [
+        near.spot(number)
+        for number, grids in enumerate(books)
+        for grid in grids
+        if (number, grid.sheet) not in listed
+        and grid.values.size
+        and (near := advice.near_of(grid)) is not None
+    ]
+    binder = Binder(books, seen, likely)
+    binder.read(said.lists)
+    lost = binder.say(said.options)
+    out = [_lists(grids, binder.instructions(number)) for number, grids in enumerate(books)]
+    used = {name for found in out for one in found.read for name in (column.field for column in one.columns)}
+    for entry in lost:
+        why = f"{entry.said}: {binder.why_not(entry)}"
+        known = [one for one in seen if gauges or one.kind == "floats"]
+        if said.strict and known and not (entry.origin == SETTINGS and entry.field in used):
+            raise XlfuncsError(f"{path}: {why}")
+        out[0].notes.append(why)
+    out[0].notes += binder.missing
+    for found in out:
+        found.notes += _in_vain(found)
+    return out
+
+
+def _seen(book: int, grids: Sequence[Grid]) -> list[Seen]:
+    """The lists that are found without a person's word."""
+    out = []
+    for grid in grids:
+        if not grid.values.size:
+            continue
+        layouts = layout.find_layouts(grid, Instructions())
+        out += [reading.seen(book, grid, each) for each in layouts]
+        if not layouts and (made := vertical.read_vertical(grid, Instructions())) is not None:
+            out.append(reading.seen_labels(book, grid.sheet, made))
+    return out
+
+
+def _in_vain(found: _Found) -> list[str]:
+    """What was said of rows that make no list all the same."""
+    rows = {(one.sheet, row) for one in found.read for row in one.headings}
+    labels = {one.sheet for one in found.read if not one.headings}
+    out = {}
+    for entry in found.instructions.bound:
+        if entry.sheet not in labels and not any((entry.sheet, row) in rows for row in entry.rows):
+            out[entry.said] = (
+                f"{entry.said}: under row {min(entry.rows)} of {entry.sheet!r} no list was found: name its"
+                " column of tags (of part numbers, in a float list) and one of data as well"
+            )
+    return list(out.values())
+
+
+def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
+    """The indexes of gauges and the float lists of the sheets."""
+    made: list[tables.Made] = []
+    out = _Found(instructions=instructions)
+    for grid in grids:
+        if not grid.values.size:
+            continue
+        layouts = layout.find_layouts(grid, instructions)
+        for each in layouts:
+            made.append(tables.make(grid, each))
+            out.read.append(reading.of_layout(grid, each, made[-1]))
+        if not layouts and (one := vertical.read_vertical(grid, instructions)) is not None:
+            made.append(one)
+            out.read.append(reading.of_labels(grid.sheet, one))
+    gauges = [one for one in made if one.table.kind == "gauges"]
+    joining.attach_loops(gauges)
+    out.gauges = joining.join_sheets([one for one in gauges if len(one.table) or one.skipped or one.doubts])
+    out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
+    return out
+
+
+def _of_floats(path: Path, grids: Sequence[Grid], found: _Found) -> list[tables.Made]:
+    """The float lists of a second workbook, their sheets named as a reference to that workbook names them."""
+    if not found.floats:
+        raise XlfuncsError(advice.no_floats(path, grids, found.instructions))
+    for made in found.floats:
+        made.table.path = str(path)
+    prefix = f"[{path.name}]"
+    found.read = [reading.on_sheet(one, f"{prefix}{one.sheet}") for one in found.read if one.kind == "floats"]
+    return [_elsewhere(made, prefix) for made in found.floats]
+
+
+def _elsewhere(made: tables.Made, prefix: str) -> tables.Made:
+    """A list of another workbook."""
     table = made.table
-    prefix = f"[{Path(table.path).name}]"
 
     def named(sheet: str) -> str:
         return f"{prefix}{sheet}" if sheet else ""
@@ -111,7 +269,7 @@ def _elsewhere(made: tables.Made) -> tables.Made:
     return made
 
 
-def _unread(grids: list[Grid]) -> list[Doubt]:
+def _unread(grids: Sequence[Grid]) -> list[Doubt]:
     """What could not be read of the file."""
     gone = "the workbook lists this sheet, but the file does not hold it; get an intact copy"
     out = [Doubt("file", grid.sheet, "", gone) for grid in grids if grid.lost]
@@ -124,60 +282,19 @@ def _unread(grids: list[Grid]) -> list[Doubt]:
     return out
 
 
-def _lists(grids: list[Grid], instructions: Instructions) -> tuple[list[tables.Made], list[tables.Made]]:
-    """The indexes of gauges and the float lists of the sheets."""
-    found: list[tables.Made] = []
-    for grid in grids:
-        if not grid.values.size:
-            continue
-        layouts = layout.find_layouts(grid, instructions)
-        found += [tables.make(grid, each) for each in layouts]
-        if not layouts and (made := vertical.read_vertical(grid, instructions)) is not None:
-            found.append(made)
-    gauges = [made for made in found if made.table.kind == "gauges"]
-    joining.attach_loops(gauges)
-    gauges = joining.join_sheets([made for made in gauges if len(made.table) or made.skipped or made.doubts])
-    listed = [made for made in found if made.table.kind == "floats" and len(made.table)]
-    return gauges, listed
+def _nearest(grids: Sequence[Grid], found: _Found) -> list[ListRead]:
+    """Where no list was found, the row that comes nearest: a file to correct has its headings."""
+    near = None if found.gauges or found.floats else advice.nearest(grids)
+    return [] if near is None else [reading.of_near(near)]
 
 
-def _check(path: Path, instructions: Instructions, found: list[tables.Made]) -> None:
-    """Everything that was said must have found its column."""
-    said = {entry.said for entry in instructions.used}
-    for entry in instructions.entries:
-        if entry.said in said or not found:
-            continue
-        entries = [one for made in found for one in (*made.table.recognised, *made.table.unrecognised)]
-        headings = ", ".join(
-            repr(text) for text in dict.fromkeys(one.heading for one in entries if one.heading)
-        )
-        taken = any(one.field == entry.field for one in entries)
-        has = f" ({entry.field} was taken from another column)" if taken else ""
-        raise XlfuncsError(f"{path}: {entry.said}: no such heading or column{has}; there are {headings}")
-
-
-def _nothing_to_audit(path: Path, gauges: list[tables.Made]) -> str:
-    """What stands in the lists of a workbook that holds no float level gauge, "" if there are no such lists."""
+def _nothing(path: Path, grids: Sequence[Grid], found: _Found) -> str:
+    """Why there is nothing to audit in a workbook, and what a person can say."""
     skipped: Counter[str] = Counter()
-    for made in gauges:
+    for made in found.gauges:
         skipped += made.skipped
-    if not skipped:
-        return ""
-    seen = ", ".join(f"{count} x {reason}" for reason, count in skipped.most_common())
-    sheets = " and ".join(dict.fromkeys(repr(made.table.sheet) for made in gauges if made.skipped))
-    return (
-        f"{path}: no float level gauge found in {sheets}, so that nothing was audited; its rows are {seen}. A gauge"
-        " is known by its letters (LG), by a type that says magnetic or float, or by float data in its row"
-    )
-
-
-def _no_index(path: Path, grids: list[Grid], listed: list[tables.Made]) -> str:
-    sheets = f"{len(grids)} sheets" if len(grids) != 1 else "its one sheet"
-    only = f", only a float list in {listed[0].table.sheet!r}" if listed else ""
-    near = layout.nearest(grids)
-    seen = f"; the likeliest heading row is {near}" if near else ""
-    return (
-        f"{path}: no index of level gauges found in {sheets}{only}: looked for a heading row with a tag and "
-        f"fluid, float or range data{seen}; name its columns with --map, e.g. --map tag=HEADING, and see "
-        f"'xlfuncs columns {path}'"
-    )
+    if found.gauges:
+        return advice.no_gauge(path, found.gauges, dict(skipped.most_common()))
+    text = advice.no_list(path, grids, found.floats, found.instructions)
+    notes = "; ".join(note for note in found.notes if " of row " not in note)
+    return f"{text} ({notes})" if notes else text

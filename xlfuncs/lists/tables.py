@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.lists.evidence import Profile, profile
 from xlfuncs.lists.layout import Found, Layout, heading_texts, split_cell
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
@@ -53,6 +52,8 @@ class Made:
     doubts: list[Doubt] = field(default_factory=list)
     skipped: Counter[str] = field(default_factory=Counter)
     selected: Selected | None = None
+    labels: list[Found] = field(default_factory=list)
+    """Of a sheet of labels and values, what each label was taken for."""
 
 
 def make(grid: Grid, layout: Layout) -> Made:
@@ -79,7 +80,6 @@ def make(grid: Grid, layout: Layout) -> Made:
     title = " ".join(filter(None, [grid.sheet, *above]))
     made = assemble(grid, layout.kind, sources, grid.rows[rows.records], title)
     made.table.hidden_fields = hidden_fields
-    _doubt_headings(grid, layout, made)
     made.table.unrecognised = [_unrecognised(grid, rows, found) for found in layout.others]
     return made
 
@@ -272,7 +272,8 @@ _TWICE: Final = re.compile(r"\s*([+-]?[\d.,]+)\s*[(/\n]\s*([+-]?[\d.,]+)\s*\)?\s
 
 
 def _in_both_units(cells: Cells, units: tuple[str, ...]) -> Cells:
-    """'140 (20)' below 'kPag (psig)' with both units written out, so that the two are held against each other."""
+    """'140 (20)' below 'kPag (psig)' with both units written out, so that the two are held against
+    each other."""
     raw = cells.raw.copy()
     for i, value in enumerate(raw.tolist()):
         if isinstance(value, str) and (found := _TWICE.fullmatch(value)):
@@ -323,7 +324,8 @@ def _split(columns: dict[str, Column], falling: dict[str, list[int]]) -> None:
 
 
 def _ends(columns: dict[str, Column]) -> None:
-    """Columns of the lowest, usual and highest value make one range: every rule looks at the end that matters."""
+    """Columns of the lowest, usual and highest value make one range: every rule looks at the end
+    that matters."""
     wholes = dict.fromkeys(fields()[name]["part_of"] for name in columns if "part_of" in fields()[name])
     for whole in wholes:
         parts = [name for name in columns if fields()[name].get("part_of") == whole]
@@ -334,7 +336,8 @@ def _ends(columns: dict[str, Column]) -> None:
 
 
 def _envelope(parts: list[Column]) -> Column:
-    """The range that several columns of one field span; each record stands in the cell of its highest value."""
+    """The range that several columns of one field span; each record stands in the cell of its
+    highest value."""
     out = parts[0]
     for part in parts[1:]:
         both = out.given & part.given
@@ -437,7 +440,8 @@ def _of_visible_range(grid: Grid, columns: dict[str, Column], percent: dict[str,
 
 
 def _share_of_range(value: Any, beside: str, heading: str) -> float | None:
-    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no per cent."""
+    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no
+    per cent."""
     if isinstance(value, str) and (found := re.fullmatch(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(%?)\s*", value)):
         number, own = float(found[1].replace(",", ".")), bool(found[2])
     elif isinstance(value, (int, float)) and not isinstance(value, bool):
@@ -458,23 +462,6 @@ def _doubt_unit(grid: Grid, name: str, found: Found, read: Quantities, made: Mad
     count = f"{read.untold} numbers" if read.untold > 1 else "its number"
     text = f"'{found.heading}' ({label}): {count} cannot be used, {why}: write the unit into the heading"
     made.doubts.append(Doubt("unit", grid.sheet, found.heading_cell, text, (name,)))
-
-
-def _doubt_headings(grid: Grid, layout: Layout, made: Made) -> None:
-    """Columns that could be a field which was not found elsewhere: a person has to say."""
-    for found in layout.others:
-        names = [name for name in choices(found) if name not in layout.columns]
-        if not names or not any(source.filled for source in _data(grid, layout, found)):
-            continue
-        letter = column_letter(int(grid.cols[found.index]))
-        where = f"{grid.sheet}!{letter}" if re.fullmatch(r"\w+", grid.sheet) else f"'{grid.sheet}'!{letter}"
-        meant = " or ".join(fields()[name]["label"] for name in names)
-        text = f"'{found.heading}' could be {meant}: it was not used; say which with --map \"{names[0]}={where}\""
-        made.doubts.append(Doubt("heading", grid.sheet, found.heading_cell, text, tuple(names)))
-
-
-def _data(grid: Grid, layout: Layout, found: Found) -> list[Profile]:
-    return [profile(grid.values[layout.first : layout.last, found.index].tolist())]
 
 
 def choices(found: Found) -> list[str]:

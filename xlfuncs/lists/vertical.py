@@ -18,10 +18,10 @@ from xlfuncs.lists.tags import is_gauge, is_tag, letters_of, perhaps_gauge
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Meaning, fields, promises, read_heading, squash, unit_in
+from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Meaning, fields, promises, read_heading, unit_in
 
-_ROWS: Final = 400
-_COLS: Final = 60
+ROWS: Final = 400
+COLS: Final = 60
 _REACH: Final = 10
 """Columns to the right of a label in which its value is looked for."""
 _ABOVE: Final = 5
@@ -45,6 +45,9 @@ class _Label:
     taken: Meaning
     second: Meaning | None
     inline: str = ""
+    said: bool = False
+    unit: str = ""
+    """That a person has said."""
 
 
 @dataclass(slots=True)
@@ -57,9 +60,10 @@ class _Sheet:
 
 def read_vertical(grid: Grid, instructions: Instructions) -> Made | None:
     """The gauges (or the float) of a sheet of labels and values; None if it is no such sheet."""
-    values = [row[:_COLS] for row in grid.values[:_ROWS].tolist()]
+    values = [row[:COLS] for row in grid.values[:ROWS].tolist()]
     _mark_uncalculated(grid, values)
-    if sum(isinstance(value, str) and promises(_clean(value)) for row in values for value in row) < 4:
+    promising = sum(isinstance(value, str) and promises(clean(value)) for row in values for value in row)
+    if promising < 4 and not instructions.of(grid.sheet):
         return None
     kinds: tuple[Kind, ...] = ("gauges", "floats")
     for kind in kinds:
@@ -73,14 +77,14 @@ def _mark_uncalculated(grid: Grid, values: list[list[Any]]) -> None:
     """Formulas without a value are no blank cells: a label beside one has its value cell."""
     if not grid.uncalculated:
         return
-    rows = {row: i for i, row in enumerate(grid.rows[:_ROWS].tolist())}
-    cols = {col: j for j, col in enumerate(grid.cols[:_COLS].tolist())}
+    rows = {row: i for i, row in enumerate(grid.rows[:ROWS].tolist())}
+    cols = {col: j for j, col in enumerate(grid.cols[:COLS].tolist())}
     for row, col in grid.uncalculated:
         if row in rows and col in cols:
             values[rows[row]][cols[col]] = None
 
 
-def _clean(text: str) -> str:
+def clean(text: str) -> str:
     text = " ".join(text.split())
     return _NUMBERING.sub("", text).rstrip(" :=.") if len(text) <= 120 else ""
 
@@ -102,7 +106,7 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
             continue
         rows = np.where((cells.row > 0) & ((rows == 0) | (cells.row < rows)), cells.row, rows)
         heading = " / ".join(filter(None, (label.section, label.text)))
-        stated = unit_in(unit, name) or label.taken.unit
+        stated = label.unit or unit_in(unit, name) or label.taken.unit
         second = label.second
         found = Found(
             name,
@@ -117,9 +121,11 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
         )
         where = int(cells.col[cells.col > 0][0]) if (cells.col > 0).any() else int(grid.cols[label.col])
         sources[name] = Source(found, cells, column_letter(where))
-    if not _is_data_sheet(sources, kind):
+    if not (_is_data_sheet(sources, kind) or instructions.vouch_labels(grid.sheet, kind, sources)):
         return None
+    labels = [source.found for source in sources.values()]
     made = assemble(grid, kind, sources, rows)
+    made.labels = labels
     tag = made.table.columns.get("tag")
     if tag is not None and kind == "gauges":
         hidden = np.fromiter(grid.hidden_cols, np.int64, len(grid.hidden_cols))
@@ -138,27 +144,26 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
 
 
 def _find_labels(sheet: _Sheet, kind: Kind, instructions: Instructions) -> None:
-    wanted = {squash(entry.heading): entry for entry in instructions.entries if entry.heading and entry.field}
     sections: dict[int, str] = {}
     for i, row in enumerate(sheet.values):
         for j, value in enumerate(row):
             if not isinstance(value, str) or not value.strip():
                 continue
             inline = _INLINE.match(" ".join(value.split()))
-            text = _clean(inline[1] if inline else value)
-            if not text or ((is_tag(text) or is_unit(text)) and not promises(text)):
+            text = clean(inline[1] if inline else value)
+            said = instructions.label(sheet.grid.sheet, int(sheet.grid.rows[i]), int(sheet.grid.cols[j]))
+            if said is None and (not text or ((is_tag(text) or is_unit(text)) and not promises(text))):
                 continue
             has_value = bool(inline) or _next_filled(row, j) is not None
             if not has_value:
                 if not _names_quantity(text, kind):  # 'Viscosity' without a value is no section
                     sections[j] = text
                 continue
-            if squash(text) in wanted:
-                entry = wanted[squash(text)]
-                instructions.used.add(entry)
-                sheet.labels.append(
-                    _Label(i, j, text, "", Meaning(entry.field, 1.0), None, inline[2] if inline else "")
-                )
+            if said is not None:
+                section, value = sections.get(j, ""), inline[2] if inline else ""
+                if said.field:
+                    meaning = Meaning(said.field, 1.0, unit_in(text, said.field))
+                    sheet.labels.append(_Label(i, j, text, section, meaning, None, value, True, said.unit))
                 continue
             taken, second = _meaning(text, sections.get(j, ""), kind, _unit_beside(row, j))
             if taken is not None:
@@ -168,6 +173,8 @@ def _find_labels(sheet: _Sheet, kind: Kind, instructions: Instructions) -> None:
             elif taken is None and not any(map(str.isdigit, text)):
                 sheet.unknown.append((i, j, text))
     _drop_values(sheet)
+    spoken = {label.taken.field for label in sheet.labels if label.said}
+    sheet.labels = [label for label in sheet.labels if label.said or label.taken.field not in spoken]
 
 
 def _tags_as_headings(sheet: _Sheet, kind: Kind) -> None:
@@ -200,7 +207,9 @@ def _drop_values(sheet: _Sheet) -> None:
         count[label.col] = count.get(label.col, 0) + 1
     most = max(count.values(), default=0)
     sheet.labels = [
-        label for label in sheet.labels if count[label.col] >= max(2, 0.25 * most) or label.inline
+        label
+        for label in sheet.labels
+        if count[label.col] >= max(2, 0.25 * most) or label.inline or label.said
     ]
 
 

@@ -70,7 +70,7 @@ def write(
     if format in _TEXTS:
         mark = "\ufeff" if format == "csv" else ""  # by it spreadsheet programs know UTF-8
         return _files.write_text(path, mark + module.text(given), sources)
-    module.write(results, path, sources)
+    _say(module.write(results, path, sources) or (), messages or sys.stderr)
     return path
 
 

@@ -6,10 +6,11 @@ openpyxl only builds the added sheets; they are grafted here: ECMA-376 part 1 (S
 from __future__ import annotations
 
 import contextlib
+import html
 import io
 import re
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
 from xml.sax.saxutils import escape, quoteattr
@@ -161,6 +162,66 @@ class Annotated:
         self._changed.put(shapes, _shapes(self._changed.read(shapes), {c: wanted[c] for c in added}))
         return [cell for cell in texts if cell in busy]
 
+    # What an earlier report has left
+
+    def forget(self, names: Collection[str]) -> None:
+        """Leave out the sheets that an earlier report has added, and what it said in comments."""
+        if not names:
+            return
+        gone = [k for k, sheet in enumerate(self._sheets.children) if sheet.attributes.get("name") in names]
+        for k in gone:
+            sheet = self._sheets.children[k]
+            self._workbook.replace(sheet.start, sheet.end, "")
+            name = sheet.attributes["name"]
+            with _kept():
+                self._changed.drop(self.sheets.pop(name), self._main)
+            self.with_cells.discard(name)
+        self._shift_names(set(gone))
+        self._first_in_view()
+        for name in self.with_cells:
+            self._clear_comments(self.sheets[name])
+
+    def _shift_names(self, gone: set[int]) -> None:
+        """Defined names count the sheets: those of sheets that are left out go, the others move up."""
+        names = self._workbook.root.one("definedNames")
+        for name in names.children if names is not None else ():
+            sheet = name.attributes.get("localSheetId")
+            if sheet is None:
+                continue
+            if int(sheet) in gone:
+                self._workbook.replace(name.start, name.end, "")
+            elif before := sum(k < int(sheet) for k in gone):
+                self._workbook.attribute(name, "localSheetId", str(int(sheet) - before))
+
+    def _first_in_view(self) -> None:
+        """The sheet that was shown last may be gone: the first one is shown."""
+        views = self._workbook.root.one("bookViews")
+        for view in views.children if views is not None else ():
+            for name in ("activeTab", "firstSheet"):
+                if name in view.attributes:
+                    self._workbook.attribute(view, name, "0")
+
+    def _clear_comments(self, part: str) -> None:
+        notes = self._related(part, "comments")
+        if not notes:
+            return
+        comments = self._splice(notes)
+        cleared = set()
+        for comment in _need(comments.root, "commentList").children:
+            rest = _without_ours(comments, comment)
+            if rest == "":
+                cleared.add(comment.attributes.get("ref", ""))
+                comments.replace(comment.start, comment.end, "")
+            elif rest is not None:
+                text = _need(comment, "text")
+                space = declared(comments, MAIN)
+                plain = f'<t{space} xml:space="preserve">{escape(rest)}</t>'
+                comments.replace(text.inner, text.close, plain)
+        self._changed.settle(notes)  # for other comments may come to the same cells
+        drawing = self._related(part, "vmlDrawing")
+        if cleared and drawing:
+            self._changed.put(drawing, _without_shapes(self._changed.read(drawing), cleared))
+
     # Sheets
 
     def graft(self, book: Workbook) -> None:
@@ -239,6 +300,47 @@ class Annotated:
         styles.attribute(collection, "count", str(count + len(lines)))
         styles.append(collection, "".join(lines))
         return count
+
+
+def _without_ours(comments: Splice, comment: Element) -> str | None:
+    """What a comment says without what a report has put into it; None where it has put nothing."""
+    text = comment.one("text")
+    pieces = [] if text is None else _texts(comments, text)
+    whole = "".join(pieces)
+    found = re.search(rf"(?:^|\n\n){re.escape(_AUTHOR)}\n", whole)
+    return None if found is None else whole[: found.start()]
+
+
+def _texts(comments: Splice, element: Element) -> list[str]:
+    """The texts of a comment, run by run."""
+    out = []
+    for child in element.children:
+        if child.name == "t":
+            text = comments.data[child.inner : child.close].decode()
+            out.append(html.unescape(text).replace("\r\n", "\n"))
+        elif child.name == "r":
+            out += _texts(comments, child)
+    return out
+
+
+_SHAPE = re.compile(r"<(?P<tag>[A-Za-z]+:)shape\b.*?</(?P=tag)shape>", re.DOTALL)
+
+
+def _without_shapes(vml: bytes, cells: Collection[str]) -> bytes:
+    """The drawing without the boxes of some comments."""
+    places = set()
+    for cell in cells:
+        letters, row = coordinate_from_string(cell)
+        places.add((row - 1, column_index_from_string(letters) - 1))
+
+    def kept(found: re.Match[str]) -> str:
+        row, column = (
+            re.search(rf"<x:{name}>\s*(\d+)\s*</x:{name}>", found[0]) for name in ("Row", "Column")
+        )
+        here = row is not None and column is not None and (int(row[1]), int(column[1])) in places
+        return "" if here else found[0]
+
+    return _SHAPE.sub(kept, vml.decode("utf-8", "surrogateescape")).encode("utf-8", "surrogateescape")
 
 
 def _need(element: Element, name: str) -> Element:

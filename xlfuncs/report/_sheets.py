@@ -19,7 +19,7 @@ from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, Waiting
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
@@ -35,7 +35,7 @@ _WRAP = Alignment(horizontal="left", vertical="top", wrap_text=True)
 _RULED = Border(bottom=Side(style="thin", color="D5DCE1"))
 _EDGE = Side(style="thin", color="7F8C8D")
 _BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
-_LOOK = "FFF0C2"
+LOOK = "FFF0C2"
 """Fill of what needs a look."""
 _LINE = 13.5
 """Height of a line of text, points."""
@@ -236,7 +236,7 @@ def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], fi
                 entry.why, words.place(f) if f else "", words.sentence(f.message) if f else "",
             )  # fmt: skip
             for column, value in enumerate(values, 1):
-                put(sheet, row, column, value, fill="" if entry.state == "used" else _LOOK)
+                put(sheet, row, column, value, fill="" if entry.state == "used" else LOOK)
             if f and f.cell and f.sheet in sheets and row <= _LINKS:
                 _link(sheet, row, 7, f.sheet, f.cell, file)
     close(sheet)
@@ -276,6 +276,11 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
                 put(sheet, row, column, value)
 
     lines("This report", [
+        *(("How it was read", line) for line in summary.reading(result)),
+        *(
+            ("Say first what it is", _first(one))
+            for one in (*summary.in_doubt(result), *summary.not_understood(result))
+        ),
         ("Workbook audited", result.workbook), ("sha256 of its bytes", result.sha256),
         ("Audited with", f"xlfuncs {result.version}"), ("Rows audited", result.rows_audited),
         ("Findings", summary.headline(result)), ("Not checked", len(result.not_checked)),
@@ -288,7 +293,8 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
     lines("Settings", summary.settings(result))
     lines("Rows not audited, and why", ((why, count) for why, count in result.skipped.items()))
     lines("Doubts of the reader", (
-        (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", "")) for d in result.doubts
+        (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", ""))
+        for d in summary.doubts(result)
     ))  # fmt: skip
     lines("Columns read", (
         (name, ", ".join(f"{letter} {summary.label(field)}" for field, letter in fields.items()))
@@ -297,6 +303,11 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
     lines("Columns not read", summary.unread(result))
     lines("Cautions", ((c.title, c.text) for c in cautions(summary.standing(result))))
     fit(sheet)
+
+
+def _first(one: Waiting) -> str:
+    options = " or ".join(one.column.options)
+    return f"{summary.column(one)}: {one.column.text}; {summary.waits(one)}: {options}"
 
 
 def comment_text(findings: Sequence[Finding], accepted: Sequence[Accepted] = ()) -> str:

@@ -10,9 +10,9 @@ from functools import cache
 from itertools import groupby
 from typing import Any
 
-from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, blocks_of
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, Waiting, blocks_of
 from xlfuncs.audit.registry import TITLES, family_of, rules
-from xlfuncs.report._words import number, one_line, plural
+from xlfuncs.report._words import number, one_line, plural, reference
 
 SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
@@ -253,6 +253,52 @@ def undecided(groups: Sequence[Gap]) -> list[tuple[str, int]]:
     return [
         (rule, len({tag for _, _, tags in rows for tag in tags}))
         for rule, rows in groupby(groups, key=lambda g: g[0])
+    ]
+
+
+# --- how the sheets were read -----------------------------------------------------------------------
+
+
+def reading(result: AuditResult, most: int = 6) -> list[str]:
+    """One line for each list on how it was read; of more than `most`, the rest together."""
+    lists = result.reading.lists
+    shown = lists[:most] if len(lists) > most + 1 else lists
+    lines = [one_line(one.line) for one in shown]
+    if rest := lists[len(shown) :]:
+        used, every = sum(one.used for one in rest), sum(one.filled for one in rest)
+        count = plural(sum(one.records for one in rest), "row")
+        lines.append(f"and {len(rest)} more lists: {count}, {used} of {every} columns used")
+    return lines
+
+
+def in_doubt(result: AuditResult) -> list[Waiting]:
+    """The columns in doubt, or of open unit, that rules wait for: those first for which most waits."""
+    return [one for one in result.reading.open if one.rules and one.column.what != "unread"]
+
+
+def not_understood(result: AuditResult) -> list[Waiting]:
+    """The columns that were not understood and may hold what rules wait for."""
+    return [one for one in result.reading.open if one.rules and one.column.what == "unread"]
+
+
+def waits(one: Waiting) -> str:
+    """`2 rules for 71 gauges wait`."""
+    verb = "waits" if len(one.rules) == 1 else "wait"
+    return f"{plural(len(one.rules), 'rule')} for {plural(one.gauges, 'gauge')} {verb}"
+
+
+def column(one: Waiting) -> str:
+    """Where an open column stands: its heading's cell, or the column."""
+    return reference(one.column.sheet, one.column.cell or one.column.column)
+
+
+def doubts(result: AuditResult) -> list[dict[str, Any]]:
+    """What else the reader would not guess."""
+    told = {(one.column.sheet, one.column.cell) for one in in_doubt(result)}
+    return [
+        doubt
+        for doubt in result.doubts
+        if doubt.get("kind") not in ("heading", "unit") or (doubt.get("sheet"), doubt.get("cell")) not in told
     ]
 
 

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 from typing import TextIO
 
 from rich.console import RenderableType
 from rich.text import Text
 
+from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.model import Book, Recognised
+from xlfuncs.lists.reading import KINDS, to_toml
 from xlfuncs.report import _words as words
+from xlfuncs.report._files import write_text
 from xlfuncs.report.text import _console, _heading, _Item
+from xlfuncs.vocabulary.meaning import fields
 
 _GAP = "  "
 _LEAST = 16
@@ -23,6 +28,26 @@ def print_columns(book: Book, stream: TextIO | None = None) -> None:
     console = _console(stream or sys.stdout)
     for part in _report(book, console.width):
         console.print(part)
+
+
+def print_fields(stream: TextIO | None = None) -> None:
+    """Every field that a column can be, and what it means."""
+    console = _console(stream or sys.stdout)
+    for number, (kind, title) in enumerate(KINDS.items()):
+        if number:
+            console.print()
+        console.print(_Item(Text(f"Fields of {'an' if kind == 'gauges' else 'a'} {title}", style="bold"), 0))
+        names = {name: str(entry["label"]) for name, entry in fields().items() if kind in entry["tables"]}
+        wide = max(map(len, names))
+        for name, label in names.items():
+            console.print(_Item(label, 0, f"{name:{wide}}{_GAP}", ""))
+
+
+def write_reading(book: Book, output: Path, sources: Iterable[Path]) -> None:
+    """Write how a workbook was read as a file to correct. XlfuncsError where there is nothing to write."""
+    if not book.read:
+        raise XlfuncsError(f"{book.path}: holds no list and no row of headings: there is no reading to write")
+    write_text(output, to_toml(book.read, book.path.name), sources)
 
 
 def _report(book: Book, width: int) -> Iterator[RenderableType]:

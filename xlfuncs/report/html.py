@@ -105,6 +105,8 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
     for result in results:
         name = f"{_t(result.workbook)}: " if places.several else ""
         rows = f"{words.plural(result.rows_audited, 'row')} audited with xlfuncs {_t(result.version)}"
+        for line in summary.reading(result):
+            yield f'<p class="read">{name}{_t(line)}</p>'
         yield f'<p class="meta">{name}{rows}; sha256 <code>{_t(result.sha256)}</code></p>'
         if result.since:
             told = f"Since {_t(result.since)}: {summary.revision(result)}"
@@ -118,6 +120,7 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
     yield f'<ul class="counts">{"".join(chips)}</ul></header><main>'
     findings = summary.merged(results)
     shown = _drawn(findings, places)
+    yield from _open(results)
     yield from _summary(findings, places)
     yield from _cautions([f for r in results for f in summary.standing(r)])
     yield from _list(results, findings, places, shown)
@@ -127,6 +130,33 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
     yield from _not_checked(results)
     yield from _about(results)
     yield "</main>"
+
+
+def _open(results: Sequence[AuditResult]) -> Iterator[str]:
+    """The columns that a person has to say something of, each with the options that settle it."""
+    for result in results:
+        waiting = [*summary.in_doubt(result), *summary.not_understood(result)]
+        if not waiting:
+            continue
+        yield f"<h2>Say first what these columns are{_in(result, results)}</h2>"
+        yield '<p class="intro">Rules wait for them. Add one of the options to the command and audit again, '
+        yield "or choose on the sheet Reading of the annotated copy, save it and audit that.</p>"
+        heads = ("Column", "What is open", "Waits for it", "Options")
+        yield f'<table class="open">{_head(*((head, "") for head in heads))}<tbody>'
+        for one in waiting:
+            rules = f'{_t(summary.waits(one))}<br><span class="soft">{_t(", ".join(one.rules))}</span>'
+            options = "".join(f"<li>{_option(option)}</li>" for option in one.column.options)
+            yield f'<tr class="look"><td>{_t(summary.column(one))}</td><td>{_t(one.column.text)}</td>'
+            yield f'<td>{rules}</td><td><ul class="options">{options}</ul></td></tr>'
+        yield "</tbody></table>"
+
+
+def _option(text: str) -> str:
+    """An option as code, with a button that copies it."""
+    return (
+        f"<code>{escape(words.clean(text))}</code> "
+        '<button type="button" class="copy live-only" aria-label="Copy the option">Copy</button>'
+    )
 
 
 def _drawn(findings: Sequence[tuple[int, Finding]], places: _Places) -> dict[str, Mapping[str, Any]]:
@@ -402,7 +432,8 @@ def _about(results: Sequence[AuditResult]) -> Iterator[str]:
         yield from _table("Settings used", summary.settings(result))
         yield from _table("Rows not audited, and why", ((why, f"{n:,}") for why, n in result.skipped.items()))
         doubts = (
-            (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", "")) for d in result.doubts
+            (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", ""))
+            for d in summary.doubts(result)
         )
         yield from _table("Doubts of the reader", doubts)
         columns = (

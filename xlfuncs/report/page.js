@@ -1,9 +1,26 @@
 "use strict";
 (() => {
+  document.documentElement.classList.add("live");
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("button.copy");
+    if (!button) return;
+    const code = button.parentElement.querySelector("code");
+    const told = (word) => {
+      button.textContent = word;
+      setTimeout(() => (button.textContent = "Copy"), 2000);
+    };
+    const selected = () => {
+      getSelection().selectAllChildren(code);
+      told(document.execCommand("copy") ? "Copied" : "Press Ctrl+C");
+    };
+    if (navigator.clipboard) navigator.clipboard.writeText(code.textContent).then(() => told("Copied"), selected);
+    else selected();
+  });
+})();
+(() => {
   const find = (id) => document.getElementById(id);
   const form = find("filter");
   if (!form) return;
-  document.documentElement.classList.add("live");
   const rows = [...document.querySelectorAll("#findings tbody tr")].map((row) => ({
     row,
     keys: row.dataset,

@@ -1,9 +1,12 @@
-"""The data request: what was missing, one row for each value, as a workbook to send to the contractor."""
+"""The data request: what was missing, one row for each value, as a workbook to send to the contractor.
+
+Nobody is asked for what stands in a column that was not read: the auditor is told to say what that is.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -11,10 +14,12 @@ from pathlib import Path
 from openpyxl import Workbook
 
 from xlfuncs.audit.gauges import VIRTUAL
-from xlfuncs.audit.model import AuditResult
+from xlfuncs.audit.model import AuditResult, Place, Waiting, blocks_of
+from xlfuncs.audit.waiting import given
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _sheets
+from xlfuncs.report import _summary as summary
 from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
 from xlfuncs.spreadsheet.files import whole_file
@@ -41,17 +46,54 @@ class Wanted:
 
 
 def wanted(results: Iterable[AuditResult]) -> list[Wanted]:
-    """The missing values in the order of the sheets, each once."""
+    """The missing values in the order of the sheets, each once; none that may stand in a column not read."""
     found: dict[tuple[str, str, int, str, str], Wanted] = {}
     for result in results:
-        units_of = {i: unit(i, result) for i in {i for gap in result.not_checked for i in gap.missing}}
-        for gap in result.not_checked:
-            for item in gap.missing:
-                key = (result.workbook, gap.sheet, gap.row, gap.tag, item)
+        units_of = {i: unit(i, result) for block in blocks_of(result.not_checked) for i in block.missing}
+        for rule, item, (tag, sheet, row), column in _gaps(result):
+            key = (result.workbook, sheet, row, tag, item)
+            if column is None:
                 if key not in found:
                     found[key] = Wanted(*key, units_of[item])
-                found[key].rules.append(gap.rule)
+                found[key].rules.append(rule)
     return sorted(found.values(), key=lambda w: (w.workbook, w.sheet, w.row, w.tag, w.item))
+
+
+def _gaps(result: AuditResult) -> Iterator[tuple[str, str, Place, Waiting | None]]:
+    """(rule, what is missing, gauge, the column not read in which it may stand)."""
+    sheets = {gauges.sheet for gauges in result.reading.lists if gauges.kind == "gauges"}
+    for block in blocks_of(result.not_checked):
+        for number, item in enumerate(block.missing):
+            needed = block.fields[number] if block.fields and not block.cell else frozenset()
+            columns = [one for one in result.reading.open if one.rules and needed & given(one.column)]
+            for place in block.gauges:
+                here = (
+                    c for c in columns if c.column.sheet in (place[1], "") or c.column.sheet not in sheets
+                )
+                yield block.rule, item, place, next(here, None)
+
+
+def withheld(results: Iterable[AuditResult]) -> list[str]:
+    """What was not asked for, as it may stand in a column that was not read: one line for each column."""
+    lines = []
+    for result in results:
+        items: dict[tuple[str, str], dict[str, None]] = {}
+        gauges: dict[tuple[str, str], set[Place]] = {}
+        told: dict[tuple[str, str], Waiting] = {}
+        for _, item, place, column in _gaps(result):
+            if column is not None:
+                key = column.column.sheet, column.column.column
+                told[key] = column
+                items.setdefault(key, {})[item] = None
+                gauges.setdefault(key, set()).add(place)
+        for key, column in told.items():
+            count = words.plural(len(gauges[key]), "gauge")
+            what = f"{summary.column(column)}: {words.one_line(column.column.text)}"
+            lines.append(
+                f"{words.one_line(result.workbook)}: not asked for at {count}: {'; '.join(items[key])}."
+                f" It may stand in {what}. Say first what that is, with {' or '.join(column.column.options)}"
+            )
+    return lines
 
 
 def unit(item: str, result: AuditResult | None = None) -> str:
@@ -115,7 +157,9 @@ def build(results: Sequence[AuditResult]) -> Workbook:
             sheet, _MOST + 2, 2, f"and {len(values) - _MOST:,} more values; the next sheet counts them all"
         )
     if not values:
-        _sheets.put(sheet, 2, 2, "Nothing is missing: every rule could be decided for every row.")
+        missing = any(len(result.not_checked) for result in results)
+        none = "Nothing is missing: every rule could be decided for every row."
+        _sheets.put(sheet, 2, 2, "Nothing is asked for." if missing else none)
     _sheets.close(sheet)
     _overview(book, values)
     return book
@@ -133,9 +177,10 @@ def _overview(book: Workbook, values: Sequence[Wanted]) -> None:
     _sheets.close(sheet)
 
 
-def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -> None:
-    """Write the request to an .xlsx file."""
+def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -> list[str]:
+    """Write the request to an .xlsx file; gives what the auditor has to know about it."""
     if path.suffix.lower() != ".xlsx":
         raise XlfuncsError(f"{path}: a data request is a workbook; its name has to end in .xlsx")
     with whole_file(path, sources) as draft:
         build(results).save(draft)
+    return withheld(results)

@@ -24,6 +24,9 @@ _MENDED_IN_FULL = 3
 _CELLS = 12
 _TAGS = 6
 _DOUBTS = 40
+_OPEN = 12
+_UNREAD = 4
+_DOUBTED = "reading-doubtful"
 
 # Lines of prose wider than this are hard to read, however wide the terminal.
 _PROSE = 110
@@ -65,7 +68,9 @@ def _console(stream: TextIO) -> Console:
 def _report(result: AuditResult) -> Iterable[RenderableType]:
     found = summary.ordered(result)
     yield _Item(Text(words.one_line(result.workbook), style="bold"), 0)
+    yield from (_Item(line, 0) for line in summary.reading(result))
     yield from _overview(result, found)
+    yield from _open(result)
     for severity in summary.SEVERITIES:
         rules: dict[str, list[Finding]] = {}
         for f in found:
@@ -94,6 +99,22 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
     yield Text()
     yield _Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
     yield _Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
+
+
+def _open(result: AuditResult) -> Iterable[RenderableType]:
+    """The columns that a person has to say something of, each with the options that settle it."""
+    waiting, unread = summary.in_doubt(result), summary.not_understood(result)
+    if not (waiting or unread):
+        return
+    yield from _heading("Say first what these columns are: rules wait for them")
+    shown = [*waiting[:_OPEN], *unread[:_UNREAD]]
+    for one in shown:
+        yield _Item(Text.assemble((summary.column(one), "cyan"), f"  {words.one_line(one.column.text)}"))
+        yield _Item(Text(f"{summary.waits(one)}: {', '.join(one.rules)}", style="dim"), 4)
+        for number, option in enumerate(one.column.options):
+            yield _Whole(f"{'or ' if number else '   '}{option}", 4)
+    if left := len(waiting) + len(unread) - len(shown):
+        yield _Item(f"and {left} more: 'xlfuncs columns BOOK -o READING.toml' writes them all")
 
 
 def _overview(result: AuditResult, found: Sequence[Finding]) -> Iterable[RenderableType]:
@@ -147,13 +168,24 @@ class _Item:
             yield Text.assemble(" " * self.indent, lead, line)
 
 
+class _Whole:
+    """A line that is to be copied: never broken."""
+
+    def __init__(self, text: str, indent: int) -> None:
+        self.text = text
+        self.indent = indent
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        yield Text(" " * self.indent + words.clean(self.text), no_wrap=True, overflow="ignore")
+
+
 def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[RenderableType]:
     head = Text.assemble((severity.value.upper(), STYLES[severity]), "  ", (rule, "bold"))
     new = sum(f.status == "new" for f in found)
     if len(found) > 1:
         head.append(f"  ({len(found):,}{f', {new:,} new' if new else ''})")
     yield head
-    mends = {f.mend for f in found}
+    mends = {_mend_of(f) for f in found}
     if (
         severity is Severity.NOTE
         and len(found) > _NOTES_IN_FULL
@@ -175,6 +207,13 @@ def _mend(text: str, indent: int) -> RenderableType:
     return _Item(words.sentence(text), indent, "Mend: ")
 
 
+def _mend_of(finding: Finding) -> str:
+    """An option that is to be copied stands above, in a line that is not broken."""
+    if finding.rule == _DOUBTED:
+        return "say what the column is, with one of the options above, and audit again."
+    return finding.mend
+
+
 def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
     where = _where(finding)
     if finding.status:
@@ -187,7 +226,7 @@ def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
     if finding.also:
         yield _Item(Text(words.same_cause(finding), style="dim"), 4)
     if with_mend and finding.mend:
-        yield _mend(finding.mend, 4)
+        yield _mend(_mend_of(finding), 4)
 
 
 def _where(finding: Finding) -> Text:
@@ -245,14 +284,15 @@ def _not_checked(result: AuditResult) -> Iterable[RenderableType]:
 
 
 def _doubts(result: AuditResult) -> Iterable[RenderableType]:
-    if not result.doubts:
+    doubts = summary.doubts(result)
+    if not doubts:
         return
     yield from _heading("Doubts of the reader")
-    for doubt in result.doubts[:_DOUBTS]:
+    for doubt in doubts[:_DOUBTS]:
         where = words.reference(doubt.get("sheet", ""), doubt.get("cell", ""))
         yield _Item(f"{where}: " * bool(where) + words.one_line(doubt.get("text", "")))
-    if len(result.doubts) > _DOUBTS:
-        yield _Item(f"and {len(result.doubts) - _DOUBTS} more, all in --format json")
+    if len(doubts) > _DOUBTS:
+        yield _Item(f"and {len(doubts) - _DOUBTS} more, all in --format json")
 
 
 def _unread(result: AuditResult) -> Iterable[RenderableType]:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import _files, _sheets
+from xlfuncs.report import _files, _reading, _sheets
 from xlfuncs.report._package import Annotated, CannotKeep
 from xlfuncs.spreadsheet.files import whole_file
 
@@ -35,13 +35,16 @@ def write(result: AuditResult, source: Path, output: Path | None = None) -> tupl
 def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     notes = []
     with Annotated(source) as package:
+        package.forget(result.own_sheets)
         for sheet, cells in _by_cell(result).items():
             if sheet not in package.with_cells:
                 continue
             texts = {cell: _sheets.comment_text(*told) for cell, told in cells.items()}
             for cell in package.comment(sheet, texts):
                 notes.append(f"{sheet}!{cell}: a conversation stands there; the finding is in the list only")
-        package.graft(_sheets.book(result, list(package.sheets), remarks=notes))
+        made = _sheets.book(result, list(package.sheets), remarks=notes)
+        _reading.add(made, result, list(package.sheets))
+        package.graft(made)
         with whole_file(path, [source]) as draft:
             package.save(draft)
     return notes
@@ -76,6 +79,7 @@ def _separate(result: AuditResult, source: Path, output: Path | None, reason: st
     sheets = {name for name in sheets if not name.startswith("[")}  # of another workbook
     linked = source.suffix.lower() != ".csv"
     made = _sheets.book(result, sheets if linked else (), source.name, [note])
+    _reading.add(made, result, ())
     with whole_file(path, [source]) as draft:
         made.save(draft)
     return path, [note]

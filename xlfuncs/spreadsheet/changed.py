@@ -60,6 +60,11 @@ class Changed:
             self._splices[part] = Splice(self.in_utf_8(part), depth)
         return self._splices[part]
 
+    def settle(self, part: str) -> None:
+        """Take what was done to the `splice` of a part as its content: it can be opened anew."""
+        part = self._named(part)
+        self._content[part] = self._splices.pop(part).result()
+
     def _named(self, part: str) -> str:
         return normal(self.package.entry(part)) if self.package.has(part) else part
 
@@ -94,7 +99,7 @@ class Changed:
 
     def drop(self, part: str, owner: str) -> None:
         """Leave out a part that belongs to `owner`."""
-        self._dropped.add(part)
+        self._dropped |= {part, relations_of(part)}
         keys = {link.key for link in self.package.relations(owner) if link.part == part}
         links = self.splice(relations_of(owner))
         for link in links.root.children:

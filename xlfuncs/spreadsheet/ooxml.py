@@ -218,10 +218,7 @@ class Reach:
         return Reach(
             max(self.row, other.row),
             max(self.col, other.col),
-            *(
-                getattr(self, name) + getattr(other, name)
-                for name in ("values", "shared", "inline", "merges")
-            ),
+            *(getattr(self, count) + getattr(other, count) for count in _COUNTS),
         )
 
 
@@ -374,15 +371,26 @@ def _exact_reach(package: Package, part: str) -> tuple[int, int] | None:
     return row, max(column_number(column.decode()) for column in letters)
 
 
-def scan_all(package: Package, without: Collection[str] = ()) -> dict[str, Scan]:
-    """Search every worksheet of a workbook, but for those in `without`."""
+def scan_all(
+    package: Package, without: Collection[str] = (), given_up: Callable[[], bool] = lambda: False
+) -> dict[str, Scan]:
+    """Search every worksheet of a workbook, but for those in `without`; `given_up`: whether in vain."""
     struck = struck_styles(package)
     out = {}
     for name, part in package.worksheets.items():
         if name not in without:
-            found = scan(pieces_of(package, part), struck)
-            out[name] = scan_in_order(package.pieces(part), struck) if found.unplaced else found
+            found = scan(_wanted(pieces_of(package, part), given_up), struck)
+            if found.unplaced:
+                found = scan_in_order(_wanted(package.pieces(part), given_up), struck)
+            out[name] = found
     return out
+
+
+def _wanted(pieces: Iterable[bytes], given_up: Callable[[], bool]) -> Iterator[bytes]:
+    for piece in pieces:
+        if given_up():
+            raise Broken("it is not read")
+        yield piece
 
 
 def scan(pieces: Iterable[bytes], struck: frozenset[bytes]) -> Scan:
@@ -438,6 +446,8 @@ class _Counting:
                 number = attributes.get("r", "")
                 self._row = int(number) if number.isdecimal() else self._row + 1
                 self._col = 0
+                if self._row > LAST_ROW:
+                    raise Broken("it has more rows than a sheet can")
                 if attributes.get("hidden") in _YES:
                     self.found.hide_row(self._row)
             case "c":

@@ -10,7 +10,8 @@ import hashlib
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Collection
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
+from copy import copy
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
@@ -198,16 +199,19 @@ def _usual_xlsx(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid
     budget.take_strings(package)
     if package.styles and package.size(package.styles) > MAX_STYLES:
         raise Broken("its styles are longer than those of any workbook")
+    spent = copy(budget)
     try:
-        long: dict[str, Grid] = attempt(path, lambda path: read_halves(package, MAX_CELLS, meanwhile, budget))
+        long: dict[str, Grid] = attempt(path, lambda path: read_halves(package, MAX_CELLS, meanwhile, spent))
     except Unreadable:
         long = {}
+    budget = spent if long else budget
     meanwhile.spare()
     if long and list(long) == names:
         return list(long.values())
     with ThreadPoolExecutor(2) as second:
         reach = second.submit(_check_reach, package, budget, without=long)
-        search = second.submit(ooxml.scan_all, package, without=long)
+        refused = partial(_has_failed, reach)
+        search = second.submit(ooxml.scan_all, package, without=long, given_up=refused)
         if not long and path.stat().st_size > LONG:
             second.submit(meanwhile.prepare)
         grids = calamine_grids(package.stream(), before_sheets=reach.result, without=long)
@@ -216,6 +220,10 @@ def _usual_xlsx(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid
         if grid.sheet in scans:
             scans[grid.sheet].put_into(grid)
     return [long.get(grid.sheet, grid) for grid in grids]
+
+
+def _has_failed(work: Future[None]) -> bool:
+    return work.done() and work.exception() is not None
 
 
 def _names(path: Path, package: Package) -> list[str]:

@@ -1,8 +1,8 @@
 """What a heading means: its concepts compared with the patterns of `fields.toml`.
 
-A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list it
-stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every score
-keeps its reason, so that a person can be told why a column was taken.
+A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list
+it stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every
+score keeps its reason, so that a person can be told why a column was taken.
 """
 
 from __future__ import annotations
@@ -63,7 +63,8 @@ _BARE_STANDARD: Final = re.compile(
     r"(?<!\d)(?:15(?:[.,]56?)?|20|4)\s*(?:°|º)\s*C\b|\b60\s*(?:°|º|deg)?\s*F\b|\b15\s?C\b"
 )
 _GAUGE: Final = re.compile(
-    r"uberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|effective)\b"
+    r"uberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|"
+    r"effective)\b"
 )
 _ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
 """Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
@@ -422,9 +423,15 @@ def _of_unit(unit: str) -> tuple[Word, ...]:
 
 
 _OF_QUANTITY: Final = {
-    "pressure_gauge": "pressure", "pressure_absolute": "pressure", "temperature": "temperature", "density": "density",
-    "mass": "mass", "dynamic_viscosity": "viscosity", "kinematic_viscosity": "viscosity", "power_per_length": "output",
-}  # fmt: skip
+    "pressure_gauge": "pressure",
+    "pressure_absolute": "pressure",
+    "temperature": "temperature",
+    "density": "density",
+    "mass": "mass",
+    "dynamic_viscosity": "viscosity",
+    "kinematic_viscosity": "viscosity",
+    "power_per_length": "output",
+}
 
 
 @lru_cache(maxsize=8192)
@@ -495,6 +502,8 @@ def _adds(word: Word, own: tuple[Word, ...], taken: set[Slot]) -> bool:
     kinds = {slot[name] for name in word.concepts}
     if not kinds or kinds == {"weak"}:
         return False
+    if "tag" in word.concepts:  # a part of a tag: 'Tag' over 'Area'
+        return not any("tag" in other.concepts for other in own)
     if kinds & {"quantity"} and "quantity" in taken:
         return kinds - {"quantity"} > taken
     if kinds & {"qualifier"}:
@@ -598,7 +607,8 @@ _UNIT_LIKE: Final = re.compile(
 
 
 def _strange_unit(text: str) -> str:
-    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
+    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if
+    nothing does."""
     for found in _UNIT_LIKE.finditer(text):
         if not is_unit(found[1]) and re.search(r"[²³23]", found[1]):
             return found[1]
@@ -643,8 +653,9 @@ def unit_in(text: str, field: str) -> str:
 
 
 _SG: Final = re.compile(
-    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|relative dichte|"
-    r"gravedad especifica|densidad relativa|densidade relativa|densita relativa|gravidade especifica|rd)\b"
+    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|"
+    r"relative dichte|gravedad especifica|densidad relativa|densidade relativa|"
+    r"densita relativa|gravidade especifica|rd)\b"
 )
 
 

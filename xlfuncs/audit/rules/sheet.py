@@ -233,7 +233,7 @@ def unit_ambiguous(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         (table.kind, r.sheet, r.field, _assumed(r)): r.heading_cell
         for table in (*gauges.book.gauges, *gauges.book.floats)
         for r in table.recognised
-        if r.unit_source in ("heading", "unit row")
+        if r.unit_source in ("heading", "unit row", "said")
     }
     for column in _cells(gauges):
         told: set[tuple[str, str]] = set()

@@ -17,17 +17,52 @@ MODULE = "xlfuncs"
 JOB_MODULE = "xlfuncs_job"
 _HERE = Path(__file__).parent
 
+# Global: a Private or Public variable is forgotten after each call from a cell. Compatible: for ParamArray.
 _CALL = """\
-Private lg_host As Variant
+Option Compatible
+Global lg_host As Variant
 
-Function LG__Host()
-	If IsEmpty(lg_host) Then
-		Dim loader, factory
-		loader = CreateUnoService("com.sun.star.loader.Python")
-		factory = loader.activate("xlfuncs.calc.Functions", "", {bridge}, Nothing)
-		lg_host = factory.createInstanceWithArgumentsAndContext(Array({settings}), GetDefaultContext())
+Function LG__First(name As String, cells)
+	On Error GoTo Failed
+	Dim found, loader, factory
+	found = LG__Foreign()
+	If found <> "" Then
+		LG__First = LG__Failed(name, "the Python in " & found & _
+			", first in PATH, would crash LibreOffice's own: " & _
+			"start LibreOffice from the desktop, or from a terminal without that environment")
+		Exit Function
 	End If
-	LG__Host = lg_host
+	loader = CreateUnoService("com.sun.star.loader.Python")
+	factory = loader.activate("xlfuncs.calc.Functions", "", {bridge}, Nothing)
+	lg_host = factory.createInstanceWithArgumentsAndContext(Array({settings}), GetDefaultContext())
+	LG__First = lg_host.callFunction(name, cells)
+	Exit Function
+Failed:
+	LG__First = LG__Failed(name, "LibreOffice could not start its Python: " & Error$ & _
+		"; run 'xlfuncs doctor'")
+End Function
+
+' A document has been opened: functions that Excel stored by way of an add-in get their plain names.
+Sub LG__Opened(event)
+	On Error GoTo Done
+	Dim document, n As Long
+	document = event.Source
+	If Not HasUnoInterfaces(document, "com.sun.star.sheet.XSpreadsheetDocument") Then Exit Sub
+	For n = 0 To document.Sheets.Count - 1
+		If LG__Stored(document.Sheets(n).queryContentCells(com.sun.star.sheet.CellFlags.FORMULA)) Then
+			LG__First("plain names", Array(document))
+			Exit Sub
+		End If
+	Next
+Done:
+End Sub
+
+Function LG__Stored(formulas) As Boolean
+	Dim search
+	search = formulas.createSearchDescriptor()
+	search.SearchRegularExpression = True
+	search.SearchString = "(!|_xl[a-z]+[_.])LG_[A-Z0-9_]+ *[(]"
+	LG__Stored = Not IsNull(formulas.findFirst(search))
 End Function
 
 Function LG__Foreign() As String
@@ -43,37 +78,6 @@ Function LG__Foreign() As String
 			Exit Function
 		End If
 	Next
-End Function
-
-Function LG__Call(name As String, cells)
-	On Error GoTo Failed
-	Dim found
-	If IsEmpty(lg_host) Then
-		found = LG__Foreign()
-		If found <> "" Then
-			LG__Call = LG__Failed(name, "the Python in " & found & _
-				", first in PATH, would crash LibreOffice's own: " & _
-				"start LibreOffice from the desktop, or from a terminal without that environment")
-			Exit Function
-		End If
-	End If
-	found = LG__Host().callFunction(name, cells)
-	If IsArray(found) Then
-		Dim r As Long, c As Long
-		Dim block(1 To UBound(found) + 1, 1 To UBound(found(0)) + 1)
-		For r = 0 To UBound(found)
-			For c = 0 To UBound(found(r))
-				block(r + 1, c + 1) = found(r)(c)
-			Next
-		Next
-		LG__Call = block
-	Else
-		LG__Call = found
-	End If
-	Exit Function
-Failed:
-	LG__Call = LG__Failed(name, "LibreOffice could not start its Python: " & Error$ & _
-		"; run 'xlfuncs doctor'")
 End Function
 
 ' #VALUE!, which Basic knows no other way to give: a NaN with the error's number, 519, in its low bits.
@@ -92,7 +96,7 @@ End Function
 
 _JOB = """\
 Sub Run(path As String)
-	LG__Call("job", Array(path))
+	LG__First("job", Array(path))
 End Sub
 """
 
@@ -105,7 +109,13 @@ def settings(in_process: bool = False, landmark: str = "") -> dict[str, object]:
     and LibreOffice aborts. "" for a LibreOffice that brings its own library.
     """
     paths = dict.fromkeys([str(Path(xlfuncs.__file__).parent.parent), *_site_folders()])
-    return {"python": sys.executable, "paths": list(paths), "in_process": in_process, "landmark": landmark}
+    return {
+        "python": sys.executable,
+        "paths": list(paths),
+        "in_process": in_process,
+        "landmark": landmark,
+        "functions": list(catalogue()),
+    }
 
 
 def _site_folders() -> Iterable[str]:
@@ -129,14 +139,15 @@ def job_module() -> str:
 
 
 def _function(function: Function) -> str:
-    # One more than there are: Basic would drop it without a word. All are optional: what is missing is
-    # said in the cell, where Basic would open a dialog.
-    count = len(function.arguments) + function.takes_unit + 1
-    declared = ", ".join(f"Optional a{n}" for n in range(count))
-    given = ", ".join(f"a{n}" for n in range(count))
+    # Sixteen steps of Basic let LibreOffice look after its windows, which takes longer than all the rest. So
+    # this is as short as it gets: all arguments at once, however many, and without a host the call fails.
     return (
-        f"\nFunction {function.name}({declared})\n"
-        f'\t{function.name} = LG__Call("{function.name}", Array({given}))\n'
+        f"\nFunction {function.name}(ParamArray cells())\n"
+        "\tOn Error GoTo First\n"
+        f"\t{function.name} = lg_host.{function.name}(cells)\n"
+        "\tExit Function\n"
+        "First:\n"
+        f'\t{function.name} = LG__First("{function.name}", cells)\n'
         "End Function\n"
     )
 

@@ -1,4 +1,6 @@
-"""The Basic module put into a LibreOffice profile and taken out again; what else stands there is kept."""
+"""The Basic module put into a LibreOffice profile and taken out again, and the event at which it looks at a
+document that has been opened; what else stands there is kept.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,7 @@ import re
 import sys
 from pathlib import Path
 from xml.parsers import expat
-from xml.sax.saxutils import quoteattr
+from xml.sax.saxutils import escape, quoteattr
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.calc import basic
@@ -37,6 +39,17 @@ _SETTING = (
 )
 
 
+_EVENT = "OnLoadFinished"
+_OPENED = f"vnd.sun.star.script:Standard.{basic.MODULE}.LG__Opened?language=Basic&location=application"
+_BINDING = (
+    '<item oor:path="/org.openoffice.Office.Events/ApplicationEvents/Bindings">'
+    f'<node oor:name="{_EVENT}" oor:op="replace"><prop oor:name="BindingURL" oor:op="fuse">'
+    f"<value>{escape(_OPENED)}</value></prop></node></item>\n"
+)
+_OUR_BINDING = rf"<item\b(?:(?!</item>).)*{re.escape(escape(_OPENED))}(?:(?!</item>).)*</item>\n?"
+OURS = "ours"
+
+
 def default_profile() -> Path:
     """The profile that LibreOffice uses for this user."""
     if sys.platform == "win32":
@@ -48,7 +61,7 @@ def default_profile() -> Path:
 
 def is_used(profile: Path) -> bool:
     """Whether LibreOffice has been started with this profile; the first start overwrites the module list."""
-    return (profile / "user" / "registrymodifications.xcu").exists()
+    return _settings_file(profile).exists()
 
 
 def private_profile(folder: Path, in_process: bool = False) -> None:
@@ -61,8 +74,8 @@ def private_profile(folder: Path, in_process: bool = False) -> None:
         ("Office.Calc/Formula/Load", "OOXMLRecalcMode", "0"),
         ("Office.Calc/Formula/Load", "ODFRecalcMode", "0"),
     )
-    lines = "".join(_SETTING.format(*setting) for setting in settings)
-    (folder / "user" / "registrymodifications.xcu").write_text(_SETTINGS.format(lines), encoding="utf-8")
+    lines = "".join(_SETTING.format(*setting) for setting in settings) + _BINDING
+    _settings_file(folder).write_text(_SETTINGS.format(lines), encoding="utf-8")
     for kind in ("script", "dialog"):
         (basics / f"{kind}.xlc").write_text(_LIBRARIES, encoding="utf-8")
         (basics / "Standard" / f"{kind}.xlb").write_text(_LIBRARY, encoding="utf-8")
@@ -74,18 +87,64 @@ def install(profile: Path, in_process: bool = False, landmark: str = "") -> Path
     """Put the module into a profile that LibreOffice has used; returns its file. The list of modules is
     changed last and in one step, so that a failure leaves everything as it was."""
     _refuse_running(profile)
-    return _put(profile, basic.MODULE, basic.module(basic.settings(in_process, landmark)))
+    free = opened_by(profile) == ""
+    file = _put(profile, basic.MODULE, basic.module(basic.settings(in_process, landmark)))
+    if free:
+        _change_settings(profile, "</oor:items>", f"{_BINDING}</oor:items>")
+    return file
 
 
 def remove(profile: Path) -> bool:
     """Take the module out again; False if it was not there."""
     _refuse_running(profile)
     library = _Library(profile)
+    if opened_by(profile) == OURS:
+        _change_settings(profile, _OUR_BINDING, "")
     file = library.folder / f"{basic.MODULE}.xba"
     was_there = basic.MODULE in library.modules or file.exists()
     library.write([m for m in library.modules if m != basic.MODULE])
     file.unlink(missing_ok=True)
     return was_there
+
+
+def opened_by(profile: Path) -> str:
+    """The macro that runs when a document has been loaded: OURS, that of the user, or "" for none."""
+    found = ""
+    path: list[str] = []
+
+    def begin(tag: str, attributes: dict[str, str]) -> None:
+        path.append(attributes.get("oor:path", "") + attributes.get("oor:name", ""))
+
+    def finish(tag: str) -> None:
+        path.pop()
+
+    def characters(text: str) -> None:
+        nonlocal found
+        where = "/".join(path)
+        if "ApplicationEvents" in where and _EVENT in where and "BindingURL" in where:
+            found += text.strip()
+
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    parser.StartElementHandler = begin
+    parser.EndElementHandler = finish
+    parser.CharacterDataHandler = characters
+    try:
+        parser.Parse(_settings_file(profile).read_bytes(), True)
+    except (OSError, expat.ExpatError) as error:
+        raise XlfuncsError(f"{_settings_file(profile)}: cannot be read ({error})") from None
+    return OURS if found == _OPENED else found
+
+
+def _settings_file(profile: Path) -> Path:
+    return profile / "user" / "registrymodifications.xcu"
+
+
+def _change_settings(profile: Path, old: str, new: str) -> None:
+    file = _settings_file(profile)
+    text = file.read_bytes().decode()
+    with whole_file(file) as draft:
+        draft.write_bytes(re.sub(old, lambda _: new, text, count=1, flags=re.DOTALL).encode())
 
 
 def installed(profile: Path) -> str | None:

@@ -37,6 +37,12 @@ def install(folder: Path, in_process: bool = False) -> Iterator[str]:
         office.start(folder, ["--terminate_after_init"], 120)  # the first start fills the new profile
         yield f"made the LibreOffice profile {folder}"
     yield f"wrote {profile.install(folder, in_process, _landmark(python))}"
+    own = profile.opened_by(folder)
+    if own != profile.OURS:
+        yield (
+            f"caution: your own macro runs when a document has been loaded ({own}); so a file in which Excel "
+            "stored the functions with its add-in shows #NAME? here: run 'xlfuncs recalculate' on it"
+        )
     for clash in profile.clashes(folder):
         yield f"caution: your own macro {clash} has the name of one of our functions; rename it"
     yield "start LibreOffice Calc and type =LG_VERSION() in a cell"
@@ -120,6 +126,11 @@ def _profile_checks(folder: Path, same: bool) -> Iterator[Check]:
     bridge = re.search(r'"(file:[^"]*bridge\.py)"', text.replace("&quot;", '"'))
     path = Path(url2pathname(bridge[1].removeprefix("file://"))) if bridge else Path()
     yield Check("bridge", path.is_file(), str(path), _AGAIN)
+    opened = profile.opened_by(folder)
+    said = {profile.OURS: "computed when opened", "": "show #NAME?"}
+    yield Check(
+        "files that Excel saved", opened != "", said.get(opened, f"left to your macro {opened}"), _AGAIN
+    )
     clash = ", ".join(profile.clashes(folder))
     yield Check("names", not clash, clash or "no other macro has one of them", "rename your own macro")
 

@@ -1,32 +1,47 @@
-"""The functions as a process: a line of JSON in, a line of JSON out, until the input ends."""
+"""The functions as a process: the length of a message in four bytes and the message, each way, until the
+input ends.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import json
+import marshal
 import os
 import sys
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 
 def serve(requests: BinaryIO, replies: BinaryIO) -> None:
-    """Answer `[name, cells]` lines."""
+    """Answer calls, each a name and its cells."""
     from xlfuncs.hosts.calc.answer import answer
 
-    for line in requests:
+    while size := int.from_bytes(requests.read(4), "little"):
+        request = requests.read(size)
+        if len(request) < size:  # LibreOffice has ended
+            return
         try:
-            name, cells = json.loads(line)
-            result = answer(name, cells)
+            name, cells = marshal.loads(request)
+            content = _message(answer(name, cells))
         except Exception as error:  # one bad cell must not end the process
-            result = {"failed": f"{type(error).__name__}: {error}"}
-        replies.write(json.dumps(result).encode() + b"\n")
+            content = _message({"failed": f"{type(error).__name__}: {error}"})
+        replies.write(len(content).to_bytes(4, "little") + content)
         replies.flush()
+
+
+def _message(result: Any) -> bytes:
+    try:
+        return marshal.dumps(result, 2)
+    except ValueError:  # a subclass of str or float
+        return marshal.dumps(json.loads(json.dumps(result)), 2)
 
 
 def main() -> None:
     """Serve on standard input and output; what else is printed goes to standard error."""
     replies = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
-    serve(sys.stdin.buffer, replies)
+    with contextlib.suppress(BrokenPipeError, KeyboardInterrupt):  # LibreOffice has ended
+        serve(sys.stdin.buffer, replies)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,126 @@
+"""Calc used as its user does: functions installed in a profile, LibreOffice started with it, formulas typed.
+
+One worker process answers for a LibreOffice, whatever is calculated, and ends with it.
+"""
+
+from __future__ import annotations
+
+import statistics
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from tests.calc_office import CalcOffice
+from tests.test_links import package
+from xlfuncs import __version__
+from xlfuncs.cli import main
+from xlfuncs.worksheet import call
+
+pytestmark = pytest.mark.calc
+
+MANY = 10_000
+FLOAT = (280, 50, 200)
+
+
+@pytest.fixture(scope="module")
+def profile(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A profile in which `xlfuncs install calc` has put the functions."""
+    folder: Path = tmp_path_factory.mktemp("calc") / "profile"
+    assert main(["install", "calc", "--profile", str(folder)]) == 0
+    return folder
+
+
+@pytest.fixture
+def calc(profile: Path) -> Iterator[CalcOffice]:
+    with CalcOffice(profile) as office:
+        yield office
+
+
+def test_one_worker_answers_for_all_documents_and_ends_with_the_office(calc: CalcOffice) -> None:
+    assert calc.workers() == []
+    calc.type(A1="280", A2="0.85 SG", B1="=LG_VERSION()", B2="=LG_IMMERSION(A1,50,200,A2)")
+    assert calc.value("B1") == f"xlfuncs {__version__}"
+    assert calc.value("B2") == pytest.approx(call("LG_IMMERSION", *FLOAT, "0.85 SG"))
+    (worker,) = calc.workers()
+    calc.do("fill", cell="C1", rows=[[f"=LG_IMMERSION({mass};50;200;$A$2)"] for mass in range(1, 200)])
+    calc.do("calculate")
+    calc.type(A2="0.9 SG")
+    assert calc.value("B2") == pytest.approx(call("LG_IMMERSION", *FLOAT, "0.9 SG"))
+    assert calc.value("C199") == pytest.approx(call("LG_IMMERSION", 199, 50, 200, "0.9 SG"))
+    assert calc.workers() == [worker]
+    calc.do("open", path=None)
+    calc.type(A1="=LG_IMMERSION(281,50,200,850)")
+    assert calc.value("A1") == pytest.approx(call("LG_IMMERSION", 281, 50, 200, 850))
+    assert calc.workers() == [worker]
+    calc.do("close")
+    calc.do("quit")
+    assert calc.gone()
+
+
+def test_a_killed_worker_is_replaced_at_the_next_call(calc: CalcOffice) -> None:
+    calc.type(A1="=LG_IMMERSION(280,50,200,850)")
+    (worker,) = calc.workers()
+    worker.kill()
+    calc.type(A2="=LG_IMMERSION(281,50,200,850)")
+    assert calc.value("A2") == pytest.approx(call("LG_IMMERSION", 281, 50, 200, 850))
+    (another,) = calc.workers()
+    assert another != worker
+
+
+def test_nothing_stays_when_the_office_is_killed(calc: CalcOffice) -> None:
+    calc.type(A1="=LG_IMMERSION(280,50,200,850)")
+    (worker,) = calc.workers()
+    for process in calc.processes():
+        if process != worker:
+            process.kill()
+    assert calc.gone()
+
+
+def test_a_changed_cell_is_answered_within_50_ms(calc: CalcOffice) -> None:
+    calc.type(A1="280", B1="=LG_IMMERSION(A1,50,200,850)")
+    seconds = calc.do("time", cell="A1", values=[300 + n for n in range(51)], read="B1")
+    assert calc.value("B1") == pytest.approx(call("LG_IMMERSION", 350, 50, 200, 850))
+    assert statistics.median(seconds) < 0.05
+
+
+def test_ten_thousand_formulas_take_a_second_more_than_fifteen_times_as_many_sums(calc: CalcOffice) -> None:
+    """In processor time, which what else runs on the machine changes little."""
+    calc.do("fill", cell="A1", rows=[[280 + n / 1000] for n in range(MANY)])
+    calc.do("fill", cell="B1", rows=[[f"=SUM(A{n};50;200;850)"] for n in range(1, MANY + 1)])
+    sums = min(calc.seconds(lambda: calc.do("calculate")) for _ in range(3))
+    calc.do("fill", cell="B1", rows=[[f"=LG_IMMERSION(A{n};50;200;850)"] for n in range(1, MANY + 1)])
+    ours = min(calc.seconds(lambda: calc.do("calculate")) for _ in range(3))
+    assert ours <= 15 * sums + 1
+    assert calc.read(f"B{MANY}") == [[pytest.approx(call("LG_IMMERSION", 289.999, 50, 200, 850))]]
+    assert len(calc.workers()) == 1
+
+
+def test_a_file_in_which_excel_stored_the_addin_is_computed_when_opened(
+    calc: CalcOffice, tmp_path: Path
+) -> None:
+    formulas = {
+        "A1": "[1]!LG_IMMERSION(280,50,200,850)",
+        "A2": "IF([1]!LG_IMMERSION(280,50,200,850)&gt;100,&quot;[1]!LG_X(&quot;,1)",
+        "A3": "_xldudf_LG_IMMERSION(280,50,200,850)",
+        "A4": "[1]!OTHER(1)",
+        "A5": "A1+1",
+    }
+    with zipfile.ZipFile(tmp_path / "stored.xlsx", "w") as archive:
+        for name, data in package(formulas, 1).items():
+            archive.writestr(name, data)
+    calc.do("open", path=str(tmp_path / "stored.xlsx"))
+    immersion = call("LG_IMMERSION", *FLOAT, 850)
+    found = [row[0] for row in calc.read("A1:A5", "Index")]
+    assert found[0] == found[2] == found[4] - 1 == pytest.approx(immersion)
+    assert found[1] == "[1]!LG_X("
+    assert found[3] == 1  # as Excel has kept it
+    saved = tmp_path / "saved.xlsx"
+    calc.do("store", path=str(saved), filter="Calc MS Excel 2007 XML")
+    sheet = openpyxl.load_workbook(saved).worksheets[0]
+    assert sheet["A1"].value == sheet["A3"].value == "=LG_IMMERSION(280,50,200,850)"
+    assert sheet["A2"].value == '=IF(LG_IMMERSION(280,50,200,850)>100,"[1]!LG_X(",1)'
+    assert sheet["A4"].value == "=[1]!OTHER(1)"
+    assert len(calc.workers()) == 1
