@@ -8,7 +8,7 @@ score keeps its reason, so that a person can be told why a column was taken.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
@@ -222,6 +222,16 @@ def read_heading(
         _is_uom(words),
         tuple(word.text for word in words if not word.concepts),
     )
+
+
+def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
+    """The field that a heading of a range names best, of those the range may hold; None if none surely.
+
+    `kind` "floats": 'Mass' is the float's without saying so.
+    """
+    found = [one for one in read_heading(text, kind=kind).meanings if one.field in among]
+    best = max(found, key=lambda one: one.score, default=None)
+    return best.field if best and best.score >= ACCEPT else None
 
 
 def _is_uom(words: Sequence[Word]) -> bool:
