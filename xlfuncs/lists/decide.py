@@ -116,10 +116,9 @@ def _loose() -> frozenset[str]:
 
 
 def _has_place(rival: int, name: str, holders: Mapping[str, int], columns: Sequence[Scores]) -> bool:
-    """Whether a column that could be this field is as surely another."""
-    return any(
-        j == rival and columns[rival][other] > columns[rival][name] - MARGIN for other, j in holders.items()
-    )
+    """Whether a column that could be this field is as surely another, or surely enough where two may be."""
+    least = ACCEPT if name in _loose() else columns[rival][name] - MARGIN
+    return any(j == rival and columns[rival][other] > least for other, j in holders.items())
 
 
 def _left(i: int, ranked: list[tuple[str, float]], holders: Mapping[str, int]) -> Verdict:

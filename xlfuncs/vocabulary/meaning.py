@@ -229,9 +229,18 @@ def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
 
     `kind` "floats": 'Mass' is the float's without saying so.
     """
-    found = [one for one in read_heading(text, kind=kind).meanings if one.field in among]
-    best = max(found, key=lambda one: one.score, default=None)
-    return best.field if best and best.score >= ACCEPT else None
+    for said in (
+        text,
+        _BRACKETED.sub(" ", text),
+    ):  # a unit of something else is told as such, not passed over
+        found = [one for one in read_heading(said, kind=kind).meanings if one.field in among]
+        best = max(found, key=lambda one: one.score, default=None)
+        if best and best.score >= ACCEPT:
+            return best.field
+    return None
+
+
+_BRACKETED: Final = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
 
 
 def _is_uom(words: Sequence[Word]) -> bool:

@@ -154,7 +154,9 @@ def _squash(text: str) -> str:
 
 def _field(heading: str) -> str | None:
     """The field of a heading, its unit left out."""
-    return named_field(heading, "floats", (*NUMBERS, *TEXTS))
+    found = named_field(heading, "floats", (*NUMBERS, *TEXTS))
+    unit = heading.rpartition(",")[2].strip()
+    return None if found in TEXTS and is_unit(unit) else found  # 'metal, g' is how much of it
 
 
 def _columns(headings: Sequence[Any], units: Sequence[Any] | None) -> dict[str, _Column]:
