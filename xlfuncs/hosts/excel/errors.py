@@ -45,7 +45,12 @@ def text(code: int) -> str:
 
 
 def shown(error: str) -> Any:
-    """An error value as Excel takes it in a result."""
+    """An error value as Excel takes it in a result.
+
+    An error in any case, never a number: but pywin32 puts 'argument missing' into every VT_ERROR that it
+    sends (com/win32com/src/oleargs.cpp, MakeObjToVariant), so that which one it is can only be made in VBA,
+    by CVErr of the number in `code`.
+    """
     from win32com.client import VARIANT
 
     return VARIANT(_VT_ERROR, code(error))
