@@ -192,11 +192,11 @@ def test_install_remove_and_doctor_with_a_new_profile(
     )
 
 
-def answer_in(folder: Path, tmp_path: Path) -> Any:
-    """What a file with =LG_VERSION() shows when it is converted with a profile."""
+def answer_in(folder: Path, tmp_path: Path, formula: str = "=LG_VERSION()") -> Any:
+    """What a file with a formula shows when it is converted with a profile."""
     book = openpyxl.Workbook()
     assert book.active is not None
-    book.active["A1"] = "=LG_VERSION()"
+    book.active["A1"] = formula
     book.save(tmp_path / "version.xlsx")
     office.start(
         folder, ["--convert-to", "csv", "--outdir", str(tmp_path), str(tmp_path / "version.xlsx")], 60
@@ -229,6 +229,8 @@ def test_libreoffice_started_in_an_active_environment_gives_an_error_instead_of_
     profile.install(folder, landmark="lib/python3.11/os.py")
     monkeypatch.setattr(office, "environment", lambda: dict(os.environ))
     assert answer_in(folder, tmp_path) == "#VALUE!"
+    shown = answer_in(folder, tmp_path, '=LG_REASON("LG_VERSION")')
+    assert shown.startswith(f'"the Python in {hostile}, first in PATH, would crash LibreOffice')
 
 
 def test_another_python_cannot_run_in_the_process(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -352,6 +354,9 @@ def test_results_reach_basic_as_rows(bridge: types.ModuleType) -> None:
     assert functions.invoke("LG_DENSITY_WINDOW", (cells,), (), ()) == (("range", True, rows), (), ())
     first = functions.invoke("callFunction", ("LG_DENSITY_WINDOW", cells), (), ())
     assert first == (("range", True, rows), (), ())
+    column = functions.callFunction("LG_IMMERSION", (((280,), (400,), (None,)), 50, 200, 850))
+    assert column[0] == (call("LG_IMMERSION", 280, 50, 200, 850),)
+    assert [error_number(cell) for (cell,) in column[1:]] == [503, 32767]
 
 
 class Answers:
