@@ -407,3 +407,18 @@ def test_no_more_calls_are_remembered_than_there_is_room_for(bridge: types.Modul
     for n in range(10):
         functions.callFunction("LG_X", (n,))
         assert len(functions._known) <= 3
+
+
+def test_whole_columns_are_cut_after_what_they_hold(bridge: types.ModuleType) -> None:
+    bridge.LARGE, bridge.WHOLE = 2, 5
+    functions = bridge.Functions(None, "x")
+    sent = []
+    bridge._ways["x"] = types.SimpleNamespace(answer=lambda name, cells: sent.append(cells) or 1.0)
+    first = ((1,), (None,), (3,), ("",), (None,))
+    second = ((None,), (2,), (None,), (None,), (None,))
+    functions.callFunction("LG_X", (first, 5, second, ((7,), (None,), (None,))))
+    assert sent.pop() == (first[:3], 5, second[:3], ((7,), (None,), (None,)))
+    functions.callFunction("LG_X", (((None,),) * 6,))
+    assert sent.pop() == (((None,),),)
+    functions.callFunction("LG_X", (((1,), (None,), (None,), (None,)),))
+    assert sent.pop() == (((1,), (None,), (None,), (None,)),)

@@ -19,6 +19,7 @@ IMPLEMENTATION = "xlfuncs.calc.Functions"
 VALUE = 519  # Calc's number of #VALUE!
 ROOM = 50000  # calls that are remembered
 LARGE = 1000  # cells in the ranges of a call that is remembered
+WHOLE = 1 << 20  # rows of a whole column
 PAUSE = 5  # seconds before a worker that could not be started is tried again
 
 
@@ -127,9 +128,11 @@ class Functions(unohelper.Base, XInvocation):
 
     def callFunction(self, name, arguments):
         """The value of a function; an error is a NaN with its number, a range a tuple of rows."""
-        key = (name, arguments)
-        if key in self._known:  # calculated anew, with nothing changed
-            return self._known[key]
+        large = _size(arguments) > LARGE
+        if large:
+            arguments = _used(arguments)
+        elif (name, arguments) in self._known:  # calculated anew, with nothing changed
+            return self._known[name, arguments]
         try:
             result = _way(self._settings).answer(name, arguments)
         except BaseException as error:
@@ -140,10 +143,10 @@ class Functions(unohelper.Base, XInvocation):
                 "{}; run 'xlfuncs doctor'".format(result["failed"]) if name == "LG_REASON" else _cell(result)
             )
         result = tuple(tuple(map(_cell, row)) for row in result) if type(result) is list else _cell(result)
-        if _size(arguments) <= LARGE:
+        if not large:
             if len(self._known) >= ROOM:
                 self._known.clear()
-            self._known[key] = result
+            self._known[name, arguments] = result
         return result
 
     def _job(self, path):
@@ -192,6 +195,19 @@ def _module(name):
 
 def _size(arguments):
     return sum([len(a) * len(a[0]) for a in arguments if type(a) is tuple])
+
+
+def _used(arguments):
+    """Whole columns, cut after the last row in which one of them holds something."""
+    last = max([_last(a) for a in arguments if type(a) is tuple and len(a) >= WHOLE], default=0)
+    return tuple([a[:last] if type(a) is tuple and len(a) >= WHOLE else a for a in arguments])
+
+
+def _last(rows):
+    for n in range(len(rows), 1, -1):
+        if any([cell is not None and cell != "" for cell in rows[n - 1]]):
+            return n
+    return 1
 
 
 def _cell(value):
