@@ -205,7 +205,7 @@ def _used(arguments):
 
 def _last(rows):
     for n in range(len(rows), 1, -1):
-        if any([cell is not None and cell != "" for cell in rows[n - 1]]):
+        if any(cell is not None and cell != "" for cell in rows[n - 1]):
             return n
     return 1
 
