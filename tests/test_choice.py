@@ -543,7 +543,7 @@ def test_a_row_of_units_and_blank_rows_are_understood() -> None:
 REFUSED: tuple[tuple[Any, tuple[Any, ...], str], ...] = (
     ([["Part", "Mass"]], (840, 870), "with its headings in the first row"),
     ([["Part", "Mass", "Shape"], ["A", 1, 2]], (840, 870), "no heading for diameter, length, magnet height"),
-    ([["Part", "Weights", "Colour"], ["A", 1, 2]], (840, 870), "not understood: 'Weights', 'Colour'"),
+    ([["Part", "Things", "Colour"], ["A", 1, 2]], (840, 870), "not understood: 'Things', 'Colour'"),
     (
         [[*TABLE[0], "Weight (kg)"], [*TABLE[1], 1]],
         (840, 870),

@@ -252,7 +252,7 @@ def test_dp_alone_is_reported_not_guessed(read):
     assert doubt.kind == "heading"
     assert doubt.cell == "G1"
     assert "design pressure" in doubt.text
-    assert '--map "design_pressure=Sheet1!G"' in doubt.text
+    assert "--map design_pressure=G or --map none=G" in doubt.text
 
 
 def test_dp_beside_dt_is_the_design_pressure(read):

@@ -428,7 +428,7 @@ def test_workbook_without_an_index(tmp_path):
     text = refused(path)
     assert "no index of level gauges found" in text
     assert "row 1 of 'Sheet' (A1 'Item', B1 'Name', C1 'Spec wt')" in text
-    assert "--map tag=Sheet:B1" in text
+    assert "--map tag=B1" in text
     assert "xlfuncs columns" in text
 
 

@@ -27,7 +27,7 @@ HEAD = [
     "Zeta potential",
     "Steam out (mm)",
     "Qty",
-    "Notes by X",
+    "Omega by X",
 ]
 ROW = ["LG-101", "Water", 998, 900, "high", 5, 1, None]
 
@@ -83,7 +83,7 @@ def test_columns_command_lists_them(tmp_path: Path, capsys: pytest.CaptureFixtur
     below = out[out.index("Columns not read") :]
     assert "E  Zeta potential" in below
     assert "I  Oil density  nearest: upper_density" in below
-    assert "Notes by X" not in out
+    assert "Omega by X" not in out
 
 
 def test_labels_of_a_data_sheet_that_were_not_read(tmp_path: Path) -> None:

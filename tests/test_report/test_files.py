@@ -203,7 +203,7 @@ def test_a_failed_report_leaves_the_old_file_and_no_rest(sample, tmp_path, monke
 
 
 def test_a_folder_that_is_missing_is_named(sample, tmp_path):
-    with pytest.raises(XlfuncsError, match=r"nowhere.*No such file"):
+    with pytest.raises(XlfuncsError, match=r"cannot be written: there is no folder .*nowhere; make it first"):
         write(sample, "json", tmp_path / "nowhere" / "a.json", source=None, stream=io.StringIO())
 
 

@@ -55,7 +55,8 @@ def waiting(
     """What waits for each open column: those in doubt first, and of them those for which most does.
 
     A column that was not understood is taken to be the one of its possible fields for which most waits, no
-    two of them the same, and none what a column in doubt may be. `sheets`: the sheets on which gauges stand -> how many.
+    two of them the same, and none what a column in doubt may be. `sheets`: the sheets on which gauges stand
+    -> how many.
     """
     told = [_waiting(column, not_checked, sheets) for column in columns if column.what != "unread"]
     out = sorted(told, key=_much, reverse=True)

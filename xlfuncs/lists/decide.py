@@ -1,8 +1,8 @@
 """One joint decision about the columns of a list: which is which field, how sure, and what comes next.
 
 Every column has scores for the fields that its heading and its cells may mean; a field has one column. The
-assignment with the greatest sum is taken. Where columns do not compete, that is each one's best; the others are
-settled together (the linear sum assignment of scipy).
+assignment with the greatest sum is taken. Where columns do not compete, that is each one's best; the others
+are settled together (the linear sum assignment of scipy).
 """
 
 from __future__ import annotations
@@ -116,10 +116,9 @@ def _loose() -> frozenset[str]:
 
 
 def _has_place(rival: int, name: str, holders: Mapping[str, int], columns: Sequence[Scores]) -> bool:
-    """Whether a column that could be this field is as surely another."""
-    return any(
-        j == rival and columns[rival][other] > columns[rival][name] - MARGIN for other, j in holders.items()
-    )
+    """Whether a column that could be this field is as surely another, or surely enough where two may be."""
+    least = ACCEPT if name in _loose() else columns[rival][name] - MARGIN
+    return any(j == rival and columns[rival][other] > least for other, j in holders.items())
 
 
 def _left(i: int, ranked: list[tuple[str, float]], holders: Mapping[str, int]) -> Verdict:

@@ -314,8 +314,17 @@ _SHAPES: Final[dict[str, Callable[[str], bool]]] = {
     "transmitter_tag": is_loop_tag,
     "instrument_type": is_type,
 }
-_LACKING: Final = {"tag": 0.92, "tag_number": AGAINST, "tag_letters": AGAINST, "flange_class": 0.88, "transmitter_tag": AGAINST,
-                   "temperature_class": 0.6, "instrument_type": 0.97, "chamber_material": 0.93, "float_material": 0.93}  # fmt: skip
+_LACKING: Final = {
+    "tag": 0.92,
+    "tag_number": AGAINST,
+    "tag_letters": AGAINST,
+    "flange_class": 0.88,
+    "transmitter_tag": AGAINST,
+    "temperature_class": 0.6,
+    "instrument_type": 0.97,
+    "chamber_material": 0.93,
+    "float_material": 0.93,
+}
 """What is left where hardly any cell has the shape."""
 _WORDS: Final = (
     "service",

@@ -404,7 +404,8 @@ class _Head:
     cell: str
     unit_row: str
     part: int = -1
-    """Which of the values of its cells, where each holds several ('312.4 / 50 / 300'); -1 for the whole cell."""
+    """Which of the values of its cells, where each holds several ('312.4 / 50 / 300'); -1 for the
+    whole cell."""
     parts: int = 1
 
     @property
@@ -511,7 +512,8 @@ def _with_units(columns: Mapping[str, Found]) -> float:
 def _units_beside(
     grid: Grid, first: int, heads: list[_Head], columns: dict[str, Found], others: list[Found]
 ) -> dict[str, int]:
-    """Which columns hold the units of which: a column of units belongs to the quantity left of it, else right."""
+    """Which columns hold the units of which: a column of units belongs to the quantity left of it,
+    else right."""
     holders = {found.index: name for name, found in columns.items() if fields()[name]["kind"] == "quantity"}
     out: dict[str, int] = {}
     for found in others:
@@ -537,7 +539,8 @@ def _units_beside(
 
 
 def _names_quantity(found: Found, texts: list[str], columns: dict[str, Found], out: dict[str, int]) -> bool:
-    """'Pressure unit' holds the unit of every pressure of the list that states none; whether it was such a column."""
+    """'Pressure unit' holds the unit of every pressure of the list that states none; whether it
+    was such a column."""
     said = {name for word in words_of(found.heading) for name in word.concepts}
     lent = [
         name

@@ -1,8 +1,8 @@
 """What the columns of a list say about one another.
 
-'Max. temp.' right of 'Float mass' is the float's; a bare 'Pressure' beside a design pressure that is nowhere lower
-is the operating one. Such evidence raises a score that the heading left too low to be taken; it never overrules a
-heading that says what it is.
+'Max. temp.' right of 'Float mass' is the float's; a bare 'Pressure' beside a design pressure that is nowhere
+lower is the operating one. Such evidence raises a score that the heading left too low to be taken; it never
+overrules a heading that says what it is.
 """
 
 from __future__ import annotations
@@ -39,10 +39,19 @@ _NEAR: Final = 2
 _KNOWN_BY_CELLS: Final = 0.86
 _SUPPORTED: Final = 0.88
 _SUBJECTS: Final = {
-    "float": "float", "magnet": "float", "transmitter": "transmitter", "lrv": "transmitter", "urv": "transmitter",
-    "stated": "transmitter", "switch": "switch", "tracer": "tracing", "tracing": "tracing", "maintain": "tracing",
-    "insulation": "insulation", "chamber": "chamber",
-}  # fmt: skip
+    "float": "float",
+    "magnet": "float",
+    "transmitter": "transmitter",
+    "lrv": "transmitter",
+    "urv": "transmitter",
+    "stated": "transmitter",
+    "switch": "switch",
+    "tracer": "tracing",
+    "tracing": "tracing",
+    "maintain": "tracing",
+    "insulation": "insulation",
+    "chamber": "chamber",
+}
 """First part of a field's name -> the subject that columns beside it may share."""
 
 
@@ -122,12 +131,13 @@ def _said(head: Head) -> set[str]:
 
 
 def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
-    """Cells that are all tags of level gauges, below a heading with the word tag in it, whatever else it says."""
+    """Cells that are all tags of level gauges, below a heading with the word tag in it, whatever
+    else it says."""
     for head, found, one in zip(heads, profiles, scores, strict=True):
         own = {name for word in words_of(head.text) for name in word.concepts}
-        if found.filled > 1 and found.share("level tags", is_level_tag) > _TAGS:
-            if "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}:
-                one["tag"] = max(one.get("tag", 0.0), _NAMED)
+        named = "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}
+        if named and found.filled > 1 and found.share("level tags", is_level_tag) > _TAGS:
+            one["tag"] = max(one.get("tag", 0.0), _NAMED)
 
 
 _TAGS: Final = 0.9
@@ -291,7 +301,8 @@ def _not_above(columns: Columns, low: int, low_field: str, high: int, high_field
 
 
 def _by_range(columns: Columns, i: int) -> bool:
-    """'Range' is the visible one where a transmitter has its own, and the transmitter's where a visible one stands."""
+    """'Range' is the visible one where a transmitter has its own, and the transmitter's where a
+    visible one stands."""
     scores = columns.scores[i]
     if not {"visible_range", "transmitter_range"} & {name for name, score in scores.items() if score >= 0.65}:
         return False
@@ -308,7 +319,8 @@ def _by_range(columns: Columns, i: int) -> bool:
 
 
 def _by_scale(columns: Columns, i: int) -> bool:
-    """'Scale low', 'Scale high': the transmitter's where the visible range stands elsewhere, else the gauge's."""
+    """'Scale low', 'Scale high': the transmitter's where the visible range stands elsewhere, else
+    the gauge's."""
     changed = False
     for ours, theirs in (("lrv", "visible_low"), ("urv", "visible_high")):
         scores = columns.scores[i]
@@ -319,14 +331,16 @@ def _by_scale(columns: Columns, i: int) -> bool:
 
 
 def _dp(columns: Columns, i: int) -> bool:
-    """'DP' is the design pressure beside a design or an operating temperature; alone it may be a difference."""
+    """'DP' is the design pressure beside a design or an operating temperature; alone it may be a
+    difference."""
     near = columns.scores[i].get("design_pressure", 0.0)
     beside = {"design_temperature", "operating_pressure"} & columns.sure.keys()
     return near >= 0.7 and bool(beside) and columns.raise_to(i, "design_pressure", _SUPPORTED)
 
 
 def _by_tags(columns: Columns) -> bool:
-    """A list without a column of tags: the one whose cells are all tags of gauges is it, whatever it is called."""
+    """A list without a column of tags: the one whose cells are all tags of gauges is it, whatever
+    it is called."""
     for i, found in enumerate(columns.profiles):
         if found.filled > 1 and found.share("gauge tags", _is_gauge_tag) > _TAGS:
             changed = columns.scores[i] != {"tag": _SUPPORTED}
@@ -348,7 +362,8 @@ def _by_letters(columns: Columns, i: int) -> bool:
 
 
 def _by_cells(columns: Columns, i: int) -> bool:
-    """Columns whose heading says nothing that is known: what the unit or the cells alone leave no doubt of."""
+    """Columns whose heading says nothing that is known: what the unit or the cells alone leave no
+    doubt of."""
     reading, found = columns.readings[i], columns.profiles[i]
     best = max(columns.scores[i].values(), default=0.0)
     if reading.foreign not in ("", "item") or best >= 0.65 or found.filled < 2:

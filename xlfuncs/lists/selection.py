@@ -144,7 +144,8 @@ def _has_geometry(columns: dict[str, Column], i: int) -> bool:
 
 
 def _of_no_gauge(texts: list[str], reasons: list[str]) -> None:
-    """A transmitter that is said to be magnetic belongs to the gauge of its loop; without one, it is the gauge."""
+    """A transmitter that is said to be magnetic belongs to the gauge of its loop; without one, it
+    is the gauge."""
     loops = {tags.loop_of(text) for text, reason in zip(texts, reasons, strict=True) if text and not reason}
     for i, reason in enumerate(reasons):
         if reason == LOOP_PART:

@@ -272,7 +272,8 @@ _TWICE: Final = re.compile(r"\s*([+-]?[\d.,]+)\s*[(/\n]\s*([+-]?[\d.,]+)\s*\)?\s
 
 
 def _in_both_units(cells: Cells, units: tuple[str, ...]) -> Cells:
-    """'140 (20)' below 'kPag (psig)' with both units written out, so that the two are held against each other."""
+    """'140 (20)' below 'kPag (psig)' with both units written out, so that the two are held against
+    each other."""
     raw = cells.raw.copy()
     for i, value in enumerate(raw.tolist()):
         if isinstance(value, str) and (found := _TWICE.fullmatch(value)):
@@ -323,7 +324,8 @@ def _split(columns: dict[str, Column], falling: dict[str, list[int]]) -> None:
 
 
 def _ends(columns: dict[str, Column]) -> None:
-    """Columns of the lowest, usual and highest value make one range: every rule looks at the end that matters."""
+    """Columns of the lowest, usual and highest value make one range: every rule looks at the end
+    that matters."""
     wholes = dict.fromkeys(fields()[name]["part_of"] for name in columns if "part_of" in fields()[name])
     for whole in wholes:
         parts = [name for name in columns if fields()[name].get("part_of") == whole]
@@ -334,7 +336,8 @@ def _ends(columns: dict[str, Column]) -> None:
 
 
 def _envelope(parts: list[Column]) -> Column:
-    """The range that several columns of one field span; each record stands in the cell of its highest value."""
+    """The range that several columns of one field span; each record stands in the cell of its
+    highest value."""
     out = parts[0]
     for part in parts[1:]:
         both = out.given & part.given
@@ -437,7 +440,8 @@ def _of_visible_range(grid: Grid, columns: dict[str, Column], percent: dict[str,
 
 
 def _share_of_range(value: Any, beside: str, heading: str) -> float | None:
-    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no per cent."""
+    """0.25 for '25 %', or for 25 where '%' stands in the heading or beside it; None for what is no
+    per cent."""
     if isinstance(value, str) and (found := re.fullmatch(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(%?)\s*", value)):
         number, own = float(found[1].replace(",", ".")), bool(found[2])
     elif isinstance(value, (int, float)) and not isinstance(value, bool):

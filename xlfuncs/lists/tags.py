@@ -165,7 +165,8 @@ def _letters_of(tag: str) -> str:
 
 @lru_cache(maxsize=65536)
 def type_of(text: str, letters: str = "") -> str:
-    """What a description says: "magnetic", "glass", "other", "level" or "". `letters` are those of the row's tag."""
+    """What a description says: "magnetic", "glass", "other", "level" or "". `letters` are those of
+    the row's tag."""
     plain = fold(text)
     types = _table()["types"]
     if other_instrument(letters) and any(word in plain for word in types["never"]):

@@ -90,8 +90,8 @@ def withheld(results: Iterable[AuditResult]) -> list[str]:
             count = words.plural(len(gauges[key]), "gauge")
             what = f"{summary.column(column)}: {words.one_line(column.column.text)}"
             lines.append(
-                f"{words.one_line(result.workbook)}: not asked for at {count}: {'; '.join(items[key])}. It may"
-                f" stand in {what}. Say first what that is, with {' or '.join(column.column.options)}"
+                f"{words.one_line(result.workbook)}: not asked for at {count}: {'; '.join(items[key])}."
+                f" It may stand in {what}. Say first what that is, with {' or '.join(column.column.options)}"
             )
     return lines
 

@@ -1,14 +1,14 @@
 """What a heading means: its concepts compared with the patterns of `fields.toml`.
 
-A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list it
-stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every score
-keeps its reason, so that a person can be told why a column was taken.
+A heading lends itself what it leaves out: from the group heading above it, from the title, or from the list
+it stands in ('Mass' in a float list is the float's). What it says itself counts before what it is lent. Every
+score keeps its reason, so that a person can be told why a column was taken.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
@@ -63,7 +63,8 @@ _BARE_STANDARD: Final = re.compile(
     r"(?<!\d)(?:15(?:[.,]56?)?|20|4)\s*(?:°|º)\s*C\b|\b60\s*(?:°|º|deg)?\s*F\b|\b15\s?C\b"
 )
 _GAUGE: Final = re.compile(
-    r"uberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|effective)\b"
+    r"uberdruck|manometri|\(gauge\)|\bgauge pressure|\b(?:rel|relative?|relativ[ao]|eff|effectiv[ae]|"
+    r"effective)\b"
 )
 _ABSOLUTE: Final = re.compile(r"absolut|\babs\b|\bassolut")
 """Words by which a heading says that its pressure is one above the atmosphere, or above vacuum."""
@@ -221,6 +222,25 @@ def read_heading(
         _is_uom(words),
         tuple(word.text for word in words if not word.concepts),
     )
+
+
+def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
+    """The field that a heading of a range names best, of those the range may hold; None if none surely.
+
+    `kind` "floats": 'Mass' is the float's without saying so.
+    """
+    for said in (
+        text,
+        _BRACKETED.sub(" ", text),
+    ):  # a unit of something else is told as such, not passed over
+        found = [one for one in read_heading(said, kind=kind).meanings if one.field in among]
+        best = max(found, key=lambda one: one.score, default=None)
+        if best and best.score >= ACCEPT:
+            return best.field
+    return None
+
+
+_BRACKETED: Final = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
 
 
 def _is_uom(words: Sequence[Word]) -> bool:
@@ -422,9 +442,15 @@ def _of_unit(unit: str) -> tuple[Word, ...]:
 
 
 _OF_QUANTITY: Final = {
-    "pressure_gauge": "pressure", "pressure_absolute": "pressure", "temperature": "temperature", "density": "density",
-    "mass": "mass", "dynamic_viscosity": "viscosity", "kinematic_viscosity": "viscosity", "power_per_length": "output",
-}  # fmt: skip
+    "pressure_gauge": "pressure",
+    "pressure_absolute": "pressure",
+    "temperature": "temperature",
+    "density": "density",
+    "mass": "mass",
+    "dynamic_viscosity": "viscosity",
+    "kinematic_viscosity": "viscosity",
+    "power_per_length": "output",
+}
 
 
 @lru_cache(maxsize=8192)
@@ -600,7 +626,8 @@ _UNIT_LIKE: Final = re.compile(
 
 
 def _strange_unit(text: str) -> str:
-    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if nothing does."""
+    """What stands in brackets like a unit and is none that is known ('m³/h', 'kg/Nm3'), "" if
+    nothing does."""
     for found in _UNIT_LIKE.finditer(text):
         if not is_unit(found[1]) and re.search(r"[²³23]", found[1]):
             return found[1]
@@ -645,8 +672,9 @@ def unit_in(text: str, field: str) -> str:
 
 
 _SG: Final = re.compile(
-    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|relative dichte|"
-    r"gravedad especifica|densidad relativa|densidade relativa|densita relativa|gravidade especifica|rd)\b"
+    r"\b(?:s\.?\s?g\.?|sp(?:ec(?:ific)?)?\.?\s*gr(?:av(?:ity)?)?|relative? dens\w*|rel\.? dens\w*|"
+    r"relative dichte|gravedad especifica|densidad relativa|densidade relativa|"
+    r"densita relativa|gravidade especifica|rd)\b"
 )
 
 

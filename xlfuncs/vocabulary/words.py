@@ -1,7 +1,7 @@
 """The words of a heading as concepts: 'Betr.-Druck', 'OPER_PRESS' and 'pression de service' are one meaning.
 
-A heading is cut into words, longer phrases first. A word that no list holds is looked for as a compound, as an
-abbreviation and as a misspelling, in that order, and counts for a little less each time.
+A heading is cut into words, longer phrases first. A word that no list holds is looked for as a compound, as
+an abbreviation and as a misspelling, in that order, and counts for a little less each time.
 """
 
 from __future__ import annotations
@@ -42,7 +42,19 @@ _PER_CENT: Final = ((re.compile(r"(?<![\d.,])100\s?(?:%|pct|percent)"), " urv ")
                     (re.compile(r"(?<![\d.,])0\s?(?:%|pct|percent)"), " lrv "))  # fmt: skip
 _UNWRITTEN: Final = re.compile(r"[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f]+")
 """Scripts that leave no blanks between words."""
-_LETTERS_ALIKE: Final = str.maketrans({"ø": "ø", "Ø": "ø", "ß": "ss", "æ": "ae", "œ": "oe", "ł": "l", "Ł": "l", "ı": "i", "đ": "d"})  # fmt: skip
+_LETTERS_ALIKE: Final = str.maketrans(
+    {
+        "ø": "ø",
+        "Ø": "ø",
+        "ß": "ss",
+        "æ": "ae",
+        "œ": "oe",
+        "ł": "l",
+        "Ł": "l",
+        "ı": "i",
+        "đ": "d",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)

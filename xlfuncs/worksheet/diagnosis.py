@@ -20,6 +20,7 @@ from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.signal import current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
+from xlfuncs.vocabulary.meaning import named_field
 from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_placeholder, _is_unit_row, _squash
 
 Rows = Sequence[Sequence[Any]]
@@ -55,9 +56,6 @@ def _vocabulary(part: str) -> tuple[dict[str, _Field], dict[str, str]]:
         unit = entry.get("unit") or spec.get("unit", "")
         fields[name] = _Field(name, label, spec.get("quantity", ""), unit, entry.get("needed", False))
         known = [*entry.get("headings", ()), label, name]
-        if "like" in entry:
-            for kind in ("list_headings", "headings"):
-                known += [text for texts in spec.get(kind, {}).values() for text in texts]
         for text in known:
             names.setdefault(_squash(text), name)
     return fields, names
@@ -77,7 +75,9 @@ def find_field(part: str, heading: Any) -> str | None:
     for candidate in (text, _BRACKETS.sub(" ", text), text.rpartition(",")[0], bare):
         if name := names.get(_squash(candidate)):
             return name
-    return None
+    likes = {entry["like"]: name for name, entry in load("observations")[part].items() if "like" in entry}
+    found = (named_field(text, kind, likes) for kind in ("floats", "gauges")) if likes else ()
+    return next((likes[field] for field in found if field), None)
 
 
 def _unit(field: _Field, heading: str, below: str, what: str) -> str:

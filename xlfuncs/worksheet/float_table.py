@@ -1,7 +1,7 @@
 """A float list, as a range with headings or as columns that were read elsewhere, to a `FloatList`.
 
-Headings are those of `xlfuncs/data/fields.toml`, compared without case, accents and punctuation, with the
-unit in brackets, after a comma or at the end: 'Mass (g)', 'mass, g' and 'Mass g' are one.
+Headings are understood as those of the float list of a workbook are, by `xlfuncs.vocabulary`, with the unit
+in brackets, after a comma or at the end: 'Mass (g)', 'mass, g' and 'Mass g' are one.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ import math
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from functools import cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -21,6 +20,7 @@ from xlfuncs.gauge.choice import FloatList, float_list
 from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.ratings import magnet_limit
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
+from xlfuncs.vocabulary.meaning import named_field
 
 QUANTITIES = {
     "mass": "float_mass",
@@ -152,27 +152,11 @@ def _squash(text: str) -> str:
     return " ".join(_WORDS.findall("".join(c for c in plain if not unicodedata.combining(c))))
 
 
-@cache
-def _headings() -> dict[str, str]:
-    """Heading -> field; the short headings of float lists first."""
-    found: dict[str, str] = {}
-    for kind in ("list_headings", "headings"):
-        for field in (*NUMBERS, *TEXTS):
-            for texts in load("fields")[field].get(kind, {}).values():
-                for text in texts:
-                    found.setdefault(_squash(text), field)
-    return found
-
-
 def _field(heading: str) -> str | None:
     """The field of a heading, its unit left out."""
-    text = " ".join(heading.split())
-    words = text.split()
-    for bare in (text, _BRACKETS.sub(" ", text), text.rpartition(",")[0], " ".join(words[:-1])):
-        cut = bare == " ".join(words[:-1]) and words and not is_unit(words[-1].strip("()[],;"))
-        if bare.strip() and not cut and (field := _headings().get(_squash(bare))):
-            return field
-    return None
+    found = named_field(heading, "floats", (*NUMBERS, *TEXTS))
+    unit = heading.rpartition(",")[2].strip()
+    return None if found in TEXTS and is_unit(unit) else found  # 'metal, g' is how much of it
 
 
 def _columns(headings: Sequence[Any], units: Sequence[Any] | None) -> dict[str, _Column]:

@@ -534,7 +534,8 @@ def _statable(gauges: Gauges) -> Mask:
 
 
 def _liquid_at(names: NDArray[np.object_], kelvin: Floats, pascal: Floats, margin: float) -> Floats:
-    """Pressures, raised to saturation where the stated state lies on it but for rounding: a boiling liquid."""
+    """Pressures, raised to saturation where the stated state lies on it but for rounding: a
+    boiling liquid."""
     boiling = fluids.saturation_pressure(names, kelvin)
     near = pascal >= fluids.saturation_pressure(names, kelvin - margin)
     raised: Floats = np.where(near, np.fmax(pascal, boiling * (1 + 1e-9)), pascal)
