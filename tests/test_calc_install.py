@@ -164,7 +164,7 @@ def test_what_runs_in_libreoffice_is_written_for_old_pythons_and_needs_no_packag
         for module in modules:
             root = module.partition(".")[0]
             known = root in sys.stdlib_module_names or root in ("uno", "unohelper", "com")
-            assert known or module == "xlfuncs.hosts.calc.answer", module
+            assert known or module == "xlfuncs.hosts.calc.ahead", module
 
 
 # --- with a real LibreOffice --------------------------------------------------------------------------
@@ -192,11 +192,11 @@ def test_install_remove_and_doctor_with_a_new_profile(
     )
 
 
-def answer_in(folder: Path, tmp_path: Path) -> Any:
-    """What a file with =LG_VERSION() shows when it is converted with a profile."""
+def answer_in(folder: Path, tmp_path: Path, formula: str = "=LG_VERSION()") -> Any:
+    """What a file with a formula shows when it is converted with a profile."""
     book = openpyxl.Workbook()
     assert book.active is not None
-    book.active["A1"] = "=LG_VERSION()"
+    book.active["A1"] = formula
     book.save(tmp_path / "version.xlsx")
     office.start(
         folder, ["--convert-to", "csv", "--outdir", str(tmp_path), str(tmp_path / "version.xlsx")], 60
@@ -229,6 +229,8 @@ def test_libreoffice_started_in_an_active_environment_gives_an_error_instead_of_
     profile.install(folder, landmark="lib/python3.11/os.py")
     monkeypatch.setattr(office, "environment", lambda: dict(os.environ))
     assert answer_in(folder, tmp_path) == "#VALUE!"
+    shown = answer_in(folder, tmp_path, '=LG_REASON("LG_VERSION")')
+    assert shown.startswith(f'"the Python in {hostile}, first in PATH, would crash LibreOffice')
 
 
 def test_another_python_cannot_run_in_the_process(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -291,10 +293,11 @@ def bridge(monkeypatch: pytest.MonkeyPatch) -> types.ModuleType:
 
 def test_a_worker_that_dies_is_started_again(bridge: types.ModuleType) -> None:
     worker = bridge.Worker({"python": sys.executable})
-    assert worker.answer("LG_VERSION", ()) == f"xlfuncs {__version__}"
+    assert worker.answer("LG_VERSION", ()) == (f"xlfuncs {__version__}", [])
     worker._process.kill()
     worker._process.wait()
-    assert worker.answer("LG_IMMERSION", (280, 50, 200, 850)) == call("LG_IMMERSION", 280, 50, 200, 850)
+    immersion = call("LG_IMMERSION", 280, 50, 200, 850)
+    assert worker.answer("LG_IMMERSION", (280, 50, 200, 850)) == (immersion, [])
     worker._end()
 
 
@@ -306,7 +309,8 @@ def test_a_worker_does_not_inherit_libreoffices_python(
     monkeypatch.setenv("PYTHONHOME", str(tmp_path))
     monkeypatch.chdir(tmp_path)
     worker = bridge.Worker({"python": sys.executable})
-    assert worker.answer("LG_IMMERSION", (280, 50, 200, 850)) == call("LG_IMMERSION", 280, 50, 200, 850)
+    immersion = call("LG_IMMERSION", 280, 50, 200, 850)
+    assert worker.answer("LG_IMMERSION", (280, 50, 200, 850)) == (immersion, [])
     worker._end()
 
 
@@ -352,18 +356,21 @@ def test_results_reach_basic_as_rows(bridge: types.ModuleType) -> None:
     assert functions.invoke("LG_DENSITY_WINDOW", (cells,), (), ()) == (("range", True, rows), (), ())
     first = functions.invoke("callFunction", ("LG_DENSITY_WINDOW", cells), (), ())
     assert first == (("range", True, rows), (), ())
+    column = functions.callFunction("LG_IMMERSION", (((280,), (400,), (None,)), 50, 200, 850))
+    assert column[0] == (call("LG_IMMERSION", 280, 50, 200, 850),)
+    assert [error_number(cell) for (cell,) in column[1:]] == [503, 32767]
 
 
 class Answers:
     """Stands for the worker."""
 
-    def __init__(self, found: Any) -> None:
-        self.found = found
+    def __init__(self, found: Any, others: Any = ()) -> None:
+        self.found, self.others = found, others
         self.calls = 0
 
     def answer(self, name: str, cells: Any) -> Any:
         self.calls += 1
-        return self.found
+        return self.found, self.others
 
 
 def test_errors_are_numbers_of_calc_in_every_cell(bridge: types.ModuleType) -> None:
@@ -395,6 +402,13 @@ def test_a_call_is_remembered_unless_its_ranges_are_large_or_it_failed(bridge: t
     assert failing.calls == 2
 
 
+def test_results_of_calls_that_may_follow_are_remembered(bridge: types.ModuleType) -> None:
+    functions = bridge.Functions(None, "x")
+    bridge._ways["x"] = answers = Answers(1.0, [((2, "a"), 2.0), ((3, "a"), 3.0)])
+    assert [functions.callFunction("LG_X", (n, "a")) for n in (1, 2, 3)] == [1.0, 2.0, 3.0]
+    assert answers.calls == 1
+
+
 def test_no_more_calls_are_remembered_than_there_is_room_for(bridge: types.ModuleType) -> None:
     bridge.ROOM = 3
     functions = bridge.Functions(None, "x")
@@ -402,3 +416,18 @@ def test_no_more_calls_are_remembered_than_there_is_room_for(bridge: types.Modul
     for n in range(10):
         functions.callFunction("LG_X", (n,))
         assert len(functions._known) <= 3
+
+
+def test_whole_columns_are_cut_after_what_they_hold(bridge: types.ModuleType) -> None:
+    bridge.LARGE, bridge.WHOLE = 2, 5
+    functions = bridge.Functions(None, "x")
+    sent = []
+    bridge._ways["x"] = types.SimpleNamespace(answer=lambda name, cells: (1.0, sent.append(cells) or ()))
+    first = ((1,), (None,), (3,), ("",), (None,))
+    second = ((None,), (2,), (None,), (None,), (None,))
+    functions.callFunction("LG_X", (first, 5, second, ((7,), (None,), (None,))))
+    assert sent.pop() == (first[:3], 5, second[:3], ((7,), (None,), (None,)))
+    functions.callFunction("LG_X", (((None,),) * 6,))
+    assert sent.pop() == (((None,),),)
+    functions.callFunction("LG_X", (((1,), (None,), (None,), (None,)),))
+    assert sent.pop() == (((1,), (None,), (None,), (None,)),)

@@ -10,8 +10,11 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.spreadsheet import plain as module
-from xlfuncs.spreadsheet.links import without_addins
+from xlfuncs.spreadsheet.changed import Changed
+from xlfuncs.spreadsheet.links import drop_addins
+from xlfuncs.spreadsheet.package import Package
 from xlfuncs.spreadsheet.plain import plain
 
 HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
@@ -117,22 +120,35 @@ def package(formulas: dict[str, str], links: int, name: str = "", button: str = 
     return {part: (HEAD + text).encode() for part, text in found.items()}
 
 
-def mended(parts: dict[str, bytes]) -> dict[str, bytes]:
-    new: dict[str, bytes | None] = {**parts, **without_addins(parts)}
-    return {name: data for name, data in new.items() if data is not None}
+def archive(parts: dict[str, bytes]) -> bytes:
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w") as made:
+        for name, data in parts.items():
+            made.writestr(name, data)
+    return file.getvalue()
+
+
+def mended(parts: dict[str, bytes], folder: Path, known: set[str] | None = None) -> dict[str, bytes]:
+    """The parts of the copy."""
+    with Package(archive(parts)) as package:
+        copy = Changed(package)
+        drop_addins(copy, known)
+        copy.save(folder / "copy.xlsx")
+    with zipfile.ZipFile(folder / "copy.xlsx") as made:
+        return {name: made.read(name) for name in made.namelist()}
+
+
+def differing(parts: dict[str, bytes], new: dict[str, bytes]) -> set[str]:
+    return {name for name in parts.keys() | new.keys() if parts.get(name) != new.get(name)}
 
 
 def opened(parts: dict[str, bytes]) -> openpyxl.Workbook:
-    file = io.BytesIO()
-    with zipfile.ZipFile(file, "w") as archive:
-        for name, data in parts.items():
-            archive.writestr(name, data)
-    return openpyxl.load_workbook(file)
+    return openpyxl.load_workbook(io.BytesIO(archive(parts)))
 
 
-def test_the_link_to_the_addin_goes_with_its_last_use() -> None:
+def test_the_link_to_the_addin_goes_with_its_last_use(tmp_path: Path) -> None:
     parts = package({"A1": "[1]!LG_X(1)", "A2": "IF([1]!LG_Y(A1)&gt;2,&quot;&amp;&quot;,A1)"}, 1)
-    new = mended(parts)
+    new = mended(parts, tmp_path)
     assert set(parts) - set(new) == {
         "xl/externalLinks/externalLink1.xml",
         "xl/externalLinks/_rels/externalLink1.xml.rels",
@@ -143,14 +159,14 @@ def test_the_link_to_the_addin_goes_with_its_last_use() -> None:
     assert sheet["A2"].value == '=IF(LG_Y(A1)>2,"&",A1)'
 
 
-def test_links_to_other_workbooks_stay_and_get_their_new_numbers() -> None:
+def test_links_to_other_workbooks_stay_and_get_their_new_numbers(tmp_path: Path) -> None:
     formulas = {
         "A1": "[2]!LG_X([3]Sheet1!$A$1,'[1]A b'!B2)",
         "A2": "SUM('[3]Sheet 1'!A1:A9)+Table1[2]",
         "A3": "&quot;[3]!&quot;&amp;[3]!TOTAL",
         "A4": "1+1",
     }
-    new = mended(package(formulas, 3, name="'[3]Sheet 1'!$A$1"))
+    new = mended(package(formulas, 3, name="'[3]Sheet 1'!$A$1"), tmp_path)
     book = opened(new)
     sheet = book.worksheets[0]
     assert sheet["A1"].value == "=LG_X([2]Sheet1!$A$1,'[1]A b'!B2)"
@@ -161,33 +177,54 @@ def test_links_to_other_workbooks_stay_and_get_their_new_numbers() -> None:
     assert [link.file_link.Target for link in book._external_links] == ["book1.xlsx", "book3.xlsx"]
 
 
-def test_a_link_that_something_else_uses_stays() -> None:
+def test_a_link_that_something_else_uses_stays(tmp_path: Path) -> None:
     parts = package({"A1": "[1]!LG_X(1)", "A2": "[1]Sheet1!$A$1"}, 1)
-    changed = without_addins(parts)
-    assert set(changed) == {"xl/worksheets/sheet1.xml"}
-    new = mended(parts)
-    assert opened(new).worksheets[0]["A2"].value == "=[1]Sheet1!$A$1"
+    new = mended(parts, tmp_path)
+    assert differing(parts, new) == {"xl/worksheets/sheet1.xml"}
+    sheet = opened(new).worksheets[0]
+    assert (sheet["A1"].value, sheet["A2"].value) == ("=LG_X(1)", "=[1]Sheet1!$A$1")
 
 
-def test_links_keep_their_numbers_where_a_macro_uses_one() -> None:
+def test_links_keep_their_numbers_where_a_macro_uses_one(tmp_path: Path) -> None:
     parts = package({"A1": "[1]!LG_X(1)"}, 2, button="[2]!Print")
-    assert set(without_addins(parts)) == {"xl/worksheets/sheet1.xml"}
+    assert differing(parts, mended(parts, tmp_path)) == {"xl/worksheets/sheet1.xml"}
     parts = package({"A1": "[2]!LG_X(1)"}, 2, button="[1]!Print")
-    assert "xl/externalLinks/externalLink2.xml" in without_addins(parts)
+    assert "xl/externalLinks/externalLink2.xml" not in mended(parts, tmp_path)
 
 
-def test_a_workbook_without_our_functions_keeps_every_byte() -> None:
-    assert without_addins(package({"A1": "[1]!OTHER(1)", "A2": "&quot;LG_&quot;"}, 1)) == {}
+def test_a_workbook_without_our_functions_keeps_every_byte(tmp_path: Path) -> None:
+    parts = package({"A1": "[1]!OTHER(1)", "A2": "&quot;LG_&quot;"}, 1)
+    assert mended(parts, tmp_path) == parts
 
 
-def test_functions_of_others_keep_their_link() -> None:
+def test_functions_of_others_keep_their_link(tmp_path: Path) -> None:
     parts = package({"A1": "[1]!LG_OF_ANOTHER(1)+[2]!LG_X(2)"}, 2)
-    changed = without_addins(parts, {"LG_X"})
-    assert changed["xl/externalLinks/externalLink2.xml"] is None
-    assert b"[1]!LG_OF_ANOTHER(1)+LG_X(2)" in (changed["xl/worksheets/sheet1.xml"] or b"")
+    new = mended(parts, tmp_path, {"LG_X"})
+    assert "xl/externalLinks/externalLink2.xml" not in new
+    assert b"[1]!LG_OF_ANOTHER(1)+LG_X(2)" in new["xl/worksheets/sheet1.xml"]
 
 
-def test_texts_in_cells_are_no_formulas() -> None:
+def test_texts_in_cells_are_no_formulas(tmp_path: Path) -> None:
     parts = package({}, 1)
     parts["xl/sharedStrings.xml"] = f'<sst xmlns="{MAIN}"><si><t>[1]!LG_X(1)</t></si></sst>'.encode()
-    assert without_addins(parts) == {}
+    assert mended(parts, tmp_path) == parts
+
+
+def test_a_number_beyond_the_list_of_links_is_left_alone(tmp_path: Path) -> None:
+    parts = package({"A1": "[7]!LG_X(1)"}, 1)
+    assert differing(parts, mended(parts, tmp_path)) == {"xl/worksheets/sheet1.xml"}
+
+
+def test_a_recalculated_copy_has_plain_names_and_no_link_when_asked(tmp_path: Path) -> None:
+    formulas = {"A1": "[1]!LG_IMMERSION(280,50,200,850)", "A2": "A1+_xldudf_LG_IMMERSION(280,50,200,850)"}
+    (tmp_path / "in.xlsx").write_bytes(archive(package(formulas, 1, name="[1]!LG_VERSION()")))
+    recalculate(tmp_path / "in.xlsx", tmp_path / "out.xlsx", plain_names=True)
+    book = openpyxl.load_workbook(tmp_path / "out.xlsx")
+    assert book._external_links == []
+    assert book.defined_names["N"].attr_text == "LG_VERSION()"
+    assert book.worksheets[0]["A1"].value == "=LG_IMMERSION(280,50,200,850)"
+    assert book.worksheets[0]["A2"].value == "=A1+LG_IMMERSION(280,50,200,850)"
+    kept = openpyxl.load_workbook(tmp_path / "out.xlsx", data_only=True).worksheets[0]
+    assert kept["A2"].value == pytest.approx(2 * kept["A1"].value)
+    recalculate(tmp_path / "in.xlsx", tmp_path / "as it was.xlsx")
+    assert len(openpyxl.load_workbook(tmp_path / "as it was.xlsx")._external_links) == 1

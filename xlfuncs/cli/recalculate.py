@@ -29,7 +29,8 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--plain-names",
         action="store_true",
-        help="take the name of an add-in file, as 'C:\\...\\x.xlam'!, from before our functions",
+        help="take the name of an add-in file, as [1]! or 'C:\\...\\x.xlam'!, from before our functions, and "
+        "the link to it out",
     )
     parser.add_argument(
         "--with",

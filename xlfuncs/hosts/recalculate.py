@@ -6,6 +6,7 @@ import shutil
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,8 @@ from xlfuncs.spreadsheet.evaluate import Calculation, Place, address
 from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.spreadsheet.formula import ERRORS, NAME, VALUE, Area, CellError, without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
+from xlfuncs.spreadsheet.links import drop_addins
+from xlfuncs.worksheet import catalogue
 from xlfuncs.worksheet.cells import FUNCTIONS, own_name
 
 
@@ -53,8 +56,8 @@ def recalculate(
 
     The results are kept in the cells, so that `output` shows its numbers where the functions are not
     installed; with `values` our formulas are replaced by them, with `plain_names` they lose the name of an
-    add-in file before a function. Without `with_calc` no spreadsheet program is needed. Everything else in
-    the file stays as it is. XlfuncsError names the cell or the file.
+    add-in file before a function, and the workbook the link to it. Without `with_calc` no spreadsheet
+    program is needed. Everything else in the file stays as it is. XlfuncsError names the cell or the file.
     """
     source, output = Path(source), Path(output)
     kind = source.suffix.lower()
@@ -86,7 +89,8 @@ def recalculate(
                         known = edits.setdefault(sheet, {}).get(place)
                         value = known.value if known else calculation.values[sheet, *place]
                         edits[sheet][place] = Edit(value, formula, known.fills if known else "")
-            book.save(draft, edits)
+            dropped = partial(drop_addins, known=catalogue()) if plain_names and not values else None
+            book.save(draft, edits, then=dropped)
     return report
 
 

@@ -162,9 +162,11 @@ class Workbook:
         path: Path,
         edits: Mapping[str, Mapping[tuple[int, int], Edit]],
         sheets: Mapping[str, str] | None = None,
+        then: Callable[[Changed], None] | None = None,
     ) -> None:
         """Write a copy with the values of `edits` (sheet -> (row, column) -> edit) in its cells, and the
-        new names of `sheets` (old -> new; formulas that refer to them are not changed).
+        new names of `sheets` (old -> new; formulas that refer to them are not changed). What else is to be
+        different, `then` says.
 
         The copy does not ask to be calculated when it is opened, so that it shows its numbers where
         the functions are missing.
@@ -183,6 +185,8 @@ class Workbook:
                 for link in package.links.values():
                     if link.kind == "calcChain" and link.part:
                         changed.drop(link.part, package.main)
+            if then:
+                then(changed)
             changed.save(path)
         except (Broken, NotPlainXml) as why:
             raise self._damaged(why) from why

@@ -1,15 +1,16 @@
 """A workbook of Excel in which our functions stand by their plain names, without the links to their add-in.
 
-Byte for byte what it was beside that. ECMA-376 part 1, 18.14 (external workbook references).
+ECMA-376 part 1, 18.14 (external workbook references): a formula refers to another workbook by the number of a
+link, its place in the workbook's list of them.
 """
 
 from __future__ import annotations
 
-import posixpath
 import re
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from xml.sax.saxutils import escape, unescape
 
+from xlfuncs.spreadsheet.changed import Changed
 from xlfuncs.spreadsheet.plain import PARTS, plain
 
 _FORMULA = re.compile(
@@ -17,40 +18,42 @@ _FORMULA = re.compile(
     rb"(?:\s[^<>]*)?(?<!/)>)([^<]*)(?=</)"
 )
 _NUMBER = re.compile(r"(?<=\[)\d+(?=\])")
-_NO_FORMULAS = re.compile(r"xl/(?:sharedStrings|comments|threadedComments|persons|externalLinks|theme|media)")
+_NO_FORMULAS = re.compile(
+    r"(?:\[Content_Types\]|docProps/|customXml/|xl/(?:sharedStrings|styles|comments|threadedComments|persons|"
+    r"externalLinks/|theme/|media/))"
+)
 _ENTITIES = {"&quot;": '"', "&apos;": "'"}
-_MAIN = "xl/workbook.xml"
-_RELATIONS = "xl/_rels/workbook.xml.rels"
-_TYPES = "[Content_Types].xml"
 
 
-def without_addins(
-    parts: Mapping[str, bytes], known: Container[str] | None = None
-) -> dict[str, bytes | None]:
-    """What changes in the parts of an .xlsx or .xlsm; None: the part goes.
+def drop_addins(copy: Changed, known: Container[str] | None = None) -> None:
+    """Let our functions, or those in `known`, stand by their plain names in a copy of an .xlsx or .xlsm.
 
-    Links that were used by our functions (or those in `known`) alone go, and in every formula the numbers of
-    those that stay move up. Where such a number stands in no formula, as in the macro of a button, all stay.
+    Links that they alone used go, and in every formula the numbers of those that stay move up. Where such a
+    number stands in no formula, as in the macro of a button, all links stay.
     """
-    holding = {
-        name: data
-        for name, data in parts.items()
-        if name.startswith("xl/") and name.endswith(".xml") and not _NO_FORMULAS.match(name)
-    }
-    named = {name: _rewritten(data, lambda formula: plain(formula, known)) for name, data in holding.items()}
-    gone = set(_numbers(holding.values())) - set(_numbers(named.values()))
-    links = _links(parts)
-    if gone and max(gone) <= len(links) and not _elsewhere(named.values(), min(gone)):
-        moved = {n: n - sum(g < n for g in gone) for n in range(1, len(links) + 1)}
-        named = {
-            name: _rewritten(data, lambda formula: _moved(formula, moved)) for name, data in named.items()
+    before = {part: copy.in_utf_8(part) for part in _holding(copy)}
+    after = {part: _rewritten(data, lambda formula: plain(formula, known)) for part, data in before.items()}
+    gone = set(_numbers(before.values())) - set(_numbers(after.values()))
+    keys = _keys(copy)
+    if gone and max(gone) <= len(keys) and not _elsewhere(after.values(), min(gone)):
+        moved = {n: n - sum(g < n for g in gone) for n in range(1, len(keys) + 1)}
+        after = {
+            part: _rewritten(data, lambda formula: _moved(formula, moved)) for part, data in after.items()
         }
     else:
         gone = set()
-    now: dict[str, bytes | None] = {**parts, **named}
-    for n in gone:
-        _drop(now, *links[n - 1])
-    return {name: data for name, data in now.items() if data is None or data != parts[name]}
+    for part, data in after.items():
+        if data != before[part]:
+            copy.put(part, data)
+    if gone:
+        _drop(copy, {keys[n - 1] for n in gone})
+
+
+def _holding(copy: Changed) -> Iterator[str]:
+    """The parts that may hold formulas."""
+    for part, _ in copy.package.entries():
+        if part.lower().endswith(".xml") and not _NO_FORMULAS.match(part):
+            yield part
 
 
 def _rewritten(data: bytes, change: Callable[[str], str]) -> bytes:
@@ -95,38 +98,22 @@ def _elsewhere(parts: Iterable[bytes], first: int) -> bool:
     )
 
 
-def _attribute(tag: bytes, name: str) -> str:
-    found = re.search(rb"\s(?:\w+:)?" + name.encode() + rb"\s*=\s*(?:\"([^\"]*)\"|'([^']*)')", tag)
-    return (found[1] or found[2] or b"").decode() if found else ""
+def _keys(copy: Changed) -> list[str]:
+    """The keys of the links, in the order of their numbers."""
+    tags = re.findall(rb"<(?:\w+:)?externalReference\b[^<>]*>", copy.in_utf_8(copy.package.main))
+    found = (re.search(rb"\s(?:\w+:)?id\s*=\s*[\"']([^\"']*)", tag) for tag in tags)
+    return [key[1].decode() if key else "" for key in found]
 
 
-def _tags(data: bytes, name: str) -> Iterator[bytes]:
-    """The empty elements of a name."""
-    return (found[0] for found in re.finditer(rb"<(?:\w+:)?" + name.encode() + rb"\b[^<>]*/>", data))
-
-
-def _links(parts: Mapping[str, bytes]) -> list[tuple[bytes, bytes, str]]:
-    """In the order of their numbers: what lists a link in the workbook and in its relations, and its part."""
-    relations = {_attribute(tag, "Id"): tag for tag in _tags(parts.get(_RELATIONS, b""), "Relationship")}
-    found = []
-    for tag in _tags(parts.get(_MAIN, b""), "externalReference"):
-        relation = relations.get(_attribute(tag, "id"), b"")
-        target = posixpath.normpath(posixpath.join("/xl", _attribute(relation, "Target"))).lstrip("/")
-        found.append((tag, relation, target))
-    return found
-
-
-def _drop(parts: dict[str, bytes | None], tag: bytes, relation: bytes, link: str) -> None:
-    """Take a link out of a workbook."""
-    main = (parts[_MAIN] or b"").replace(tag, b"", 1)
-    parts[_MAIN] = re.sub(rb"<((?:\w+:)?externalReferences)>\s*</\1>", b"", main)
-    parts[_RELATIONS] = (parts[_RELATIONS] or b"").replace(relation, b"", 1)
-    types = parts[_TYPES] or b""
-    for override in list(_tags(types, "Override")):
-        if _attribute(override, "PartName").lstrip("/") == link:
-            types = types.replace(override, b"", 1)
-    parts[_TYPES] = types
-    folder, name = posixpath.split(link)
-    for part in (link, f"{folder}/_rels/{name}.rels"):
-        if part in parts:
-            parts[part] = None
+def _drop(copy: Changed, keys: set[str]) -> None:
+    """Take links out of the workbook."""
+    main = copy.splice(copy.package.main, 2)
+    for links in main.root.all("externalReferences"):
+        listed = list(links.all("externalReference"))
+        ours = [link for link in listed if link.attributes.get("id") in keys]
+        for link in [links] if ours == listed else ours:
+            main.replace(link.start, link.end, "")
+    for key in keys:
+        part = copy.package.links[key].part
+        if part:
+            copy.drop(part, copy.package.main)

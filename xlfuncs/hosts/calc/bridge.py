@@ -19,6 +19,7 @@ IMPLEMENTATION = "xlfuncs.calc.Functions"
 VALUE = 519  # Calc's number of #VALUE!
 ROOM = 50000  # calls that are remembered
 LARGE = 1000  # cells in the ranges of a call that is remembered
+WHOLE = 1 << 20  # rows of a whole column
 PAUSE = 5  # seconds before a worker that could not be started is tried again
 
 
@@ -37,7 +38,7 @@ class Worker:
         request = len(content).to_bytes(4, "little") + content
         with self._lock:
             if self._failed and time.monotonic() < self._again:
-                return {"failed": self._failed}
+                return {"failed": self._failed}, ()
             for _ in (1, 2):  # a worker that has died is started once more
                 if self._process is None:
                     self._start()
@@ -47,7 +48,7 @@ class Worker:
                     return marshal.loads(reply)
                 self._failed = f"the worker process ended ({self._end()})"
             self._again = time.monotonic() + PAUSE
-            return {"failed": self._failed}
+            return {"failed": self._failed}, ()
 
     def _exchange(self, request):
         """The reply of the worker; nothing where it has died."""
@@ -94,9 +95,9 @@ class InProcess:
             site.addsitedir(folder)
         # the environment's packages come before those of LibreOffice's Python
         sys.path[:] = [p for p in sys.path if p not in before] + before
-        from xlfuncs.hosts.calc.answer import answer
+        from xlfuncs.hosts.calc.ahead import Ahead
 
-        self.answer = answer
+        self.answer = Ahead().answer
 
 
 _ways: dict = {}  # one worker for LibreOffice, however often Basic asks for it
@@ -127,24 +128,32 @@ class Functions(unohelper.Base, XInvocation):
 
     def callFunction(self, name, arguments):
         """The value of a function; an error is a NaN with its number, a range a tuple of rows."""
-        key = (name, arguments)
-        if key in self._known:  # calculated anew, with nothing changed
-            return self._known[key]
+        large = _size(arguments) > LARGE
+        if large:
+            arguments = _used(arguments)
+        elif (name, arguments) in self._known:  # calculated anew, with nothing changed
+            return self._known[name, arguments]
         try:
-            result = _way(self._settings).answer(name, arguments)
+            result, others = _way(self._settings).answer(name, arguments)
         except BaseException as error:
             text = " ".join(str(error).split())[:300]
-            result = {"failed": f"{type(error).__name__}: {text}"}
+            result, others = {"failed": f"{type(error).__name__}: {text}"}, ()
         if type(result) is dict and "failed" in result:
             return (
                 "{}; run 'xlfuncs doctor'".format(result["failed"]) if name == "LG_REASON" else _cell(result)
             )
         result = tuple(tuple(map(_cell, row)) for row in result) if type(result) is list else _cell(result)
-        if _size(arguments) <= LARGE:
-            if len(self._known) >= ROOM:
-                self._known.clear()
-            self._known[key] = result
+        if not large:
+            self._remember(
+                [((name, arguments), result), *[((name, cells), value) for cells, value in others]]
+            )
         return result
+
+    def _remember(self, results):
+        self._known.update(results)
+        if len(self._known) > ROOM:  # the older half goes
+            for key in list(self._known)[: ROOM // 2]:
+                del self._known[key]
 
     def _job(self, path):
         """Work through a file of jobs, once Basic has returned: no function answers before that."""
@@ -192,6 +201,19 @@ def _module(name):
 
 def _size(arguments):
     return sum([len(a) * len(a[0]) for a in arguments if type(a) is tuple])
+
+
+def _used(arguments):
+    """Whole columns, cut after the last row in which one of them holds something."""
+    last = max([_last(a) for a in arguments if type(a) is tuple and len(a) >= WHOLE], default=0)
+    return tuple([a[:last] if type(a) is tuple and len(a) >= WHOLE else a for a in arguments])
+
+
+def _last(rows):
+    for n in range(len(rows), 1, -1):
+        if any(cell is not None and cell != "" for cell in rows[n - 1]):
+            return n
+    return 1
 
 
 def _cell(value):

@@ -13,18 +13,19 @@ from typing import Any, BinaryIO
 
 
 def serve(requests: BinaryIO, replies: BinaryIO) -> None:
-    """Answer calls, each a name and its cells."""
-    from xlfuncs.hosts.calc.answer import answer
+    """Answer calls, each a name and its cells, with a result and those of calls that may follow."""
+    from xlfuncs.hosts.calc.ahead import Ahead
 
+    ahead = Ahead()
     while size := int.from_bytes(requests.read(4), "little"):
         request = requests.read(size)
         if len(request) < size:  # LibreOffice has ended
             return
         try:
             name, cells = marshal.loads(request)
-            content = _message(answer(name, cells))
+            content = _message(ahead.answer(name, cells))
         except Exception as error:  # one bad cell must not end the process
-            content = _message({"failed": f"{type(error).__name__}: {error}"})
+            content = _message(({"failed": f"{type(error).__name__}: {error}"}, []))
         replies.write(len(content).to_bytes(4, "little") + content)
         replies.flush()
 
