@@ -382,7 +382,7 @@ def _is_quotient(name: str, unit: str, text: str) -> bool:
 def _scores(
     variant: _Variant, lent: tuple[Word, ...], kind: Kind, sure: bool, unit: str = ""
 ) -> Iterator[Meaning]:
-    own = _ends_in_words(_both_ends(variant.words), lent)
+    own = _ends_in_words(_both_ends(_without_joints(variant.words)), lent)
     if not own and not lent:
         return
     slot = slots()
@@ -471,6 +471,15 @@ def _both_ends(words: tuple[Word, ...]) -> tuple[Word, ...]:
         rest = [word for word in words if not word.concepts & {"lrv", "urv"}]
         return (*rest, Word("range", frozenset({"range"})), Word("transmitter", frozenset({"transmitter"})))
     return words
+
+
+def _without_joints(words: tuple[Word, ...]) -> tuple[Word, ...]:
+    """The words without the 'de' of 'plage de lecture', which alone says where a range starts."""
+    return tuple(
+        word
+        for place, word in enumerate(words)
+        if not (0 < place < len(words) - 1 and len(word.text) <= 2 and word.concepts & {"start", "stop"})
+    )
 
 
 def _contributes(own: tuple[Word, ...], pattern: _Pattern, allowed: frozenset[str], assumed: bool) -> bool:
