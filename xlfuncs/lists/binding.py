@@ -147,8 +147,8 @@ class Binder:
         seen: Sequence[Seen],
         likely: Sequence[Spot] = (),
     ) -> None:
-        """`names`: those of the workbooks' files. `likely`: a cell of the row that is likest to hold headings,
-        for each sheet without a list."""
+        """`names`: those of the workbooks' files. `likely`: a cell of the row that is likest to hold
+        headings, for each sheet without a list."""
         self.books = books
         self.names = names
         self.seen = list(seen)
