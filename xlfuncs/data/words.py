@@ -18,8 +18,8 @@ def _pattern(meaning: str) -> re.Pattern[str]:
     parts = []
     for word in load("words")[meaning]["words"]:
         stem = re.escape(word.removesuffix("*"))
-        parts.append(rf"(?<!\w){stem}" + ("" if word.endswith("*") else r"(?!\w)"))
-    return re.compile("|".join(parts), re.IGNORECASE)
+        parts.append(stem + ("" if word.endswith("*") else r"(?!\w)"))
+    return re.compile(rf"(?<!\w)(?:{'|'.join(parts)})", re.IGNORECASE)
 
 
 def means(text: str, meaning: str) -> bool:

@@ -133,6 +133,7 @@ class _Page:
     def __init__(self, grid: Grid, first: int, last: int) -> None:
         self.grid = grid
         self.first = first
+        self._profiles: dict[tuple[int, int, int], Profile] = {}
         self.own = heading_texts(grid, first, last)
         self.spread = [list(row) for row in self.own]
         """With merged texts in every cell that they cover."""
@@ -162,6 +163,15 @@ class _Page:
                         self.spread[rows[row]][cols[col]] = text
                         self.merged[rows[row]][cols[col]] = True
                         self.start[rows[row], cols[col]] = rows[top], cols[left]
+
+    def profile(self, first: int, index: int, part: int = -1, parts: int = 0) -> Profile:
+        """The first cells of a column, or of a part of them, from a row on."""
+        if (first, index, part) not in self._profiles:
+            cells = self.grid.values[first : first + evidence.SAMPLED * 3, index].tolist()
+            if part >= 0:
+                cells = [split_cell(value, parts)[part] for value in cells]
+            self._profiles[first, index, part] = profile(cells)
+        return self._profiles[first, index, part]
 
     def address(self, level: int, j: int) -> str:
         """The cell that holds the heading of a column."""
@@ -475,7 +485,7 @@ def _evaluate(
         return None
     first = page.first + below + bool(units)
     heads = _with_parts(page.grid, first, _heads(page, bottom, height, units))
-    judged = judge(page.grid, first, kind, heads)
+    judged = _judge(page, first, kind, heads)
     columns: dict[str, Found] = {}
     others: list[Found] = []
     for head, verdict, reading in judged:
@@ -491,7 +501,7 @@ def _evaluate(
     if instructions.forbids(page.grid, kind, numbers):
         return None
     instructions.apply(page.grid, kind, numbers, columns, others)
-    beside = _units_beside(page.grid, first, [head for head, _, _ in judged], columns, others)
+    beside = _units_beside(page, first, [head for head, _, _ in judged], columns, others)
     vouched = anyway or instructions.vouch(page.grid, kind, numbers, columns)
     if not (_is_list(columns, kind) or vouched):
         return None
@@ -510,14 +520,14 @@ def _with_units(columns: Mapping[str, Found]) -> float:
 
 
 def _units_beside(
-    grid: Grid, first: int, heads: list[_Head], columns: dict[str, Found], others: list[Found]
+    page: _Page, first: int, heads: list[_Head], columns: dict[str, Found], others: list[Found]
 ) -> dict[str, int]:
     """Which columns hold the units of which: a column of units belongs to the quantity left of it,
     else right."""
     holders = {found.index: name for name, found in columns.items() if fields()[name]["kind"] == "quantity"}
     out: dict[str, int] = {}
     for found in others:
-        units = profile(grid.values[first : first + evidence.SAMPLED, found.index].tolist())
+        units = page.profile(first, found.index)
         named = found.reading is not None and found.reading.is_uom
         if not (named or units.units > _UNITS) or units.numeric > 0.5:
             continue
@@ -617,12 +627,12 @@ def _found(head: _Head, verdict: Verdict, reading: Reading) -> Found:
     return found
 
 
-def judge(grid: Grid, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[_Head, Verdict, Reading]]:
+def _judge(page: _Page, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[_Head, Verdict, Reading]]:
     """What each column is: headings, cells and the columns beside it decide together."""
     readings = [
         read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
     ]
-    profiles = [profile(_sample(grid, first, head)) for head in heads]
+    profiles = [page.profile(first, head.index, head.part, head.parts) for head in heads]
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
     neighbours.question(heads, readings, profiles, scores)
     verdicts = decide(scores)
@@ -632,12 +642,6 @@ def judge(grid: Grid, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[
             break
         verdicts = decide(scores)
     return list(zip(heads, verdicts, readings, strict=True))
-
-
-def _sample(grid: Grid, first: int, head: _Head) -> list[Any]:
-    """The first cells of a column, or the part of them that a heading means."""
-    cells = grid.values[first : first + evidence.SAMPLED * 3, head.index].tolist()
-    return cells if head.part < 0 else [split_cell(value, head.parts)[head.part] for value in cells]
 
 
 def split_cell(value: Any, parts: int) -> list[Any]:

@@ -46,8 +46,9 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
     sure = shaped.copy()
     for i in np.flatnonzero(~shaped).tolist():
         sure[i] = test.is_record(layout.first + i)
-    for i in np.flatnonzero(shaped).tolist() if layout.kind == "gauges" else ():
-        sure[i] = not test.is_section(layout.first + i)
+    if layout.kind == "gauges":
+        for i in np.flatnonzero(shaped & test.with_little()).tolist():
+            sure[i] = not test.is_section(layout.first + i)
     ends = {*range(_UNDER_HEADING), *range(len(sure) - _ABOVE_HEADING, len(sure))}
     for i in sorted(ends & set(range(len(sure)))):
         at = layout.first + i
@@ -141,11 +142,15 @@ class _Test:
             named and len(data) >= 2 and any(map(str.isdigit, str(name)))
         )
 
+    def with_little(self) -> NDArray[np.bool_]:
+        """The rows of the list with no more than one cell filled of the columns that were taken."""
+        cells = self.grid.values[self.layout.first : self.layout.last, self.taken]
+        return np.asarray((cells != "").sum(axis=1) <= 1)
+
     def is_section(self, i: int) -> bool:
-        """Whether nothing but the key is filled, and that names no level gauge ('Boiler 2')."""
-        row = self.grid.values[i]
-        key = row[self.key] if self.key is not None else ""
-        if sum(value != "" for value in row[self.taken]) > 1 or not isinstance(key, str):
+        """Whether the key names no level gauge ('Boiler 2'), in a row with nothing else."""
+        key = self.grid.values[i][self.key] if self.key is not None else ""
+        if not isinstance(key, str):
             return False
         letters = tags.letters_of(key)
         return not (tags.is_gauge(letters) or tags.perhaps_gauge(letters))
