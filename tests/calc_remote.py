@@ -6,6 +6,14 @@ file is JOBS) and, in the document opened last:
     {"do": "type", "cell": "A1", "text": ...}      typed into a cell and entered
     {"do": "command", "name": ".uno:...", "with": {...}}
     {"do": "time", "cell": "A1", "values": [...], "read": "B1"}    seconds from each value to its answer
+    {"do": "menu", "command": "Audit"}             an entry of our menu
+    {"do": "documents"}                            titles of the open documents, the newest last
+    {"do": "front", "title": ...}                  the document to go on with
+    {"do": "select", "range": "A1:B2"}
+    {"do": "modified"}
+    {"do": "windows"}                              title -> roles, names and texts of what is in each window
+    {"do": "press", "window": ..., "name": ...}    a button, a check box or an entry of a list
+    {"do": "enter", "window": ..., "field": 0, "text": ...}     into the n-th field of a window
     {"do": "quit"}
 """
 
@@ -25,6 +33,13 @@ def connect(pipe):
         except Exception:
             time.sleep(0.1)
     raise SystemExit("LibreOffice did not answer within a minute")
+
+
+DOCUMENT_SPREADSHEET = 76  # com.sun.star.accessibility.AccessibleRole
+
+
+def _text(part):
+    return part.getText() if hasattr(part, "getText") else ""
 
 
 class Remote:
@@ -72,6 +87,74 @@ class Remote:
             answer.getString()
             seconds.append(time.perf_counter() - start)
         return seconds
+
+    def do_menu(self, step):
+        module = "vnd.sun.star.script:Standard.xlfuncs.LG__{}?language=Basic&location=application"
+        self.do_command({"name": module.format(step["command"])})
+
+    def _documents(self):
+        found = self.desktop.Components.createEnumeration()
+        while found.hasMoreElements():
+            one = found.nextElement()
+            if hasattr(one, "Sheets"):
+                yield one
+
+    def do_documents(self, step):
+        return [one.getTitle() for one in self._documents()]
+
+    def do_front(self, step):
+        self.document = next(one for one in self._documents() if one.getTitle().startswith(step["title"]))
+        self.document.CurrentController.Frame.activate()
+        return self.document.CurrentController.ActiveSheet.Name
+
+    def do_select(self, step):
+        sheet = self.document.CurrentController.ActiveSheet
+        self.document.CurrentController.select(sheet.getCellRangeByName(step["range"]))
+
+    def do_modified(self, step):
+        return self.document.isModified()
+
+    def do_style(self, step):
+        """Formula, array formula and whether an infobar of ours is shown."""
+        cell = self.document.CurrentController.ActiveSheet.getCellRangeByName(step["cell"])
+        return [cell.getFormula(), cell.getArrayFormula()]
+
+    def _windows(self):
+        toolkit = self.service("com.sun.star.awt.Toolkit")
+        for n in range(toolkit.getTopWindowCount()):
+            context = toolkit.getTopWindow(n).getAccessibleContext()
+            yield context.getAccessibleName(), context
+
+    def _parts(self, context, depth=0):
+        yield context
+        for n in range(min(context.getAccessibleChildCount(), 300)):
+            child = context.getAccessibleChild(n).getAccessibleContext()
+            if child.getAccessibleRole() != DOCUMENT_SPREADSHEET and depth < 8:
+                yield from self._parts(child, depth + 1)
+
+    def do_windows(self, step):
+        found = {}
+        for title, context in self._windows():
+            if step.get("title", "") in title:
+                found[title] = [
+                    [part.getAccessibleRole(), part.getAccessibleName(), _text(part)]
+                    for part in self._parts(context)
+                ]
+        return found
+
+    def _window(self, step):
+        return next(context for title, context in self._windows() if step["window"] in title)
+
+    def do_press(self, step):
+        for part in self._parts(self._window(step)):
+            if part.getAccessibleName() == step["name"] and hasattr(part, "doAccessibleAction"):
+                part.doAccessibleAction(0)
+                return
+        raise ValueError("there is no {name} in {window}".format(**step))
+
+    def do_enter(self, step):
+        fields = [part for part in self._parts(self._window(step)) if hasattr(part, "setText")]
+        fields[step["field"]].setText(step["text"])
 
     def do_quit(self, step):
         self.desktop.terminate()
