@@ -11,7 +11,13 @@ file is JOBS) and, in the document opened last:
     {"do": "front", "title": ...}                  the document to go on with
     {"do": "select", "range": "A1:B2"}
     {"do": "modified"}
-    {"do": "windows"}                              title -> roles, names and texts of what is in each window
+    {"do": "entries"}                              of our menu and tool bar
+    {"do": "sheets"}
+    {"do": "links", "cell": "C2"}                  texts of the links in a cell
+    {"do": "untell"}                               close the line above the sheet
+    {"do": "told"}                                 whether a line of ours stands above the sheet
+    {"do": "windows"}                              titles of what is open
+    {"do": "parts", "window": ...}                 role, name and text of all that is in a dialog
     {"do": "press", "window": ..., "name": ...}    a button, a check box or an entry of a list
     {"do": "enter", "window": ..., "field": 0, "text": ...}     into the n-th field of a window
     {"do": "quit"}
@@ -33,9 +39,6 @@ def connect(pipe):
         except Exception:
             time.sleep(0.1)
     raise SystemExit("LibreOffice did not answer within a minute")
-
-
-DOCUMENT_SPREADSHEET = 76  # com.sun.star.accessibility.AccessibleRole
 
 
 def _text(part):
@@ -105,6 +108,7 @@ class Remote:
     def do_front(self, step):
         self.document = next(one for one in self._documents() if one.getTitle().startswith(step["title"]))
         self.document.CurrentController.Frame.activate()
+        self.document.CurrentController.Frame.ContainerWindow.toFront()
         return self.document.CurrentController.ActiveSheet.Name
 
     def do_select(self, step):
@@ -114,33 +118,59 @@ class Remote:
     def do_modified(self, step):
         return self.document.isModified()
 
-    def do_style(self, step):
-        """Formula, array formula and whether an infobar of ours is shown."""
+    def do_entries(self, step):
+        """Our menu, and what stands on the tool bar, as LibreOffice has built them."""
+        manager = self.document.CurrentController.Frame.LayoutManager
+        name = "private:resource/toolbar/addon_xlfuncs"
+        addons = self.configuration("/org.openoffice.Office.Addons/AddonUI")
+        found = {}
+        for key, part in (("menu", addons.OfficeMenuBar), ("bar", addons.OfficeToolBar)):
+            ours = part.getByName("xlfuncs") if part.hasByName("xlfuncs") else None
+            nodes = () if ours is None else (ours.Submenu if key == "menu" else ours)
+            found[key] = [nodes.getByName(n).Title for n in nodes.ElementNames] if nodes else []
+        return {
+            **found,
+            "docked": manager.isElementFloating(name) is False and manager.isElementVisible(name),
+        }
+
+    def configuration(self, path):
+        provider = self.service("com.sun.star.configuration.ConfigurationProvider")
+        access = "com.sun.star.configuration.ConfigurationAccess"
+        given = self.jobs["_property"]("nodepath", path)
+        return provider.createInstanceWithArguments(access, (given,))
+
+    def do_sheets(self, step):
+        return list(self.document.Sheets.ElementNames)
+
+    def do_links(self, step):
         cell = self.document.CurrentController.ActiveSheet.getCellRangeByName(step["cell"])
-        return [cell.getFormula(), cell.getArrayFormula()]
+        return [field.Representation for field in cell.getTextFields()]
+
+    def do_untell(self, step):
+        self.document.CurrentController.removeInfobar("xlfuncs")
+
+    def do_told(self, step):
+        return self.document.CurrentController.hasInfobar("xlfuncs")
 
     def _windows(self):
         toolkit = self.service("com.sun.star.awt.Toolkit")
         for n in range(toolkit.getTopWindowCount()):
-            context = toolkit.getTopWindow(n).getAccessibleContext()
-            yield context.getAccessibleName(), context
+            window = toolkit.getTopWindow(n)
+            if window is not None:  # closed meanwhile
+                context = window.getAccessibleContext()
+                yield context.getAccessibleName(), context
 
-    def _parts(self, context, depth=0):
+    def _parts(self, context):
         yield context
-        for n in range(min(context.getAccessibleChildCount(), 300)):
-            child = context.getAccessibleChild(n).getAccessibleContext()
-            if child.getAccessibleRole() != DOCUMENT_SPREADSHEET and depth < 8:
-                yield from self._parts(child, depth + 1)
+        for n in range(context.getAccessibleChildCount()):
+            yield from self._parts(context.getAccessibleChild(n).getAccessibleContext())
 
     def do_windows(self, step):
-        found = {}
-        for title, context in self._windows():
-            if step.get("title", "") in title:
-                found[title] = [
-                    [part.getAccessibleRole(), part.getAccessibleName(), _text(part)]
-                    for part in self._parts(context)
-                ]
-        return found
+        return [title for title, _ in self._windows()]
+
+    def do_parts(self, step):
+        parts = self._parts(self._window(step))
+        return [[part.getAccessibleRole(), part.getAccessibleName(), _text(part)] for part in parts]
 
     def _window(self, step):
         return next(context for title, context in self._windows() if step["window"] in title)

@@ -127,8 +127,8 @@ def pack(book: Shown, folder: Path, rows: Mapping[str, Sequence[tuple[int, int]]
     path = folder / "pack.xlsx"
     made = commission(read, [gauges.tag(n) for n in chosen], path)
     lacking = sum(bool(gauge.missing) for gauge in made)
-    missing = f" {_plural(lacking, 'record')} lack data, which they list." if lacking else ""
-    message = f"{_plural(len(made), 'record')}.{missing} From {book.said}."
+    missing = f"; {lacking:,} of them list data that the index lacks" if lacking else ""
+    message = f"{_plural(len(made), 'record')}{missing}. From {book.said}."
     return Done(message, not lacking, str(path), f"{_stem(book)} - commissioning", "")
 
 
@@ -164,6 +164,9 @@ def explain(book: Shown, sheet: str, cell: str) -> Done:
     return Done("", text=cell_text.explain(book.file, sheet, cell), title=f"{sheet}!{cell}")
 
 
+_KINDS = {"table": "range with headings", "flag": "TRUE or FALSE"}
+
+
 def functions() -> list[dict[str, Any]]:
     """What a dialog has to know of each function."""
     from xlfuncs.worksheet import catalogue
@@ -175,7 +178,7 @@ def functions() -> list[dict[str, Any]]:
             {
                 "name": argument.name,
                 "help": argument_text(argument),
-                "unit": argument.unit or ("" if argument.kind == "quantity" else argument.kind),
+                "unit": argument.unit or _KINDS.get(argument.kind, ""),
                 "needed": argument.required or argument.said,
                 "usual": argument.usual,
             }
@@ -298,6 +301,8 @@ def do(request: Mapping[str, Any]) -> dict[str, Any]:
         if path in given:
             given[path] = Path(given[path])
     try:
+        if not book.file.is_file():
+            raise XlfuncsError(f"{book.name}: its file is no longer there; save the workbook again")
         done = _ACTIONS[action](book, **given)
     except XlfuncsError as why:
         done = Done(_about(book, why), False)
@@ -362,13 +367,15 @@ def main() -> None:
     replies = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)
     request = json.loads(sys.stdin.buffer.readline())
-    threading.Thread(target=_end_with_the_program, daemon=True).start()
+    answered = threading.Event()
+    threading.Thread(target=_end_with_the_program, args=(answered,), daemon=True).start()
     replies.write(json.dumps(do(request)) + "\n")
+    answered.set()
     replies.flush()
 
 
-def _end_with_the_program() -> None:
-    if not os.read(0, 1):
+def _end_with_the_program(answered: threading.Event) -> None:
+    if not os.read(0, 1) and not answered.is_set():
         os._exit(1)
 
 

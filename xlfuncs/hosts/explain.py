@@ -189,4 +189,5 @@ def _how(function: Function) -> list[str]:
     module, _, name = function.call.partition(":")
     paragraphs = (getdoc(getattr(import_module(module), name)) or "").split("\n\n")
     told = [p for p in paragraphs if not p.strip().startswith(_LEFT_OUT_OF_HOW)]
-    return [line for paragraph in told for line in paragraph.strip().splitlines()]
+    lines = [line for paragraph in told for line in paragraph.strip().splitlines()]
+    return [line for line in lines if not line.startswith("Other arguments")]

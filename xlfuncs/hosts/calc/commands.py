@@ -402,7 +402,7 @@ class Text(Window):
     def __init__(self, desk, document, title, text):
         super().__init__(desk, document, title, 380, 250, sizeable=True)
         self._text = self.edit(
-            "said", 6, 6, 368, 220, MultiLine=True, ReadOnly=True, VScroll=True, HScroll=True,
+            "said", 6, 6, 368, 220, MultiLine=True, ReadOnly=True, VScroll=True,
             FontName="DejaVu Sans Mono;Consolas;Liberation Mono;Courier New",
         )  # fmt: skip
         self._text.setText(text)
@@ -442,7 +442,7 @@ class Keep(Window):
             12,
             Label="replace our formulas by their values, for sending outside",
         )
-        self.edit("said", 6, 68, 318, 22, MultiLine=True, ReadOnly=True, Border=0)
+        self.text("said", 6, 68, 318, 25, MultiLine=True)
         self.say(_state(document))
         self.button("write", 214, 94, 54, "Write", self._write, DefaultButton=True)
         self.button("close", 272, 94, 52, "Close", self.close)
@@ -525,8 +525,8 @@ class Insert(Window):
             field.addTextListener(_Listener(lambda event: self.safely(self._try)))
             field.addFocusListener(_Listener(lambda event, n=n: self.safely(lambda: self._help_of(n))))
             self._lines.append((label, field, unit))
-        self._help = self.text("help", 134, 267, 260, 19, MultiLine=True)
-        self.edit("said", 134, 287, 260, 30, MultiLine=True, ReadOnly=True, VScroll=True)
+        self._help = self.text("help", 134, 265, 260, 18, MultiLine=True)
+        self.text("said", 134, 284, 260, 33, MultiLine=True)
         self._formula = self.edit("formula", 134, 319, 260, 12, ReadOnly=True)
 
     def _buttons(self):
