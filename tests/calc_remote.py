@@ -155,10 +155,12 @@ class Remote:
     def _windows(self):
         toolkit = self.service("com.sun.star.awt.Toolkit")
         for n in range(toolkit.getTopWindowCount()):
-            window = toolkit.getTopWindow(n)
-            if window is not None:  # closed meanwhile
-                context = window.getAccessibleContext()
-                yield context.getAccessibleName(), context
+            try:
+                context = toolkit.getTopWindow(n).getAccessibleContext()
+                title = context.getAccessibleName()
+            except Exception:  # closed meanwhile
+                continue
+            yield title, context
 
     def _parts(self, context):
         yield context

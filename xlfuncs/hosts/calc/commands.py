@@ -352,7 +352,7 @@ class Window:
         """A control, in units of the dialog's font."""
         model = self.model.createInstance(f"com.sun.star.awt.UnoControl{kind}Model")
         place = {"PositionX": x, "PositionY": y, "Width": width, "Height": height}
-        for key, value in sorted((values | place).items()):
+        for key, value in sorted({**values, **place}.items()):
             model.setPropertyValue(key, value)
         self.model.insertByName(name, model)
         return self.window.getControl(name)
@@ -598,8 +598,8 @@ class Insert(Window):
         if cells > MOST:
             raise Stop(f"{typed}: {cells:,} cells are too many for a trial; name those that are filled")
         rows = [list(row) for row in area.getDataArray()]
-        if cells == 1 and (error := area.getCellByPosition(0, 0).getError()):
-            rows[0][0] = area.getCellByPosition(0, 0).getString() or f"Err:{error}"
+        if cells == 1 and area.getCellByPosition(0, 0).getError():
+            rows[0][0] = area.getCellByPosition(0, 0).getString()
         written = typed.strip() if sheet == self._sheet and "." not in typed and "!" not in typed else None
         quoted = sheet.replace("'", "''")
         return {"reference": written or f"$'{quoted}'.{place}", "cells": rows}
