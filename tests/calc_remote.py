@@ -9,6 +9,7 @@ file is JOBS) and, in the document opened last:
     {"do": "menu", "command": "Audit"}             an entry of our menu
     {"do": "documents"}                            titles of the open documents, the newest last
     {"do": "front", "title": ...}                  the document to go on with
+    {"do": "save", "path": ..., "filter": ...}     as, or without a path where it is
     {"do": "select", "range": "A1:B2"}
     {"do": "modified"}
     {"do": "entries"}                              of our menu and tool bar
@@ -187,6 +188,13 @@ class Remote:
     def do_enter(self, step):
         fields = [part for part in self._parts(self._window(step)) if hasattr(part, "setText")]
         fields[step["field"]].setText(step["text"])
+
+    def do_save(self, step):
+        if "path" in step:
+            url = uno.systemPathToFileUrl(step["path"])
+            self.document.storeAsURL(url, (self.jobs["_property"]("FilterName", step["filter"]),))
+        else:
+            self.document.store()
 
     def do_quit(self, step):
         self.desktop.terminate()

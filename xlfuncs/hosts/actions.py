@@ -152,6 +152,8 @@ def keep(book: Shown, output: Path, values: bool = False) -> Done:
     formulas = _plural(report.formulas, "formula")
     how = "replaced by their values" if values else "with their results kept"
     message = f"Written: {output}. {formulas} of ours {how}, calculated by {report.by}, from {book.said}."
+    if ods and not values:
+        message += " Where the functions are not installed an .ods shows #NAME? all the same: send an .xlsx."
     if refused:
         message += f" In {_plural(len(refused), 'cell')} a function refuses."
     return Done(message, not refused, text="\n".join([*refused, *linked, *left]), title="Keep results")
