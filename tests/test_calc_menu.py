@@ -14,6 +14,7 @@ import pytest
 from tests.calc_office import CalcOffice
 from xlfuncs.cli import main
 from xlfuncs.hosts.calc import menu
+from xlfuncs.hosts.calc.profile import has_menu
 from xlfuncs.worksheet import call
 
 pytestmark = pytest.mark.calc
@@ -302,9 +303,11 @@ def test_menu_and_tool_bar_go_with_the_functions(tmp_path: Path) -> None:
             assert len(office.do("entries")["menu"]) == len(menu.ENTRIES)
             office.do("quit")
             assert office.gone()
+    assert has_menu(folder)  # as LibreOffice has written it
     assert main(["install", "calc", "--profile", str(folder)]) == 0
     assert settings.read_text().count("AddonUI/OfficeMenuBar") == 1
     assert main(["install", "calc", "--remove", "--profile", str(folder)]) == 0
     assert "xlfuncs" not in settings.read_text()
+    assert not has_menu(folder)
     with CalcOffice(folder) as office:
         assert office.do("entries")["menu"] == []
