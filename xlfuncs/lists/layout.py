@@ -134,6 +134,7 @@ class _Page:
         self.grid = grid
         self.first = first
         self._profiles: dict[tuple[int, int, int], Profile] = {}
+        self._ends: dict[int, int] = {}
         self.own = heading_texts(grid, first, last)
         self.spread = [list(row) for row in self.own]
         """With merged texts in every cell that they cover."""
@@ -167,11 +168,28 @@ class _Page:
     def profile(self, first: int, index: int, part: int = -1, parts: int = 0) -> Profile:
         """The first cells of a column, or of a part of them, from a row on."""
         if (first, index, part) not in self._profiles:
-            cells = self.grid.values[first : first + evidence.SAMPLED * 3, index].tolist()
+            cells = self.grid.values[first : self._end(first), index].tolist()
             if part >= 0:
                 cells = [split_cell(value, parts)[part] for value in cells]
             self._profiles[first, index, part] = profile(cells)
         return self._profiles[first, index, part]
+
+    def _end(self, first: int) -> int:
+        """The row before which the cells under headings end: that of the next headings, after a gap."""
+        if first not in self._ends:
+            self._ends[first] = end = min(len(self.grid.rows), first + evidence.SAMPLED * 3)
+            block = self.grid.values[first:end]
+            filled = (block != "").sum(axis=1)
+            gaps = np.flatnonzero((filled[:-1] <= 1) & (filled[1:] >= 3)) + 1
+            numbers = self.grid.rows[first:end]
+            gaps = np.union1d(gaps, np.flatnonzero(np.diff(numbers) > 1) + 1)
+            for i in gaps.tolist():
+                texts = [value for value in block[i].tolist() if value != ""]
+                told = sum(isinstance(text, str) and promises(text) for text in texts)
+                if told >= 3 and told >= 0.6 * len(texts):
+                    self._ends[first] = first + i
+                    break
+        return self._ends[first]
 
     def address(self, level: int, j: int) -> str:
         """The cell that holds the heading of a column."""

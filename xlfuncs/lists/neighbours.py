@@ -160,7 +160,7 @@ def _api_beside(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
     """An API gravity is no operating density where these are stated."""
     for i, head in enumerate(heads):
         said = _said(head)
-        others = [one for j, one in enumerate(scores) if j != i]
+        others = [one for j, one in enumerate(scores) if j != i and "api" not in _said(heads[j])]
         stated = _best(others, "fluid_density", "fluid_density_min", "fluid_density_max") >= ACCEPT
         if "api" in said and "fluid_density" in scores[i] and stated:
             scores[i]["fluid_density"] *= _ALONE

@@ -559,6 +559,9 @@ _CONDITIONS: Final = frozenset(
 
 _SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
 """Units in which a differential pressure is written and a design pressure is not."""
+_ENDS: Final = frozenset({"single_letter_h", "single_letter_l"})
+_POINTS: Final = frozenset({"setpoint", "switch", "alarm"})
+"""What 'H' and 'L' tell apart."""
 _OTHER_STATES: Final = frozenset({"test", "standard", "cold", "collapse"})
 
 
@@ -568,7 +571,9 @@ def _extras(own: tuple[Word, ...], allowed: frozenset[str], cost: float, slot: A
         if not word.concepts or word.concepts & allowed:
             continue
         kinds = {slot[name] for name in word.concepts}
-        if "weak" in kinds:
+        if word.concepts & _ENDS and allowed & _POINTS:
+            left *= cost
+        elif "weak" in kinds:
             left *= _WEAK_UNUSED
         elif len(word.text) == 1 and len(own) > 1:
             left *= _SYMBOL
