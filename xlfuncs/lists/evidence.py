@@ -114,7 +114,7 @@ def profile(cells: Sequence[Any]) -> Profile:
 
 @lru_cache(maxsize=16384)
 def _plain_number(text: str) -> float | None:
-    if re.fullmatch(r"\d{1,3}(?:[.,]\d{3})+", text):
+    if re.fullmatch(r"(?!0)\d{1,3}(?:[.,]\d{3})+", text):
         return None  # 1.2 or 1200
     if re.fullmatch(r"[+\-−]?\d+(?:[.,]\d+)?", text):
         return float(text.replace(",", ".").replace("−", "-"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any, Final
@@ -249,8 +249,8 @@ class _Page:
         )
         if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)):
             return False
-        units = sum(is_unit(text.strip(" ()[]")) for text in texts)
-        marks = sum(text.casefold() in _UNIT_MARKS for text in texts)
+        units = sum(is_unit(text.strip(" ()[]")) and not _bounds_beside(text, texts) for text in texts)
+        marks = sum(map(_is_mark, texts))
         return (units >= 2 and units + marks >= 0.6 * len(texts)) or (
             units >= 1 and units + marks == len(texts)
         )
@@ -445,9 +445,18 @@ class _Head:
 def _heads(page: _Page, bottom: int, height: int, units: list[str]) -> list[_Head]:
     """The headings of each column that has one."""
     top = bottom - height + 1
+    rows = [*range(top, bottom + 1), bottom + 1] if units else list(range(top, bottom + 1))
+    under = {j: text for j, text in enumerate(page.own[rows[-1]]) if text and not _is_mark(text)}
+    named = {j for j, text in under.items() if _names_part(text, under.values(), sub=bool(units))}
     out: list[_Head] = []
     for j in range(page.width):
-        level = bottom
+        level, unit_row = rows[-1], ""
+        if units and j not in named:  # a unit, or nothing that counts
+            unit_row = under[j] if j in under and _is_unit_cell(under[j]) else ""
+            level = bottom
+        elif j in under and j not in named and any(page.spread[row][j] for row in rows[:-1]):
+            unit_row = under[j]  # units stand below some headings only
+            level -= 1
         while level >= top and not page.spread[level][j]:
             level -= 1
         if level < top:
@@ -460,9 +469,33 @@ def _heads(page: _Page, bottom: int, height: int, units: list[str]) -> list[_Hea
             if group and group != text and group not in above:
                 above.append(group)
                 sure = sure and certain
-        unit_row = units[j] if units and _is_unit_cell(units[j]) else ""
         out.append(_Head(j, text, tuple(above), sure, page.address(level, j), unit_row))
     return _without_prefix(out)
+
+
+def _names_part(text: str, texts: Iterable[str], sub: bool) -> bool:
+    """Whether a cell of the last row is a heading; `sub`: most cells of the row are units."""
+    if _is_unit_cell(text):
+        return _bounds_beside(text, texts)
+    return telling(text) or not sub
+
+
+def _is_mark(text: str) -> bool:
+    return text.casefold() in _UNIT_MARKS
+
+
+def _bounds_beside(text: str, texts: Iterable[str]) -> bool:
+    """Whether 'min' is no minute, and 'H' no hour: beside it stands 'max' or 'normal', or 'HH' or 'L'."""
+    return _bounds(text) and len({fold(one) for one in texts if _bounds(one)}) > 1
+
+
+def _bounds(text: str) -> bool:
+    return any(word.concepts & _BOUNDS for word in words_of(text))
+
+
+_BOUNDS: Final = frozenset(
+    {"minimum", "normal", "maximum", "low", "high", "single_letter_l", "single_letter_h", "lowlow", "highhigh"}
+)
 
 
 def _without_prefix(heads: list[_Head]) -> list[_Head]:
@@ -481,7 +514,7 @@ def _without_prefix(heads: list[_Head]) -> list[_Head]:
 
 
 def _is_unit_cell(text: str) -> bool:
-    return is_unit(text.strip(" ()[]")) or text.strip(" ()[]") == "%"
+    return is_unit(text.strip(" ()[]")) or text.strip(" ()[]").startswith("%")
 
 
 def attempt(grid: Grid, row: int, kind: Kind, instructions: Instructions) -> Layout | None:
