@@ -61,6 +61,8 @@ class Profile:
     numbers: NDArray[np.float64]
     texts: list[str]
     """What is neither a number nor blank nor a placeholder."""
+    cells: Sequence[Any] = ()
+    """The cells as they follow each other, to compare them with those of other columns."""
     _shares: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -109,7 +111,7 @@ def profile(cells: Sequence[Any]) -> Profile:
             texts.append(str(value))
         if len(numbers) + len(texts) >= SAMPLED:
             break
-    return Profile(np.array(numbers, dtype=np.float64), texts)
+    return Profile(np.array(numbers, dtype=np.float64), texts, cells)
 
 
 @lru_cache(maxsize=16384)

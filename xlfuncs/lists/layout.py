@@ -28,6 +28,7 @@ from xlfuncs.vocabulary.meaning import (
     promises,
     read_heading,
     unit_in,
+    unit_of,
 )
 from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens, words_of
 
@@ -477,7 +478,7 @@ def _names_part(text: str, texts: Iterable[str], sub: bool) -> bool:
     """Whether a cell of the last row is a heading; `sub`: most cells of the row are units."""
     if _is_unit_cell(text):
         return _bounds_beside(text, texts)
-    return telling(text) or not sub
+    return not sub or (telling(text) and re.search(r"[^\W\d_]{2}", text) is not None)
 
 
 def _is_mark(text: str) -> bool:
@@ -494,7 +495,17 @@ def _bounds(text: str) -> bool:
 
 
 _BOUNDS: Final = frozenset(
-    {"minimum", "normal", "maximum", "low", "high", "single_letter_l", "single_letter_h", "lowlow", "highhigh"}
+    {
+        "minimum",
+        "normal",
+        "maximum",
+        "low",
+        "high",
+        "single_letter_l",
+        "single_letter_h",
+        "lowlow",
+        "highhigh",
+    }
 )
 
 
@@ -672,10 +683,15 @@ def _found(head: _Head, verdict: Verdict, reading: Reading) -> Found:
         found.doubted = verdict.field
     if taken:
         meaning = next((one for one in reading.meanings if one.field == taken), None)
-        found.unit = meaning.unit if meaning is not None else ""
+        found.unit = meaning.unit if meaning is not None else _stated_unit(taken, head)
         found.unit_source = ("unit row" if head.unit_row else "heading") if found.unit else ""
         found.misfit = meaning.misfit if meaning is not None else ""
     return found
+
+
+def _stated_unit(field: str, head: _Head) -> str:
+    """The unit that a heading states which does not name the field."""
+    return unit_of(field, head.unit_row, head.text, " / ".join(head.above)) or ""
 
 
 def _judge(page: _Page, first: int, kind: Kind, heads: list[_Head]) -> list[tuple[_Head, Verdict, Reading]]:
