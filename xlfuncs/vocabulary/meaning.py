@@ -590,8 +590,8 @@ def _extras(own: tuple[Word, ...], allowed: frozenset[str], cost: float, slot: A
 
 @lru_cache(maxsize=512)
 def _subjects_of(needed: frozenset[str]) -> frozenset[str]:
-    """The subjects that some field has together with a quantity of a pattern: a float has a density of its own,
-    no freezing point."""
+    """The subjects that some field has together with a quantity of a pattern: a float has a density of its
+    own, and no freezing point."""
     quantities = {name for name in needed if slots()[name] == "quantity"} or needed
     return frozenset(
         name
