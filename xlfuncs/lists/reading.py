@@ -9,9 +9,9 @@ from typing import Final, Literal
 from xlfuncs.lists.advice import Near
 from xlfuncs.lists.binding import Column, Seen
 from xlfuncs.lists.evidence import profile
+from xlfuncs.lists.found import Found, Layout, key_column
 from xlfuncs.lists.guess import may_be
 from xlfuncs.lists.instructions import NONE, option, usual_units
-from xlfuncs.lists.layout import Found, Layout, key_column
 from xlfuncs.lists.model import Doubt, Recognised
 from xlfuncs.lists.tables import Made, choices
 from xlfuncs.spreadsheet.address import column_letter, split_address

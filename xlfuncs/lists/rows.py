@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
 from xlfuncs.lists.columns import is_placeholder
-from xlfuncs.lists.layout import Layout, key_column, likely
+from xlfuncs.lists.found import Layout, key_column
+from xlfuncs.lists.layout import likely
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit

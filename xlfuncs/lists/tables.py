@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.lists.layout import Found, Layout, heading_texts, split_cell
+from xlfuncs.lists.found import Found, Layout
+from xlfuncs.lists.heads import heading_texts, split_cell
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
 from xlfuncs.lists.rows import Rows, find_rows

@@ -10,8 +10,8 @@ import numpy as np
 
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import MARGIN
+from xlfuncs.lists.found import FLOAT_NUMBERS, Found
 from xlfuncs.lists.instructions import Instructions
-from xlfuncs.lists.layout import FLOAT_NUMBERS, Found
 from xlfuncs.lists.model import Recognised
 from xlfuncs.lists.tables import Made, Source, assemble
 from xlfuncs.lists.tags import is_gauge, is_tag, letters_of, perhaps_gauge
