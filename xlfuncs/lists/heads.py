@@ -14,7 +14,7 @@ from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import promises
+from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
 from xlfuncs.vocabulary.words import names_subject, telling, tokens
 
 _WIDEST: Final = 200
@@ -152,7 +152,7 @@ class Page:
         letters = sum(
             text == column_letter(int(col)) for text, col in zip(self.own[i], self.grid.cols, strict=False)
         )
-        if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)):
+        if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)) or self.is_data(i):
             return False
         units = sum(is_unit(text.strip(" ()[]")) for text in texts)
         marks = sum(text.casefold() in _UNIT_MARKS for text in texts)
@@ -257,16 +257,41 @@ def with_parts(grid: Grid, first: int, heads: list[Head]) -> list[Head]:
     out: list[Head] = []
     for head in heads:
         group, mark, rest = head.text.partition(":")
-        texts = [text.strip(" ()[]") for text in re.split(r"\s+[/|]\s+|\s*;\s*", rest if mark else head.text)]
+        texts = _several(rest if mark else head.text)
         above = (*head.above, group.strip()) if mark else head.above
-        if len(texts) > 1 and all(map(telling, texts)) and _hold(grid, first, head.index, len(texts)):
+        parted = len(texts) > 1 and all(map(telling, texts)) and not _names_pair(head)
+        if parted and _hold(grid, first, head.index, len(texts)):
+            unit = head.unit_row or _shared_unit(texts)
             out += [
-                replace(head, text=text, above=above, part=place, parts=len(texts))
+                replace(head, text=text, above=above, part=place, parts=len(texts), unit_row=unit)
                 for place, text in enumerate(texts)
             ]
         else:
             out.append(head)
     return out
+
+
+_BETWEEN: Final = re.compile(r"\s+[/|]\s+|\s*;\s*")
+_TIMES: Final = re.compile(r"\s+[x×]\s+")
+_IN_BRACKETS: Final = re.compile(r"[(\[]([^()\[\]]+)[)\]]\s*$")
+
+
+def _several(text: str) -> list[str]:
+    """The headings that a text names."""
+    between = _BETWEEN if _BETWEEN.search(text) else _TIMES
+    return [one.strip(" []") for one in between.split(text)]
+
+
+def _shared_unit(texts: list[str]) -> str:
+    """The unit of all that stands behind the last of several headings ('diameter x length (mm)')."""
+    stated = [found[1] if (found := _IN_BRACKETS.search(text)) else "" for text in texts]
+    return stated[-1] if stated[-1] and not any(stated[:-1]) and is_unit_cell(stated[-1]) else ""
+
+
+def _names_pair(head: Head) -> bool:
+    """Whether a heading surely names a field of two quantities that the reader takes apart itself."""
+    found = read_heading(head.text, " / ".join(head.above), "gauges", head.unit_row, head.sure).meanings
+    return bool(found) and found[0].score >= ACCEPT and "pair" in fields()[found[0].field]
 
 
 def _hold(grid: Grid, first: int, index: int, parts: int) -> bool:

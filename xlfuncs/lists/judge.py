@@ -9,7 +9,7 @@ from xlfuncs.lists.decide import Verdict, decide
 from xlfuncs.lists.evidence import Profile, weigh
 from xlfuncs.lists.found import Found
 from xlfuncs.lists.heads import Head, Page
-from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, read_heading
+from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, fields, read_heading
 
 _ROUNDS: Final = 3
 """How often the columns are decided anew with what their neighbours lend."""
@@ -40,6 +40,8 @@ def judge(page: Page, first: int, kind: Kind, heads: list[Head]) -> list[tuple[H
     ]
     profiles = [page.profile(first, head.index, head.part, head.parts) for head in heads]
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
+    for one in scores:
+        _of_pairs(one)
     neighbours.question(heads, readings, profiles, scores)
     verdicts = decide(scores)
     for _ in range(_ROUNDS):
@@ -48,6 +50,14 @@ def judge(page: Page, first: int, kind: Kind, heads: list[Head]) -> list[tuple[H
             break
         verdicts = decide(scores)
     return list(zip(heads, verdicts, readings, strict=True))
+
+
+def _of_pairs(scores: dict[str, float]) -> None:
+    """A heading that names a field of two quantities names none of them alone."""
+    best = max(scores, key=lambda name: scores[name], default="")
+    if best and scores[best] >= ACCEPT:
+        for name in fields()[best].get("pair", ()):
+            scores.pop(name, None)
 
 
 def _weighed(reading: Reading, found: Profile) -> dict[str, float]:

@@ -185,6 +185,8 @@ class Table:
     path: str = ""
     unrecognised: list[Recognised] = made_by(default_factory=list)
     """Headings that were not taken for a field; `runner_up` is what comes nearest."""
+    cases: tuple[str, ...] = ()
+    """Which case of its gauge each record is ('Case B'), "" for one that has none; empty without cases."""
 
     def __len__(self) -> int:
         return len(self.row)

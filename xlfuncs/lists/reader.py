@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import advice, joining, layout, own, reading, reading_file, tables, vertical
+from xlfuncs.lists import advice, joining, layout, own, reading, reading_file, shapes, tables, vertical
 from xlfuncs.lists.binding import Binder, Seen
+from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import (
     FILE,
     SETTINGS,
@@ -216,15 +218,42 @@ def _read(
 
 def _seen(book: int, grids: Sequence[Grid]) -> list[Seen]:
     """The lists that are found without a person's word."""
-    out = []
-    for grid in grids:
-        if not grid.values.size:
-            continue
-        layouts = layout.find_layouts(grid, Instructions())
-        out += [reading.seen(book, grid, each) for each in layouts]
-        if not layouts and (made := vertical.read_vertical(grid, Instructions())) is not None:
-            out.append(reading.seen_labels(book, grid.sheet, made))
-    return out
+    return [one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions())]
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """A list of a sheet, whatever its shape."""
+
+    made: tables.Made
+    read: ListRead
+    seen: Callable[[int], Seen]
+
+
+def _of_sheet(grid: Grid, instructions: Instructions) -> list[_One]:
+    """The lists of a sheet."""
+    layouts = layout.find_layouts(grid, instructions)
+    plain = [tables.make(grid, each) for each in layouts]
+    labels = None if plain else vertical.read_vertical(grid, instructions)
+    chosen = shapes.choose(grid, plain if labels is None else [labels], instructions)
+    if chosen is not None:
+        made = chosen.shaped.made
+        return [_One(made, reading.of_shape(grid.sheet, chosen), partial(_labels_seen, grid.sheet, made))]
+    if labels is not None:
+        read = reading.of_labels(grid.sheet, labels)
+        return [_One(labels, read, partial(_labels_seen, grid.sheet, labels))]
+    return [
+        _One(made, reading.of_layout(grid, each, made), partial(_list_seen, grid, each))
+        for each, made in zip(layouts, plain, strict=True)
+    ]
+
+
+def _labels_seen(sheet: str, made: tables.Made, book: int) -> Seen:
+    return reading.seen_labels(book, sheet, made)
+
+
+def _list_seen(grid: Grid, each: Layout, book: int) -> Seen:
+    return reading.seen(book, grid, each)
 
 
 def _in_vain(found: _Found) -> list[str]:
@@ -246,15 +275,9 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     made: list[tables.Made] = []
     out = _Found(instructions=instructions)
     for grid in grids:
-        if not grid.values.size:
-            continue
-        layouts = layout.find_layouts(grid, instructions)
-        for each in layouts:
-            made.append(tables.make(grid, each))
-            out.read.append(reading.of_layout(grid, each, made[-1]))
-        if not layouts and (one := vertical.read_vertical(grid, instructions)) is not None:
-            made.append(one)
-            out.read.append(reading.of_labels(grid.sheet, one))
+        for one in _of_sheet(grid, instructions) if grid.values.size else ():
+            made.append(one.made)
+            out.read.append(one.read)
     gauges = [one for one in made if one.table.kind == "gauges"]
     joining.attach_loops(gauges)
     out.gauges = joining.join_sheets([one for one in gauges if len(one.table) or one.skipped or one.doubts])

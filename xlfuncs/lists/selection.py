@@ -104,6 +104,7 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     for i in range(n):
         if not reasons[i]:
             several = tags.split_tags(texts[i]) if not usual[i] and tags.is_tag(texts[i]) else (texts[i],)
+            several = _gauges_of(several) if len(several) > 1 else several
             keep += [i] * len(several)
             names += several
     if len(keep) == n and names == texts:
@@ -113,6 +114,14 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     if tag is not None:
         out.columns["tag"].text = np.array(names, dtype=object)
     return out
+
+
+def _gauges_of(several: tuple[str, ...]) -> tuple[str, ...]:
+    """The tags of a cell without those of the transmitters and switches of its gauges ('LG-811 / LT-811')."""
+    loops = {tags.loop_of(tag) for tag in several if tags.is_gauge(tags.letters_of(tag))}
+    return tuple(
+        tag for tag in several if not (tags.is_loop_part(tags.letters_of(tag)) and tags.loop_of(tag) in loops)
+    )
 
 
 def _no_gauge(tag: str) -> str:
