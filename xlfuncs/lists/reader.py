@@ -25,7 +25,8 @@ from xlfuncs.lists.instructions import (
     of_mapping,
 )
 from xlfuncs.lists.known_again import KnownAgain
-from xlfuncs.lists.model import Book, Doubt, Table
+from xlfuncs.lists.legend import Legend, legends
+from xlfuncs.lists.model import Book, Differences, Doubt, Table
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -62,6 +63,7 @@ class _Found:
     instructions: Instructions = field(default_factory=Instructions)
     notes: list[str] = field(default_factory=list)
     """What was said and not found."""
+    differences: Differences = field(default_factory=Differences)
 
 
 def read_book(
@@ -118,6 +120,7 @@ def read_book(
         tuple(grid.sheet for grid in grids),
         any(grid.has_formulas for grid in grids),
         lists,
+        index.differences,
         added,
     )
 
@@ -230,12 +233,12 @@ class _One:
     seen: Callable[[int], Seen]
 
 
-def _of_sheet(grid: Grid, instructions: Instructions) -> list[_One]:
+def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
     """The lists of a sheet."""
     layouts = layout.find_layouts(grid, instructions)
     plain = [tables.make(grid, each) for each in layouts]
     labels = None if plain else vertical.read_vertical(grid, instructions)
-    chosen = shapes.choose(grid, plain if labels is None else [labels], instructions)
+    chosen = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known)
     if chosen is not None:
         made = chosen.shaped.made
         return [_One(made, reading.of_shape(grid.sheet, chosen), partial(_labels_seen, grid.sheet, made))]
@@ -274,13 +277,16 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     """The indexes of gauges and the float lists of the sheets."""
     made: list[tables.Made] = []
     out = _Found(instructions=instructions)
+    known = legends(grids)
     for grid in grids:
-        for one in _of_sheet(grid, instructions) if grid.values.size else ():
+        for one in _of_sheet(grid, instructions, known) if grid.values.size else ():
             made.append(one.made)
             out.read.append(one.read)
     gauges = [one for one in made if one.table.kind == "gauges"]
     joining.attach_loops(gauges)
-    out.gauges = joining.join_sheets([one for one in gauges if len(one.table) or one.skipped or one.doubts])
+    out.gauges, out.differences = joining.join_sheets(
+        [one for one in gauges if len(one.table) or one.skipped or one.doubts]
+    )
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
     return out
 

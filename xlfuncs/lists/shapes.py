@@ -6,14 +6,16 @@ behind is kept, and what is close is put to the person.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from xlfuncs.lists import forms
+from xlfuncs.lists import abreast, forms, keyed, legend, long, turned
+from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import Instructions
+from xlfuncs.lists.legend import Legend
 from xlfuncs.lists.tables import Made
 from xlfuncs.lists.upright import Records, Shaped, read, worth_of
 from xlfuncs.spreadsheet.grid import Grid
@@ -42,23 +44,26 @@ class Chosen:
         return self.next_worth >= _CLOSE * self.shaped.worth > 0
 
 
-HYPOTHESES: Final[tuple[Callable[[Grid], Iterator[Records]], ...]] = (forms.records_of,)
+def choose(
+    grid: Grid,
+    layouts: Sequence[Layout],
+    plain: Sequence[Made],
+    instructions: Instructions,
+    known: Sequence[Legend] = (),
+) -> Chosen | None:
+    """The reading of a sheet as another shape, where that explains more than its lists do.
 
-
-def choose(grid: Grid, plain: Sequence[Made], instructions: Instructions) -> Chosen | None:
-    """The reading of a sheet as another shape, where that explains more than its lists do."""
+    `layouts`, `plain`: its lists. `known`: the legends of the workbook.
+    """
     if grid.values.size > _LARGE:
         return None
     mine = worth_of(plain)
     filled = int(np.count_nonzero(grid.values != ""))
-    if mine >= _ENOUGH * filled:
-        return None
     found: list[Shaped] = []
-    for hypothesis in HYPOTHESES:
-        for records in hypothesis(grid):
-            shaped = read(records, instructions)
-            if shaped is not None and len(shaped.made.table):
-                found.append(shaped)
+    for records in _hypotheses(grid, layouts, known, whole=mine < _ENOUGH * filled):
+        shaped = read(records, instructions)
+        if shaped is not None and len(shaped.made.table):
+            found.append(shaped)
     found.sort(key=lambda shaped: -shaped.worth)
     if not found or found[0].worth < _BETTER * mine:
         return None
@@ -67,3 +72,16 @@ def choose(grid: Grid, plain: Sequence[Made], instructions: Instructions) -> Cho
     rest += [(mine, "a list")] if plain else []
     worth, shape = max(rest, default=(0.0, ""))
     return Chosen(best, shape, worth)
+
+
+def _hypotheses(
+    grid: Grid, layouts: Sequence[Layout], known: Sequence[Legend], whole: bool
+) -> Iterator[Records]:
+    """The ways to set the sheet upright. `whole`: its lists leave most of it unexplained."""
+    yield from legend.records_of(grid, known)
+    yield from abreast.records_of(grid, layouts)
+    yield from keyed.records_of(grid)
+    if whole:
+        yield from forms.records_of(grid)
+        yield from turned.records_of(grid)
+        yield from long.records_of(grid)
