@@ -8,8 +8,7 @@ from typing import Final
 
 from xlfuncs.lists.found import Found, Layout
 from xlfuncs.lists.rows import find_rows
-from xlfuncs.lists.upright import Place, Property, Record, Records
-from xlfuncs.spreadsheet.address import split_address
+from xlfuncs.lists.upright import Place, Record, Records, of_column
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import read_heading
 from xlfuncs.vocabulary.words import fold
@@ -76,10 +75,10 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
     every = sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index)
     shared = list({found.index: found for found in every if found.index not in varying}.values())
     texts = list(dict.fromkeys(text for group in groups for text in group.columns))
-    properties = [_property(found) for found in shared]
+    properties = [of_column(found) for found in shared]
     for text in texts:
         first = next(group.columns[text] for group in groups if text in group.columns)
-        properties.append(_property(first, text=first.heading.partition(" / ")[2]))
+        properties.append(of_column(first, first.heading.partition(" / ")[2]))
     records = []
     for i in find_rows(grid, layout).records.tolist():
         for group in groups:
@@ -91,9 +90,3 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
             }
             records.append(Record(cells, {}, group.name))
     return Records(grid, f"a list with {len(groups)} cases side by side", properties, records, grid.sheet)
-
-
-def _property(found: Found, text: str = "") -> Property:
-    col, row = split_address(found.heading_cell)
-    *above, own = found.heading.split(" / ")
-    return Property(text or own, row, col, () if text else tuple(above), found.unit_row, sure=bool(text))

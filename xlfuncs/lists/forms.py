@@ -103,6 +103,24 @@ def records_of(grid: Grid) -> Iterator[Records]:
             yield _read(sheet, blocks)
 
 
+def labels_of(grid: Grid) -> tuple[list[Property], Record]:
+    """The labels with quantities beside them that stand in a sheet, and their values."""
+    sheet = _Sheet(grid, [row[:COLS] for row in grid.values.tolist()], "right")
+    _labels_right(sheet)
+    properties = _Properties()
+    record = Record()
+    seen: Counter[tuple[str, tuple[str, ...]]] = Counter()
+    for label in list(sheet.labels.values()):
+        found = read_heading(label.text).meanings
+        if found and found[0].score >= ACCEPT and found[0].field not in _OF_ONE and _value_of(sheet, label):
+            _take(sheet, label, "", None, record, properties, seen)
+    return properties.listed, record
+
+
+_OF_ONE: Final = ("tag", "service", "serial", "instrument_type", "area", "remarks", "old_tag")
+"""Fields that above a list are not said of its gauges."""
+
+
 def _promises(text: str) -> bool:
     found = _INLINE.match(" ".join(text.split()))
     return promises(clean(found[1] if found else text))
@@ -415,7 +433,7 @@ def _take(
     sheet: _Sheet,
     label: _Label,
     section: str,
-    block: _Block,
+    block: _Block | None,
     record: Record,
     properties: _Properties,
     seen: Counter[tuple[str, tuple[str, ...]]],
@@ -423,7 +441,7 @@ def _take(
     at = _value_of(sheet, label, block)
     if at is None:
         return
-    named = label is block.anchor
+    named = block is not None and label is block.anchor
     j = properties.number(_property(sheet, label, section, known="tag" if named else ""), seen)
     value = label.inline or sheet.values[at[0]][at[1]]
     record.cells[j] = _place(sheet, *at, value)

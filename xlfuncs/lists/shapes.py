@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from xlfuncs.lists import abreast, forms, keyed, legend, long, turned
+from xlfuncs.lists import abreast, forms, headed, keyed, legend, long, turned
 from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.legend import Legend
@@ -80,6 +80,7 @@ def _hypotheses(
     """The ways to set the sheet upright. `whole`: its lists leave most of it unexplained."""
     yield from legend.records_of(grid, known)
     yield from abreast.records_of(grid, layouts)
+    yield from headed.records_of(grid, layouts)
     yield from keyed.records_of(grid)
     if whole:
         yield from forms.records_of(grid)

@@ -21,7 +21,7 @@ from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
 from xlfuncs.lists.model import Recognised, State
 from xlfuncs.lists.tables import Made, Source, assemble
-from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, fields, read_heading, unit_in
@@ -257,8 +257,9 @@ _LOST: Final = 0.5
 
 
 def _worth(made: Made) -> float:
+    columns = made.selected.every if made.selected is not None else made.table.columns
     out = 0.0
-    for column in made.table.columns.values():
+    for column in columns.values():
         out += float(column.given.sum())
         lost = (column.state == State.UNREADABLE) | (column.state == State.AMBIGUOUS)
         out -= _LOST * float(lost.sum())
@@ -273,3 +274,10 @@ def worth_of(made: Sequence[Made]) -> float:
 def is_unit_text(value: Any) -> bool:
     """Whether a cell holds the name of a unit."""
     return isinstance(value, str) and bool(value.strip()) and is_unit(value.strip(" ()[]"))
+
+
+def of_column(found: Found, text: str = "") -> Property:
+    """A column of a list as a property; `text`: its heading without that of its group."""
+    col, row = split_address(found.heading_cell)
+    *above, own = found.heading.split(" / ")
+    return Property(text or own, row, col, () if text else tuple(above), found.unit_row, sure=bool(text))
