@@ -166,6 +166,7 @@ def audit(
         gauges=profiles(gauges, settings, (hit.record for _, hit, _ in causes if hit.record >= 0)),
         version=__version__,
         reading=Reading(book.read, tuple(gauges.waiting)),
+        rows=book.rows,
         own_sheets=book.own,
     )
 

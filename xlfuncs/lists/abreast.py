@@ -39,10 +39,14 @@ def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
 def _groups(layout: Layout) -> list[_Group]:
     out: dict[str, dict[str, Found]] = {}
     for found in sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index):
-        group, mark, text = found.heading.partition(" / ")
-        if mark and found.part < 0:
-            out.setdefault(group, {}).setdefault(fold(text), found)
+        if found.above and found.part < 0:
+            out.setdefault(found.above[0], {}).setdefault(fold(_text(found)), found)
     return [_Group(name, columns) for name, columns in out.items() if len(columns) >= _LEAST]
+
+
+def _text(found: Found) -> str:
+    """The heading below that of the group."""
+    return found.heading.removeprefix(f"{found.above[0]} / ")
 
 
 def _cases(groups: list[_Group]) -> list[_Group]:
@@ -78,7 +82,7 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
     properties = [of_column(found) for found in shared]
     for text in texts:
         first = next(group.columns[text] for group in groups if text in group.columns)
-        properties.append(of_column(first, first.heading.partition(" / ")[2]))
+        properties.append(of_column(first, _text(first)))
     records = []
     for i in find_rows(grid, layout).records.tolist():
         for group in groups:

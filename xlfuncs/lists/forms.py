@@ -386,9 +386,12 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
     section = ""
     cases: list[_Case] = []
     normal = ""
+    points = _Points()
     for i in range(block.top, block.bottom):
         cells = _filled(sheet, i, block)
         if not cells:
+            continue
+        if points.takes(sheet, i, cells, properties, seen):
             continue
         found = _cases(sheet, i, cells)
         if found:
@@ -404,7 +407,66 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
                 _take_cases(sheet, label, section, cases, record, others, properties, seen)
             else:
                 _take(sheet, label, section, block, record, properties, seen)
+    if points.records and record.cells:
+        return [
+            Record(record.cells | one.cells, record.units | one.units, one.case) for one in points.records
+        ]
     return _with_cases(record, others, normal)
+
+
+class _Points:
+    """A table of checked points inside a form: headings over rows of levels and currents."""
+
+    def __init__(self) -> None:
+        self.columns: dict[int, tuple[int, str]] = {}
+        """Column -> number of its property, and the unit in its heading."""
+        self.first = -1
+        self.heading = ""
+        self.records: list[Record] = []
+
+    def takes(
+        self,
+        sheet: _Sheet,
+        i: int,
+        cells: list[int],
+        properties: _Properties,
+        seen: Counter[tuple[str, tuple[str, ...]]],
+    ) -> bool:
+        """Whether a row is the headings of such a table, or one of its points."""
+        row = sheet.values[i]
+        if self.columns:
+            numbers = all(isinstance(row[j], (int, float)) for j in self.columns)
+            if numbers:
+                self._add(sheet, i)
+                return True
+            self.columns = {}
+        if len(cells) < 3 or not all(isinstance(row[j], str) for j in cells) or i + 1 >= len(sheet.values):
+            return False
+        named = {field: j for j in reversed(cells) if (field := _of_point(row[j]))}
+        below = sheet.values[i + 1]
+        if len(named) < 2 or not all(isinstance(below[j], (int, float)) for j in named.values()):
+            return False
+        for field, j in named.items():
+            text = " ".join(row[j].split())
+            one = Property(text, int(sheet.grid.rows[i]), int(sheet.grid.cols[j]), known=field)
+            self.columns[j] = properties.number(one, seen), ""
+        self.first, self.heading = cells[0], " ".join(row[cells[0]].split())
+        return True
+
+    def _add(self, sheet: _Sheet, i: int) -> None:
+        value = sheet.values[i][self.first]
+        shown = f"{value:g}" if isinstance(value, (int, float)) else str(value)
+        name = f"point {shown} {self.heading}" if len(self.heading) < 3 else f"{self.heading} {shown}"
+        cells = {number: _place(sheet, i, j, sheet.values[i][j]) for j, (number, _) in self.columns.items()}
+        self.records.append(Record(cells, {}, name))
+
+
+@lru_cache(maxsize=8192)
+def _of_point(text: str) -> str:
+    """The field of a checked point that a heading names, or ""."""
+    found = read_heading(" ".join(text.split())).meanings
+    name = found[0].field if found else ""
+    return name if name in ("stated_level", "stated_current") else ""
 
 
 def _filled(sheet: _Sheet, i: int, block: _Block) -> list[int]:

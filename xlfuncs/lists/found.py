@@ -30,6 +30,8 @@ class Found:
     """A field that the column may be, without being sure enough to decide anything."""
     known: str = ""
     """What a column is that is no field, where that is known."""
+    above: tuple[str, ...] = ()
+    """The parts of its heading that span other columns too."""
     part: int = -1
     parts: int = 1
     misfit: str = ""

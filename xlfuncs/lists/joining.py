@@ -20,6 +20,8 @@ TRANSMITTER: Final = (
     "transmitter_gauge_serial",
 )  # fmt: skip
 """Fields that a transmitter's own row states for its gauge."""
+SWITCHES: Final = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
+"""Set points that a transmitter's own row may state as alarms."""
 _NAMING: Final = (
     "tag", "old_tag", "area", "service", "instrument_type", "fluid", "service_type", "serial", "remarks",
     "upper_fluid",
@@ -29,14 +31,15 @@ _NAMING: Final = (
 
 def attach_loops(made: list[Made]) -> None:
     """Give each gauge what the rows of its transmitter and switches state (LT-1201 belongs to LG-1201)."""
-    gauges = _places(made)
+    gauges, transmitters = _places(made), _transmitters(made)
     for source in made:
         selected = source.selected
         if selected is None:
             continue
         for loop, parts in selected.loops.items():
             for letters, record in parts:
-                for table, gauge in gauges.get(loop, ()):
+                own = key_of(tags.point_of(str(selected.every["tag"].text[record])))
+                for table, gauge in transmitters.get(own, gauges.get(loop, [])):
                     _give(table, gauge, letters, selected.every, record)
                     source.skipped["other instrument"] -= 1
                     source.skipped["transmitter or switch, audited with its gauge"] += 1
@@ -57,6 +60,17 @@ def _places(made: list[Made]) -> dict[str, list[tuple[Table, int]]]:
     return out
 
 
+def _transmitters(made: list[Made]) -> dict[str, list[tuple[Table, int]]]:
+    """Tag of a transmitter, for comparing -> the gauges whose rows name it."""
+    out: dict[str, list[tuple[Table, int]]] = {}
+    for source in made:
+        column = source.table.columns.get("transmitter_tag")
+        for i, text in enumerate(column.text.tolist() if column is not None else ()):
+            if text:
+                out.setdefault(key_of(text), []).append((source.table, i))
+    return out
+
+
 def _give(table: Table, gauge: int, letters: str, every: dict[str, Column], record: int) -> None:
     switch = tags.switch_field(letters)
     if switch:
@@ -66,7 +80,7 @@ def _give(table: Table, gauge: int, letters: str, every: dict[str, Column], reco
     _fill(table, gauge, "transmitter_tag", every["tag"], record)
     if "serial" in every:
         _fill(table, gauge, "transmitter_serial", every["serial"], record)
-    for name in TRANSMITTER:
+    for name in (*TRANSMITTER, *SWITCHES):
         if name in every:
             _fill(table, gauge, name, every[name], record)
 

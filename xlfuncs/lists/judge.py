@@ -21,7 +21,7 @@ def found_of(head: Head, verdict: Verdict, reading: Reading) -> Found:
     found = Found(
         taken, head.index, head.whole, head.cell, score=verdict.score, reading=reading, unit_row=head.unit_row
     )
-    found.part, found.parts = head.part, head.parts
+    found.part, found.parts, found.above = head.part, head.parts, head.above
     found.runner_up, found.runner_up_score = verdict.runner_up, min(verdict.runner_up_score, 1.0)
     if verdict.field and not verdict.sure:
         found.doubted = verdict.field

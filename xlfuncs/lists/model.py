@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from xlfuncs.spreadsheet.address import column_letter
 
 if TYPE_CHECKING:
+    from xlfuncs.lists.accounts import SheetRows
     from xlfuncs.lists.reading import ListRead
 
 
@@ -249,6 +250,8 @@ class Book:
     """How its lists were read."""
     differences: Differences = made_by(default_factory=Differences)
     """How its documents differ."""
+    rows: tuple[SheetRows, ...] = ()
+    """What became of the rows of its sheets."""
     own: tuple[str, ...] = ()
     """Its sheets that an earlier report has added."""
 

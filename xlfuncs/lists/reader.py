@@ -11,7 +11,19 @@ from pathlib import Path
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import advice, joining, layout, own, reading, reading_file, shapes, tables, vertical
+from xlfuncs.lists import (
+    accounts,
+    advice,
+    joining,
+    layout,
+    own,
+    reading,
+    reading_file,
+    shapes,
+    tables,
+    vertical,
+)
+from xlfuncs.lists.accounts import SheetRows
 from xlfuncs.lists.binding import Binder, Seen
 from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import (
@@ -64,6 +76,11 @@ class _Found:
     notes: list[str] = field(default_factory=list)
     """What was said and not found."""
     differences: Differences = field(default_factory=Differences)
+    rows: list[SheetRows] = field(default_factory=list)
+    used: set[str] = field(default_factory=set)
+    """Sheets with lists, and legends that explained one."""
+    unused: list[Grid] = field(default_factory=list)
+    """Sheets of which nothing was read."""
 
 
 def read_book(
@@ -105,7 +122,7 @@ def read_book(
     listed = other or index.floats
     read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
     lists = (*(read or _nearest(grids, index)), *(found[1].read if floats is not None else ()))
-    doubts = _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
+    doubts = _not_used(index) + _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
     skipped: Counter[str] = Counter()
     for made in (*index.gauges, *listed):
         doubts += made.doubts
@@ -121,6 +138,7 @@ def read_book(
         any(grid.has_formulas for grid in grids),
         lists,
         index.differences,
+        tuple(index.rows),
         added,
     )
 
@@ -278,16 +296,23 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     made: list[tables.Made] = []
     out = _Found(instructions=instructions)
     known = legends(grids)
+    by_sheet: list[tuple[Grid, list[tables.Made]]] = []
     for grid in grids:
-        for one in _of_sheet(grid, instructions, known) if grid.values.size else ():
-            made.append(one.made)
-            out.read.append(one.read)
+        mine = _of_sheet(grid, instructions, known) if grid.values.size else []
+        made += [one.made for one in mine]
+        out.read += [one.read for one in mine]
+        out.used |= {grid.sheet} if mine else set()
+        out.used |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
+        by_sheet.append((grid, [one.made for one in mine]))
     gauges = [one for one in made if one.table.kind == "gauges"]
     joining.attach_loops(gauges)
     out.gauges, out.differences = joining.join_sheets(
         [one for one in gauges if len(one.table) or one.skipped or one.doubts]
     )
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
+    explaining = out.used & {legend.sheet for legend in known}
+    out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
+    out.unused = [grid for grid, lists in by_sheet if not lists and grid.sheet not in explaining]
     return out
 
 
@@ -330,6 +355,22 @@ def _unread(grids: Sequence[Grid]) -> list[Doubt]:
             "known; save it as .xlsx"
         )
         out.append(Doubt("file", "", "", text))
+    return out
+
+
+def _not_used(found: _Found) -> list[Doubt]:
+    """Sheets with float data of which nothing was read."""
+    out = []
+    for grid in found.unused:
+        named = accounts.float_headings(grid) if grid.values.size else []
+        if named:
+            shown = ", ".join(f"{cell} {text[:40]!r}" for cell, text in named[:4])
+            hint = "'xlfuncs columns BOOK -o READING.toml' writes a file to say what its cells are"
+            out.append(
+                Doubt(
+                    "sheet", grid.sheet, named[0][0], f"holds float data ({shown}) and was not used; {hint}"
+                )
+            )
     return out
 
 

@@ -39,6 +39,8 @@ class Selected:
     """Loop -> (letters, number of the record in `every`) of transmitters and switches."""
     every: dict[str, Column] = field(default_factory=dict)
     """The columns before the selection."""
+    reasons: list[str] = field(default_factory=list)
+    """Why each record was left out, "" for one that was kept; empty where all were."""
 
 
 def of_gauges(columns: dict[str, Column], title: str) -> bool:
@@ -91,10 +93,11 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     out = Selected(np.arange(n), columns, every=columns)
     if all(usual) and not any(reasons):
         return out
+    out.reasons = reasons
     for i, reason in enumerate(reasons):
         letters = tags.letters_of(texts[i]) if reason == OTHER else ""
         # a list that states types must say that a transmitter is the gauge's: LT-101 may be a radar
-        if tags.is_loop_part(letters) and (not kinds[i] or tags.type_of(kinds[i]) == "magnetic"):
+        if tags.is_loop_part(letters) and tags.type_of(kinds[i]) in ("", "magnetic"):
             for one in tags.split_tags(texts[i]):
                 out.loops.setdefault(tags.loop_of(one), []).append((letters, i))
         if reason:

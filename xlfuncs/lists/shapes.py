@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from xlfuncs.lists import abreast, forms, headed, keyed, legend, long, turned
+from xlfuncs.lists import abreast, forms, headed, keyed, legend, long, points, turned
 from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.legend import Legend
@@ -62,7 +62,7 @@ def choose(
     found: list[Shaped] = []
     for records in _hypotheses(grid, layouts, known, whole=mine < _ENOUGH * filled):
         shaped = read(records, instructions)
-        if shaped is not None and len(shaped.made.table):
+        if shaped is not None and _tells(shaped.made):
             found.append(shaped)
     found.sort(key=lambda shaped: -shaped.worth)
     if not found or found[0].worth < _BETTER * mine:
@@ -74,11 +74,17 @@ def choose(
     return Chosen(best, shape, worth)
 
 
+def _tells(made: Made) -> bool:
+    """Whether there is a gauge in a reading, or a transmitter that may be one's."""
+    return bool(len(made.table)) or (made.selected is not None and bool(made.selected.loops))
+
+
 def _hypotheses(
     grid: Grid, layouts: Sequence[Layout], known: Sequence[Legend], whole: bool
 ) -> Iterator[Records]:
     """The ways to set the sheet upright. `whole`: its lists leave most of it unexplained."""
     yield from legend.records_of(grid, known)
+    yield from points.records_of(grid)
     yield from abreast.records_of(grid, layouts)
     yield from headed.records_of(grid, layouts)
     yield from keyed.records_of(grid)

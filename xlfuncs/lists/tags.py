@@ -285,12 +285,17 @@ def is_loop_part(letters: str) -> bool:
 
 @lru_cache(maxsize=65536)
 def loop_of(tag: str) -> str:
-    """The tag without its function letters: LT-1201 and LG-1201 are of one loop, 31LT501 and 31-LG-501 too."""
+    """The tag without its function letters: LT-1201 and LG-1201 are of one loop, as 31LT501 and 31-LG-501."""
     letters = letters_of(tag)
-    text = _POINT.sub("", tag.upper())
+    text = point_of(tag.upper())
     if letters:
         text = re.sub(rf"(?<![A-Z]){letters}(?![A-Z])", "-", text, count=1)
     return re.sub(r"[-_/. ]+", "-", text).strip("-")
+
+
+def point_of(tag: str) -> str:
+    """A tag without what a control system adds to it."""
+    return _POINT.sub("", tag.strip().upper())
 
 
 _POINT: Final = re.compile(r"(?:\.(?:PV|DACA|PIDA|MEAS|OUT|SP|OP))+$")

@@ -124,6 +124,7 @@ def _read(records: Records, kind: Kind, instructions: Instructions) -> Shaped | 
     rows = np.array([_first_row(record) for record in records.records], dtype=np.int64)
     made = assemble(records.grid, kind, sources, rows, records.title)
     _tell_cases(records, made)
+    _tell_rows(records, made)
     made.labels = list(columns.values())
     made.table.unrecognised = [_left(records, found, values) for found in others]
     return Shaped(records, made, others, columns, _worth(made), page)
@@ -163,6 +164,9 @@ def _taken(
         found.heading = " / ".join((*one.above, one.text))
         said = instructions.label(records.grid.sheet, one.row, one.col)
         if said is None and one.known:
+            if fields()[one.known]["kind"] == "quantity":
+                found.unit = unit_in(head.unit_row or head.text, one.known)
+                found.unit_source = "heading" if found.unit else ""
             _give(found, one.known, columns, others)
             continue
         if said is not None and (not said.field or kind in fields()[said.field]["tables"]):
@@ -228,6 +232,16 @@ def _first_row(record: Record) -> int:
     return min((place.row for place in record.cells.values()), default=0)
 
 
+def _tell_rows(records: Records, made: Made) -> None:
+    """What became of the rows that the records are made of: each may take many."""
+    first = {_first_row(record): {place.row for place in record.cells.values()} for record in records.records}
+    for what, rows in list(made.rows.items()):
+        every = set().union(*(first.get(row, {row}) for row in rows.tolist()))
+        made.rows[what] = np.array(sorted(every - {0}), dtype=np.int64)
+    named = {one.row for one in records.properties} | {row for row, _ in records.used}
+    made.rows["heading"] = np.array(sorted(named), dtype=np.int64)
+
+
 def _tell_cases(records: Records, made: Made) -> None:
     """Name the case of each gauge that was kept."""
     if not any(record.case for record in records.records):
@@ -279,5 +293,6 @@ def is_unit_text(value: Any) -> bool:
 def of_column(found: Found, text: str = "") -> Property:
     """A column of a list as a property; `text`: its heading without that of its group."""
     col, row = split_address(found.heading_cell)
-    *above, own = found.heading.split(" / ")
-    return Property(text or own, row, col, () if text else tuple(above), found.unit_row, sure=bool(text))
+    own = found.heading.removeprefix(" / ".join((*found.above, "")))
+    above = () if text else found.above
+    return Property(text or own, row, col, above, found.unit_row, sure=bool(text))

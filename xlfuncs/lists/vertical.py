@@ -126,6 +126,9 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
     labels = [source.found for source in sources.values()]
     made = assemble(grid, kind, sources, rows)
     made.labels = labels
+    lines = {int(row) for source in sources.values() for row in source.cells.row.tolist()} - {0}
+    what = "audited" if kind == "gauges" else "float list"
+    made.rows = {what: np.array(sorted(lines), dtype=np.int64)}
     tag = made.table.columns.get("tag")
     if tag is not None and kind == "gauges":
         hidden = np.fromiter(grid.hidden_cols, np.int64, len(grid.hidden_cols))
