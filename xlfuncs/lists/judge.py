@@ -40,8 +40,8 @@ def judge(page: Page, first: int, kind: Kind, heads: list[Head]) -> list[tuple[H
     ]
     profiles = [page.profile(first, head.index, head.part, head.parts) for head in heads]
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
-    for one in scores:
-        _of_pairs(one)
+    for one, reading, found in zip(scores, readings, profiles, strict=True):
+        _of_pairs(one, reading, found)
     neighbours.question(heads, readings, profiles, scores)
     verdicts = decide(scores)
     for _ in range(_ROUNDS):
@@ -52,11 +52,15 @@ def judge(page: Page, first: int, kind: Kind, heads: list[Head]) -> list[tuple[H
     return list(zip(heads, verdicts, readings, strict=True))
 
 
-def _of_pairs(scores: dict[str, float]) -> None:
-    """A heading that names a field of two quantities names none of them alone."""
-    best = max(scores, key=lambda name: scores[name], default="")
-    if best and scores[best] >= ACCEPT:
-        for name in fields()[best].get("pair", ()):
+def _of_pairs(scores: dict[str, float], reading: Reading, found: Profile) -> None:
+    """A heading that names a field of two quantities names none of them alone, whatever else its cells hold
+    ('8 barg / FV, 150 degC'); over plain numbers it does."""
+    first = reading.meanings[0] if reading.meanings else None
+    if first is None or first.score < ACCEPT or "pair" not in fields()[first.field]:
+        return
+    if len(found.texts) > len(found.numbers):
+        scores[first.field] = max(scores.get(first.field, 0.0), first.score)
+        for name in fields()[first.field]["pair"]:
             scores.pop(name, None)
 
 
