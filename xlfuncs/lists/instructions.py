@@ -177,7 +177,7 @@ def _column(entry: Bound, grid: Grid, known: Iterable[Any]) -> Any:
     for found in known:
         if int(grid.cols[found.index]) == entry.col:
             return found
-    from xlfuncs.lists.layout import Found
+    from xlfuncs.lists.found import Found
 
     for j, col in enumerate(grid.cols.tolist()):
         if col == entry.col:  # a column without a heading

@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import advice, joining, layout, own, reading, reading_file, tables, vertical
+from xlfuncs.lists import (
+    accounts,
+    advice,
+    joining,
+    layout,
+    own,
+    reading,
+    reading_file,
+    shapes,
+    tables,
+    vertical,
+)
+from xlfuncs.lists.accounts import SheetRows
 from xlfuncs.lists.binding import Binder, Seen
+from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import (
     FILE,
     SETTINGS,
@@ -23,7 +37,8 @@ from xlfuncs.lists.instructions import (
     of_mapping,
 )
 from xlfuncs.lists.known_again import KnownAgain
-from xlfuncs.lists.model import Book, Doubt, Table
+from xlfuncs.lists.legend import Legend, legends
+from xlfuncs.lists.model import Book, Differences, Doubt, Table
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -60,6 +75,12 @@ class _Found:
     instructions: Instructions = field(default_factory=Instructions)
     notes: list[str] = field(default_factory=list)
     """What was said and not found."""
+    differences: Differences = field(default_factory=Differences)
+    rows: list[SheetRows] = field(default_factory=list)
+    used: set[str] = field(default_factory=set)
+    """Sheets with lists, and legends that explained one."""
+    unused: list[Grid] = field(default_factory=list)
+    """Sheets of which nothing was read."""
 
 
 def read_book(
@@ -101,7 +122,7 @@ def read_book(
     listed = other or index.floats
     read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
     lists = (*(read or _nearest(grids, index)), *(found[1].read if floats is not None else ()))
-    doubts = _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
+    doubts = _not_used(index) + _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
     skipped: Counter[str] = Counter()
     for made in (*index.gauges, *listed):
         doubts += made.doubts
@@ -116,6 +137,8 @@ def read_book(
         tuple(grid.sheet for grid in grids),
         any(grid.has_formulas for grid in grids),
         lists,
+        index.differences,
+        tuple(index.rows),
         added,
     )
 
@@ -216,15 +239,42 @@ def _read(
 
 def _seen(book: int, grids: Sequence[Grid]) -> list[Seen]:
     """The lists that are found without a person's word."""
-    out = []
-    for grid in grids:
-        if not grid.values.size:
-            continue
-        layouts = layout.find_layouts(grid, Instructions())
-        out += [reading.seen(book, grid, each) for each in layouts]
-        if not layouts and (made := vertical.read_vertical(grid, Instructions())) is not None:
-            out.append(reading.seen_labels(book, grid.sheet, made))
-    return out
+    return [one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions())]
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """A list of a sheet, whatever its shape."""
+
+    made: tables.Made
+    read: ListRead
+    seen: Callable[[int], Seen]
+
+
+def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
+    """The lists of a sheet."""
+    layouts = layout.find_layouts(grid, instructions)
+    plain = [tables.make(grid, each) for each in layouts]
+    labels = None if plain else vertical.read_vertical(grid, instructions)
+    chosen = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known)
+    if chosen is not None:
+        made = chosen.shaped.made
+        return [_One(made, reading.of_shape(grid.sheet, chosen), partial(_labels_seen, grid.sheet, made))]
+    if labels is not None:
+        read = reading.of_labels(grid.sheet, labels)
+        return [_One(labels, read, partial(_labels_seen, grid.sheet, labels))]
+    return [
+        _One(made, reading.of_layout(grid, each, made), partial(_list_seen, grid, each))
+        for each, made in zip(layouts, plain, strict=True)
+    ]
+
+
+def _labels_seen(sheet: str, made: tables.Made, book: int) -> Seen:
+    return reading.seen_labels(book, sheet, made)
+
+
+def _list_seen(grid: Grid, each: Layout, book: int) -> Seen:
+    return reading.seen(book, grid, each)
 
 
 def _in_vain(found: _Found) -> list[str]:
@@ -245,20 +295,24 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     """The indexes of gauges and the float lists of the sheets."""
     made: list[tables.Made] = []
     out = _Found(instructions=instructions)
+    known = legends(grids)
+    by_sheet: list[tuple[Grid, list[tables.Made]]] = []
     for grid in grids:
-        if not grid.values.size:
-            continue
-        layouts = layout.find_layouts(grid, instructions)
-        for each in layouts:
-            made.append(tables.make(grid, each))
-            out.read.append(reading.of_layout(grid, each, made[-1]))
-        if not layouts and (one := vertical.read_vertical(grid, instructions)) is not None:
-            made.append(one)
-            out.read.append(reading.of_labels(grid.sheet, one))
+        mine = _of_sheet(grid, instructions, known) if grid.values.size else []
+        made += [one.made for one in mine]
+        out.read += [one.read for one in mine]
+        out.used |= {grid.sheet} if mine else set()
+        out.used |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
+        by_sheet.append((grid, [one.made for one in mine]))
     gauges = [one for one in made if one.table.kind == "gauges"]
     joining.attach_loops(gauges)
-    out.gauges = joining.join_sheets([one for one in gauges if len(one.table) or one.skipped or one.doubts])
+    out.gauges, out.differences = joining.join_sheets(
+        [one for one in gauges if len(one.table) or one.skipped or one.doubts]
+    )
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
+    explaining = out.used & {legend.sheet for legend in known}
+    out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
+    out.unused = [grid for grid, lists in by_sheet if not lists and grid.sheet not in explaining]
     return out
 
 
@@ -301,6 +355,22 @@ def _unread(grids: Sequence[Grid]) -> list[Doubt]:
             "known; save it as .xlsx"
         )
         out.append(Doubt("file", "", "", text))
+    return out
+
+
+def _not_used(found: _Found) -> list[Doubt]:
+    """Sheets with float data of which nothing was read."""
+    out = []
+    for grid in found.unused:
+        named = accounts.float_headings(grid) if grid.values.size else []
+        if named:
+            shown = ", ".join(f"{cell} {text[:40]!r}" for cell, text in named[:4])
+            hint = "'xlfuncs columns BOOK -o READING.toml' writes a file to say what its cells are"
+            out.append(
+                Doubt(
+                    "sheet", grid.sheet, named[0][0], f"holds float data ({shown}) and was not used; {hint}"
+                )
+            )
     return out
 
 
