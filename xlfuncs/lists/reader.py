@@ -43,6 +43,7 @@ from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.words import fold
 
 __all__ = ["load_grid", "read_book", "read_floats"]
 
@@ -297,8 +298,14 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out = _Found(instructions=instructions)
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
-    for grid in grids:
-        mine = _of_sheet(grid, instructions, known) if grid.values.size else []
+    read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
+    if parts := _parts(read):
+        knowing = replace(instructions, parts=parts)
+        read = [
+            _of_sheet(grid, knowing, known) if _lacks_parts(mine) else mine
+            for grid, mine in zip(grids, read, strict=True)
+        ]
+    for grid, mine in zip(grids, read, strict=True):
         made += [one.made for one in mine]
         out.read += [one.read for one in mine]
         out.used |= {grid.sheet} if mine else set()
@@ -314,6 +321,21 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
     out.unused = [grid for grid, lists in by_sheet if not lists and grid.sheet not in explaining]
     return out
+
+
+def _parts(read: Sequence[Sequence[_One]]) -> frozenset[str]:
+    """The part numbers of all float lists."""
+    tables_read = [one.made.table for mine in read for one in mine if one.made.table.kind == "floats"]
+    columns = [table.columns["float_part"] for table in tables_read if "float_part" in table.columns]
+    return frozenset(fold(str(text)) for column in columns for text in column.text.tolist() if text)
+
+
+def _lacks_parts(mine: Sequence[_One]) -> bool:
+    """Whether a sheet has an index that names no float."""
+    return any(
+        one.made.table.kind == "gauges" and len(one.made.table) and "float_part" not in one.made.table.columns
+        for one in mine
+    )
 
 
 def _of_floats(path: Path, grids: Sequence[Grid], found: _Found) -> list[tables.Made]:
