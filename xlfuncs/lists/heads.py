@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any, Final
+
+import numpy as np
 
 from xlfuncs.lists import evidence
 from xlfuncs.lists.evidence import Profile, profile
@@ -15,7 +18,7 @@ from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
-from xlfuncs.vocabulary.words import names_subject, telling, tokens
+from xlfuncs.vocabulary.words import fold, names_subject, telling, tokens, words_of
 
 _WIDEST: Final = 200
 """Columns of a sheet in which headings are looked for."""
@@ -57,6 +60,7 @@ class Page:
         self.grid = grid
         self.first = first
         self._profiles: dict[tuple[int, int, int], Profile] = {}
+        self._ends: dict[int, int] = {}
         self.own = heading_texts(grid, first, last)
         self.spread = [list(row) for row in self.own]
         """With merged texts in every cell that they cover."""
@@ -90,11 +94,28 @@ class Page:
     def profile(self, first: int, index: int, part: int = -1, parts: int = 0) -> Profile:
         """The first cells of a column, or of a part of them, from a row on."""
         if (first, index, part) not in self._profiles:
-            cells = self.grid.values[first : first + evidence.SAMPLED * 3, index].tolist()
+            cells = self.grid.values[first : self._end(first), index].tolist()
             if part >= 0:
                 cells = [split_cell(value, parts)[part] for value in cells]
             self._profiles[first, index, part] = profile(cells)
         return self._profiles[first, index, part]
+
+    def _end(self, first: int) -> int:
+        """The row before which the cells under headings end: that of the next headings, after a gap."""
+        if first not in self._ends:
+            self._ends[first] = end = min(len(self.grid.rows), first + evidence.SAMPLED * 3)
+            block = self.grid.values[first:end]
+            filled = (block != "").sum(axis=1)
+            gaps = np.flatnonzero((filled[:-1] <= 1) & (filled[1:] >= 3)) + 1
+            numbers = self.grid.rows[first:end]
+            gaps = np.union1d(gaps, np.flatnonzero(np.diff(numbers) > 1) + 1)
+            for i in gaps.tolist():
+                texts = [value for value in block[i].tolist() if value != ""]
+                told = sum(isinstance(text, str) and promises(text) for text in texts)
+                if told >= 3 and told >= 0.6 * len(texts):
+                    self._ends[first] = first + i
+                    break
+        return self._ends[first]
 
     def address(self, level: int, j: int) -> str:
         """The cell that holds the heading of a column."""
@@ -154,8 +175,8 @@ class Page:
         )
         if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)) or self.is_data(i):
             return False
-        units = sum(is_unit(text.strip(" ()[]")) for text in texts)
-        marks = sum(text.casefold() in _UNIT_MARKS for text in texts)
+        units = sum(is_unit(text.strip(" ()[]")) and not _bounds_beside(text, texts) for text in texts)
+        marks = sum(map(_is_mark, texts))
         return (units >= 2 and units + marks >= 0.6 * len(texts)) or (
             units >= 1 and units + marks == len(texts)
         )
@@ -198,9 +219,18 @@ class Head:
 def heads_under(page: Page, bottom: int, height: int, units: list[str]) -> list[Head]:
     """The headings of each column that has one."""
     top = bottom - height + 1
+    rows = [*range(top, bottom + 1), bottom + 1] if units else list(range(top, bottom + 1))
+    under = {j: text for j, text in enumerate(page.own[rows[-1]]) if text and not _is_mark(text)}
+    named = {j for j, text in under.items() if _names_part(text, under.values(), sub=bool(units))}
     out: list[Head] = []
     for j in range(page.width):
-        level = bottom
+        level, unit_row = rows[-1], ""
+        if units and j not in named:  # a unit, or nothing that counts
+            unit_row = under[j] if j in under and is_unit_cell(under[j]) else ""
+            level = bottom
+        elif j in under and j not in named and any(page.spread[row][j] for row in rows[:-1]):
+            unit_row = under[j]  # units stand below some headings only
+            level -= 1
         while level >= top and not page.spread[level][j]:
             level -= 1
         if level < top:
@@ -213,9 +243,43 @@ def heads_under(page: Page, bottom: int, height: int, units: list[str]) -> list[
             if group and group != text and group not in above:
                 above.append(group)
                 sure = sure and certain
-        unit_row = units[j] if units and is_unit_cell(units[j]) else ""
         out.append(Head(j, text, tuple(above), sure, page.address(level, j), unit_row))
     return _without_prefix(out)
+
+
+def _names_part(text: str, texts: Iterable[str], sub: bool) -> bool:
+    """Whether a cell of the last row is a heading; `sub`: most cells of the row are units."""
+    if is_unit_cell(text):
+        return _bounds_beside(text, texts)
+    return not sub or (telling(text) and re.search(r"[^\W\d_]{2}", text) is not None)
+
+
+def _is_mark(text: str) -> bool:
+    return text.casefold() in _UNIT_MARKS
+
+
+def _bounds_beside(text: str, texts: Iterable[str]) -> bool:
+    """Whether 'min' is no minute, and 'H' no hour: beside it stands 'max' or 'normal', or 'HH' or 'L'."""
+    return _bounds(text) and len({fold(one) for one in texts if _bounds(one)}) > 1
+
+
+def _bounds(text: str) -> bool:
+    return any(word.concepts & _BOUNDS for word in words_of(text))
+
+
+_BOUNDS: Final = frozenset(
+    {
+        "minimum",
+        "normal",
+        "maximum",
+        "low",
+        "high",
+        "single_letter_l",
+        "single_letter_h",
+        "lowlow",
+        "highhigh",
+    }
+)
 
 
 def _without_prefix(heads: list[Head]) -> list[Head]:
@@ -234,7 +298,7 @@ def _without_prefix(heads: list[Head]) -> list[Head]:
 
 
 def is_unit_cell(text: str) -> bool:
-    return is_unit(text.strip(" ()[]")) or text.strip(" ()[]") == "%"
+    return is_unit(text.strip(" ()[]")) or text.strip(" ()[]").startswith("%")
 
 
 def split_cell(value: Any, parts: int) -> list[Any]:

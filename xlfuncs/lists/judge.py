@@ -9,7 +9,7 @@ from xlfuncs.lists.decide import Verdict, decide
 from xlfuncs.lists.evidence import Profile, weigh
 from xlfuncs.lists.found import Found
 from xlfuncs.lists.heads import Head, Page
-from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, fields, read_heading
+from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, fields, read_heading, unit_of
 
 _ROUNDS: Final = 3
 """How often the columns are decided anew with what their neighbours lend."""
@@ -27,10 +27,15 @@ def found_of(head: Head, verdict: Verdict, reading: Reading) -> Found:
         found.doubted = verdict.field
     if taken:
         meaning = next((one for one in reading.meanings if one.field == taken), None)
-        found.unit = meaning.unit if meaning is not None else ""
+        found.unit = meaning.unit if meaning is not None else _stated_unit(taken, head)
         found.unit_source = ("unit row" if head.unit_row else "heading") if found.unit else ""
         found.misfit = meaning.misfit if meaning is not None else ""
     return found
+
+
+def _stated_unit(field: str, head: Head) -> str:
+    """The unit that a heading states which does not name the field."""
+    return unit_of(field, head.unit_row, head.text, " / ".join(head.above)) or ""
 
 
 def judge(page: Page, first: int, kind: Kind, heads: list[Head]) -> list[tuple[Head, Verdict, Reading]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
@@ -204,10 +205,11 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             out[name] = text_column(name, source.cells)
         made.table.recognised.append(_recognised(grid.sheet, found, name, unit, unit_source, source.letter))
     _times_density(out, kinematic)
+    _measured_otherwise(grid.sheet, sources, out, made, ("visible_high",))
     _of_visible_range(grid, out, percent, made)
     _split(out, falling)
     _ends(out)
-    _measured_otherwise(grid.sheet, sources, out, made)
+    _measured_otherwise(grid.sheet, sources, out, made, WAYS)
     return out
 
 
@@ -366,13 +368,13 @@ def _envelope(parts: list[Column]) -> Column:
 
 
 def _measured_otherwise(
-    sheet: str, sources: dict[str, Source], columns: dict[str, Column], made: Made
+    sheet: str, sources: dict[str, Source], columns: dict[str, Column], made: Made, names: Iterable[str]
 ) -> None:
-    """Float dimensions that the sheet measures otherwise than the audit does."""
-    for name, bring in WAYS.items():
+    """Dimensions that the sheet measures otherwise than the audit does."""
+    for name in names:
         if name not in columns:
             continue
-        measured = bring(columns)
+        measured = WAYS[name](columns)
         target = measured.column.field
         columns[target] = first_given(columns.get(target), measured.column)
         if measured.lost:
