@@ -249,7 +249,10 @@ def _read(
 
 def _seen(book: int, grids: Sequence[Grid]) -> list[Seen]:
     """The lists that are found without a person's word."""
-    return [one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions())]
+    known = legends(grids)
+    return [
+        one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions(), known)
+    ]
 
 
 @dataclass(frozen=True, slots=True)
