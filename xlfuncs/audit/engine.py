@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, as_completed
 from math import isnan
 from pathlib import Path
@@ -40,13 +40,15 @@ def audit_book(
     columns: Mapped | None = None,
     correction: Path | None = None,
     floats: Path | None = None,
+    others: Sequence[Path] = (),
     acceptances: Iterable[Accepted] = (),
     since: Path | None = None,
     progress: Callable[[str, float], None] | None = None,
 ) -> AuditResult:
     """Audit one workbook. `mapping`: field -> heading; `columns`: the same of a settings file; `correction`:
     a READING.toml, or a workbook with a corrected sheet 'Reading'; `floats`: a second workbook with the float
-    list; `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with;
+    list; `others`: more workbooks that speak of the same gauges; `acceptances`: findings that somebody
+    has accepted; `since`: an older revision to compare with;
     `progress`: told what is being done, and which share of the work is behind it.
 
     XlfuncsError where it cannot be audited. The file is only read.
@@ -58,6 +60,7 @@ def audit_book(
         "columns": columns,
         "correction": correction,
         "floats": floats,
+        "others": others,
     }
     with states.beside(path) as start:
         tell("reading", 0.0)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any, Final, Literal
@@ -606,7 +606,10 @@ def _take_cases(
             continue
         if one.bound:
             above = one.text if one.bound == "design" else _OPERATING[one.bound]
-            j = properties.number(_property(sheet, label, section, above, sure=True), seen)
+            one_case = replace(
+                _property(sheet, label, section, above, sure=True), col=int(sheet.grid.cols[one.col])
+            )
+            j = properties.number(one_case, seen)
             record.cells[j] = _place(sheet, label.row, one.col, value)
             record.units[j] = units[0] if units else ""
             usual = j if one.bound == "normal" else usual

@@ -8,12 +8,11 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
-import numpy as np
-
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import (
     accounts,
     advice,
+    companions,
     joining,
     layout,
     own,
@@ -91,6 +90,7 @@ def read_book(
     columns: Mapped | None = None,
     correction: Path | None = None,
     floats: Path | None = None,
+    others: Sequence[Path] = (),
     need_index: bool = True,
     strict: bool = True,
     meanwhile: Meanwhile | None = None,
@@ -100,7 +100,8 @@ def read_book(
     `mapping`: field -> heading, column letter or 'SHEET!LETTER', for a heading that is not recognised.
     `columns`: the same of a settings file, which counts less; `correction`: a READING.toml, or a workbook
     with a corrected sheet 'Reading'.
-    `floats`: a second workbook whose float list is used instead of the first one's.
+    `floats`: a second workbook whose float list is used instead of the first one's; `others`: more workbooks
+    that speak of the same gauges.
     `need_index`: False gives a workbook without an index too; `strict`: False takes no offence at what was
     said of columns that there are not.
     `meanwhile`: what to do besides while a long workbook is read.
@@ -108,22 +109,30 @@ def read_book(
     """
     path = Path(path)
     grids, corrected, added = _sheets(path, meanwhile)
-    others = _sheets(Path(floats))[0] if floats is not None else []
+    more = [*([Path(floats)] if floats is not None else []), *map(Path, others)]
+    books = [grids, *(_sheets(one)[0] for one in more)]
     said = _Said(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
     )
-    books = [grids] if floats is None else [grids, others]
-    found = _read(books, said, path, Path(floats) if floats is not None else None)
-    index = found[0]
-    other = _of_floats(Path(floats), others, found[1]) if floats is not None else []
+    found = _read(books, said, [path, *more], floats is not None)
+    index, theirs = found[0], found[1:]
+    other = _of_floats(Path(floats), books[1], theirs[0]) if floats is not None else []
+    for one, file in zip(theirs, more, strict=True):
+        _name(one, file)
+    joined = theirs[len(other) > 0 :]
+    _join(index, joined)
     if not any(len(made.table) for made in index.gauges) and need_index:
         raise XlfuncsError(_nothing(path, grids, index))
     for made in index.gauges + index.floats:
         made.table.path = str(path)
-    listed = other or index.floats
+    listed = [*(other or index.floats), *(made for one in joined for made in one.floats)]
     read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
-    lists = (*(read or _nearest(grids, index)), *(found[1].read if floats is not None else ()))
-    doubts = _not_used(index) + _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
+    lists = (*(read or _nearest(grids, index)), *(each for one in theirs for each in one.read))
+    doubts = (
+        [doubt for one in found for doubt in _not_used(one)]
+        + _unread(grids)
+        + [Doubt("file", "", "", note) for note in index.notes]
+    )
     skipped: Counter[str] = Counter()
     for made in (*index.gauges, *listed):
         doubts += made.doubts
@@ -139,7 +148,7 @@ def read_book(
         any(grid.has_formulas for grid in grids),
         lists,
         index.differences,
-        tuple(index.rows),
+        tuple(row for one in found for row in one.rows),
         added,
     )
 
@@ -149,7 +158,7 @@ def read_floats(path: Path, *, mapping: Mapped | None = None, correction: Path |
     path = Path(path)
     grids, corrected, _ = _sheets(path)
     said = _Said(of_mapping(mapping), (*corrected, *_correction(correction)))
-    [found] = _read([grids], said, path, gauges=False)
+    [found] = _read([grids], said, [path], gauges=False)
     if not found.floats:
         raise XlfuncsError(advice.no_floats(path, grids, found.instructions))
     for made in found.floats:
@@ -197,17 +206,18 @@ def _correction(path: Path | None) -> list[SaidList]:
 def _read(
     books: Sequence[Sequence[Grid]],
     said: _Said,
-    path: Path,
-    second: Path | None = None,
+    paths: Sequence[Path],
+    floats: bool = False,
     gauges: bool = True,
 ) -> list[_Found]:
-    """The lists of one or two workbooks, as a person has corrected them. `gauges`: indexes are wanted too."""
-    names = [one.name for one in (path, second) if one is not None]
+    """The lists of workbooks, as a person has corrected them. `floats`: the second one's float list counts
+    instead of the first one's; `gauges`: indexes are wanted too."""
+    path, names = paths[0], [one.name for one in paths]
     if not said:
         return [_lists(grids, Instructions()) for grids in books]
     seen = [one for number, grids in enumerate(books) for one in _seen(number, grids)]
-    if len(books) > 1:  # a second workbook's float list is used instead of the first one's
-        seen = [one for one in seen if one.kind == ("floats" if one.book else "gauges")]
+    if floats:
+        seen = [one for one in seen if one.book > 1 or one.kind == ("floats" if one.book else "gauges")]
     listed = {(one.book, one.sheet) for one in seen}
     likely = [
         near.spot(number)
@@ -240,7 +250,10 @@ def _read(
 
 def _seen(book: int, grids: Sequence[Grid]) -> list[Seen]:
     """The lists that are found without a person's word."""
-    return [one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions())]
+    known = legends(grids)
+    return [
+        one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions(), known)
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,11 +324,7 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
         out.used |= {grid.sheet} if mine else set()
         out.used |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
         by_sheet.append((grid, [one.made for one in mine]))
-    gauges = [one for one in made if one.table.kind == "gauges"]
-    joining.attach_loops(gauges)
-    out.gauges, out.differences = joining.join_sheets(
-        [one for one in gauges if len(one.table) or one.skipped or one.doubts]
-    )
+    out.gauges = [one for one in made if one.table.kind == "gauges"]
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
     explaining = out.used & {legend.sheet for legend in known}
     out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
@@ -338,33 +347,30 @@ def _lacks_parts(mine: Sequence[_One]) -> bool:
     )
 
 
+def _join(index: _Found, others: Sequence[_Found]) -> None:
+    """Bring together what several lists, sheets and files say of one gauge."""
+    gauges = [made for one in (index, *others) for made in one.gauges]
+    joining.attach_loops(gauges)
+    index.gauges, index.differences = joining.join_sheets(
+        [one for one in gauges if len(one.table) or one.skipped or one.doubts]
+    )
+
+
+def _name(found: _Found, path: Path) -> None:
+    """Name the sheets of another workbook as a reference to it does."""
+    prefix = companions.prefix_of(path)
+    for made in (*found.gauges, *found.floats):
+        companions.named(made, prefix).table.path = str(path)
+    found.read = companions.read_named(found.read, prefix)
+    found.rows = companions.rows_named(found.rows, prefix)
+
+
 def _of_floats(path: Path, grids: Sequence[Grid], found: _Found) -> list[tables.Made]:
-    """The float lists of a second workbook, their sheets named as a reference to that workbook names them."""
+    """The float lists of a second workbook."""
     if not found.floats:
         raise XlfuncsError(advice.no_floats(path, grids, found.instructions))
-    for made in found.floats:
-        made.table.path = str(path)
-    prefix = f"[{path.name}]"
-    found.read = [reading.on_sheet(one, f"{prefix}{one.sheet}") for one in found.read if one.kind == "floats"]
-    return [_elsewhere(made, prefix) for made in found.floats]
-
-
-def _elsewhere(made: tables.Made, prefix: str) -> tables.Made:
-    """A list of another workbook."""
-    table = made.table
-
-    def named(sheet: str) -> str:
-        return f"{prefix}{sheet}" if sheet else ""
-
-    table.sheet = named(table.sheet)
-    for column in table.columns.values():
-        texts = {sheet: named(sheet) for sheet in set(column.sheet.tolist())}
-        column.sheet = np.array([texts[sheet] for sheet in column.sheet.tolist()], dtype=object)
-    for found in (*table.recognised, *table.unrecognised):
-        found.sheet = named(found.sheet)
-    for doubt in made.doubts:
-        doubt.sheet = named(doubt.sheet)
-    return made
+    found.read = [one for one in found.read if one.kind == "floats"]
+    return found.floats
 
 
 def _unread(grids: Sequence[Grid]) -> list[Doubt]:

@@ -274,21 +274,18 @@ def seen(book: int, grid: Grid, layout: Layout) -> Seen:
     """A list for `binding`, with its columns that have data and no heading."""
     rows = tuple(int(grid.rows[i]) for i in layout.headings)
     last = int(grid.rows[min(layout.last, len(grid.rows)) - 1])
-    columns = {
-        found.index: Column(
-            split_address(found.heading_cell)[1] if found.heading_cell else 0,
-            int(grid.cols[found.index]),
-            found.heading,
-            found.field,
-        )
-        for found in (*layout.columns.values(), *layout.others)
-    }
+    columns: dict[int, list[Column]] = {}
+    for found in (*layout.columns.values(), *layout.others):
+        row = split_address(found.heading_cell)[1] if found.heading_cell else 0
+        one = Column(row, int(grid.cols[found.index]), found.heading, found.field)
+        columns.setdefault(found.index, []).append(one)
     for j, col in enumerate(grid.cols.tolist()):
         if j not in columns and (grid.values[layout.first : layout.last, j] != "").any():
-            columns[j] = Column(0, col, "")
+            columns[j] = [Column(0, col, "")]
     key = key_column(layout)
     place = int(grid.cols[key]) if key is not None else 0
-    return Seen(book, grid.sheet, layout.kind, rows, last, [columns[j] for j in sorted(columns)], place)
+    every = [one for j in sorted(columns) for one in columns[j]]
+    return Seen(book, grid.sheet, layout.kind, rows, last, every, place)
 
 
 def seen_labels(book: int, sheet: str, made: Made) -> Seen:

@@ -161,8 +161,8 @@ def _taken(
     for head, verdict, reading in judged:
         found = found_of(head, verdict, reading)
         one = records.properties[head.index]
-        found.heading = " / ".join((*one.above, one.text))
-        said = instructions.label(records.grid.sheet, one.row, one.col)
+        found.heading = " / ".join((*one.above, one.text)) + (f": {head.text}" if head.part >= 0 else "")
+        said = instructions.label(records.grid.sheet, one.row, one.col, found.heading)
         if said is None and one.known:
             if fields()[one.known]["kind"] == "quantity":
                 found.unit = unit_in(head.unit_row or head.text, one.known)
