@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -214,7 +214,7 @@ def _read(
     instead of the first one's; `gauges`: indexes are wanted too."""
     path, names = paths[0], [one.name for one in paths]
     if not said:
-        return [_lists(grids, Instructions()) for grids in books]
+        return _every(books, [Instructions()] * len(books))
     seen = [one for number, grids in enumerate(books) for one in _seen(number, grids)]
     if floats:
         seen = [one for one in seen if one.book > 1 or one.kind == ("floats" if one.book else "gauges")]
@@ -234,7 +234,7 @@ def _read(
         lost = binder.say(said.options)
     except XlfuncsError as error:
         raise XlfuncsError(f"{path}: {error}") from None
-    out = [_lists(grids, binder.instructions(number)) for number, grids in enumerate(books)]
+    out = _every(books, [binder.instructions(number) for number in range(len(books))])
     used = {name for found in out for one in found.read for name in (column.field for column in one.columns)}
     for entry in lost:
         why = f"{entry.said}: {binder.why_not(entry)}"
@@ -305,6 +305,13 @@ def _in_vain(found: _Found) -> list[str]:
     return list(out.values())
 
 
+def _every(books: Sequence[Sequence[Grid]], instructions: Sequence[Instructions]) -> list[_Found]:
+    """The lists of each workbook; the first one's last, when the part numbers of the others are known."""
+    others = [_lists(grids, said) for grids, said in zip(books[1:], instructions[1:], strict=True)]
+    parts = _parts(made for one in others for made in one.floats)
+    return [_lists(books[0], replace(instructions[0], parts=parts)), *others]
+
+
 def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     """The indexes of gauges and the float lists of the sheets."""
     made: list[tables.Made] = []
@@ -312,8 +319,9 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
     read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
-    if parts := _parts(read):
-        knowing = replace(instructions, parts=parts)
+    parts = _parts(one.made for mine in read for one in mine)
+    if parts - instructions.parts:
+        knowing = replace(instructions, parts=parts | instructions.parts)
         read = [
             _of_sheet(grid, knowing, known) if _lacks_parts(mine) else mine
             for grid, mine in zip(grids, read, strict=True)
@@ -332,10 +340,10 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     return out
 
 
-def _parts(read: Sequence[Sequence[_One]]) -> frozenset[str]:
-    """The part numbers of all float lists."""
-    tables_read = [one.made.table for mine in read for one in mine if one.made.table.kind == "floats"]
-    columns = [table.columns["float_part"] for table in tables_read if "float_part" in table.columns]
+def _parts(made: Iterable[tables.Made]) -> frozenset[str]:
+    """The part numbers of float lists."""
+    floats = [one.table.columns for one in made if one.table.kind == "floats"]
+    columns = [one["float_part"] for one in floats if "float_part" in one]
     return frozenset(fold(str(text)) for column in columns for text in column.text.tolist() if text)
 
 
