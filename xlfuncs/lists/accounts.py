@@ -60,16 +60,14 @@ def of_sheet(grid: Grid, lists: Sequence[Made], legends: Collection[str]) -> She
     known: list[str] = []
     for made in lists:
         for what, rows in made.rows.items():
-            at = np.searchsorted(grid.rows, rows)
-            at = at[(at < len(grid.rows))]
+            at = np.flatnonzero(np.isin(grid.rows, rows))
             free = at[kind[at] == ""] if what != AUDITED else at
             kind[free] = what
             known.append(what)
-    if grid.sheet in legends:
-        kind[kind == ""] = LEGEND
     first = next((i for i, what in enumerate(kind.tolist()) if what == HEADING), len(kind) if known else -1)
     for i in np.flatnonzero(kind == "").tolist():
-        kind[i] = _left(grid.values[i, :_WIDEST].tolist(), i < first)
+        left = _left(grid.values[i, :_WIDEST].tolist(), i < first)
+        kind[i] = LEGEND if left and grid.sheet in legends else left
     used = kind != ""
     runs = _runs(kind[used].tolist(), grid.rows[used])
     return SheetRows(grid.sheet, runs)
