@@ -176,7 +176,7 @@ class Page:
         if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)) or self.is_data(i):
             return False
         units = sum(is_unit(text.strip(" ()[]")) and not _bounds_beside(text, texts) for text in texts)
-        marks = sum(map(_is_mark, texts))
+        marks = sum(_is_mark(text) or _bounds_beside(text, texts) for text in texts)
         return (units >= 2 and units + marks >= 0.6 * len(texts)) or (
             units >= 1 and units + marks == len(texts)
         )
@@ -298,6 +298,7 @@ def _without_prefix(heads: list[Head]) -> list[Head]:
 
 
 def is_unit_cell(text: str) -> bool:
+    """Whether a cell holds a unit, or per cent of something."""
     return is_unit(text.strip(" ()[]")) or text.strip(" ()[]").startswith("%")
 
 

@@ -99,6 +99,8 @@ class Instructions:
 
     bound: Mapping[str, tuple[Bound, ...]] = field(default_factory=dict)
     """Sheet -> what was said of it, the weakest first."""
+    parts: frozenset[str] = frozenset()
+    """The part numbers of the float lists, once these have been read."""
 
     def of(self, sheet: str) -> tuple[Bound, ...]:
         """What was said of a sheet."""

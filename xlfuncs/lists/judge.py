@@ -38,8 +38,12 @@ def _stated_unit(field: str, head: Head) -> str:
     return unit_of(field, head.unit_row, head.text, " / ".join(head.above)) or ""
 
 
-def judge(page: Page, first: int, kind: Kind, heads: list[Head]) -> list[tuple[Head, Verdict, Reading]]:
-    """What each column is: headings, cells and the columns beside it decide together."""
+def judge(
+    page: Page, first: int, kind: Kind, heads: list[Head], parts: frozenset[str] = frozenset()
+) -> list[tuple[Head, Verdict, Reading]]:
+    """What each column is: headings, cells and the columns beside it decide together.
+
+    `parts`: the part numbers of the float lists."""
     readings = [
         read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
     ]
@@ -50,7 +54,7 @@ def judge(page: Page, first: int, kind: Kind, heads: list[Head]) -> list[tuple[H
     neighbours.question(heads, readings, profiles, scores)
     verdicts = decide(scores)
     for _ in range(_ROUNDS):
-        lent = neighbours.lend(heads, readings, profiles, scores, verdicts, kind)
+        lent = neighbours.lend(heads, readings, profiles, scores, verdicts, kind, parts)
         if not lent:
             break
         verdicts = decide(scores)

@@ -196,7 +196,7 @@ def _evaluate(
         return None
     first = page.first + below + bool(units)
     heads = with_parts(page.grid, first, heads_under(page, bottom, height, units))
-    judged = judge(page, first, kind, heads)
+    judged = judge(page, first, kind, heads, instructions.parts)
     columns: dict[str, Found] = {}
     others: list[Found] = []
     for head, verdict, reading in judged:

@@ -30,7 +30,7 @@ from xlfuncs.lists.evidence import (
 )
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
-from xlfuncs.vocabulary.words import telling, words_of
+from xlfuncs.vocabulary.words import fold, telling, words_of
 
 _LENT: Final = 0.93
 """What is left of a meaning that a neighbour's subject completes."""
@@ -116,6 +116,7 @@ def question(
 ) -> None:
     """Lower the scores of what a list as a whole speaks against."""
     _named_tags(heads, profiles, scores)
+    _gauge_tags(heads, profiles, scores)
     _oil_alone(heads, scores)
     _api_beside(heads, scores)
     _shares(readings, profiles, scores)
@@ -142,6 +143,30 @@ def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list
 
 _TAGS: Final = 0.9
 _NAMED: Final = 0.98
+
+
+def _gauge_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """Where a column holds tags of level gauges, another one with numbers of places or of equipment is not
+    that of the tags, even if it is called so."""
+    shares = [
+        0.0 if _said(head) & _OTHER_TAGS or found.filled < 2 else found.share("gauge tags", _is_gauge_tag)
+        for head, found in zip(heads, profiles, strict=True)
+    ]
+    best = max(range(len(heads)), key=lambda i: shares[i] * profiles[i].filled, default=-1)
+    if best < 0 or shares[best] < _GAUGE_TAGS:
+        return
+    claim = False
+    for i, one in enumerate(scores):
+        if i != best and one.get("tag", 0.0) >= 0.8 and shares[i] < 0.2:
+            one["tag"] *= _ALONE
+            claim = True
+    if claim:
+        scores[best]["tag"] = max(scores[best].get("tag", 0.0), _NAMED)
+
+
+_GAUGE_TAGS: Final = 0.5
+"""Share of tags of level gauges in a column that other instruments may stand in as well."""
+_OTHER_TAGS: Final = frozenset({"old", "transmitter", "switch", "prefix", "suffix", "remarks"})
 
 
 def _oil_alone(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
@@ -201,8 +226,11 @@ def lend(
     scores: list[dict[str, float]],
     verdicts: Sequence[Verdict],
     kind: Kind,
+    parts: frozenset[str] = frozenset(),
 ) -> bool:
-    """Raise the scores that the columns' neighbours support; whether any was."""
+    """Raise the scores that the columns' neighbours support; whether any was.
+
+    `parts`: the part numbers of the float lists."""
     columns = Columns(heads, readings, profiles, scores, kind)
     columns.sure = {verdict.field: i for i, verdict in enumerate(verdicts) if verdict.sure}
     changed = False
@@ -222,6 +250,7 @@ def lend(
         changed |= _by_serials(columns)
         changed |= _by_loop_checks(columns)
         changed |= _by_lengths(columns)
+        changed |= _by_parts(columns, parts)
     if kind == "gauges" and not {"tag", "tag_number"} & columns.sure.keys():
         changed |= _by_tags(columns)
     return changed
@@ -320,6 +349,20 @@ def _by_lengths(columns: Columns) -> bool:
     return changed
 
 
+def _by_parts(columns: Columns, parts: frozenset[str]) -> bool:
+    """A column whose cells stand in the float lists names the floats."""
+    if not parts or "float_part" in columns.sure:
+        return False
+    for i in _open(columns):
+        texts = columns.profiles[i].texts
+        listed = sum(fold(text) in parts for text in texts)
+        if listed >= 2 and listed >= _LISTED * len(texts):
+            return columns.raise_to(i, "float_part", _RELATED)
+    return False
+
+
+_LISTED: Final = 0.5
+"""Share of the cells of a column that stand in a float list, if it names floats."""
 _RELATED: Final = 0.96
 """Score of a column whose cells are related to others as only that field's are."""
 _EQUAL: Final = (("visible_range", "connection_distance"), ("connection_distance", "visible_range"))

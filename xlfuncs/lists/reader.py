@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -42,6 +42,7 @@ from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.words import fold
 
 __all__ = ["load_grid", "read_book", "read_floats"]
 
@@ -211,7 +212,7 @@ def _read(
     instead of the first one's; `gauges`: indexes are wanted too."""
     path, names = paths[0], [one.name for one in paths]
     if not said:
-        return [_lists(grids, Instructions()) for grids in books]
+        return _every(books, [Instructions()] * len(books))
     seen = [one for number, grids in enumerate(books) for one in _seen(number, grids)]
     if floats:
         seen = [one for one in seen if one.book > 1 or one.kind == ("floats" if one.book else "gauges")]
@@ -231,7 +232,7 @@ def _read(
         lost = binder.say(said.options)
     except XlfuncsError as error:
         raise XlfuncsError(f"{path}: {error}") from None
-    out = [_lists(grids, binder.instructions(number)) for number, grids in enumerate(books)]
+    out = _every(books, [binder.instructions(number) for number in range(len(books))])
     used = {name for found in out for one in found.read for name in (column.field for column in one.columns)}
     for entry in lost:
         why = f"{entry.said}: {binder.why_not(entry)}"
@@ -302,6 +303,13 @@ def _in_vain(found: _Found) -> list[str]:
     return list(out.values())
 
 
+def _every(books: Sequence[Sequence[Grid]], instructions: Sequence[Instructions]) -> list[_Found]:
+    """The lists of each workbook; the first one's last, when the part numbers of the others are known."""
+    others = [_lists(grids, said) for grids, said in zip(books[1:], instructions[1:], strict=True)]
+    parts = _parts(made for one in others for made in one.floats)
+    return [_lists(books[0], replace(instructions[0], parts=parts)), *others]
+
+
 def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     """The indexes of gauges and the float lists of the sheets."""
     made: list[tables.Made] = []
@@ -309,8 +317,15 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
     explaining: set[str] = set()
-    for grid in grids:
-        mine = _of_sheet(grid, instructions, known) if grid.values.size else []
+    read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
+    parts = _parts(one.made for mine in read for one in mine)
+    if parts - instructions.parts:
+        knowing = replace(instructions, parts=parts | instructions.parts)
+        read = [
+            _of_sheet(grid, knowing, known) if _lacks_parts(mine) else mine
+            for grid, mine in zip(grids, read, strict=True)
+        ]
+    for grid, mine in zip(grids, read, strict=True):
         made += [one.made for one in mine]
         out.read += [one.read for one in mine]
         explaining |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
@@ -320,6 +335,21 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
     out.unused = [grid for grid, lists in by_sheet if not lists and grid.sheet not in explaining]
     return out
+
+
+def _parts(made: Iterable[tables.Made]) -> frozenset[str]:
+    """The part numbers of float lists."""
+    floats = [one.table.columns for one in made if one.table.kind == "floats"]
+    columns = [one["float_part"] for one in floats if "float_part" in one]
+    return frozenset(fold(str(text)) for column in columns for text in column.text.tolist() if text)
+
+
+def _lacks_parts(mine: Sequence[_One]) -> bool:
+    """Whether a sheet has an index that names no float."""
+    return any(
+        one.made.table.kind == "gauges" and len(one.made.table) and "float_part" not in one.made.table.columns
+        for one in mine
+    )
 
 
 def _join(index: _Found, others: Sequence[_Found]) -> None:

@@ -117,7 +117,7 @@ def _read(records: Records, kind: Kind, instructions: Instructions) -> Shaped | 
     upright = Grid.block(records.grid.sheet, values)
     page = Page(upright, 0, 0)
     heads = with_parts(upright, 0, [_head(records, j, kind) for j in range(len(records.properties))])
-    judged = judge(page, 0, kind, heads)
+    judged = judge(page, 0, kind, heads, instructions.parts)
     columns, others = _taken(records, judged, kind, instructions)
     if not (_is_index(columns, kind) or instructions.vouch_labels(records.grid.sheet, kind, columns)):
         return None

@@ -388,7 +388,7 @@ def _scores(
     slot = slots()
     taken = _spoken(own)
     usable = [word for word in lent if _adds(word, own, taken)]
-    if "quantity" not in taken and not any("quantity" in _kinds(word) for word in (*own, *usable)):
+    if not any(word.concepts & _OF_UNITS for word in (*own, *usable)):
         usable += _of_unit(variant.unit or unit)
     unknown = sum(not word.concepts for word in own)
     sureness = 1.0
@@ -451,6 +451,10 @@ _OF_QUANTITY: Final = {
     "kinematic_viscosity": "viscosity",
     "power_per_length": "output",
 }
+
+
+_OF_UNITS: Final = frozenset(_OF_QUANTITY.values()) | {"length", "height", "diameter", "distance", "range"}
+"""Quantities that a heading names: it is lent none by its unit."""
 
 
 @lru_cache(maxsize=8192)
@@ -586,13 +590,13 @@ def _extras(own: tuple[Word, ...], allowed: frozenset[str], cost: float, slot: A
 
 @lru_cache(maxsize=512)
 def _subjects_of(needed: frozenset[str]) -> frozenset[str]:
-    """The subjects that some field has together with a quantity of a pattern: a float has a density of its own,
-    no freezing point."""
-    quantities = {name for name in needed if slots()[name] == "quantity"}
+    """The subjects that some field has together with a quantity of a pattern: a float has a density of its
+    own, and no freezing point."""
+    quantities = {name for name in needed if slots()[name] == "quantity"} or needed
     return frozenset(
         name
         for pattern in _patterns()
-        if not quantities or pattern.needed & quantities
+        if pattern.needed & quantities
         for name in pattern.needed | pattern.beside
         if slots()[name] == "subject"
     )
