@@ -20,7 +20,7 @@ from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
 from xlfuncs.vocabulary.words import fold, slots, words_of
 
-ROWS: Final = 4000
+ROWS: Final = 40_000
 COLS: Final = 60
 _REACH: Final = 10
 """Columns to the right of a label in which its value is looked for."""
