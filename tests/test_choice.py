@@ -20,8 +20,8 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.cli import main
 from xlfuncs.data import load
 from xlfuncs.gauge import floats, sizing, strength
-from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose, float_list, usual_spread
-from xlfuncs.gauge.model import Spread
+from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose, float_list
+from xlfuncs.gauge.model import Spread, usual_spread
 from xlfuncs.gauge.sizing import Body, shell_mass, size_float
 from xlfuncs.gauge.stability import metacentric_height
 from xlfuncs.units import converter

@@ -23,7 +23,16 @@ from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Array, reasons
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import ENDS, density_window, float_density, reading_offset, reserve
-from xlfuncs.gauge.model import Chamber, Float, Fluids, Gauge, Movement, Spread, worst_reading
+from xlfuncs.gauge.model import (
+    Chamber,
+    Float,
+    Fluids,
+    Gauge,
+    Movement,
+    Spread,
+    usual_spread,
+    worst_reading,
+)
 from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds
 from xlfuncs.gauge.strength import find_material, permitted_pressure
 
@@ -47,15 +56,6 @@ class Condition:
     operating: bool = True
     """False for a start-up: the float must float there, and its offset is stated, not judged."""
     viscosity: float = np.nan
-
-
-def usual_spread() -> Spread:
-    """What is taken of a listed float where nothing is stated: the rounding of the list."""
-    table = load("model")
-    mass, diameter, magnet = (
-        table["spread"][name] / 1e3 / np.sqrt(3) for name in ("mass", "diameter", "magnet_height")
-    )
-    return Spread(mass, diameter, magnet, coverage=table["coverage"]["factor"])
 
 
 @dataclass(frozen=True)

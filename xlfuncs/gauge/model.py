@@ -32,6 +32,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Array, reasons, refuse, scalar
 from xlfuncs.gauge.capillary import capillary_force
 from xlfuncs.gauge.chamber import chamber_level
@@ -133,6 +134,15 @@ class Spread:
     """k: 2 covers about 95 % (JCGM 100:2008, 6.3.3)."""
     wear: ArrayLike = 0.0
     """Loss of wall all over [m]."""
+
+
+def usual_spread() -> Spread:
+    """What is taken of a listed float where nothing is stated: the rounding of the list."""
+    table = load("model")
+    mass, diameter, magnet = (
+        table["spread"][name] / 1e3 / np.sqrt(3) for name in ("mass", "diameter", "magnet_height")
+    )
+    return Spread(mass, diameter, magnet, coverage=table["coverage"]["factor"])
 
 
 @dataclass(frozen=True, slots=True)
