@@ -3,9 +3,9 @@
     python -m tests.verification
 
 prints the table: function, case, kind and text of the source, published, ours, deviation, tolerance
-and verdict; below it how many checks there are of each kind, which functions have neither a printed source nor a library's,
-and how often the diagnosis names the fault of made-up gauges. The exit status is 1 if a value is outside its
-tolerance or a function of the catalogue has no check, 2 if a table cannot be read.
+and verdict; below it how many checks there are of each kind, which functions have neither a printed source
+nor a library's, and how often the diagnosis names the fault of made-up gauges. The exit status is 1 if a
+value is outside its tolerance or a function of the catalogue has no check, 2 if a table cannot be read.
 
 The checks are the rows of `tests/published/*.csv`, with these columns:
 
