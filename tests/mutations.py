@@ -3,9 +3,9 @@
     python -m tests.mutations response stability          # every comparison of these modules of gauge
     python -m tests.mutations --sample 20 --seed 1        # twenty of all, drawn by the seed
 
-Each mutant is a copy of the package with one comparison changed (< to <=, <= to <, > to >=, >= to >, == to
-!=, != to ==), for which the tests of its module run in a process of their own until one fails. What survives is
-printed with its line. It takes the time of the module's tests for each mutant.
+Each mutant is a copy of the package with one comparison turned round: < becomes >=, > becomes <=, == becomes !=.
+The tests of its module run on it in a process of their own until one fails. What survives is printed with its
+line. It takes the time of the module's tests for each mutant.
 """
 
 from __future__ import annotations
@@ -42,10 +42,10 @@ TESTS = {
 """Module -> test modules that concern it."""
 
 _TURNED: dict[type[ast.cmpop], type[ast.cmpop]] = {
-    ast.Lt: ast.LtE,
-    ast.LtE: ast.Lt,
-    ast.Gt: ast.GtE,
-    ast.GtE: ast.Gt,
+    ast.Lt: ast.GtE,
+    ast.LtE: ast.Gt,
+    ast.Gt: ast.LtE,
+    ast.GtE: ast.Lt,
     ast.Eq: ast.NotEq,
     ast.NotEq: ast.Eq,
 }
