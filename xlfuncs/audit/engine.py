@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 
 from xlfuncs import __version__
-from xlfuncs.audit import states
 from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
@@ -57,12 +56,11 @@ def audit_book(
         "correction": correction,
         "floats": floats,
     }
-    with states.beside(path) as start:
-        tell("reading", 0.0)
-        book = read_book(path, **said, meanwhile=Meanwhile(_load, start))
-        result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
-        if since is not None:
-            compare(result, audit(read_book(since, **said, strict=False), used))
+    tell("reading", 0.0)
+    book = read_book(path, **said, meanwhile=Meanwhile(_load))
+    result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
+    if since is not None:
+        compare(result, audit(read_book(since, **said, strict=False), used))
     apply(result, acceptances)
     return result
 

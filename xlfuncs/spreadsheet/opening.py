@@ -81,7 +81,6 @@ def open_grids(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     is_text = path.suffix.lower() in _TEXT_SUFFIXES
     if head.startswith(_ZIP) or (not is_text and not head.startswith(_OLE) and zipfile.is_zipfile(path)):
         return _open_zip(path, meanwhile)
-    meanwhile.spare()
     if head.startswith((_OLE, *_RECORDS)):
         return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
     if is_text:
@@ -121,7 +120,6 @@ def _open_package(path: Path, package: Package, meanwhile: Meanwhile) -> list[Gr
         )
     if package.main and not package.binary:
         return _first_that_reads(path, [partial(_xlsx, meanwhile=meanwhile), _apart("openpyxl")])
-    meanwhile.spare()
     if package.main:
         return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
     if package.has("content.xml"):
@@ -205,7 +203,6 @@ def _usual_xlsx(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid
     except Unreadable:
         long = {}
     budget = spent if long else budget
-    meanwhile.spare()
     if long and list(long) == names:
         return list(long.values())
     with ThreadPoolExecutor(2) as second:

@@ -11,7 +11,6 @@ import zipfile
 from collections.abc import Collection
 from pathlib import Path
 from typing import Any, Final
-from xml.sax.saxutils import escape, quoteattr
 
 from openpyxl import Workbook
 from openpyxl.worksheet._writer import WorksheetWriter
@@ -20,6 +19,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, SheetCells
 from xlfuncs.spreadsheet.formula import Functions
 from xlfuncs.spreadsheet.inplace import Edit, calculated, read_sheet, with_values
+from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.usual import OFFICE
 
 _LONGEST_NAME: Final = 31
