@@ -27,7 +27,7 @@ LAYERS = (
     "cli",
 )
 """From the bottom upwards."""
-FREE = {"errors", "__init__"}
+FREE = {"errors", "additions", "__init__"}
 """Modules beside the layers that any of them may import."""
 ONLY_IN = {
     "pint": {"units"},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, as_completed
 from math import isnan
 from pathlib import Path
@@ -27,6 +27,7 @@ from xlfuncs.lists.instructions import Mapped
 from xlfuncs.lists.model import Book
 from xlfuncs.lists.reader import read_book
 from xlfuncs.spreadsheet.compiled import Meanwhile
+from xlfuncs.spreadsheet.grid import Grid
 
 
 def audit_book(
@@ -40,11 +41,14 @@ def audit_book(
     acceptances: Iterable[Accepted] = (),
     since: Path | None = None,
     progress: Callable[[str, float], None] | None = None,
+    sheets: Sequence[Grid] | None = None,
+    float_sheets: Sequence[Grid] | None = None,
 ) -> AuditResult:
     """Audit one workbook. `mapping`: field -> heading; `columns`: the same of a settings file; `correction`:
     a READING.toml, or a workbook with a corrected sheet 'Reading'; `floats`: a second workbook with the float
     list; `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with;
-    `progress`: told what is being done, and which share of the work is behind it.
+    `progress`: told what is being done, and which share of the work is behind it; `sheets`, `float_sheets`:
+    what stands in the workbooks, where they are no files.
 
     XlfuncsError where it cannot be audited. The file is only read.
     """
@@ -57,7 +61,8 @@ def audit_book(
         "floats": floats,
     }
     tell("reading", 0.0)
-    book = read_book(path, **said, meanwhile=Meanwhile(_load))
+    loading = Meanwhile(_load)
+    book = read_book(path, **said, meanwhile=loading, sheets=sheets, float_sheets=float_sheets)
     result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
     if since is not None:
         compare(result, audit(read_book(since, **said, strict=False), used))

@@ -13,6 +13,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
 
+from xlfuncs.additions import adds_to, with_additions
 from xlfuncs.data._kept import kept as _kept
 
 T = TypeVar("T")
@@ -20,12 +21,14 @@ T = TypeVar("T")
 
 @cache
 def load(name: str) -> dict[str, Any]:
-    """The parsed content of `NAME.toml`. Treat it as read-only: it is read once and shared."""
-    return _kept(f"{name}_toml", [_file(name)], lambda: _read(name))
+    """The parsed content of `NAME.toml`, and what is added to it. Treat it as read-only: it is shared."""
+    return with_additions(name, _kept(f"{name}_toml", [_file(name)], lambda: _read(name)))
 
 
 def kept(name: str, tables: Sequence[str], module: str, make: Callable[[], T]) -> T:
     """What `make` gives, made of some tables by the module in the file `module`, from where it was kept."""
+    if adds_to(tuple(tables)):
+        return make()
     return _kept(name, [*map(_file, tables), Path(module)], make)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from array import array
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
@@ -198,3 +199,12 @@ class Grid:
     def address(self, i: int, j: int) -> str:
         """'H14' of the cell at an index into `values`."""
         return f"{column_letter(int(self.cols[j]))}{int(self.rows[i])}"
+
+
+def digest_of(grids: Iterable[Grid]) -> str:
+    """SHA-256 of the cells of some sheets, where there is no file of which to take it."""
+    found = hashlib.sha256()
+    for grid in grids:
+        for cell in grid.filled():
+            found.update(repr((grid.sheet, *cell)).encode())
+    return found.hexdigest()
