@@ -9,11 +9,12 @@ from __future__ import annotations
 import os
 import zipfile
 from collections.abc import Iterable, Iterator, Mapping
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from functools import partial
 from typing import IO, Any, Final, NamedTuple
 
 from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.beside import workers
 from xlfuncs.spreadsheet.budget import Budget
 from xlfuncs.spreadsheet.compiled import Meanwhile, stacked
 from xlfuncs.spreadsheet.grid import Grid
@@ -52,7 +53,7 @@ def _read(
 ) -> Grid | None:
     """A worksheet, None where it cannot be cut."""
     name, part = sheet.name, sheet.part
-    with ThreadPoolExecutor(4) as threads:
+    with workers(4) as threads:
         pieces = list(ooxml.cut_up(package.read(part)))
         needed = {
             item: package.read(item)
