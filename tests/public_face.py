@@ -38,6 +38,7 @@ def stub() -> str:
         *imports,
         "",
         "__version__: str",
+        "__all__: list[str]",
         "Cells: TypeAlias = Any",
         '"""A number, a text with its unit, None, a quantity of pint, or many of them."""',
         "",

@@ -23,6 +23,7 @@ from xlfuncs.worksheet.spec import Function as Function
 from xlfuncs.worksheet.spec import Result as Result
 
 __version__: str
+__all__: list[str]
 Cells: TypeAlias = Any
 """A number, a text with its unit, None, a quantity of pint, or many of them."""
 

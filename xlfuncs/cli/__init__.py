@@ -19,7 +19,7 @@ from xlfuncs.errors import XlfuncsError
 COMMANDS = (
     *("audit", "columns", "rules", "explain", "functions"),
     *("choose", "commission", "diagnose"),
-    *("recalculate", "install", "doctor"),
+    *("recalculate", "install", "doctor", "docs"),
 )
 
 FAILED = 2
