@@ -28,7 +28,7 @@ def stub() -> str:
     """The whole of `xlfuncs/__init__.pyi`."""
     imports = [
         f"from {module} import {name} as {name}"
-        for name, module in sorted(xlfuncs._PUBLIC.items(), key=lambda item: (item[1], item[0]))
+        for name, module in sorted(vars(xlfuncs)["_PUBLIC"].items(), key=lambda item: (item[1], item[0]))
     ]
     lines = [
         '"""Written by `python -m tests.public_face --write`; the docstrings are in the code."""',
@@ -66,7 +66,7 @@ def _typed(signature: inspect.Signature) -> str:
 
 def signatures() -> str:
     """Every public name with what it takes, one line each."""
-    lines = []
+    lines: list[str] = []
     for name in sorted(xlfuncs.__all__):
         lines += _described(name, getattr(xlfuncs, name))
     for name, function in xlfuncs.functions().items():

@@ -55,7 +55,7 @@ def _state(name: str, phase: str = "") -> Any:
     if state is None:
         import CoolProp
 
-        state = CoolProp.AbstractState("HEOS", name)
+        state = getattr(CoolProp, "AbstractState")("HEOS", name)  # noqa: B009  (it is not declared)
         if phase:
             state.specify_phase(getattr(CoolProp, f"iphase_{phase}"))
         _states.known[name, phase] = state

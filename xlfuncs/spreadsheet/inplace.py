@@ -419,7 +419,8 @@ def read_sheet(name: str, data: bytes, strings: Sequence[str]) -> SheetCells:
 def _moved(text: str, origin: str, here: str) -> str:
     from openpyxl.formula.translate import Translator
 
-    return Translator(f"={text}", origin).translate_formula(here)[1:]
+    moved: str = Translator(f"={text}", origin).translate_formula(here)
+    return moved[1:]
 
 
 class _SheetWriter:

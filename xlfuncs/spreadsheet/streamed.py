@@ -61,7 +61,8 @@ class Streamed:
 
     def new(self, name: str) -> Worksheet:
         """The next sheet, by this name or one like it that is free."""
-        return self._made.create_sheet(self._free(name))
+        sheet: Worksheet = self._made.create_sheet(self._free(name))
+        return sheet
 
     def _free(self, name: str) -> str:
         number = self._taken.get(name.casefold(), 1)
