@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from array import array
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -115,15 +115,6 @@ class Grid:
     @classmethod
     def empty(cls, sheet: str) -> Grid:
         return cls(sheet, np.empty((0, 0), dtype=object), np.empty(0, np.int64), np.empty(0, np.int64))
-
-    @classmethod
-    def dense(cls, sheet: str, rows: Sequence[Sequence[Any]], first_row: int = 1, first_col: int = 1) -> Grid:
-        """A grid of rows of one length, the first of which stands in `first_row`."""
-        if not rows or not rows[0]:
-            return cls.empty(sheet)
-        values = np.empty((len(rows), len(rows[0])), dtype=object)
-        values[:] = rows
-        return cls.block(sheet, values, first_row, first_col)
 
     @classmethod
     def block(cls, sheet: str, values: NDArray[np.object_], first_row: int = 1, first_col: int = 1) -> Grid:

@@ -13,13 +13,11 @@ from typing import Any, Final, overload
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
 from xlfuncs.units._table import Unit, lookup, quantities_of, quantity_named, units_for
 
 Floats = NDArray[np.float64]
-
-STANDARD_ATMOSPHERE: Final = 101325.0
-"""Pa, between gauge and absolute pressure (ISO 2533; NIST SP 811, appendix B.8)."""
 
 FACTORS: Final = files("xlfuncs.data") / "unit_factors.json"
 """What pint says of the units of the table (`units/tabulate.py`): it takes longer to load than to ask."""
