@@ -108,6 +108,7 @@ def audit(
     columns: Mapping[str, str] | None = None,
     reading: str | os.PathLike[str] | None = None,
     floats: str | os.PathLike[str] | Any | None = None,
+    others: Iterable[str | os.PathLike[str]] = (),
     since: str | os.PathLike[str] | None = None,
     accept: Iterable[Mapping[str, Any]] = (),
     name: str = "DataFrame",
@@ -116,7 +117,8 @@ def audit(
 
     `settings`: `Settings`, thresholds by name, or the path of a settings file; `columns`: field -> heading or
     column letter, for a heading that is not recognised; `reading`: a corrected READING.toml; `floats`: path
-    or frame of the float list, or the name of an installed one; `since`: an older revision of the workbook;
+    or frame of the float list, or the name of an installed one; `others`: more workbooks that speak of the
+    same gauges; `since`: an older revision of the workbook;
     `accept`: accepted findings, each with tag, rule, who, when, why and until; `name`: of the frame, in
     findings.
 
@@ -135,6 +137,7 @@ def audit(
         columns=said,
         correction=None if reading is None else _path(reading),
         floats=other,
+        others=[_path(one) for one in others],
         since=None if since is None else _path(since),
         sheets=sheets,
         float_sheets=lists,

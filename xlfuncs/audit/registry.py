@@ -31,11 +31,12 @@ from xlfuncs.gauge import Floats, Reasons
 
 OWN = "own"
 """Family of the rules that other distributions add."""
-FAMILIES = ("reading", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
+FAMILIES = ("reading", "documents", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
 """Modules of `xlfuncs.audit.rules`, in the order of the reports."""
 
 TITLES = {
     "reading": "How the sheet was read",
+    "documents": "Several documents",
     "float_fluid": "Float and fluid",
     "strength": "Strength and material",
     "geometry": "Geometry, signal and switches",
