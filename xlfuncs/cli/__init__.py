@@ -26,7 +26,7 @@ FAILED = 2
 """Exit status when the work could not be done."""
 
 
-_COLLECT_AFTER = (20_000, 20, 100)
+_COLLECT_AFTER = (50_000, 20, 100)
 """Objects after which Python looks for rubbish: tables and trees are made in plenty, and kept to the end."""
 
 

@@ -145,8 +145,16 @@ class _Learnt:
 
     def all(self) -> dict[str, Any]:
         """Everything, as it is kept."""
+        shared: dict[frozenset[str], tuple[str, ...]] = {}
+
+        def few(table: dict[Any, set[str]]) -> dict[Any, tuple[str, ...]]:
+            """Most words mean one of few things: each of those is held once."""
+            named = ((key, frozenset(names)) for key, names in table.items())
+            return {key: shared.setdefault(names, tuple(sorted(names))) for key, names in named}
+
         whole = [word for word in self.exact if len(word) >= _SHORTEST_GUESS]
-        return vars(self) | {"whole": whole, "sorted": sorted(self.exact)}
+        tables = {name: few(getattr(self, name)) for name in ("exact", "phrases", "parts")}
+        return vars(self) | tables | {"whole": whole, "sorted": sorted(self.exact)}
 
 
 class _Lexicon:
@@ -155,10 +163,10 @@ class _Lexicon:
     def __init__(self) -> None:
         made = kept("lexicon", ["heading_words"], __file__, lambda: _Learnt(load("heading_words")).all())
         self.slot: dict[str, Slot] = made["slot"]
-        self.exact: dict[str, set[str]] = made["exact"]
-        self.phrases: dict[tuple[str, ...], set[str]] = made["phrases"]
+        self.exact: dict[str, tuple[str, ...]] = made["exact"]
+        self.phrases: dict[tuple[str, ...], tuple[str, ...]] = made["phrases"]
         self.starts: list[tuple[str, str]] = made["starts"]
-        self.parts: dict[str, set[str]] = made["parts"]
+        self.parts: dict[str, tuple[str, ...]] = made["parts"]
         """Words that a compound may be made of."""
         self.joined: dict[str, list[str]] = made["joined"]
         self.whole: list[str] = made["whole"]
