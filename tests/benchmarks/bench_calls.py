@@ -19,9 +19,9 @@ import pytest
 from tests.calc_office import CalcOffice
 from xlfuncs.cli import main
 from xlfuncs.hosts.calc.answer import answer
-from xlfuncs.hosts.excel.udfs import make
+from xlfuncs.hosts.excel import udfs
 from xlfuncs.hosts.recalculate import recalculate
-from xlfuncs.worksheet import call, find
+from xlfuncs.worksheet import call
 
 MASSES = np.linspace(270, 300, 100_000).reshape(-1, 1)
 ROWS = MASSES.tolist()
@@ -48,9 +48,8 @@ def test_scalar_unit_text(benchmark):
 
 
 def test_scalar_through_excels_function(benchmark):
-    function = make(find("LG_IMMERSION"))
     masses = iter(range(10**9))
-    benchmark(lambda: function(280 + next(masses) * 1e-9, 50, 200, [["0.85 SG"]], None, None, None))
+    benchmark(lambda: udfs.answer("LG_IMMERSION", 280 + next(masses) * 1e-9, 50.0, 200.0, "0.85 SG"))
 
 
 def test_scalar_through_calcs_answer(benchmark):
@@ -74,8 +73,7 @@ def test_column_of_100_000_cells(benchmark):
 
 
 def test_column_of_100_000_through_excels_function(benchmark):
-    function = make(find("LG_IMMERSION"))
-    benchmark(function, ROWS, 50, 200, 850, None, None, None)
+    benchmark(udfs.answer, "LG_IMMERSION", tuple(map(tuple, ROWS)), 50.0, 200.0, 850.0)
 
 
 def test_start_of_the_command(benchmark):
