@@ -115,8 +115,8 @@ def opening() -> str:
 
 def _function(function: Function) -> str:
     names = [*(a.name for a in function.arguments), *(["unit"] * function.takes_unit)]
-    needed = [a.required for a in function.arguments] + [False]
-    declared = ", ".join(n if must else f"Optional {n}" for n, must in zip(names, needed, strict=False))
+    # all optional: Excel would refuse a call that lacks one by itself, and without a reason
+    declared = ", ".join(f"Optional {name}" for name in names)
     return (
         f"\nPublic Function {function.name}({declared})\n"
         f'    {function.name} = Answer("{function.name}", Array({", ".join(names)}))\n'
