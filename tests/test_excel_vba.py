@@ -254,6 +254,21 @@ def test_one_cell_never_shows_the_first_of_many_results(excel: Excel, place: Any
         assert found.items == [1.0, 2.0]
 
 
+def test_the_reason_says_why_one_cell_shows_an_error(excel: Excel) -> None:
+    excel.application.members["caller"] = caller('=LG_REASON("LG_IMMERSION",A1:A2,50,200,850)')
+    excel.answers = [array([[""], [""]])]
+    found = excel.run("LG_REASON", "LG_IMMERSION", MISSING)
+    assert found == "many results for one cell: enter it with Ctrl+Shift+Enter, without @"
+
+
+def test_an_argument_left_out_is_blank_wherever_it_stands(excel: Excel) -> None:
+    excel.answers = [VBAInt(2042)] * 2
+    assert excel.run("LG_FLOAT_COLLAPSE", 50.0, MISSING, 200.0, "316L") == VBAErrorValue(2042)
+    assert excel.calls[0][1][:5] == ["LG_FLOAT_COLLAPSE", 50.0, EMPTY, 200.0, "316L"]
+    assert excel.run("LG_IMMERSION") == VBAErrorValue(2042)
+    assert excel.calls[1][1] == ["LG_IMMERSION", *[EMPTY] * 7]
+
+
 def test_one_result_is_shown_wherever_it_stands(excel: Excel) -> None:
     excel.application.members["caller"] = caller(PLAIN)
     excel.answers = [1.0, flat([1.0, 2.0])]
