@@ -256,7 +256,7 @@ def grammar_errors(text: str) -> list[str]:
 
 def test_the_module_follows_the_grammar_of_vba() -> None:
     assert not grammar_errors(addin.module())
-    assert not grammar_errors(addin.opening())
+    assert not grammar_errors(f'Attribute VB_Name = "ThisWorkbook"\r\n{addin.opening()}')
 
 
 def test_the_grammar_finds_what_is_not_vba() -> None:

@@ -44,7 +44,7 @@ def _taken(argument: Any) -> Any:
     rows = argument if argument and isinstance(argument[0], tuple) else (argument,)
     if int in set(map(type, chain.from_iterable(rows))):
         return [[taken(cell) for cell in row] for row in rows]
-    return list(map(list, rows))
+    return rows
 
 
 @_raw("book")
