@@ -19,7 +19,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.gauge._reasons import Floats, reasons
+from xlfuncs.gauge._reasons import Array, reasons
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import ENDS, density_window, float_density, reading_offset, reserve
 from xlfuncs.gauge.response import lag
@@ -98,7 +98,7 @@ class Duty:
             return self.service == "interface"
         return any(c.upper_density > LIQUID_FROM for c in self.conditions if c.operating)
 
-    def of_each(self, name: str) -> Floats:
+    def of_each(self, name: str) -> Array:
         """A property of the conditions as a row, against the column of the floats."""
         return np.array([[getattr(item, name) for item in self.conditions]])
 
@@ -129,19 +129,19 @@ class FloatList:
     """n floats as columns; NaN and "" where the list states nothing."""
 
     part: NDArray[np.object_]
-    mass: Floats
-    diameter: Floats
-    length: Floats
-    magnet_height: Floats
+    mass: Array
+    diameter: Array
+    length: Array
+    magnet_height: Array
     ends: NDArray[np.object_]
     """One of `ENDS`, or ""."""
-    wall: Floats
+    wall: Array
     material: NDArray[np.object_]
-    max_pressure: Floats
+    max_pressure: Array
     """Pa gauge."""
-    max_temperature: Floats
+    max_temperature: Array
     """K."""
-    magnet_temperature: Floats
+    magnet_temperature: Array
     """K; what the magnet bears."""
     service: NDArray[np.object_]
     """"level", "interface" or ""."""
@@ -162,7 +162,7 @@ _COLUMNS = (
 def float_list(
     columns: Mapping[str, Any], trouble: Mapping[int, Mapping[str, str]] | None = None
 ) -> FloatList:
-    """Floats from the columns that there are; `part` is one of them, the others may be left out."""
+    """Array from the columns that there are; `part` is one of them, the others may be left out."""
     n = len(columns["part"])
     full: dict[str, Any] = {name: np.full(n, "", dtype=object) for name in _TEXTS}
     full |= {name: np.full(n, np.nan) for name in _COLUMNS}
@@ -211,7 +211,7 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
 
     Fitting floats are ranked by their worst offset, the smallest first, then by the margins of pressure
     and temperature, the largest first. Of the rejected ones those that at least float come first, then
-    those with fewer reasons, then the nearest. Floats that are equal in this keep the order of the list.
+    those with fewer reasons, then the nearest. Array that are equal in this keep the order of the list.
     """
     numbers = Judgement(floats, duty)
     found = [numbers.candidate(i) for i in range(len(floats))]
@@ -269,7 +269,7 @@ class Judgement:
         at = np.flatnonzero(self.operating)
         return int(at[np.argmin(self.lower[at])]), int(at[np.argmax(self.lower[at])])
 
-    def _strength(self, length: Floats, ends: NDArray[Any]) -> None:
+    def _strength(self, length: Array, ends: NDArray[Any]) -> None:
         floats, duty = self.floats, self.duty
         self.computed = np.full(len(floats), np.nan)
         """Permitted pressure of shell and curved ends, where wall and material are stated."""
@@ -335,7 +335,7 @@ class Judgement:
             slow: Mask = np.asarray(self._worst_lag() > duty.tolerance + _SLACK)
         yield slow, self._lag
 
-    def _too_hot(self, what: str, limit: Floats, i: int) -> str:
+    def _too_hot(self, what: str, limit: Array, i: int) -> str:
         return (
             f"{what} {celsius(limit[i])}, the design temperature is {celsius(self.duty.design_temperature)}"
         )
@@ -385,7 +385,7 @@ class Judgement:
             f" the tolerance is {mm(self.duty.tolerance)}"
         )
 
-    def _worst_lag(self) -> Floats:
+    def _worst_lag(self) -> Array:
         return np.asarray(np.fmax.reduce(self.lag[:, self.operating], axis=1))
 
     @property
@@ -503,7 +503,7 @@ def _words(column: str) -> str:
 
 
 def _anywhere(mask: Any) -> Mask:
-    """Floats for which it holds at any condition."""
+    """Array for which it holds at any condition."""
     return np.asarray(mask.any(axis=1))
 
 

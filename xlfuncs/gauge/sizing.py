@@ -20,12 +20,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Floats, positive, reasons, refuse, scalar
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, positive, reasons, refuse, scalar
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.choice import Duty, FloatList, Judgement, barg, celsius, float_list, mm, percent
-from xlfuncs.gauge.floats import _shape, immersion, volume
+from xlfuncs.gauge.floats import DISHED, _shape, immersion, volume
 from xlfuncs.gauge.strength import (
     Texts,
+    _each_end,
     _unknown,
     find_material,
     permitted_flat_end_pressure,
@@ -40,7 +41,7 @@ _HALF_SPHEROID = 1 + 0.25 / np.sqrt(0.75) * np.arctanh(np.sqrt(0.75))
 """Area of a 2:1 semi-ellipsoid over pi R^2 (surface of an oblate spheroid with half-axes R and R/2)."""
 
 
-def metal_density(material: Texts) -> Floats:
+def metal_density(material: Texts) -> Array:
     """Density of metals of the table of materials [kg/m3], by name; NaN with the reason for another name."""
     names = np.asarray(material, dtype=object)
     known = load("materials")
@@ -59,7 +60,7 @@ def shell_mass(
     material: Texts,
     ends: Texts = "hemispherical",
     end_wall: ArrayLike | None = None,
-) -> Floats:
+) -> Array:
     """Mass of the metal of an empty float [kg]: surface at mid-wall times wall times density.
 
     Cylinder 2 pi R t; hemispheres 2 pi R^2 t each; 2:1 semi-ellipsoids 1.380 pi R^2 t each; flat ends are
@@ -73,16 +74,22 @@ def shell_mass(
     shape = _shape(diameter, length, ends)
     t = positive("wall", wall)
     t = refuse(t, t >= shape.radius, "wall must be below half the diameter", UNUSABLE)
-    flat = np.asarray(ends) == "flat"
+    sides = [np.asarray(side) for side in _each_end(ends)]
+    flat = np.logical_or(*(side == "flat" for side in sides))
+    if any(np.isin(side, DISHED).any() for side in sides):
+        raise ValueError("the mass of dished ends is not computed here: state the mass of the float")
     plate = np.where(flat, positive("end_wall", np.nan if end_wall is None else end_wall), 0.0)
     missing = "end_wall is missing: flat ends have a thickness of their own"
     plate = refuse(plate, flat & np.isnan(plate), missing, MISSING)
     plate = refuse(plate, 2 * plate > shape.length, "end_wall must be at most half the length", UNUSABLE)
     r = shape.radius - t / 2
-    curved = np.where(np.asarray(ends) == "hemispherical", 2.0, _HALF_SPHEROID)
-    caps = np.where(flat, 2 * shape.area * plate, 2 * curved * np.pi * r**2 * t)
-    tube = 2 * np.pi * r * t * (shape.length - 2 * shape.end - 2 * plate)
-    return scalar(np.asarray((tube + caps) * metal_density(material)))
+    tube = shape.length - shape.ends
+    caps = np.zeros(np.shape(tube))
+    for side in sides:
+        curved = np.where(side == "hemispherical", 2.0, _HALF_SPHEROID)
+        caps = caps + np.where(side == "flat", shape.area * plate, curved * np.pi * r**2 * t)
+        tube = tube - np.where(side == "flat", plate, 0.0)
+    return scalar(np.asarray((2 * np.pi * r * t * tube + caps) * metal_density(material)))
 
 
 class Body(NamedTuple):
@@ -160,12 +167,12 @@ def _check(body: Body, allowance: float) -> None:
         )
 
 
-def _whole(value: Floats, step: float) -> Floats:
+def _whole(value: Array, step: float) -> Array:
     """Rounded to a multiple of `step`."""
     return np.asarray(np.round(np.round(value / step) * step, 9))
 
 
-def _pieces(body: Body) -> Iterator[Floats]:
+def _pieces(body: Body) -> Iterator[Array]:
     """The lengths, from the shortest, a few at a time [m]."""
     step = load("sizing")["steps"]["length"]
     shortest = load("sizing")["least"]["slenderness"] * body.diameter
@@ -175,8 +182,8 @@ def _pieces(body: Body) -> Iterator[Floats]:
         yield np.arange(start, min(start + _AT_ONCE, last + 1)) * step / 1e3
 
 
-def _listed(body: Body, temperature: float, sizes: Floats) -> FloatList:
-    """Floats of the rows length, wall, permitted pressure, mass, magnet height."""
+def _listed(body: Body, temperature: float, sizes: Array) -> FloatList:
+    """Array of the rows length, wall, permitted pressure, mass, magnet height."""
     length, wall, permitted, mass, magnet = sizes
     return float_list(
         {
@@ -205,20 +212,20 @@ class _Near(NamedTuple):
 
 
 class _Trial(NamedTuple):
-    """Floats to be judged, as columns."""
+    """Array to be judged, as columns."""
 
     row: NDArray[np.int64]
     """Which of the lengths."""
-    length: Floats
-    wall: Floats
-    permitted: Floats
-    metal: Floats
-    mass: Floats
-    magnet: Floats
+    length: Array
+    wall: Array
+    permitted: Array
+    metal: Array
+    mass: Array
+    magnet: Array
 
 
 class _Search:
-    """Floats of many lengths and masses, and what speaks against the nearest of them."""
+    """Array of many lengths and masses, and what speaks against the nearest of them."""
 
     def __init__(self, duty: Duty, body: Body, allowance: float) -> None:
         self.duty, self.body, self.allowance = duty, body, allowance
@@ -230,7 +237,7 @@ class _Search:
         """Highest permitted pressure met, and its length."""
         self.why_weak = ""
 
-    def at(self, lengths: Floats) -> Iterator[Sized]:
+    def at(self, lengths: Array) -> Iterator[Sized]:
         """One float for each length at which there is one."""
         wall, end_wall, permitted = self._walls(lengths)
         able = ~np.isnan(wall)
@@ -259,7 +266,7 @@ class _Search:
                 temperature=self.temperature,
             )
 
-    def _walls(self, lengths: Floats) -> tuple[Floats, Floats, Floats]:
+    def _walls(self, lengths: Array) -> tuple[Array, Array, Array]:
         """Thinnest wall and flat end that bear the pressure, and what they bear; NaN where none does."""
         body, sizing = self.body, load("sizing")
         thin = load("strength")["thin_shell"]["radius_over_wall"]
@@ -301,7 +308,7 @@ class _Search:
         self.strongest = max(self.strongest, (float(most[best]), float(lengths[best])))
         return wall, end_wall, permitted
 
-    def _masses(self, lengths: Floats, metal: Floats) -> tuple[NDArray[np.int64], Floats]:
+    def _masses(self, lengths: Array, metal: Array) -> tuple[NDArray[np.int64], Array]:
         """Which length each trial has, and its mass, from the lightest to be made to the heaviest of use."""
         step = load("sizing")["steps"]["mass"] / 1e3
         room = volume(self.body.diameter, lengths, self.body.ends)
@@ -317,7 +324,7 @@ class _Search:
         row, column = np.nonzero(np.diff(mass, axis=1, prepend=-1.0) > 0)
         return row, mass[row, column]
 
-    def _magnets(self, trial: _Trial) -> Floats:
+    def _magnets(self, trial: _Trial) -> Array:
         """Magnet planes half-way between the deepest and the shallowest ride."""
         step = load("sizing")["steps"]["magnet_height"] / 1e3
         at = [c for c in self.duty.conditions if c.operating]
@@ -370,7 +377,7 @@ class _Search:
         )
 
 
-def _steps(first: float, last: float, step: float) -> Floats:
+def _steps(first: float, last: float, step: float) -> Array:
     """first, first + step ... up to `last` [m]; `first` and `step` in mm."""
     n = int(np.floor((1e3 * last - first) / step + 1e-9)) + 1
     return np.asarray((first + step * np.arange(max(n, 0))) / 1e3)

@@ -21,7 +21,7 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
-from xlfuncs.gauge import Floats, Reasons, density, floats, fluids, reasons, response
+from xlfuncs.gauge import Array, Reasons, density, floats, fluids, reasons, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
 
@@ -88,10 +88,10 @@ def _shape_note(gauges: Gauges, record: int) -> str:
     return "" if gauges.given("float_ends")[record] else ", whatever the shape of its ends"
 
 
-def _mean_densities(gauges: Gauges) -> Floats:
+def _mean_densities(gauges: Gauges) -> Array:
     """Mean density of each float for each of `_shapes`; NaN for a shape that it cannot have."""
 
-    def compute() -> Floats:
+    def compute() -> Array:
         mass, diameter, length, _ = gauges.float_shape
         return np.stack([floats.float_density(mass, diameter, length, ends) for ends in _shapes(gauges)])
 
@@ -352,8 +352,8 @@ def float_barely_floats(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
 
 
 def _worst_offset(
-    gauges: Gauges, ends: NDArray[np.str_], uppers: Sequence[Floats]
-) -> tuple[Floats, Floats, Floats]:
+    gauges: Gauges, ends: NDArray[np.str_], uppers: Sequence[Array]
+) -> tuple[Array, Array, Array]:
     """Reading offset furthest from zero [m] over the stated densities, with its lower and upper density."""
     mass, diameter, length, _ = gauges.float_shape
     plane = gauges.si("magnet_height")
@@ -367,7 +367,7 @@ def _worst_offset(
     return worst, lower, upper
 
 
-_Case = tuple[Floats, Floats, Floats]
+_Case = tuple[Array, Array, Array]
 
 
 def _offset_cases(gauges: Gauges) -> tuple[list[_Case], Reasons]:
@@ -533,12 +533,12 @@ def _statable(gauges: Gauges) -> Mask:
     return gauges.given("known_fluid") & ~gauges.interface
 
 
-def _liquid_at(names: NDArray[np.object_], kelvin: Floats, pascal: Floats, margin: float) -> Floats:
+def _liquid_at(names: NDArray[np.object_], kelvin: Array, pascal: Array, margin: float) -> Array:
     """Pressures, raised to saturation where the stated state lies on it but for rounding: a
     boiling liquid."""
     boiling = fluids.saturation_pressure(names, kelvin)
     near = pascal >= fluids.saturation_pressure(names, kelvin - margin)
-    raised: Floats = np.where(near, np.fmax(pascal, boiling * (1 + 1e-9)), pascal)
+    raised: Array = np.where(near, np.fmax(pascal, boiling * (1 + 1e-9)), pascal)
     return raised
 
 
