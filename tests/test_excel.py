@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import openpyxl
 import pytest
 from antlr4 import CommonTokenStream, InputStream
 from antlr4.error.ErrorListener import ErrorListener
@@ -23,7 +24,8 @@ import xlfuncs
 from xlfuncs import __version__
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.hosts.excel import addin, errors, setup
+from xlfuncs.hosts import actions
+from xlfuncs.hosts.excel import addin, errors, menu, setup
 from xlfuncs.spreadsheet.block import as_block
 from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.worksheet import call, catalogue
@@ -341,6 +343,100 @@ def test_every_button_of_the_ribbon_calls_the_module(modules: dict[str, str]) ->
     assert {b.get("onAction") for b in BUTTONS} == {"LG_Ribbon"}
     assert "\nPublic Sub LG_Ribbon(ByVal control As Object)\n" in modules["xlfuncs.bas"]
     assert len({b.get("id") for b in BUTTONS}) == len({b.get("tag") for b in BUTTONS}) == len(BUTTONS)
+
+
+def test_every_button_is_an_action_or_excels_own_dialog() -> None:
+    assert {b.get("tag") for b in BUTTONS} == {*actions._ACTIONS, "insert"}
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    """A workbook as Excel saves it for the ribbon."""
+    path = tmp_path / "Book1.xlsx"
+    book = openpyxl.Workbook()
+    book.active.title = "Index"
+    book.active.append([280, "=LG_IMMERSION(A1,50,200,850)", "=LG_IMMERSION(A2,50,200,850)", "=1+1"])
+    book.save(path)
+    return path
+
+
+def press(action: str, copy: Path, cell: str = "B1", selection: str = "$B$1", output: str = "") -> Any:
+    """What a button gives, in a process of its own as ever."""
+    return menu.act(action, str(copy), "Book1", "unsaved", "Index", cell, selection, output)
+
+
+def test_explain_shows_inputs_and_result_or_the_reason(copy: Path) -> None:
+    message, file, sheet, title, text = press("explain", copy)
+    assert (message, file, sheet, title) == ("", "", "", "Index!B1")
+    assert "167.768 mm" in text
+    assert "missing; give the mass of the float" in press("explain", copy, "C1")[-1]
+    assert "calls none of our functions" in press("explain", copy, "D1")[0]
+
+
+def test_keep_writes_the_results_where_the_user_said(copy: Path) -> None:
+    output = copy.with_name("kept.xlsx")
+    message, file, *_ = press("keep", copy, output=str(output))
+    assert f"Written: {output}" in message
+    assert not file
+    assert openpyxl.load_workbook(output, data_only=True)["Index"]["B1"].value == pytest.approx(
+        167.768, abs=1e-3
+    )
+    assert "is there already" in press("keep", copy, output=str(output))[0]
+
+
+def test_a_workbook_without_an_index_is_said_in_one_line(copy: Path) -> None:
+    message, file, *_ = press("audit", copy)
+    assert message.startswith("Book1")  # by the name that the user knows
+    assert "\n" not in message
+    assert not file
+
+
+def test_an_audit_opens_under_a_name_of_its_own(tmp_path: Path) -> None:
+    copy = tmp_path / "contractor_index.xlsx"
+    copy.write_bytes((ROOT / "workbooks" / copy.name).read_bytes())
+    found = menu.act("audit", str(copy), copy.name, "changed", "LI Index", "A1", "$A$1", "")
+    assert found[0].startswith("35 errors")
+    assert found[1:3] == (str(tmp_path / "contractor_index - audited.xlsx"), "Findings")
+    assert found[2] in openpyxl.load_workbook(found[1], read_only=True).sheetnames
+
+
+@pytest.mark.parametrize(
+    ("selection", "expected"),
+    [
+        ("$B$14", [(14, 14)]),
+        ("$A$14:$C$16", [(14, 16)]),
+        ("$14:$16,$20:$20", [(14, 16), (20, 20)]),
+        ("$A:$C", [(1, 1 << 20)]),
+    ],
+)
+def test_the_rows_of_a_selection(selection: str, expected: list[tuple[int, int]]) -> None:
+    assert menu.rows(selection) == expected
+
+
+def test_the_pack_is_made_of_the_selected_rows(tmp_path: Path) -> None:
+    copy = tmp_path / "contractor_index.xlsx"
+    copy.write_bytes((ROOT / "workbooks" / copy.name).read_bytes())
+    found = menu.act("pack", str(copy), copy.name, "saved", "LI Index", "A19", "$A$19:$C$20,$22:$22", "")
+    assert found[0].startswith("3 records")
+    assert Path(found[1]).is_file()
+    nothing = menu.act("pack", str(copy), copy.name, "saved", "LI Index", "A1", "$A$1", "")
+    assert "no gauge stands in the selected rows" in nothing[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "saved"), [("Book1", "Book1.xlsx"), ("a.b.xlsm", "a.b.xlsm"), ("LIST.CSV", "LIST.CSV")]
+)
+def test_the_copy_has_the_ending_of_the_workbook(name: str, saved: str) -> None:
+    assert menu.copy_for(name).name == saved
+
+
+def test_a_title_with_signs_that_no_file_name_has(copy: Path) -> None:
+    assert Path(menu._titled(str(copy), "a/b: 'c' [d]")).name == "a_b_ 'c' _d_.xlsx"
+
+
+def test_an_action_that_ends_without_an_answer_is_said(copy: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(menu, "_COMMAND", ("-c", "raise SystemExit(3)"))
+    assert press("explain", copy)[0] == "Book1: the program ended without an answer; run 'xlfuncs doctor'"
 
 
 # --- installing, with Windows substituted ---------------------------------------------------------------

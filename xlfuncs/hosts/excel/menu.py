@@ -15,6 +15,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 _COMMAND = ("-I", "-m", "xlfuncs.hosts.actions")
+_ENDINGS = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods", ".csv")
 _LONGEST = 1000
 """Characters of a message box."""
 
@@ -25,8 +26,13 @@ def _folder() -> TemporaryDirectory[str]:
 
 
 def copy_for(book: str) -> Path:
-    """Where Excel is to save a copy of a workbook; 'Book1', which was never saved, becomes an .xlsx."""
-    return Path(_folder().name) / (book if Path(book).suffix.casefold().startswith(".xl") else f"{book}.xlsx")
+    """Where Excel is to save a copy of a workbook; 'Book1', which was never saved, becomes an .xlsx.
+
+    >>> copy_for("Book1").name, copy_for("index.xlsm").name
+    ('Book1.xlsx', 'index.xlsm')
+    """
+    known = Path(book).suffix.casefold() in _ENDINGS
+    return Path(_folder().name) / (book if known else f"{book}.xlsx")
 
 
 def act(
