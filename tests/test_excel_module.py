@@ -73,7 +73,7 @@ def runnable() -> str:
     file = (HERE / "excel_in_calc.py").as_uri()
     ours = CONNECTED.replace("@FILE@", file).replace("@COMMAND@", command)
     for old, new in (
-        ("Asked = Connected().CallUDF(PYTHON_MODULE, what, cells)", None),
+        ("Asked = Connected().CallUDF(PYTHON_MODULE, (what), (cells))", None),
         (".Value2", ".Value"),
         ("CVErr(", "Refused("),
         ("' --- a call from a cell", f"{ours}' --- a call from a cell"),

@@ -43,7 +43,7 @@ Private Function Asked(ByVal what As String, ByVal cells As Variant) As Variant
     before = Not server Is Nothing
     On Error GoTo Lost
 Again:
-    Asked = Connected().CallUDF(PYTHON_MODULE, what, cells)
+    Asked = Connected().CallUDF(PYTHON_MODULE, (what), (cells))
     Exit Function
 Lost:
     why = Err.Description
@@ -195,24 +195,33 @@ End Function
 ' The help of each function and argument for 'Insert function', from this add-in's sheet. Excel takes it for
 ' a visible workbook only. An error leaves a help out; the functions work without.
 Public Sub LG_Describe()
-    Dim row As Long, column As Long, texts() As String, sheet As Object
+    Dim row As Long, sheet As Object
     On Error Resume Next
     Application.ScreenUpdating = False
     ThisWorkbook.IsAddin = False
     Set sheet = ThisWorkbook.Worksheets(1)
     For row = FIRST_HELP To LAST_HELP
-        ReDim texts(1 To 1)
-        For column = 1 To sheet.Cells(row, 4).Value
-            ReDim Preserve texts(1 To column)
-            texts(column) = sheet.Cells(row, 4 + column).Value
-        Next
-        Application.MacroOptions Macro:="'" & ThisWorkbook.Name & "'!" & sheet.Cells(row, 1).Value, _
-            Description:=sheet.Cells(row, 3).Value, Category:=sheet.Cells(row, 2).Value, _
-            ArgumentDescriptions:=texts
+        Describe "'" & ThisWorkbook.Name & "'!" & sheet.Cells(row, 1).Value, sheet, row
     Next
     ThisWorkbook.IsAddin = True
     ThisWorkbook.Saved = True
     Application.ScreenUpdating = True
+End Sub
+
+Private Sub Describe(ByVal name As String, ByVal sheet As Object, ByVal row As Long)
+    Dim column As Long, count As Long, texts() As String
+    count = sheet.Cells(row, 4).Value
+    If count = 0 Then
+        Application.MacroOptions Macro:=name, Description:=sheet.Cells(row, 3).Value, _
+            Category:=sheet.Cells(row, 2).Value
+        Exit Sub
+    End If
+    ReDim texts(1 To count)
+    For column = 1 To count
+        texts(column) = sheet.Cells(row, 4 + column).Value
+    Next
+    Application.MacroOptions Macro:=name, Description:=sheet.Cells(row, 3).Value, _
+        Category:=sheet.Cells(row, 2).Value, ArgumentDescriptions:=texts
 End Sub
 
 ' --- ribbon ---------------------------------------------------------------------------------------------
