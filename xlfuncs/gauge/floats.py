@@ -264,6 +264,8 @@ def _below(depth: Array, shape: _Shape) -> Array:
 def _depth(volume_below: Array, shape: _Shape) -> Array:
     """Inverse of `immersed_volume`, for volumes from 0 to the float's own."""
     low, high = (_end_volume(end, shape) for end in (shape.bottom, shape.top))
+    if np.ndim(low) == np.ndim(high) == 0 and low == high == 0:  # flat ends
+        return volume_below / shape.area
     above = shape.volume - volume_below
     in_bottom, in_top = volume_below < low, above < high
     straight = shape.bottom.depth + (volume_below - low) / shape.area
