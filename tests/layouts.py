@@ -224,9 +224,23 @@ def build(path: Path, layout: Layout, rows: Sequence[dict[str, Any]]) -> Planted
                 continue
             row += 1
             _record(sheet, row, floats, gauge, layout, planted, number, skip=("float_part", *repeated))
+    if any("_other" in gauge for gauge in every):
+        _other_document(book.create_sheet("Process data"), layout, every, planted)
     book.save(path)
     _keep_results(planted, every)
     return planted
+
+
+def _other_document(
+    sheet: Worksheet, layout: Layout, every: Sequence[dict[str, Any]], planted: Planted
+) -> None:
+    """A second document that speaks of some of the gauges."""
+    names = ["tag", "service", *dict.fromkeys(name for gauge in every for name in gauge.get("_other", ()))]
+    row = _headings(sheet, layout, names)
+    for number, gauge in enumerate(every):
+        if "_other" in gauge:
+            _record(sheet, row, names, {**gauge, **gauge["_other"]}, layout, Planted(planted.path), number)
+            row += 1
 
 
 def _keep_results(planted: Planted, every: Sequence[dict[str, Any]]) -> None:

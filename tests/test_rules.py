@@ -13,9 +13,15 @@ from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.registry import Rule, rules
 from xlfuncs.audit.settings import describe
 
-ONCE_FOR_ALL_ROWS = {"tag-duplicate", "serial-reused", "formula-overwritten"}
+ONCE_FOR_ALL_ROWS = {
+    "tag-duplicate",
+    "serial-reused",
+    "formula-overwritten",
+    "document-orphan",
+    "float-list-repeats",
+}
 """Rules that compare rows: the example gives one finding."""
-NEEDS_LIST = {"float-not-in-list", "float-data-conflict"}
+NEEDS_LIST = {"float-not-in-list", "float-data-conflict", "float-list-repeats"}
 
 
 def _found(result: AuditResult) -> list[tuple[str, str]]:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, as_completed
 from math import isnan
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs import __version__
 from xlfuncs.audit import states
 from xlfuncs.audit.acceptance import apply
+from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
@@ -38,13 +40,15 @@ def audit_book(
     columns: Mapped | None = None,
     correction: Path | None = None,
     floats: Path | None = None,
+    others: Sequence[Path] = (),
     acceptances: Iterable[Accepted] = (),
     since: Path | None = None,
     progress: Callable[[str, float], None] | None = None,
 ) -> AuditResult:
     """Audit one workbook. `mapping`: field -> heading; `columns`: the same of a settings file; `correction`:
     a READING.toml, or a workbook with a corrected sheet 'Reading'; `floats`: a second workbook with the float
-    list; `acceptances`: findings that somebody has accepted; `since`: an older revision to compare with;
+    list; `others`: more workbooks that speak of the same gauges; `acceptances`: findings that somebody
+    has accepted; `since`: an older revision to compare with;
     `progress`: told what is being done, and which share of the work is behind it.
 
     XlfuncsError where it cannot be audited. The file is only read.
@@ -56,6 +60,7 @@ def audit_book(
         "columns": columns,
         "correction": correction,
         "floats": floats,
+        "others": others,
     }
     with states.beside(path) as start:
         tell("reading", 0.0)
@@ -145,13 +150,14 @@ def audit(
     for item in rules().values():
         if item.last and item.slug not in settings.ignore:
             hits += [(item, hit) for hit in item.check(gauges, settings) if isinstance(hit, Hit)]
+    hits = name_cases(hits, gauges)
     hits.sort(key=lambda hit: order[hit[0].slug])
     causes = list(_root_causes(hits))
     findings = [_finding(item, hit, also) for item, hit, also in causes]
     return AuditResult(
         workbook=book.path.name,
         sha256=book.sha256,
-        rows_audited=gauges.n,
+        rows_audited=int(gauges.first_cases.sum()),
         columns=_columns(book),
         settings=settings.to_dict(),
         findings=findings,
@@ -163,6 +169,7 @@ def audit(
         gauges=profiles(gauges, settings, (hit.record for _, hit, _ in causes if hit.record >= 0)),
         version=__version__,
         reading=Reading(book.read, tuple(gauges.waiting)),
+        rows=book.rows,
         own_sheets=book.own,
     )
 
@@ -225,7 +232,7 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
         lacking = np.where(item.when(gauges), lacking, 0)
 
     def block(missing: dict[str, frozenset[str]], where: Mask) -> UncheckedBlock:
-        tags, numbers = gauges.texts("tag"), np.flatnonzero(where)
+        tags, numbers = gauges.texts("tag"), _once_each(gauges, np.flatnonzero(where))
         places = Picked(tags, gauges.sheet, gauges.row, numbers)
         return UncheckedBlock(item.slug, tuple(missing), places, fields=tuple(missing.values()))
 
@@ -242,6 +249,17 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
         if where.any():
             yield block({gap.missing: fields_of(gap.missing)}, where)
             told = told | where
+
+
+def _once_each(gauges: Gauges, numbers: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Records without further cases of the same gauge."""
+    if not any(gauges.cases):
+        return numbers
+    seen: dict[tuple[str, str, str], int] = {}
+    for record in numbers.tolist():
+        seen.setdefault((*gauges.place(record, "tag"), gauges.tag(record)), record)
+    kept = {record for record in numbers.tolist() if not gauges.cases[record]} | set(seen.values())
+    return np.array(sorted(kept), dtype=np.intp)
 
 
 def _unread_cell(item: Rule, cell: Unread) -> UncheckedBlock:

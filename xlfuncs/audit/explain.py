@@ -11,7 +11,7 @@ from xlfuncs.audit.registry import Row, Rule
 from xlfuncs.audit.settings import describe
 
 WIDTH = 92
-SPECIAL = {"_hidden": "row hidden", "_index": "in the index itself"}
+SPECIAL = {"_hidden": "row hidden", "_index": "in the index itself", "_other": "in another document"}
 """What an example states beside the fields."""
 NEEDED = {
     "known_fluid": "name of a pure fluid with reference data",

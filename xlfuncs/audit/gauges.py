@@ -131,7 +131,7 @@ def _stacked(field: str, tables: Iterable[Table]) -> Column:
 
 Derived = TypeVar("Derived")
 
-_LASTING = ("records", "formulas", "_nothing")
+_LASTING = ("records", "formulas", "first_cases", "_nothing")
 """Properties that no value of a gauge can change."""
 
 
@@ -147,6 +147,8 @@ class Gauges:
         self.row: NDArray[np.int64] = np.concatenate(
             [t.row for t in book.gauges] or [np.empty(0, dtype=np.int64)]
         )
+        self.cases: tuple[str, ...] = tuple(case for t in book.gauges for case in (t.cases or ("",) * len(t)))
+        """Which case of its gauge each record is; "" where it has one."""
         self.own: dict[str, Column] = {}
         """Columns of the index itself, before the floats were joined."""
         for table in book.gauges:
@@ -314,8 +316,27 @@ class Gauges:
         first = dict(zip(reversed(keys), range(len(keys) - 1, -1, -1), strict=True))
         earlier = np.fromiter(map(first.__getitem__, keys), np.intp, len(keys))
         for record in np.flatnonzero(earlier != np.arange(len(keys))).tolist():
-            if keys[record]:
+            if keys[record] and not self.is_case_of(record, int(earlier[record])):
                 yield record, int(earlier[record])
+
+    def is_case_of(self, record: int, other: int) -> bool:
+        """Whether two records are cases of one gauge."""
+        if not (self.cases[record] and self.cases[other]):
+            return False
+        mine, theirs = (self.place(one, "tag") for one in (record, other))
+        return mine == theirs and self.tag(record) == self.tag(other)
+
+    @cached_property
+    def first_cases(self) -> Mask:
+        """Where a record is the first, or the only, case of its gauge."""
+        out = np.ones(self.n, dtype=np.bool_)
+        if any(self.cases):
+            seen: set[tuple[str, str, str]] = set()
+            for record in np.flatnonzero(np.array(self.cases, dtype=object) != "").tolist():
+                gauge = (*self.place(record, "tag"), self.tag(record))
+                out[record] = gauge not in seen
+                seen.add(gauge)
+        return out
 
     def _once(self, kind: str, field: str, read: Callable[[Column], NDArray[Any]]) -> NDArray[Any]:
         kept = self._kept.get((kind, field))

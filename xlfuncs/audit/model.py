@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.lists.accounts import SheetRows
 from xlfuncs.lists.reading import ListRead, OpenColumn
 
 SCHEMA = 1
@@ -264,6 +265,8 @@ class AuditResult:
     """Headings with data that were taken for nothing: sheet, column, cell, heading, the field that comes
     nearest (nearest), and what it is where the audit knows it and has no use for it (known_as)."""
     reading: Reading = field(default_factory=Reading)
+    rows: Sequence[SheetRows] = ()
+    """What became of every row of every sheet."""
     own_sheets: tuple[str, ...] = ()
     """Sheets of the workbook that an earlier report has added: a new copy has new ones in their place."""
 
@@ -297,6 +300,7 @@ class AuditResult:
             ],
             "doubts": self.doubts,
             "skipped": self.skipped,
+            "rows": {one.sheet: {what: one.places(what) for what in one.rows} for one in self.rows},
             "since": {"workbook": self.since, "sha256": self.since_sha256} if self.since else None,
             "mended": [_finding(f) for f in self.mended],
             "accepted": [_accepted(a) for a in self.accepted],

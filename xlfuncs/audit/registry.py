@@ -28,11 +28,12 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, Reasons
 
-FAMILIES = ("reading", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
+FAMILIES = ("reading", "documents", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
 """Modules of `xlfuncs.audit.rules`, in the order of the reports."""
 
 TITLES = {
     "reading": "How the sheet was read",
+    "documents": "Several documents",
     "float_fluid": "Float and fluid",
     "strength": "Strength and material",
     "geometry": "Geometry, signal and switches",

@@ -47,6 +47,7 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--floats", type=Path, metavar="FILE", help="second workbook that holds the float list"
     )
+    add_others(parser)
     parser.add_argument(
         "--settings", type=Path, metavar="FILE", help="TOML file: thresholds, [columns], [[accept]]"
     )
@@ -61,6 +62,20 @@ def add(commands: Any) -> None:
         help="least severity that gives exit status 1 (default: error)",
     )
     parser.add_argument("--jobs", type=int, default=1, metavar="N", help="books audited at the same time")
+
+
+def add_others(parser: argparse.ArgumentParser) -> None:
+    """Declare the other workbooks that speak of the same gauges."""
+    parser.add_argument(
+        "--with",
+        dest="others",
+        action="append",
+        default=[],
+        type=Path,
+        metavar="FILE",
+        help="another workbook that speaks of the same gauges (process data, data sheets, vendor's return, "
+        "points of the control system): joined by tag, differences are findings; may be repeated",
+    )
 
 
 def add_reading(parser: argparse.ArgumentParser) -> None:
@@ -103,7 +118,7 @@ def run(args: argparse.Namespace) -> int:
     report = _Reports(args)
     options = {
         "mapping": mapping, "columns": columns, "correction": args.reading, "floats": args.floats,
-        "acceptances": acceptances, "since": args.since,
+        "others": args.others, "acceptances": acceptances, "since": args.since,
     }  # fmt: skip
     with Progress(len(args.books)) as progress:
         for path, outcome in _results(args, settings, options, progress):

@@ -12,7 +12,7 @@ from xlfuncs.errors import XlfuncsError
 
 def add(commands: Any) -> None:
     """Declare the arguments."""
-    from xlfuncs.cli.audit import add_reading
+    from xlfuncs.cli.audit import add_others, add_reading
 
     parser = commands.add_parser(
         "columns",
@@ -28,6 +28,7 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--floats", type=Path, metavar="FILE", help="second workbook that holds the float list"
     )
+    add_others(parser)
     add_reading(parser)
 
 
@@ -48,11 +49,18 @@ def run(args: argparse.Namespace) -> int:
     from xlfuncs.lists.reader import read_book
 
     book = read_book(
-        args.book, mapping=pairs(args.map), correction=args.reading, floats=args.floats, need_index=False
+        args.book,
+        mapping=pairs(args.map),
+        correction=args.reading,
+        floats=args.floats,
+        others=args.others,
+        need_index=False,
     )
     if args.output is None:
         columns.print_columns(book)
         return 0
-    columns.write_reading(book, args.output, [path for path in (args.book, args.floats) if path is not None])
+    columns.write_reading(
+        book, args.output, [one for one in (args.book, args.floats, *args.others) if one is not None]
+    )
     print(f"written: {args.output}", file=sys.stderr)
     return 0

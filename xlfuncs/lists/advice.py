@@ -10,8 +10,9 @@ from typing import Any, Final
 from xlfuncs.lists import evidence, tags, vertical
 from xlfuncs.lists.binding import Spot
 from xlfuncs.lists.evidence import Profile, profile
+from xlfuncs.lists.found import Found, has_tag
 from xlfuncs.lists.instructions import Instructions, option
-from xlfuncs.lists.layout import Found, attempt, has_tag
+from xlfuncs.lists.layout import attempt
 from xlfuncs.lists.tables import Made
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid

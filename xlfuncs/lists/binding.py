@@ -393,8 +393,9 @@ class Binder:
 
     def put(self, spot: Spot, name: str, unit: str, origin: int, said: str) -> None:
         bound = Bound(
-            spot.sheet, spot.rows, spot.col, name, spelt(name, unit), "", origin, said, spot.labels, spot.kind
-        )
+            spot.sheet, spot.rows, spot.col, name, spelt(name, unit), "", origin, said, spot.labels,
+            spot.kind, spot.heading,
+        )  # fmt: skip
         self.bound.append((spot.book, bound))
 
     def _clashes(self) -> None:
@@ -405,7 +406,7 @@ class Binder:
             where = (bound.origin, number, bound.sheet)
             if not bound.col:
                 continue
-            other = columns.setdefault((*where, bound.col, bound.rows), bound)
+            other = columns.setdefault((*where, bound.col, bound.rows, squashed(bound.heading)), bound)
             if other.field != bound.field:
                 raise XlfuncsError(f"{bound.said}: {other.said} names the same column: leave one of them out")
             rows = frozenset() if bound.label else bound.rows

@@ -43,6 +43,11 @@ _CLASS: Final = re.compile(
 _CLASSES: Final = frozenset(
     {6, 10, 16, 20, 25, 40, 50, 63, 64, 100, 150, 160, 300, 400, 600, 900, 1500, 2500}
 )
+_SIZE: Final = re.compile(
+    r"(?:DN|NB|NPS|NW)\s*\d{1,4}(?:\s*\d/\d)?\"?|"
+    r"(?:\d{1,3}[ -])?\d{1,3}(?:/\d{1,2})?\s*(?:\"|''|in\.?|inch(?:es)?|mm)",
+    re.IGNORECASE,
+)
 _PART: Final = re.compile(r"(?=.*\d)(?=.*[A-Za-z])[A-Za-z0-9][\w./\-+]{2,30}")
 _RANGE: Final = re.compile(
     r"[+-]?\d[\d.,]*\s*(?:mm|cm|m|in|%|\")?\s*(?:-|–|—|to|bis|\.\.+|/|…|÷|a|à)\s*[+-]?\d", re.IGNORECASE
@@ -56,6 +61,8 @@ class Profile:
     numbers: NDArray[np.float64]
     texts: list[str]
     """What is neither a number nor blank nor a placeholder."""
+    cells: Sequence[Any] = ()
+    """The cells as they follow each other, to compare them with those of other columns."""
     _shares: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -104,12 +111,12 @@ def profile(cells: Sequence[Any]) -> Profile:
             texts.append(str(value))
         if len(numbers) + len(texts) >= SAMPLED:
             break
-    return Profile(np.array(numbers, dtype=np.float64), texts)
+    return Profile(np.array(numbers, dtype=np.float64), texts, cells)
 
 
 @lru_cache(maxsize=16384)
 def _plain_number(text: str) -> float | None:
-    if re.fullmatch(r"\d{1,3}(?:[.,]\d{3})+", text):
+    if re.fullmatch(r"(?!0)\d{1,3}(?:[.,]\d{3})+", text):
         return None  # 1.2 or 1200
     if re.fullmatch(r"[+\-−]?\d+(?:[.,]\d+)?", text):
         return float(text.replace(",", ".").replace("−", "-"))
@@ -201,10 +208,16 @@ def _text(field_name: str, found: Profile) -> float:
         > 0.7
     ):
         return AGAINST
+    if field_name == "service" and _names_kinds(found):
+        return AGAINST
     test = _SHAPES.get(field_name)
     numeric = len(found.numbers) / found.filled
     if test is not None:
         share = found.share(test.__name__, test)
+        if share <= _FEW and field_name.endswith("_material") and numeric > _MOST:
+            return AGAINST
+        if share <= _FEW and field_name == "flange_class" and found.share("size", is_size) > _MOST:
+            return AGAINST
         return FOR if share > 0.75 else 1.0 if share > _FEW else _LACKING.get(field_name, 0.9)
     if field_name in _WORDS and numeric > _MOST:
         return AGAINST
@@ -212,6 +225,12 @@ def _text(field_name: str, found: Profile) -> float:
 
 
 _NAMES: Final = ("serial", "tag", "float_serial", "float_part")
+
+
+def _names_kinds(found: Profile) -> bool:
+    """Whether the cells are kinds of instrument, the same over and over, and no services."""
+    few = len(set(found.texts)) <= max(3, len(found.texts) // 4)
+    return few and found.share("is_type", is_type) > _MOST
 
 
 def counts_rows(found: Profile) -> bool:
@@ -234,6 +253,11 @@ def is_class(text: str) -> bool:
         return True
     number = _plain_number(text)
     return number is not None and number in _CLASSES
+
+
+def is_size(text: str) -> bool:
+    """Whether a text is the size of a pipe."""
+    return _SIZE.fullmatch(text.strip()) is not None
 
 
 def is_range(text: str) -> bool:

@@ -15,7 +15,7 @@ from typing import Any, Final
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import find_unit, is_unit
-from xlfuncs.vocabulary.meaning import Kind, fields, quantities_for, unit_of
+from xlfuncs.vocabulary.meaning import Kind, fields, quantities_for, squash, unit_of
 
 Mapped = Mapping[str, str | Sequence[str]] | Iterable[tuple[str, str]]
 """Field -> heading, letter or cell, as `--map` takes them; a field may have several."""
@@ -89,6 +89,8 @@ class Bound:
     """It is a label, and no heading."""
     kind: str = ""
     """Of the list that was found under just these rows; "" where none was found."""
+    heading: str = ""
+    """Of the column or label: one of either may hold several things."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,8 @@ class Instructions:
 
     bound: Mapping[str, tuple[Bound, ...]] = field(default_factory=dict)
     """Sheet -> what was said of it, the weakest first."""
+    parts: frozenset[str] = frozenset()
+    """The part numbers of the float lists, once these have been read."""
 
     def of(self, sheet: str) -> tuple[Bound, ...]:
         """What was said of a sheet."""
@@ -146,11 +150,12 @@ class Instructions:
         said = any(entry.field in columns for entry in mine)
         return said and _suffices(kind, columns)
 
-    def label(self, sheet: str, row: int, col: int) -> Bound | None:
-        """What was said of a label; the last word counts."""
+    def label(self, sheet: str, row: int, col: int, heading: str = "") -> Bound | None:
+        """What was said of a label; the last word counts. `heading`: where its cell names several things."""
         found = None
         for entry in self.of(sheet):
-            if entry.col == col and row in entry.rows:
+            named = not (heading and entry.heading) or squash(entry.heading) == squash(heading)
+            if entry.col == col and row in entry.rows and named:
                 found = entry
         return found
 
@@ -174,10 +179,10 @@ def _suffices(kind: Kind, columns: Mapping[str, Any]) -> bool:
 
 
 def _column(entry: Bound, grid: Grid, known: Iterable[Any]) -> Any:
-    for found in known:
-        if int(grid.cols[found.index]) == entry.col:
-            return found
-    from xlfuncs.lists.layout import Found
+    same = [found for found in known if int(grid.cols[found.index]) == entry.col]
+    if same:  # of several values in a cell the one under this heading
+        return next((one for one in same if squash(one.heading) == squash(entry.heading)), same[0])
+    from xlfuncs.lists.found import Found
 
     for j, col in enumerate(grid.cols.tolist()):
         if col == entry.col:  # a column without a heading

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
-from xlfuncs.lists.model import Column, State, Table
+from xlfuncs.lists.model import Column, Difference, Differences, Orphan, State, Stated, Table
 from xlfuncs.lists.tables import Made, first_given
+from xlfuncs.vocabulary.meaning import fields, squash
 
 TRANSMITTER: Final = (
     "lrv", "urv", "action", "stated_level", "stated_current", "transmitter_max_temperature",
     "transmitter_gauge_serial",
 )  # fmt: skip
 """Fields that a transmitter's own row states for its gauge."""
+SWITCHES: Final = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
+"""Set points that a transmitter's own row may state as alarms."""
 _NAMING: Final = (
     "tag", "old_tag", "area", "service", "instrument_type", "fluid", "service_type", "serial", "remarks",
     "upper_fluid",
@@ -25,14 +31,15 @@ _NAMING: Final = (
 
 def attach_loops(made: list[Made]) -> None:
     """Give each gauge what the rows of its transmitter and switches state (LT-1201 belongs to LG-1201)."""
-    gauges = _places(made)
+    gauges, transmitters = _places(made), _transmitters(made)
     for source in made:
         selected = source.selected
         if selected is None:
             continue
         for loop, parts in selected.loops.items():
             for letters, record in parts:
-                for table, gauge in gauges.get(loop, ()):
+                own = key_of(tags.point_of(str(selected.every["tag"].text[record])))
+                for table, gauge in transmitters.get(own, gauges.get(loop, [])):
                     _give(table, gauge, letters, selected.every, record)
                     source.skipped["other instrument"] -= 1
                     source.skipped["transmitter or switch, audited with its gauge"] += 1
@@ -53,6 +60,17 @@ def _places(made: list[Made]) -> dict[str, list[tuple[Table, int]]]:
     return out
 
 
+def _transmitters(made: list[Made]) -> dict[str, list[tuple[Table, int]]]:
+    """Tag of a transmitter, for comparing -> the gauges whose rows name it."""
+    out: dict[str, list[tuple[Table, int]]] = {}
+    for source in made:
+        column = source.table.columns.get("transmitter_tag")
+        for i, text in enumerate(column.text.tolist() if column is not None else ()):
+            if text:
+                out.setdefault(key_of(text), []).append((source.table, i))
+    return out
+
+
 def _give(table: Table, gauge: int, letters: str, every: dict[str, Column], record: int) -> None:
     switch = tags.switch_field(letters)
     if switch:
@@ -62,7 +80,7 @@ def _give(table: Table, gauge: int, letters: str, every: dict[str, Column], reco
     _fill(table, gauge, "transmitter_tag", every["tag"], record)
     if "serial" in every:
         _fill(table, gauge, "transmitter_serial", every["serial"], record)
-    for name in TRANSMITTER:
+    for name in (*TRANSMITTER, *SWITCHES):
         if name in every:
             _fill(table, gauge, name, every[name], record)
 
@@ -88,64 +106,205 @@ def _fill(table: Table, gauge: int, name: str, source: Column, record: int) -> N
             getattr(column, told)[gauge] = getattr(source, told)[record]
 
 
-def join_sheets(made: list[Made]) -> list[Made]:
-    """Lists that state different data of the same gauges ('Process data', 'Mechanical data') become one."""
+def join_sheets(made: list[Made]) -> tuple[list[Made], Differences]:
+    """Lists that speak of the same gauges become one, each value in its own cell; and how they differ.
+
+    Lists under the same headings are parts of one document: a tag in two of them stands twice.
+    """
+    told = Differences()
+    families = _families(made)
     out: list[Made] = []
-    for source in made:
-        for kept in out:
-            if _same_gauges(kept.table, source.table):
-                rest = _join(kept.table, source.table)
-                kept.doubts += source.doubts
-                kept.skipped += source.skipped
-                if len(rest):
-                    rest.recognised = []
-                    out.append(Made(rest))
+    owner: dict[int, int] = {}
+    for number, family in enumerate(families):
+        partners = [other for other in range(number) if _same_gauges(_of(families[other]), _of(family))]
+        for other in partners:
+            told.orphans += _orphans(families[other], family)
+        for source in family:
+            rest = source
+            for kept in [one for one in out if owner[id(one)] in partners]:
+                if not len(rest.table):
+                    break
+                rest = _joined(kept, rest, told)
+            if len(rest.table) or rest is source:
+                owner[id(rest)] = number
+                out.append(rest)
+    return out, told
+
+
+def key_of(tag: str) -> str:
+    """A tag for comparing: letters and digits."""
+    return _SIGNS.sub("", tag).upper()
+
+
+_SIGNS: Final = re.compile(r"[\W_]+")
+_SAME_HEADINGS: Final = 0.8
+"""Share of headings that two lists have in common, if they are parts of one document."""
+_SAME_GAUGES: Final = 0.6
+"""Share of the tags of the shorter document that the other has as well."""
+_FEW_SHARED: Final = 0.34
+"""Share of the fields of one that another states too, where they are documents for different data."""
+
+
+def _families(made: list[Made]) -> list[list[Made]]:
+    """The lists by document."""
+    out: list[tuple[set[str], list[Made]]] = []
+    for one in made:
+        texts = {squash(found.heading) for found in (*one.table.recognised, *one.table.unrecognised)} - {""}
+        for known, members in out:
+            if len(known & texts) >= _SAME_HEADINGS * max(len(known), len(texts)):
+                members.append(one)
                 break
         else:
-            out.append(source)
-    return out
+            out.append((texts, [one]))
+    return [members for _, members in out]
+
+
+def _of(family: list[Made]) -> tuple[set[str], set[str]]:
+    """(tags, fields) of a document."""
+    tagged = {key for one in family for key in _tags(one.table)} - {""}
+    return tagged, {name for one in family for name in one.table.columns if name not in _NAMING}
 
 
 def _tags(table: Table) -> list[str]:
     column = table.columns.get("tag")
-    return ["".join(text.split()).upper() for text in column.text.tolist()] if column is not None else []
+    return [key_of(text) for text in column.text.tolist()] if column is not None else []
 
 
-def _same_gauges(one: Table, other: Table) -> bool:
-    """Whether two lists have the same tags and few data in common."""
-    first, second = set(_tags(one)) - {""}, set(_tags(other)) - {""}
-    if not first or not second or len(first & second) < 0.6 * min(len(first), len(second)):
+def _same_gauges(one: tuple[set[str], set[str]], other: tuple[set[str], set[str]]) -> bool:
+    """Whether two documents speak of the same gauges."""
+    shared = len(one[0] & other[0])
+    if not shared:
         return False
-    mine = {name for name in one.columns if name not in _NAMING}
-    theirs = {name for name in other.columns if name not in _NAMING}
-    return len(mine & theirs) <= 0.34 * min(len(mine), len(theirs))
+    if shared >= _SAME_GAUGES * min(len(one[0]), len(other[0])):
+        return True
+    return len(one[1] & other[1]) <= _FEW_SHARED * min(len(one[1]), len(other[1]))
 
 
-def _join(one: Table, other: Table) -> Table:
-    """Add another list's columns to a list; what is left of the other, as a list of its own."""
-    where: dict[str, int] = {}
-    for i, tag in enumerate(_tags(other)):
-        if tag:
-            where.setdefault(tag, i)
-    mine = _tags(one)
-    records = np.array([where.get(tag, -1) for tag in mine], dtype=np.int64)
+def _orphans(one: list[Made], other: list[Made]) -> list[Orphan]:
+    """Tags of one document that the other lacks, where each has most of the other's."""
+    mine, theirs = _of(one)[0], _of(other)[0]
+    if len(mine & theirs) < _SAME_GAUGES * max(len(mine), len(theirs)):
+        return []
+    return [*_lacking(one, theirs, other), *_lacking(other, mine, one)]
+
+
+def _lacking(family: list[Made], known: set[str], other: list[Made]) -> Iterator[Orphan]:
+    sheets = ", ".join(dict.fromkeys(repr(made.table.sheet) for made in other))
+    for made in family:
+        column = made.table.columns.get("tag")
+        for i, key in enumerate(_tags(made.table)):
+            if key and key not in known and column is not None:
+                yield Orphan(str(column.text[i]), str(column.sheet[i]), column.address(i), sheets)
+
+
+def _joined(kept: Made, source: Made, told: Differences) -> Made:
+    """Add a list's columns to another list; what is left of it, as a list of its own."""
+    one, other = kept.table, source.table
+    where: dict[str, list[int]] = {}
+    for i, key in enumerate(_tags(other)):
+        if key:
+            where.setdefault(key, []).append(i)
+    if not where.keys() & set(_tags(one)):
+        return source
+    if other.cases and not one.cases:
+        _unfold(one, where, other)
+    cases = other.cases and one.cases
+    seen: dict[str, int] = {}
+    records = np.full(len(one), -1, dtype=np.int64)
+    for i, key in enumerate(_tags(one)):
+        if key in where:
+            turn = seen.get(key, 0) if cases else 0
+            records[i] = where[key][min(turn, len(where[key]) - 1)]
+            seen[key] = seen.get(key, 0) + 1
+    tags_of = one.columns["tag"].text.tolist()
     for name, column in other.columns.items():
         if name != "tag":
-            have = one.columns.get(name)
             theirs = column.take(records)
+            have = one.columns.get(name)
+            if have is not None:
+                told.values += _differing(name, tags_of, have, theirs)
             one.columns[name] = theirs if have is None else first_given(have, theirs)
     one.recognised += other.recognised
     one.unrecognised += other.unrecognised
     one.hidden_fields |= other.hidden_fields
+    kept.doubts += source.doubts
+    kept.skipped += source.skipped
     used = set(records.tolist()) - {-1}
-    left: NDArray[np.int64] = np.array([i for i in range(len(other)) if i not in used], dtype=np.int64)
-    return Table(
-        other.kind,
-        other.sheet,
-        {name: column.take(left) for name, column in other.columns.items()},
-        other.recognised,
-        other.row[left],
-        other.hidden[left],
-        set(other.hidden_fields),
-        other.path,
+    if other.cases:
+        used |= {i for key in seen for i in where[key]}
+    left = np.array([i for i in range(len(other)) if i not in used], dtype=np.int64)
+    rest = _taken(other, left)
+    rest.recognised, rest.unrecognised = [], []
+    return Made(rest)
+
+
+def _taken(table: Table, records: NDArray[np.int64]) -> Table:
+    """A list with other records."""
+    cases = tuple(table.cases[i] for i in records.tolist()) if table.cases else ()
+    return replace(
+        table,
+        columns={name: column.take(records) for name, column in table.columns.items()},
+        row=table.row[records],
+        hidden=table.hidden[records],
+        hidden_fields=set(table.hidden_fields),
+        cases=cases,
     )
+
+
+def _unfold(one: Table, where: dict[str, list[int]], other: Table) -> None:
+    """Repeat the records of gauges for which another list has several cases."""
+    records: list[int] = []
+    cases: list[str] = []
+    for i, key in enumerate(_tags(one)):
+        theirs = where.get(key, [])
+        records += [i] * max(1, len(theirs))
+        cases += [other.cases[k] for k in theirs] or [""]
+    wider = _taken(one, np.array(records, dtype=np.int64))
+    one.columns, one.row, one.hidden, one.cases = wider.columns, wider.row, wider.hidden, tuple(cases)
+
+
+# --- differences ----------------------------------------------------------------------------------------
+
+_NAMES: Final = ("float_part", "serial", "float_serial", "transmitter_serial", "float_gauge_serial")
+"""Text fields in which another spelling is another thing."""
+_RELATIVE: Final = 0.005
+"""Relative difference that comes from rounding in another unit (common practice, no source)."""
+_ABSOLUTE: Final = {"temperature": 0.6, "length": 0.0006, "pressure_gauge": 1000.0}
+"""Quantity -> the difference in SI that comes from rounding (common practice, no source)."""
+
+
+def _differing(name: str, tagged: list[str], one: Column, other: Column) -> Iterator[Difference]:
+    """The gauges for which two documents state different values of a field."""
+    both = one.given & other.given
+    if not both.any():
+        return
+    if fields()[name]["kind"] == "quantity":
+        low, high = _ends_of(one)
+        theirs_low, theirs_high = _ends_of(other)
+        room = _RELATIVE * np.fmax(np.abs(low), np.abs(theirs_low))
+        quantity = fields()[name]["quantity"]
+        if quantity == "temperature":
+            room = np.zeros_like(room)
+        room = room + _ABSOLUTE.get(quantity, 0.0)
+        with np.errstate(invalid="ignore"):
+            apart = both & ((low > theirs_high + room) | (theirs_low > high + room))
+    elif name in _NAMES:
+        apart = both & np.array(
+            [key_of(a) != key_of(b) for a, b in zip(one.text.tolist(), other.text.tolist(), strict=True)]
+        )
+    else:
+        return
+    for i in np.flatnonzero(apart).tolist():
+        if one.address(i) and other.address(i):
+            yield Difference(tagged[i], name, _stated(one, i), _stated(other, i))
+
+
+def _ends_of(column: Column) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    return np.fmin(column.low, column.high), np.fmax(column.low, column.high)
+
+
+def _stated(column: Column, i: int) -> Stated:
+    raw = column.raw[i]
+    shown = f"{raw:g}" if isinstance(raw, (int, float)) and not isinstance(raw, bool) else str(raw)
+    unit = str(column.unit[i]) if isinstance(raw, (int, float)) else ""
+    return Stated(str(column.sheet[i]), column.address(i), f"{shown} {unit}".strip())

@@ -1,7 +1,8 @@
-"""Float dimensions that a sheet measures otherwise than the audit does: brought to the audit's way.
+"""Dimensions that a sheet measures otherwise than the audit does: brought to the audit's way.
 
-A length without the ends gets theirs; a magnet measured from the top is measured from the bottom. What lacks
-the data for that is not used: the number as it stands would be wrong by the ends, or by the float's length.
+A length without the ends gets theirs; a magnet measured from the top is measured from the bottom; a range
+stated by its two ends gets its length. What lacks the data for that is not used: the number as it stands
+would be wrong by the ends, or by the float's length.
 """
 
 from __future__ import annotations
@@ -44,7 +45,19 @@ def from_bottom(columns: dict[str, Column]) -> Measured:
     return _made(column, "magnet_height", low - column.high, high - column.low, why)
 
 
-WAYS: Final = {"float_straight_length": over_all, "magnet_from_top": from_bottom}
+def between_ends(columns: dict[str, Column]) -> Measured:
+    """`visible_range` from `visible_high`, which is taken out, and `visible_low`."""
+    column = columns.pop("visible_high")
+    low, high = _ends_of(columns.get("visible_low"), len(column))
+    why = "the upper end of the visible range, and beside it stands no lower end"
+    return _made(column, "visible_range", column.low - high, column.high - low, why)
+
+
+WAYS: Final = {
+    "float_straight_length": over_all,
+    "magnet_from_top": from_bottom,
+    "visible_high": between_ends,
+}
 """Field of the sheet -> what makes the audit's of it; in this order, as the second needs the first."""
 
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from xlfuncs.spreadsheet.address import column_letter
 
 if TYPE_CHECKING:
+    from xlfuncs.lists.accounts import SheetRows
     from xlfuncs.lists.reading import ListRead
 
 
@@ -185,9 +186,50 @@ class Table:
     path: str = ""
     unrecognised: list[Recognised] = made_by(default_factory=list)
     """Headings that were not taken for a field; `runner_up` is what comes nearest."""
+    cases: tuple[str, ...] = ()
+    """Which case of its gauge each record is ('Case B'), "" for one that has none; empty without cases."""
 
     def __len__(self) -> int:
         return len(self.row)
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What a document says, and where."""
+
+    sheet: str
+    cell: str
+    text: str
+    """The value with its unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Two documents that state different values of one field for one gauge; the first is used."""
+
+    tag: str
+    field: str
+    first: Stated
+    second: Stated
+
+
+@dataclass(frozen=True, slots=True)
+class Orphan:
+    """A tag that stands in one document and not in another that has most of the same gauges."""
+
+    tag: str
+    sheet: str
+    cell: str
+    lacking: str
+    """The sheets of the document that lacks it."""
+
+
+@dataclass(slots=True)
+class Differences:
+    """How the documents of a workbook differ."""
+
+    values: list[Difference] = made_by(default_factory=list)
+    orphans: list[Orphan] = made_by(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -206,6 +248,10 @@ class Book:
     """False where a search of the whole file saw none."""
     read: tuple[ListRead, ...] = ()
     """How its lists were read."""
+    differences: Differences = made_by(default_factory=Differences)
+    """How its documents differ."""
+    rows: tuple[SheetRows, ...] = ()
+    """What became of the rows of its sheets."""
     own: tuple[str, ...] = ()
     """Its sheets that an earlier report has added."""
 

@@ -14,7 +14,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.lists import tags
+from xlfuncs.lists import relations, tags
 from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.evidence import (
     Profile,
@@ -30,7 +30,7 @@ from xlfuncs.lists.evidence import (
 )
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
-from xlfuncs.vocabulary.words import telling, words_of
+from xlfuncs.vocabulary.words import fold, telling, words_of
 
 _LENT: Final = 0.93
 """What is left of a meaning that a neighbour's subject completes."""
@@ -160,7 +160,7 @@ def _api_beside(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
     """An API gravity is no operating density where these are stated."""
     for i, head in enumerate(heads):
         said = _said(head)
-        others = [one for j, one in enumerate(scores) if j != i]
+        others = [one for j, one in enumerate(scores) if j != i and "api" not in _said(heads[j])]
         stated = _best(others, "fluid_density", "fluid_density_min", "fluid_density_max") >= ACCEPT
         if "api" in said and "fluid_density" in scores[i] and stated:
             scores[i]["fluid_density"] *= _ALONE
@@ -201,8 +201,11 @@ def lend(
     scores: list[dict[str, float]],
     verdicts: Sequence[Verdict],
     kind: Kind,
+    parts: frozenset[str] = frozenset(),
 ) -> bool:
-    """Raise the scores that the columns' neighbours support; whether any was."""
+    """Raise the scores that the columns' neighbours support; whether any was.
+
+    `parts`: the part numbers of the float lists."""
     columns = Columns(heads, readings, profiles, scores, kind)
     columns.sure = {verdict.field: i for i, verdict in enumerate(verdicts) if verdict.sure}
     changed = False
@@ -218,9 +221,126 @@ def lend(
         changed |= _dp(columns, i)
         changed |= _by_letters(columns, i)
         changed |= _by_cells(columns, i)
+    if kind == "gauges":
+        changed |= _by_serials(columns)
+        changed |= _by_loop_checks(columns)
+        changed |= _by_lengths(columns)
+        changed |= _by_parts(columns, parts)
     if kind == "gauges" and not {"tag", "tag_number"} & columns.sure.keys():
         changed |= _by_tags(columns)
     return changed
+
+
+def _open(columns: Columns, *but: str) -> list[int]:
+    """The columns that are not surely a field, other than some."""
+    taken = {i for field, i in columns.sure.items() if field not in but}
+    return [i for i in range(len(columns.heads)) if i not in taken and not columns.readings[i].is_uom]
+
+
+def _by_serials(columns: Columns) -> bool:
+    """A column that repeats the gauges' serials notes them for a float or a transmitter."""
+    serial = columns.sure.get("serial")
+    if serial is None:
+        return _serials_repeated(columns)
+    changed = False
+    for i in _open(columns, *_NO_SERIALS):
+        if i == serial or not relations.repeats(columns.profiles[i], columns.profiles[serial]):
+            continue
+        field = f"{_bearer(columns, i)}_gauge_serial"
+        if field in columns.sure or _said(columns.heads[i]) & {"old", "tag"}:
+            continue
+        if columns.raise_to(i, field, _RELATED):
+            changed = True
+            for name in _NO_SERIALS:
+                columns.scores[i].pop(name, None)
+    return changed
+
+
+_NO_SERIALS: Final = (
+    "float_serial", "transmitter_serial", "float_part", "float_material", "chamber_material",
+    "instrument_type",
+)  # fmt: skip
+"""What a column that repeats the gauges' serials is not, whatever its heading says."""
+
+
+def _serials_repeated(columns: Columns) -> bool:
+    """Of the columns that may be the gauges' serials, the one that another repeats."""
+    for i, scores in enumerate(columns.scores):
+        score = scores.get("serial", 0.0)
+        if score < ACCEPT:
+            continue
+        for j in _open(columns):
+            less = j != i and columns.scores[j].get("serial", 0.0) < score - 0.02
+            if less and relations.repeats(columns.profiles[j], columns.profiles[i]):
+                return columns.raise_to(i, "serial", 1.1)
+    return False
+
+
+def _bearer(columns: Columns, i: int) -> str:
+    """Whose plate bears a serial: the float's or the transmitter's, by the heading or the columns before."""
+    said = _said(columns.heads[i])
+    for name in ("transmitter", "float"):
+        if name in said:
+            return name
+    for j in range(i - 1, -1, -1):
+        field = next((field for field, at in columns.sure.items() if at == j), "")
+        subject = _SUBJECTS.get(field.split("_")[0], "")
+        if subject in ("float", "transmitter"):
+            return subject
+    return "float"
+
+
+def _by_loop_checks(columns: Columns) -> bool:
+    """A level and its current: what the transmitter's range relates to each other."""
+    if not {"lrv", "urv"} <= columns.sure.keys() or {"stated_level", "stated_current"} <= columns.sure.keys():
+        return False
+    lrv, urv = (relations.numbers_of(columns.profiles[columns.sure[name]]) for name in ("lrv", "urv"))
+    free = _open(columns, "stated_level", "stated_current")
+    currents = [i for i in relations.tell_currents(columns.profiles) if i in free]
+    for i in currents:
+        current = relations.numbers_of(columns.profiles[i])
+        for j in sorted(set(free) - {i}, key=lambda j: abs(j - i)):
+            level = relations.numbers_of(columns.profiles[j])
+            if relations.follows(level, current, lrv, urv):
+                changed = columns.raise_to(i, "stated_current", _RELATED)
+                return columns.raise_to(j, "stated_level", _RELATED) or changed
+    return False
+
+
+def _by_lengths(columns: Columns) -> bool:
+    """Lengths that mostly equal the visible range are the distance of the connections, and the other way."""
+    changed = False
+    for known, wanted in _EQUAL:
+        if known not in columns.sure or wanted in columns.sure:
+            continue
+        lengths = relations.numbers_of(columns.profiles[columns.sure[known]])
+        for i in _open(columns):
+            best = max(columns.scores[i].values(), default=0.0)
+            if columns.readings[i].foreign or best >= ACCEPT or "old" in _said(columns.heads[i]):
+                continue
+            if relations.equals(relations.numbers_of(columns.profiles[i]), lengths):
+                changed |= columns.raise_to(i, wanted, _SUPPORTED)
+                break
+    return changed
+
+
+def _by_parts(columns: Columns, parts: frozenset[str]) -> bool:
+    """A column whose cells stand in the float lists names the floats."""
+    if not parts or "float_part" in columns.sure:
+        return False
+    for i in _open(columns):
+        texts = columns.profiles[i].texts
+        listed = sum(fold(text) in parts for text in texts)
+        if listed >= 2 and listed >= _LISTED * len(texts):
+            return columns.raise_to(i, "float_part", _RELATED)
+    return False
+
+
+_LISTED: Final = 0.5
+"""Share of the cells of a column that stand in a float list, if it names floats."""
+_RELATED: Final = 0.96
+"""Score of a column whose cells are related to others as only that field's are."""
+_EQUAL: Final = (("visible_range", "connection_distance"), ("connection_distance", "visible_range"))
 
 
 def _by_subject(columns: Columns, verdicts: Sequence[Verdict], i: int) -> bool:
@@ -305,6 +425,8 @@ def _by_range(columns: Columns, i: int) -> bool:
     visible one stands."""
     scores = columns.scores[i]
     if not {"visible_range", "transmitter_range"} & {name for name, score in scores.items() if score >= 0.65}:
+        return False
+    if "old" in _said(columns.heads[i]):
         return False
     changed = False
     own_transmitter = {"lrv", "urv", "transmitter_range"} & columns.sure.keys()

@@ -3,15 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
-import numpy as np
-
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import advice, joining, layout, own, reading, reading_file, tables, vertical
+from xlfuncs.lists import (
+    accounts,
+    advice,
+    companions,
+    joining,
+    layout,
+    own,
+    reading,
+    reading_file,
+    shapes,
+    tables,
+    vertical,
+)
+from xlfuncs.lists.accounts import SheetRows
 from xlfuncs.lists.binding import Binder, Seen
+from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import (
     FILE,
     SETTINGS,
@@ -23,11 +36,13 @@ from xlfuncs.lists.instructions import (
     of_mapping,
 )
 from xlfuncs.lists.known_again import KnownAgain
-from xlfuncs.lists.model import Book, Doubt, Table
+from xlfuncs.lists.legend import Legend, legends
+from xlfuncs.lists.model import Book, Differences, Doubt, Table
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.words import fold
 
 __all__ = ["load_grid", "read_book", "read_floats"]
 
@@ -60,6 +75,12 @@ class _Found:
     instructions: Instructions = field(default_factory=Instructions)
     notes: list[str] = field(default_factory=list)
     """What was said and not found."""
+    differences: Differences = field(default_factory=Differences)
+    rows: list[SheetRows] = field(default_factory=list)
+    used: set[str] = field(default_factory=set)
+    """Sheets with lists, and legends that explained one."""
+    unused: list[Grid] = field(default_factory=list)
+    """Sheets of which nothing was read."""
 
 
 def read_book(
@@ -69,6 +90,7 @@ def read_book(
     columns: Mapped | None = None,
     correction: Path | None = None,
     floats: Path | None = None,
+    others: Sequence[Path] = (),
     need_index: bool = True,
     strict: bool = True,
     meanwhile: Meanwhile | None = None,
@@ -78,7 +100,8 @@ def read_book(
     `mapping`: field -> heading, column letter or 'SHEET!LETTER', for a heading that is not recognised.
     `columns`: the same of a settings file, which counts less; `correction`: a READING.toml, or a workbook
     with a corrected sheet 'Reading'.
-    `floats`: a second workbook whose float list is used instead of the first one's.
+    `floats`: a second workbook whose float list is used instead of the first one's; `others`: more workbooks
+    that speak of the same gauges.
     `need_index`: False gives a workbook without an index too; `strict`: False takes no offence at what was
     said of columns that there are not.
     `meanwhile`: what to do besides while a long workbook is read.
@@ -86,22 +109,30 @@ def read_book(
     """
     path = Path(path)
     grids, corrected, added = _sheets(path, meanwhile)
-    others = _sheets(Path(floats))[0] if floats is not None else []
+    more = [*([Path(floats)] if floats is not None else []), *map(Path, others)]
+    books = [grids, *(_sheets(one)[0] for one in more)]
     said = _Said(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
     )
-    books = [grids] if floats is None else [grids, others]
-    found = _read(books, said, path, Path(floats) if floats is not None else None)
-    index = found[0]
-    other = _of_floats(Path(floats), others, found[1]) if floats is not None else []
+    found = _read(books, said, [path, *more], floats is not None)
+    index, theirs = found[0], found[1:]
+    other = _of_floats(Path(floats), books[1], theirs[0]) if floats is not None else []
+    for one, file in zip(theirs, more, strict=True):
+        _name(one, file)
+    joined = theirs[len(other) > 0 :]
+    _join(index, joined)
     if not any(len(made.table) for made in index.gauges) and need_index:
         raise XlfuncsError(_nothing(path, grids, index))
     for made in index.gauges + index.floats:
         made.table.path = str(path)
-    listed = other or index.floats
+    listed = [*(other or index.floats), *(made for one in joined for made in one.floats)]
     read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
-    lists = (*(read or _nearest(grids, index)), *(found[1].read if floats is not None else ()))
-    doubts = _unread(grids) + [Doubt("file", "", "", note) for note in index.notes]
+    lists = (*(read or _nearest(grids, index)), *(each for one in theirs for each in one.read))
+    doubts = (
+        [doubt for one in found for doubt in _not_used(one)]
+        + _unread(grids)
+        + [Doubt("file", "", "", note) for note in index.notes]
+    )
     skipped: Counter[str] = Counter()
     for made in (*index.gauges, *listed):
         doubts += made.doubts
@@ -116,6 +147,8 @@ def read_book(
         tuple(grid.sheet for grid in grids),
         any(grid.has_formulas for grid in grids),
         lists,
+        index.differences,
+        tuple(row for one in found for row in one.rows),
         added,
     )
 
@@ -125,7 +158,7 @@ def read_floats(path: Path, *, mapping: Mapped | None = None, correction: Path |
     path = Path(path)
     grids, corrected, _ = _sheets(path)
     said = _Said(of_mapping(mapping), (*corrected, *_correction(correction)))
-    [found] = _read([grids], said, path, gauges=False)
+    [found] = _read([grids], said, [path], gauges=False)
     if not found.floats:
         raise XlfuncsError(advice.no_floats(path, grids, found.instructions))
     for made in found.floats:
@@ -173,17 +206,18 @@ def _correction(path: Path | None) -> list[SaidList]:
 def _read(
     books: Sequence[Sequence[Grid]],
     said: _Said,
-    path: Path,
-    second: Path | None = None,
+    paths: Sequence[Path],
+    floats: bool = False,
     gauges: bool = True,
 ) -> list[_Found]:
-    """The lists of one or two workbooks, as a person has corrected them. `gauges`: indexes are wanted too."""
-    names = [one.name for one in (path, second) if one is not None]
+    """The lists of workbooks, as a person has corrected them. `floats`: the second one's float list counts
+    instead of the first one's; `gauges`: indexes are wanted too."""
+    path, names = paths[0], [one.name for one in paths]
     if not said:
-        return [_lists(grids, Instructions()) for grids in books]
+        return _every(books, [Instructions()] * len(books))
     seen = [one for number, grids in enumerate(books) for one in _seen(number, grids)]
-    if len(books) > 1:  # a second workbook's float list is used instead of the first one's
-        seen = [one for one in seen if one.kind == ("floats" if one.book else "gauges")]
+    if floats:
+        seen = [one for one in seen if one.book > 1 or one.kind == ("floats" if one.book else "gauges")]
     listed = {(one.book, one.sheet) for one in seen}
     likely = [
         near.spot(number)
@@ -200,7 +234,7 @@ def _read(
         lost = binder.say(said.options)
     except XlfuncsError as error:
         raise XlfuncsError(f"{path}: {error}") from None
-    out = [_lists(grids, binder.instructions(number)) for number, grids in enumerate(books)]
+    out = _every(books, [binder.instructions(number) for number in range(len(books))])
     used = {name for found in out for one in found.read for name in (column.field for column in one.columns)}
     for entry in lost:
         why = f"{entry.said}: {binder.why_not(entry)}"
@@ -216,15 +250,45 @@ def _read(
 
 def _seen(book: int, grids: Sequence[Grid]) -> list[Seen]:
     """The lists that are found without a person's word."""
-    out = []
-    for grid in grids:
-        if not grid.values.size:
-            continue
-        layouts = layout.find_layouts(grid, Instructions())
-        out += [reading.seen(book, grid, each) for each in layouts]
-        if not layouts and (made := vertical.read_vertical(grid, Instructions())) is not None:
-            out.append(reading.seen_labels(book, grid.sheet, made))
-    return out
+    known = legends(grids)
+    return [
+        one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions(), known)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """A list of a sheet, whatever its shape."""
+
+    made: tables.Made
+    read: ListRead
+    seen: Callable[[int], Seen]
+
+
+def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
+    """The lists of a sheet."""
+    layouts = layout.find_layouts(grid, instructions)
+    plain = [tables.make(grid, each) for each in layouts]
+    labels = None if plain else vertical.read_vertical(grid, instructions)
+    chosen = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known)
+    if chosen is not None:
+        made = chosen.shaped.made
+        return [_One(made, reading.of_shape(grid.sheet, chosen), partial(_labels_seen, grid.sheet, made))]
+    if labels is not None:
+        read = reading.of_labels(grid.sheet, labels)
+        return [_One(labels, read, partial(_labels_seen, grid.sheet, labels))]
+    return [
+        _One(made, reading.of_layout(grid, each, made), partial(_list_seen, grid, each))
+        for each, made in zip(layouts, plain, strict=True)
+    ]
+
+
+def _labels_seen(sheet: str, made: tables.Made, book: int) -> Seen:
+    return reading.seen_labels(book, sheet, made)
+
+
+def _list_seen(grid: Grid, each: Layout, book: int) -> Seen:
+    return reading.seen(book, grid, each)
 
 
 def _in_vain(found: _Found) -> list[str]:
@@ -241,54 +305,80 @@ def _in_vain(found: _Found) -> list[str]:
     return list(out.values())
 
 
+def _every(books: Sequence[Sequence[Grid]], instructions: Sequence[Instructions]) -> list[_Found]:
+    """The lists of each workbook; the first one's last, when the part numbers of the others are known."""
+    others = [_lists(grids, said) for grids, said in zip(books[1:], instructions[1:], strict=True)]
+    parts = _parts(made for one in others for made in one.floats)
+    return [_lists(books[0], replace(instructions[0], parts=parts)), *others]
+
+
 def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     """The indexes of gauges and the float lists of the sheets."""
     made: list[tables.Made] = []
     out = _Found(instructions=instructions)
-    for grid in grids:
-        if not grid.values.size:
-            continue
-        layouts = layout.find_layouts(grid, instructions)
-        for each in layouts:
-            made.append(tables.make(grid, each))
-            out.read.append(reading.of_layout(grid, each, made[-1]))
-        if not layouts and (one := vertical.read_vertical(grid, instructions)) is not None:
-            made.append(one)
-            out.read.append(reading.of_labels(grid.sheet, one))
-    gauges = [one for one in made if one.table.kind == "gauges"]
-    joining.attach_loops(gauges)
-    out.gauges = joining.join_sheets([one for one in gauges if len(one.table) or one.skipped or one.doubts])
+    known = legends(grids)
+    by_sheet: list[tuple[Grid, list[tables.Made]]] = []
+    read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
+    parts = _parts(one.made for mine in read for one in mine)
+    if parts - instructions.parts:
+        knowing = replace(instructions, parts=parts | instructions.parts)
+        read = [
+            _of_sheet(grid, knowing, known) if _lacks_parts(mine) else mine
+            for grid, mine in zip(grids, read, strict=True)
+        ]
+    for grid, mine in zip(grids, read, strict=True):
+        made += [one.made for one in mine]
+        out.read += [one.read for one in mine]
+        out.used |= {grid.sheet} if mine else set()
+        out.used |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
+        by_sheet.append((grid, [one.made for one in mine]))
+    out.gauges = [one for one in made if one.table.kind == "gauges"]
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
+    explaining = out.used & {legend.sheet for legend in known}
+    out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
+    out.unused = [grid for grid, lists in by_sheet if not lists and grid.sheet not in explaining]
     return out
 
 
+def _parts(made: Iterable[tables.Made]) -> frozenset[str]:
+    """The part numbers of float lists."""
+    floats = [one.table.columns for one in made if one.table.kind == "floats"]
+    columns = [one["float_part"] for one in floats if "float_part" in one]
+    return frozenset(fold(str(text)) for column in columns for text in column.text.tolist() if text)
+
+
+def _lacks_parts(mine: Sequence[_One]) -> bool:
+    """Whether a sheet has an index that names no float."""
+    return any(
+        one.made.table.kind == "gauges" and len(one.made.table) and "float_part" not in one.made.table.columns
+        for one in mine
+    )
+
+
+def _join(index: _Found, others: Sequence[_Found]) -> None:
+    """Bring together what several lists, sheets and files say of one gauge."""
+    gauges = [made for one in (index, *others) for made in one.gauges]
+    joining.attach_loops(gauges)
+    index.gauges, index.differences = joining.join_sheets(
+        [one for one in gauges if len(one.table) or one.skipped or one.doubts]
+    )
+
+
+def _name(found: _Found, path: Path) -> None:
+    """Name the sheets of another workbook as a reference to it does."""
+    prefix = companions.prefix_of(path)
+    for made in (*found.gauges, *found.floats):
+        companions.named(made, prefix).table.path = str(path)
+    found.read = companions.read_named(found.read, prefix)
+    found.rows = companions.rows_named(found.rows, prefix)
+
+
 def _of_floats(path: Path, grids: Sequence[Grid], found: _Found) -> list[tables.Made]:
-    """The float lists of a second workbook, their sheets named as a reference to that workbook names them."""
+    """The float lists of a second workbook."""
     if not found.floats:
         raise XlfuncsError(advice.no_floats(path, grids, found.instructions))
-    for made in found.floats:
-        made.table.path = str(path)
-    prefix = f"[{path.name}]"
-    found.read = [reading.on_sheet(one, f"{prefix}{one.sheet}") for one in found.read if one.kind == "floats"]
-    return [_elsewhere(made, prefix) for made in found.floats]
-
-
-def _elsewhere(made: tables.Made, prefix: str) -> tables.Made:
-    """A list of another workbook."""
-    table = made.table
-
-    def named(sheet: str) -> str:
-        return f"{prefix}{sheet}" if sheet else ""
-
-    table.sheet = named(table.sheet)
-    for column in table.columns.values():
-        texts = {sheet: named(sheet) for sheet in set(column.sheet.tolist())}
-        column.sheet = np.array([texts[sheet] for sheet in column.sheet.tolist()], dtype=object)
-    for found in (*table.recognised, *table.unrecognised):
-        found.sheet = named(found.sheet)
-    for doubt in made.doubts:
-        doubt.sheet = named(doubt.sheet)
-    return made
+    found.read = [one for one in found.read if one.kind == "floats"]
+    return found.floats
 
 
 def _unread(grids: Sequence[Grid]) -> list[Doubt]:
@@ -301,6 +391,22 @@ def _unread(grids: Sequence[Grid]) -> list[Doubt]:
             "known; save it as .xlsx"
         )
         out.append(Doubt("file", "", "", text))
+    return out
+
+
+def _not_used(found: _Found) -> list[Doubt]:
+    """Sheets with float data of which nothing was read."""
+    out = []
+    for grid in found.unused:
+        named = accounts.float_headings(grid) if grid.values.size else []
+        if named:
+            shown = ", ".join(f"{cell} {text[:40]!r}" for cell, text in named[:4])
+            hint = "'xlfuncs columns BOOK -o READING.toml' writes a file to say what its cells are"
+            out.append(
+                Doubt(
+                    "sheet", grid.sheet, named[0][0], f"holds float data ({shown}) and was not used; {hint}"
+                )
+            )
     return out
 
 

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from xlfuncs.lists.advice import Near
 from xlfuncs.lists.binding import Column, Seen
 from xlfuncs.lists.evidence import profile
+from xlfuncs.lists.found import Found, Layout, key_column
 from xlfuncs.lists.guess import may_be
 from xlfuncs.lists.instructions import NONE, option, usual_units
-from xlfuncs.lists.layout import Found, Layout, key_column
 from xlfuncs.lists.model import Doubt, Recognised
+from xlfuncs.lists.shapes import Chosen
 from xlfuncs.lists.tables import Made, choices
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
@@ -86,6 +87,8 @@ class ListRead:
     columns: tuple[ColumnRead, ...]
     found: bool = True
     """False for a row that merely comes nearest to a row of headings."""
+    shape: str = ""
+    """What it is, where it is no plain list."""
 
     @property
     def used(self) -> int:
@@ -101,6 +104,8 @@ class ListRead:
         """How it was read, in one line."""
         what = {"gauges": "row", "floats": "float"}[self.kind]
         count = f"{self.records:,} {what}{'' if self.records == 1 else 's'}"
+        if self.shape:
+            return f"{self.sheet}: {count} of {self.shape}, {self.used} of {self.filled} properties used"
         if not self.headings:
             return f"{self.sheet}: {count} beside labels, {self.used} of {self.filled} labels used"
         first, last = self.headings[0], self.headings[-1]
@@ -142,7 +147,7 @@ _HOW: Final = {"cells": "told by its cells", "assumed": "assumed"}
 
 def _left(grid: Grid, found: Found, left: Recognised, layout: Layout) -> ColumnRead:
     unknown = left.filled and not left.known_as
-    could = _could_be(found, layout) if unknown else ()
+    could = _could_be(found, layout.columns) if unknown else ()
     may: tuple[str, ...] = ()
     if unknown and not could:
         cells = profile(grid.values[layout.first : layout.last, found.index].tolist())
@@ -154,16 +159,16 @@ def _left(grid: Grid, found: Found, left: Recognised, layout: Layout) -> ColumnR
     )  # fmt: skip
 
 
-def _could_be(found: Found, layout: Layout) -> tuple[str, ...]:
+def _could_be(found: Found, taken: Collection[str]) -> tuple[str, ...]:
     """The fields that a column in doubt may be; beside a single one the next best, for a person to choose."""
-    names = [name for name in choices(found) if name not in layout.columns]
+    names = [name for name in choices(found) if name not in taken]
     if len(names) == 1 and found.reading is not None:
         quantity = fields()[names[0]].get("quantity")
         names += [
             meaning.field
             for meaning in found.reading.meanings
             if meaning.score >= POSSIBLE
-            and meaning.field not in {*layout.columns, *names}
+            and meaning.field not in {*taken, *names}
             and fields()[meaning.field].get("quantity") == quantity
         ][:1]
     return tuple(names)
@@ -182,6 +187,42 @@ def of_labels(sheet: str, made: Made) -> ListRead:
     ]
     columns.sort(key=lambda column: split_address(column.cell)[::-1])
     return ListRead(sheet, made.table.kind, (), len(made.table), tuple(columns))
+
+
+def of_shape(sheet: str, chosen: Chosen) -> ListRead:
+    """The list of a sheet of another shape; each property is known by the cell that names it."""
+    shaped = chosen.shaped
+    made = shaped.made
+    read = {found.field: found for found in made.table.recognised}
+    untold = {name for doubt in made.doubts if doubt.kind == "unit" for name in doubt.fields}
+    columns = [_label(found, read.get(found.field), found.field in untold) for found in made.labels]
+    for found, left in zip(shaped.others, made.table.unrecognised, strict=True):
+        unknown = left.filled and not left.known_as
+        could = _could_be(found, shaped.columns) if unknown else ()
+        may: tuple[str, ...] = ()
+        if unknown and not could:
+            cells = shaped.profiles.profile(0, found.index)
+            may = may_be(found.heading, found.reading, cells, shaped.columns, made.table.kind)
+        columns.append(
+            ColumnRead(
+                found.heading_cell,
+                found.heading_cell,
+                found.heading,
+                "",
+                sure=min(found.score, 1.0),
+                runner_up=found.runner_up,
+                runner_up_sure=found.runner_up_score,
+                could_be=could,
+                may_be=may,
+                known_as=left.known_as,
+                filled=left.filled,
+            )
+        )
+    once = {(column.cell, column.field): column for column in columns}
+    columns = sorted(once.values(), key=lambda column: split_address(column.cell)[::-1])
+    close = f"; {chosen.next_shape} reads nearly as much" if chosen.close else ""
+    shape = f"{shaped.records.shape}{close}"
+    return ListRead(sheet, made.table.kind, (), len(made.table), tuple(columns), shape=shape)
 
 
 def _label(found: Found, read: Recognised | None, untold: bool) -> ColumnRead:
@@ -233,21 +274,18 @@ def seen(book: int, grid: Grid, layout: Layout) -> Seen:
     """A list for `binding`, with its columns that have data and no heading."""
     rows = tuple(int(grid.rows[i]) for i in layout.headings)
     last = int(grid.rows[min(layout.last, len(grid.rows)) - 1])
-    columns = {
-        found.index: Column(
-            split_address(found.heading_cell)[1] if found.heading_cell else 0,
-            int(grid.cols[found.index]),
-            found.heading,
-            found.field,
-        )
-        for found in (*layout.columns.values(), *layout.others)
-    }
+    columns: dict[int, list[Column]] = {}
+    for found in (*layout.columns.values(), *layout.others):
+        row = split_address(found.heading_cell)[1] if found.heading_cell else 0
+        one = Column(row, int(grid.cols[found.index]), found.heading, found.field)
+        columns.setdefault(found.index, []).append(one)
     for j, col in enumerate(grid.cols.tolist()):
         if j not in columns and (grid.values[layout.first : layout.last, j] != "").any():
-            columns[j] = Column(0, col, "")
+            columns[j] = [Column(0, col, "")]
     key = key_column(layout)
     place = int(grid.cols[key]) if key is not None else 0
-    return Seen(book, grid.sheet, layout.kind, rows, last, [columns[j] for j in sorted(columns)], place)
+    every = [one for j in sorted(columns) for one in columns[j]]
+    return Seen(book, grid.sheet, layout.kind, rows, last, every, place)
 
 
 def seen_labels(book: int, sheet: str, made: Made) -> Seen:

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
 from xlfuncs.lists.columns import is_placeholder
-from xlfuncs.lists.layout import Layout, key_column, likely
+from xlfuncs.lists.found import Layout, key_column
+from xlfuncs.lists.layout import likely
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
@@ -36,7 +37,7 @@ class Rows:
     records: NDArray[np.int64]
     """Indexes into the grid of the rows that hold a record."""
     continued: dict[int, int] = field(default_factory=dict)
-    """Index of a row whose tag cell is merged with the one above -> index of that row."""
+    """Index of a row that belongs to one above, its tag's cell merged with it or a component -> that row."""
 
 
 def find_rows(grid: Grid, layout: Layout) -> Rows:
@@ -54,7 +55,7 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
         at = layout.first + i
         sure[i] = sure[i] and not test.counts_columns(at) and not test.names_columns(at)
     records = np.flatnonzero(sure) + layout.first
-    continued = _continued(grid, layout)
+    continued = _continued(grid, layout) | _components(grid, layout, records, shaped)
     if continued:
         records = records[~np.isin(records, np.fromiter(continued, np.int64, len(continued)))]
     return Rows(records, continued)
@@ -72,6 +73,42 @@ def _continued(grid: Grid, layout: Layout) -> dict[int, int]:
             if layout.first <= first and grid.rows[first] == top:
                 out.update(dict.fromkeys(range(first + 1, min(last, layout.last)), first))
     return out
+
+
+def _components(
+    grid: Grid, layout: Layout, records: NDArray[np.int64], shaped: NDArray[np.bool_]
+) -> dict[int, int]:
+    """Rows without a tag that add to the gauge above ('float' below its gauge in a bill of material): what
+    they state, the gauge's own row leaves blank."""
+    key = key_column(layout)
+    if key is None or layout.kind != "gauges":
+        return {}
+    named = set((np.flatnonzero(shaped) + layout.first).tolist())
+    without = [i for i in records.tolist() if i not in named and grid.values[i, key] == ""]
+    if not without or len(without) > len(named):
+        return {}
+    numeric = [found.index for name, found in layout.columns.items() if fields()[name]["kind"] == "quantity"]
+    out: dict[int, int] = {}
+    for i in without:
+        gauge = _gauge_above(grid, i, key, named)
+        if gauge is None:
+            continue
+        both = [j for j in numeric if grid.values[i, j] != "" and grid.values[gauge, j] != ""]
+        if not both and any(grid.values[i, j] != "" for j in numeric):
+            out[i] = gauge
+    return out if len(out) == len(without) and len(out) > 1 else {}
+
+
+def _gauge_above(grid: Grid, i: int, key: int, named: set[int]) -> int | None:
+    """Index of the row of the gauge that a row without a tag stands below."""
+    above = next((at for at in range(i - 1, max(i - _PARTS, -1), -1) if at in named), None)
+    while above is not None and tags.is_loop_part(tags.letters_of(str(grid.values[above, key]))):
+        above = next((at for at in range(above - 1, max(above - _PARTS, -1), -1) if at in named), None)
+    return above
+
+
+_PARTS: Final = 12
+"""Rows below a gauge in which its components are looked for."""
 
 
 def _is_machine_name(value: Any) -> bool:

@@ -39,6 +39,8 @@ class Selected:
     """Loop -> (letters, number of the record in `every`) of transmitters and switches."""
     every: dict[str, Column] = field(default_factory=dict)
     """The columns before the selection."""
+    reasons: list[str] = field(default_factory=list)
+    """Why each record was left out, "" for one that was kept; empty where all were."""
 
 
 def of_gauges(columns: dict[str, Column], title: str) -> bool:
@@ -91,10 +93,11 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     out = Selected(np.arange(n), columns, every=columns)
     if all(usual) and not any(reasons):
         return out
+    out.reasons = reasons
     for i, reason in enumerate(reasons):
         letters = tags.letters_of(texts[i]) if reason == OTHER else ""
         # a list that states types must say that a transmitter is the gauge's: LT-101 may be a radar
-        if tags.is_loop_part(letters) and (not kinds[i] or tags.type_of(kinds[i]) == "magnetic"):
+        if tags.is_loop_part(letters) and tags.type_of(kinds[i]) in ("", "magnetic"):
             for one in tags.split_tags(texts[i]):
                 out.loops.setdefault(tags.loop_of(one), []).append((letters, i))
         if reason:
@@ -104,6 +107,7 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     for i in range(n):
         if not reasons[i]:
             several = tags.split_tags(texts[i]) if not usual[i] and tags.is_tag(texts[i]) else (texts[i],)
+            several = _gauges_of(several) if len(several) > 1 else several
             keep += [i] * len(several)
             names += several
     if len(keep) == n and names == texts:
@@ -113,6 +117,14 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     if tag is not None:
         out.columns["tag"].text = np.array(names, dtype=object)
     return out
+
+
+def _gauges_of(several: tuple[str, ...]) -> tuple[str, ...]:
+    """The tags of a cell without those of the transmitters and switches of its gauges ('LG-811 / LT-811')."""
+    loops = {tags.loop_of(tag) for tag in several if tags.is_gauge(tags.letters_of(tag))}
+    return tuple(
+        tag for tag in several if not (tags.is_loop_part(tags.letters_of(tag)) and tags.loop_of(tag) in loops)
+    )
 
 
 def _no_gauge(tag: str) -> str:

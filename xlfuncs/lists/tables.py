@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
@@ -11,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
-from xlfuncs.lists.layout import Found, Layout, heading_texts, split_cell
+from xlfuncs.lists.found import Found, Layout
+from xlfuncs.lists.heads import heading_texts, split_cell
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
 from xlfuncs.lists.rows import Rows, find_rows
@@ -54,6 +56,8 @@ class Made:
     selected: Selected | None = None
     labels: list[Found] = field(default_factory=list)
     """Of a sheet of labels and values, what each label was taken for."""
+    rows: dict[str, NDArray[np.int64]] = field(default_factory=dict)
+    """What became of rows of the sheet ('audited', 'heading') -> which."""
 
 
 def make(grid: Grid, layout: Layout) -> Made:
@@ -80,11 +84,14 @@ def make(grid: Grid, layout: Layout) -> Made:
     title = " ".join(filter(None, [grid.sheet, *above]))
     made = assemble(grid, layout.kind, sources, grid.rows[rows.records], title)
     made.table.hidden_fields = hidden_fields
-    made.table.unrecognised = [_unrecognised(grid, rows, found) for found in layout.others]
+    made.table.unrecognised = [_unrecognised(grid, rows, found, sheet) for found in layout.others]
+    made.rows["heading"] = grid.rows[list(layout.headings)]
+    if rows.continued:
+        made.rows["component"] = grid.rows[sorted(rows.continued)]
     return made
 
 
-def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
+def _unrecognised(grid: Grid, rows: Rows, found: Found, sheet: NDArray[np.object_]) -> Recognised:
     letter = column_letter(int(grid.cols[found.index]))
     out = _recognised(grid.sheet, found, "", found.unit, found.unit_source, letter)
     if found.doubted:
@@ -92,6 +99,8 @@ def _unrecognised(grid: Grid, rows: Rows, found: Found) -> Recognised:
     elif found.reading is not None:
         out.known_as = found.known or found.reading.foreign.replace("_", " ")
     cells = (grid.values[record, found.index] for record in rows.records)
+    if rows.continued:
+        cells = iter(_cells(grid, rows, found.index, sheet).raw.tolist())
     out.filled = any(value is not None and str(value).strip() != "" for value in cells)
     return out
 
@@ -102,13 +111,21 @@ def assemble(
     """Read the columns, and keep the records that are gauges (all, of a float list)."""
     made = Made(Table(kind, grid.sheet, {}, [], rows, np.zeros(len(rows), dtype=bool)))
     columns = _values(grid, sources, made)
+    if kind == "floats":
+        made.rows["float list"] = rows
     if kind == "gauges":
+        every = rows
         made.selected = select(grid, columns, len(rows), title)
         made.skipped += made.selected.skipped
         columns, rows = made.selected.columns, rows[made.selected.records]
+        made.rows["audited"] = rows
+        if made.selected.reasons:
+            reasons = np.array(made.selected.reasons, dtype=object)
+            made.rows |= {why: every[reasons == why] for why in dict.fromkeys(made.selected.reasons) if why}
         if len(rows) and not of_gauges(columns, title or grid.sheet):
             text = "looks like a list, but not one of level gauges: none of its rows was audited"
             made.doubts = [Doubt("sheet", grid.sheet, "", text)]
+            made.rows = {"list of something else": every}
             columns, rows = {name: column.take(rows[:0]) for name, column in columns.items()}, rows[:0]
     table = made.table
     table.columns = {
@@ -188,10 +205,11 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
             out[name] = text_column(name, source.cells)
         made.table.recognised.append(_recognised(grid.sheet, found, name, unit, unit_source, source.letter))
     _times_density(out, kinematic)
+    _measured_otherwise(grid.sheet, sources, out, made, ("visible_high",))
     _of_visible_range(grid, out, percent, made)
     _split(out, falling)
     _ends(out)
-    _measured_otherwise(grid.sheet, sources, out, made)
+    _measured_otherwise(grid.sheet, sources, out, made, WAYS)
     return out
 
 
@@ -350,13 +368,13 @@ def _envelope(parts: list[Column]) -> Column:
 
 
 def _measured_otherwise(
-    sheet: str, sources: dict[str, Source], columns: dict[str, Column], made: Made
+    sheet: str, sources: dict[str, Source], columns: dict[str, Column], made: Made, names: Iterable[str]
 ) -> None:
-    """Float dimensions that the sheet measures otherwise than the audit does."""
-    for name, bring in WAYS.items():
+    """Dimensions that the sheet measures otherwise than the audit does."""
+    for name in names:
         if name not in columns:
             continue
-        measured = bring(columns)
+        measured = WAYS[name](columns)
         target = measured.column.field
         columns[target] = first_given(columns.get(target), measured.column)
         if measured.lost:

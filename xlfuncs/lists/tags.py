@@ -13,6 +13,8 @@ from xlfuncs.vocabulary.words import fold
 _DIGIT: Final = re.compile(r"\d")
 _LETTER_GROUPS: Final = re.compile(r"(?<![A-Z])[A-Z]{1,5}(?![A-Z])")
 _TAG_SHAPE: Final = re.compile(r"^(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][\w./\\#&+, \-–()]{0,59}$")
+_ASPECTS: Final = "=+-"
+"""What a designation by IEC 81346-1 begins with: function, location, product."""
 _LIKE: Final = re.compile(
     r"(?i)^(?:\w{1,8}[-_/. ]{1,2}){0,3}\d{0,4}[a-z]{1,6}[-_/. ]{0,2}\d{1,8}(?:[-_/. ]?[a-z0-9]{1,4}){0,3}$"
 )
@@ -77,6 +79,8 @@ def is_tag(text: str) -> bool:
 @lru_cache(maxsize=65536)
 def _is_tag(text: str) -> bool:
     text = text.strip()
+    if text[:1] in _ASPECTS and len(text) > 6:
+        text = text[1:].lstrip(_ASPECTS)
     if len(text) < 3 or not _TAG_SHAPE.match(text):
         return False
     first = re.match(r"[^\W\d_]+", text)
@@ -281,10 +285,21 @@ def is_loop_part(letters: str) -> bool:
 
 @lru_cache(maxsize=65536)
 def loop_of(tag: str) -> str:
-    """The tag without its function letters: LT-1201 and LG-1201 are of one loop."""
+    """The tag without its function letters: LT-1201 and LG-1201 are of one loop, as 31LT501 and 31-LG-501."""
     letters = letters_of(tag)
-    text = re.sub(r"[-_/. ]+", "-", tag.upper())
-    return re.sub(rf"(?<![A-Z]){letters}(?![A-Z])", "", text, count=1).strip("-") if letters else text
+    text = point_of(tag.upper())
+    if letters:
+        text = re.sub(rf"(?<![A-Z]){letters}(?![A-Z])", "-", text, count=1)
+    return re.sub(r"[-_/. ]+", "-", text).strip("-")
+
+
+def point_of(tag: str) -> str:
+    """A tag without what a control system adds to it."""
+    return _POINT.sub("", tag.strip().upper())
+
+
+_POINT: Final = re.compile(r"(?:\.(?:PV|DACA|PIDA|MEAS|OUT|SP|OP))+$")
+"""What a control system adds to the tag of a point (from memory)."""
 
 
 @lru_cache(maxsize=8192)

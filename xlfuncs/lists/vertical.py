@@ -10,8 +10,8 @@ import numpy as np
 
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import MARGIN
+from xlfuncs.lists.found import FLOAT_NUMBERS, Found
 from xlfuncs.lists.instructions import Instructions
-from xlfuncs.lists.layout import FLOAT_NUMBERS, Found
 from xlfuncs.lists.model import Recognised
 from xlfuncs.lists.tables import Made, Source, assemble
 from xlfuncs.lists.tags import is_gauge, is_tag, letters_of, perhaps_gauge
@@ -126,6 +126,9 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
     labels = [source.found for source in sources.values()]
     made = assemble(grid, kind, sources, rows)
     made.labels = labels
+    lines = {int(row) for source in sources.values() for row in source.cells.row.tolist()} - {0}
+    what = "audited" if kind == "gauges" else "float list"
+    made.rows = {what: np.array(sorted(lines), dtype=np.int64)}
     tag = made.table.columns.get("tag")
     if tag is not None and kind == "gauges":
         hidden = np.fromiter(grid.hidden_cols, np.int64, len(grid.hidden_cols))

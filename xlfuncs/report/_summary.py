@@ -8,10 +8,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby
-from typing import Any
+from typing import Any, Final
 
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, Waiting, blocks_of
 from xlfuncs.audit.registry import TITLES, family_of, rules
+from xlfuncs.lists.accounts import UNKNOWN
 from xlfuncs.report._words import number, one_line, plural, reference
 
 SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
@@ -268,7 +269,29 @@ def reading(result: AuditResult, most: int = 6) -> list[str]:
         used, every = sum(one.used for one in rest), sum(one.filled for one in rest)
         count = plural(sum(one.records for one in rest), "row")
         lines.append(f"and {len(rest)} more lists: {count}, {used} of {every} columns used")
-    return lines
+    return [*lines, *rows(result)]
+
+
+def rows(result: AuditResult) -> list[str]:
+    """In one line what became of the rows of all sheets; those not understood with their numbers."""
+    kinds = dict.fromkeys(what for one in result.rows for what in one.rows)
+    counts = {what: sum(one.count(what) for one in result.rows) for what in kinds}
+    if not counts:
+        return []
+    lost = counts.pop(UNKNOWN, 0)
+    told = ", ".join(f"{count:,} {what}" for what, count in counts.items())
+    if not lost:
+        return [f"All rows: {told}"]
+    places = "; ".join(
+        f"{one_line(one.sheet)} {', '.join(one.places(UNKNOWN)[:_PLACES])}"
+        for one in result.rows
+        if one.count(UNKNOWN)
+    )
+    return [f"All rows: {told or 'none audited'}; {lost:,} {UNKNOWN}: {places}"]
+
+
+_PLACES: Final = 8
+"""Runs of rows of a sheet that a line names."""
 
 
 def in_doubt(result: AuditResult) -> list[Waiting]:

@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterator, Sequence
 
 from xlfuncs.audit.model import AuditResult, Finding, Measure
+from xlfuncs.lists.accounts import UNKNOWN
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
@@ -16,8 +17,8 @@ COLUMNS = (
     "found_unit", "expected", "expected_unit", "evidence", "also", "acceptance",
 )  # fmt: skip
 
-MENDED, ACCEPTED, EXPIRED, UNUSED, NOT_CHECKED = (
-    "mended", "accepted", "acceptance expired", "acceptance unused", "not checked",
+MENDED, ACCEPTED, EXPIRED, UNUSED, NOT_CHECKED, NOT_UNDERSTOOD = (
+    "mended", "accepted", "acceptance expired", "acceptance unused", "not checked", "not understood",
 )  # fmt: skip
 """Stand in the severity column of rows that are no findings, so that a count of errors stays right."""
 
@@ -49,6 +50,12 @@ def _rows(result: AuditResult) -> Iterator[tuple[object, ...]]:
         cell = f"A{item.row}" if item.row else ""
         need = f"needs {', '.join(item.lacking)}"
         yield book, item.sheet, cell, item.tag, NOT_CHECKED, "", item.rule, need, *[""] * 8
+    for one in result.rows:
+        for first, last in one.rows.get(UNKNOWN, ()):
+            told = (
+                "row was not understood" if first == last else f"rows {first} to {last} were not understood"
+            )
+            yield book, one.sheet, f"A{first}", "", NOT_UNDERSTOOD, "", "", told, *[""] * 8
 
 
 def _row(book: str, f: Finding, severity: str) -> tuple[object, ...]:

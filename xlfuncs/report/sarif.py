@@ -65,6 +65,7 @@ def _run(result: AuditResult) -> dict[str, Any]:
             "rowsAudited": result.rows_audited,
             "settings": result.settings,
             "skipped": result.skipped,
+            "rows": {one.sheet: {what: one.places(what) for what in one.rows} for one in result.rows},
         },
     }
 

@@ -388,7 +388,7 @@ def _scores(
     slot = slots()
     taken = _spoken(own)
     usable = [word for word in lent if _adds(word, own, taken)]
-    if "quantity" not in taken and not any("quantity" in _kinds(word) for word in (*own, *usable)):
+    if not any(word.concepts & _OF_UNITS for word in (*own, *usable)):
         usable += _of_unit(variant.unit or unit)
     unknown = sum(not word.concepts for word in own)
     sureness = 1.0
@@ -418,7 +418,7 @@ def _scores(
             continue
         score = pattern.weight * sureness * _UNKNOWN[min(unknown, 3)]
         score *= _extras(own, allowed, _OWN_EXTRA, slot)
-        score *= _lent_extras(usable, allowed, slot, sure)
+        score *= _lent_extras(usable, allowed, pattern.needed, slot, sure)
         if variant.standard or (variant.degrees and "viscosity" in pattern.needed):
             score *= _AT_ANOTHER
         score *= _LENT ** bool(from_group) * _ASSUMED ** bool(from_kind)
@@ -451,6 +451,10 @@ _OF_QUANTITY: Final = {
     "kinematic_viscosity": "viscosity",
     "power_per_length": "output",
 }
+
+
+_OF_UNITS: Final = frozenset(_OF_QUANTITY.values()) | {"length", "height", "diameter", "distance", "range"}
+"""Quantities that a heading names: it is lent none by its unit."""
 
 
 @lru_cache(maxsize=8192)
@@ -559,6 +563,9 @@ _CONDITIONS: Final = frozenset(
 
 _SMALL: Final = ("mbar", "mmH2O", "inH2O", "cmH2O", "hPa")
 """Units in which a differential pressure is written and a design pressure is not."""
+_ENDS: Final = frozenset({"single_letter_h", "single_letter_l"})
+_POINTS: Final = frozenset({"setpoint", "switch", "alarm"})
+"""What 'H' and 'L' tell apart."""
 _OTHER_STATES: Final = frozenset({"test", "standard", "cold", "collapse"})
 
 
@@ -568,7 +575,9 @@ def _extras(own: tuple[Word, ...], allowed: frozenset[str], cost: float, slot: A
         if not word.concepts or word.concepts & allowed:
             continue
         kinds = {slot[name] for name in word.concepts}
-        if "weak" in kinds:
+        if word.concepts & _ENDS and allowed & _POINTS:
+            left *= cost
+        elif "weak" in kinds:
             left *= _WEAK_UNUSED
         elif len(word.text) == 1 and len(own) > 1:
             left *= _SYMBOL
@@ -579,13 +588,35 @@ def _extras(own: tuple[Word, ...], allowed: frozenset[str], cost: float, slot: A
     return left
 
 
-def _lent_extras(lent: Sequence[Word], allowed: frozenset[str], slot: Any, sure: bool) -> float:
+@lru_cache(maxsize=512)
+def _subjects_of(needed: frozenset[str]) -> frozenset[str]:
+    """The subjects that some field has together with a quantity of a pattern: a float has a density of its
+    own, and no freezing point."""
+    quantities = {name for name in needed if slots()[name] == "quantity"} or needed
+    return frozenset(
+        name
+        for pattern in _patterns()
+        if pattern.needed & quantities
+        for name in pattern.needed | pattern.beside
+        if slots()[name] == "subject"
+    )
+
+
+_LOOSE_GROUPS: Final = frozenset({"size"})
+"""What a group of headings may be called whose columns are of use all the same: 'Dimensions'."""
+
+
+def _lent_extras(
+    lent: Sequence[Word], allowed: frozenset[str], needed: frozenset[str], slot: Any, sure: bool
+) -> float:
     left = 1.0
+    of_others = _subjects_of(needed)
     for word in lent:
         kinds = {slot[name] for name in word.concepts}
         if word.concepts & allowed or "weak" in kinds:
             continue
-        strong = bool(kinds & {"subject", "foreign"} or word.concepts & _OTHER_STATES) and sure
+        other = kinds & {"foreign"} or (kinds & {"subject"} and not word.concepts.isdisjoint(of_others))
+        strong = bool(other or word.concepts & _OTHER_STATES) and sure and not word.concepts & _LOOSE_GROUPS
         left *= _LENT_EXTRA if strong else _LENT_OTHER
     return left
 

@@ -1,0 +1,96 @@
+"""Lists whose groups of columns repeat each other: cases or bidders side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from xlfuncs.lists.found import Found, Layout
+from xlfuncs.lists.rows import find_rows
+from xlfuncs.lists.upright import Place, Record, Records, of_column
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.meaning import read_heading
+from xlfuncs.vocabulary.words import fold
+
+_ALIKE: Final = 0.6
+"""Share of headings that two groups have in common, if they are cases of one thing."""
+_LEAST: Final = 2
+_LARGE: Final = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    name: str
+    columns: dict[str, Found]
+    """Heading below the group's -> its column."""
+
+
+def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
+    """The lists of a sheet with a record for each case of a gauge."""
+    for layout in layouts:
+        if layout.kind != "gauges" or layout.last - layout.first > _LARGE:
+            continue
+        groups = _cases(_groups(layout))
+        if len(groups) > 1:
+            yield _unfolded(grid, layout, groups)
+
+
+def _groups(layout: Layout) -> list[_Group]:
+    out: dict[str, dict[str, Found]] = {}
+    for found in sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index):
+        if found.above and found.part < 0:
+            out.setdefault(found.above[0], {}).setdefault(fold(_text(found)), found)
+    return [_Group(name, columns) for name, columns in out.items() if len(columns) >= _LEAST]
+
+
+def _text(found: Found) -> str:
+    """The heading below that of the group."""
+    return found.heading.removeprefix(f"{found.above[0]} / ")
+
+
+def _cases(groups: list[_Group]) -> list[_Group]:
+    """The largest set of groups that have the same headings, and mean the same by them."""
+    best: list[_Group] = []
+    for one in groups:
+        same = [other for other in groups if _same(one, other)]
+        if len(same) > max(1, len(best)):
+            best = same
+    return best
+
+
+def _same(one: _Group, other: _Group) -> bool:
+    both = one.columns.keys() & other.columns.keys()
+    if len(both) < max(_LEAST, _ALIKE * max(len(one.columns), len(other.columns))):
+        return False
+    return (
+        one is other
+        or sum(_meant(text, one.name) == _meant(text, other.name) for text in both) > len(both) / 2
+    )
+
+
+def _meant(text: str, group: str) -> str:
+    found = read_heading(text, group).meanings
+    return found[0].field if found else ""
+
+
+def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
+    varying = {found.index for group in groups for found in group.columns.values()}
+    every = sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index)
+    shared = list({found.index: found for found in every if found.index not in varying}.values())
+    texts = list(dict.fromkeys(text for group in groups for text in group.columns))
+    properties = [of_column(found) for found in shared]
+    for text in texts:
+        first = next(group.columns[text] for group in groups if text in group.columns)
+        properties.append(of_column(first, _text(first)))
+    records = []
+    for i in find_rows(grid, layout).records.tolist():
+        for group in groups:
+            columns = [*shared, *(group.columns.get(text) for text in texts)]
+            cells = {
+                p: Place(grid.values[i, found.index], int(grid.rows[i]), int(grid.cols[found.index]))
+                for p, found in enumerate(columns)
+                if found is not None
+            }
+            records.append(Record(cells, {}, group.name))
+    return Records(grid, f"a list with {len(groups)} cases side by side", properties, records, grid.sheet)

@@ -1,0 +1,126 @@
+"""What became of every row of a sheet: audited, another instrument, a heading, a note, or not understood."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.lists import tags
+from xlfuncs.lists.tables import Made
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
+
+AUDITED: Final = "audited"
+FLOATS: Final = "float list"
+COMPONENT: Final = "component"
+HEADING: Final = "heading"
+NOTE: Final = "note"
+TOTAL: Final = "total"
+LEGEND: Final = "legend"
+OTHER_LIST: Final = "list of something else"
+UNKNOWN: Final = "not understood"
+ORDER: Final = (AUDITED, FLOATS, COMPONENT, HEADING, NOTE, TOTAL, LEGEND, OTHER_LIST, UNKNOWN)
+_FEW: Final = 2
+"""Filled cells of a row up to which it may be a note."""
+_FLOAT_FIELDS: Final = 3
+"""Headings of float data from which a sheet holds some."""
+_LOOKED_AT: Final = 400
+_WIDEST: Final = 200
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRows:
+    """The rows of a sheet that hold anything, by what became of them."""
+
+    sheet: str
+    rows: Mapping[str, tuple[tuple[int, int], ...]]
+    """What became of them -> first and last of each run of rows."""
+
+    def count(self, what: str) -> int:
+        return sum(last - first + 1 for first, last in self.rows.get(what, ()))
+
+    @property
+    def total(self) -> int:
+        """How many rows hold anything."""
+        return sum(map(self.count, self.rows))
+
+    def places(self, what: str) -> list[str]:
+        """'4-12', '15'."""
+        return [str(a) if a == b else f"{a}-{b}" for a, b in self.rows.get(what, ())]
+
+
+def of_sheet(grid: Grid, lists: Sequence[Made], legends: Collection[str]) -> SheetRows:
+    """What became of the rows of a sheet. `lists`: what was read of it; `legends`: sheets of explanations."""
+    kind = np.full(len(grid.rows), "", dtype=object)
+    known: list[str] = []
+    for made in lists:
+        for what, rows in made.rows.items():
+            at = np.searchsorted(grid.rows, rows)
+            at = at[(at < len(grid.rows))]
+            free = at[kind[at] == ""] if what != AUDITED else at
+            kind[free] = what
+            known.append(what)
+    if grid.sheet in legends:
+        kind[kind == ""] = LEGEND
+    first = next((i for i, what in enumerate(kind.tolist()) if what == HEADING), len(kind) if known else -1)
+    for i in np.flatnonzero(kind == "").tolist():
+        kind[i] = _left(grid.values[i, :_WIDEST].tolist(), i < first)
+    used = kind != ""
+    runs = _runs(kind[used].tolist(), grid.rows[used])
+    return SheetRows(grid.sheet, runs)
+
+
+def _left(row: list[object], above: bool) -> str:
+    """What a row is that belongs to no list; "" for a blank one."""
+    filled = [value for value in row if value is not None and str(value).strip()]
+    if not filled:
+        return ""
+    texts = [value for value in filled if isinstance(value, str)]
+    if texts and tags.ends_list(texts[0]):
+        return TOTAL if len(filled) > 1 else NOTE
+    if above and len(texts) == len(filled):
+        return HEADING
+    if len(filled) <= _FEW and texts and not any(tags.is_gauge(tags.letters_of(text)) for text in texts):
+        return NOTE
+    return UNKNOWN
+
+
+def _runs(kinds: Iterable[str], rows: NDArray[np.int64]) -> dict[str, tuple[tuple[int, int], ...]]:
+    places: dict[str, list[int]] = {}
+    for what, row in zip(kinds, rows.tolist(), strict=True):
+        places.setdefault(what, []).append(row)
+    ranked = sorted(places, key=lambda what: (ORDER.index(what) if what in ORDER else _SKIPPED, what))
+    return {what: _joined(places[what]) for what in ranked}
+
+
+_SKIPPED: Final = 2.5
+"""Place of other instruments and the like among the rest."""
+
+
+def _joined(rows: list[int]) -> tuple[tuple[int, int], ...]:
+    breaks = [i + 1 for i, (one, other) in enumerate(pairwise(rows)) if other != one + 1]
+    starts, ends = [0, *breaks], [*breaks, len(rows)]
+    return tuple((rows[a], rows[b - 1]) for a, b in zip(starts, ends, strict=True))
+
+
+def float_headings(grid: Grid) -> list[tuple[str, str]]:
+    """Cells of a sheet that name float data, and their texts; none of a sheet that names hardly any."""
+    found: dict[str, tuple[str, str]] = {}
+    for i, row in enumerate(grid.values[:_LOOKED_AT, :_WIDEST].tolist()):
+        for j, value in enumerate(row):
+            if not isinstance(value, str) or len(value) > 80 or not promises(" ".join(value.split())):
+                continue
+            text = " ".join(value.split())
+            meanings = read_heading(text, kind="floats").meanings
+            if (
+                meanings
+                and meanings[0].score >= ACCEPT
+                and meanings[0].field.startswith(("float_", "magnet_"))
+            ):
+                found.setdefault(meanings[0].field, (grid.address(i, j), text))
+    return list(found.values()) if len(found) >= _FLOAT_FIELDS else []

@@ -1,0 +1,68 @@
+"""Exports of a control system: a row for each point, in columns named as the system names its parameters."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from typing import Any, Final
+
+from xlfuncs.data import load
+from xlfuncs.lists.tags import is_tag
+from xlfuncs.lists.upright import Place, Property, Record, Records
+from xlfuncs.spreadsheet.grid import Grid
+
+_SEARCHED: Final = 30
+_LARGE: Final = 20_000
+_LEAST: Final = 3
+"""Parameters of a point by which an export is known, its tag among them."""
+_SIGNS: Final = re.compile(r"[^a-z0-9]+")
+
+
+@cache
+def _fields() -> dict[str, str]:
+    listed = load("point_words")["parameters"]
+    return {_plain(name): field for field, names in listed.items() for name in names}
+
+
+def _plain(text: str) -> str:
+    return _SIGNS.sub("", text.casefold())
+
+
+def records_of(grid: Grid) -> Iterator[Records]:
+    """The sheet as an export of points."""
+    if len(grid.rows) > _LARGE:
+        return
+    for i, row in enumerate(grid.values[:_SEARCHED].tolist()):
+        found = {j: _fields().get(_plain(value)) for j, value in enumerate(row) if isinstance(value, str)}
+        known = {j: name for j, name in found.items() if name}
+        names = list(known.values())
+        if "tag" in names and len(set(names)) == len(names) > _LEAST and {"lrv", "urv"} <= set(names):
+            yield _points(grid, i, known)
+            return
+
+
+def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
+    columns = {name: j for j, name in known.items() if name != "unit"}
+    unit = next((j for j, name in known.items() if name == "unit"), -1)
+    line = int(grid.rows[heading])
+    properties = [
+        Property(str(grid.values[heading, j]).strip(), line, int(grid.cols[j]), known=name)
+        for name, j in columns.items()
+    ]
+    records = []
+    for i in range(heading + 1, len(grid.rows)):
+        row: list[Any] = grid.values[i].tolist()
+        tag = row[columns["tag"]]
+        if not (isinstance(tag, str) and is_tag(tag.strip())):
+            continue
+        number = int(grid.rows[i])
+        cells = {p: Place(row[j], number, int(grid.cols[j])) for p, j in enumerate(columns.values())}
+        stated = str(row[unit]).strip() if unit >= 0 else ""
+        records.append(Record(cells, dict.fromkeys(cells, _unit(stated))))
+    return Records(grid, "an export of points of a control system", properties, records, grid.sheet)
+
+
+def _unit(text: str) -> str:
+    """A unit as such systems write it, in capitals."""
+    return text.lower() if text.isupper() and text.isalpha() else text

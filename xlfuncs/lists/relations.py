@@ -1,0 +1,103 @@
+"""What the cells of two or three columns together say, whatever their headings are.
+
+A column whose cells repeat the serials of the gauges row by row notes them for a float or a transmitter; a
+level and a current that the transmitter's range relates to each other are those of a loop check; lengths that
+mostly equal the visible range are the distance of the connections.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.lists.evidence import Profile
+
+_ROWS: Final = 3
+"""Rows with values in all the columns that are compared, at least."""
+_MOST: Final = 0.5
+"""Share of these rows in which a relation holds; the others may be the faults that are looked for."""
+_COMPARED: Final = 60
+_TOLERANCE: Final = 0.06
+"""mA by which stated currents are rounded."""
+_SCALES: Final = (1.0, 10.0, 0.1, 1000.0, 0.001, 25.4, 1 / 25.4, 100.0, 0.01, 304.8, 1 / 304.8)
+"""Factors between units of length."""
+
+
+def numbers_of(found: Profile) -> NDArray[np.float64]:
+    """The first cells of a column as numbers, NaN where there is none."""
+    return np.array([_number(value) for value in found.cells[:_COMPARED]], dtype=np.float64)
+
+
+def repeats(found: Profile, other: Profile) -> bool:
+    """Whether the cells of a column are mostly those of the other one, row by row, and tell rows apart."""
+    pairs = [
+        (_squashed(mine), _squashed(theirs))
+        for mine, theirs in zip(found.cells[:_COMPARED], other.cells[:_COMPARED], strict=False)
+    ]
+    both = [(mine, theirs) for mine, theirs in pairs if mine and theirs]
+    same = sum(mine == theirs for mine, theirs in both)
+    different = len({theirs for _, theirs in both})
+    return len(both) >= _ROWS and same >= _MOST * len(both) and different > 0.6 * len(both)
+
+
+def equals(found: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
+    """Whether numbers of a column are mostly those of the other one, in the same unit, and not all alike."""
+    n = min(len(found), len(other))
+    both = ~np.isnan(found[:n]) & ~np.isnan(other[:n])
+    mine, theirs = found[:n][both], other[:n][both]
+    if len(mine) < _ROWS or len(set(theirs.tolist())) < 2:
+        return False
+    return bool(np.mean(np.isclose(mine, theirs, rtol=1e-3)) >= _MOST)
+
+
+def follows(
+    level: NDArray[np.float64],
+    current: NDArray[np.float64],
+    lrv: NDArray[np.float64],
+    urv: NDArray[np.float64],
+) -> bool:
+    """Whether currents in mA are mostly those that a range gives for levels, in any units of length."""
+    n = min(map(len, (level, current, lrv, urv)))
+    level, current, lrv, urv = level[:n], current[:n], lrv[:n], urv[:n]
+    usable = ~np.isnan(level + current + lrv + urv) & (lrv != urv)
+    if usable.sum() < _ROWS or ((current[usable] < 3.5) | (current[usable] > 21.5)).any():
+        return False
+    level, current, lrv, urv = level[usable], current[usable], lrv[usable], urv[usable]
+    for scale in _SCALES:
+        due = 4.0 + 16.0 * (level * scale - lrv) / (urv - lrv)
+        if np.mean(np.abs(due - current) <= _TOLERANCE) >= _MOST and np.ptp(level) > 0:
+            return True
+    return False
+
+
+def _squashed(value: Any) -> str:
+    if value is None or isinstance(value, bool):
+        return ""
+    text = f"{value:g}" if isinstance(value, float) else str(value)
+    return re.sub(r"[\s\-_./]+", "", text).casefold()
+
+
+_PLAIN: Final = re.compile(r"[+-]?\d{1,3}(?:[ \u00a0\u202f]\d{3})+|[+-]?\d+(?:[.,]\d+)?")
+
+
+def _number(value: Any) -> float:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value)
+    if isinstance(value, str) and _PLAIN.fullmatch(value.strip()):
+        return float(re.sub(r"[ \u00a0\u202f]", "", value.strip()).replace(",", "."))
+    return float("nan")
+
+
+def tell_currents(found: Sequence[Profile]) -> list[int]:
+    """The columns whose numbers can be currents of a loop."""
+    out = []
+    for i, one in enumerate(found):
+        numbers = numbers_of(one)
+        held = numbers[~np.isnan(numbers)]
+        if len(held) >= _ROWS and held.min() >= 3.5 and held.max() <= 21.5 and len(set(held.tolist())) > 1:
+            out.append(i)
+    return out

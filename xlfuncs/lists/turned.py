@@ -1,0 +1,109 @@
+"""Lists that do not stand upright: headings below their rows, gauges in columns, headings right of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
+from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.meaning import promises
+
+LINES: Final = 500
+"""Rows, or columns, among which headings and gauges are looked for."""
+_TRIED: Final = 3
+_PROMISING: Final = 0.6
+"""Share of the texts of a line that are like headings."""
+_UNITS: Final = 0.5
+_FILLED: Final = 0.3
+"""Share of the cells of the fullest line that another one fills, if it is a gauge."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """The rows or the columns of a sheet."""
+
+    values: list[list[Any]]
+    turned: bool
+
+    def place(self, grid: Grid, line: int, at: int) -> tuple[int, int]:
+        """Spreadsheet row and column of a cell."""
+        i, j = (at, line) if self.turned else (line, at)
+        return int(grid.rows[i]), int(grid.cols[j])
+
+
+def records_of(grid: Grid) -> Iterator[Records]:
+    """The sheet as rows above their headings, and as columns beside them."""
+    values = grid.values[:LINES, :LINES].tolist()
+    if len(grid.rows) <= LINES:
+        yield from _on_a_side(grid, _Lines(values, False), -1, "a list with its headings below")
+    columns = _Lines([list(column) for column in zip(*values, strict=True)], True)
+    if len(grid.cols) <= LINES:
+        yield from _on_a_side(grid, columns, -1, "gauges in columns, headings right of them")
+        yield from _on_a_side(grid, columns, 1, "gauges in columns")
+
+
+def _on_a_side(grid: Grid, lines: _Lines, side: int, shape: str) -> Iterator[Records]:
+    """The lines before (-1) or after (1) each line that may be one of headings."""
+    for at in _headings(lines.values):
+        records = _records(grid, lines, at, side, shape)
+        if records is not None:
+            yield records
+
+
+def _headings(values: list[list[Any]]) -> list[int]:
+    """The lines that are likest to be headings."""
+    out = []
+    for at, line in enumerate(values):
+        texts = [value for value in line if isinstance(value, str) and value.strip()]
+        hits = {value.casefold() for value in texts if promises(" ".join(value.split()))}
+        if len(hits) >= 4 and len(hits) >= _PROMISING * len(texts):
+            out.append((len(hits), at))
+    return [at for _, at in sorted(out, key=lambda one: (-one[0], one[1]))[:_TRIED]]
+
+
+def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Records | None:
+    values = lines.values
+    named = [k for k, value in enumerate(values[at]) if isinstance(value, str) and value.strip()]
+    units = next((line for line in (at + 1, at - 1) if _are_units(values, line, named)), -1)
+    others = range(at) if side < 0 else range(at + 1, len(values))
+    filled = {line: sum(not _is_blank(values[line][k]) for k in named) for line in others if line != units}
+    most = max(filled.values(), default=0)
+    chosen = [line for line, count in filled.items() if count >= max(2, _FILLED * most)]
+    if not any(_holds_tag(values[line], named) for line in chosen):
+        return None
+    properties = []
+    for k in named:
+        row, col = lines.place(grid, at, k)
+        unit = values[units][k] if units >= 0 else ""
+        properties.append(
+            Property(" ".join(values[at][k].split()), row, col, unit=unit if is_unit_text(unit) else "")
+        )
+    records = []
+    for line in chosen:
+        record = Record()
+        for j, k in enumerate(named):
+            record.cells[j] = Place(values[line][k], *lines.place(grid, line, k))
+        records.append(record)
+    used = {lines.place(grid, units, k) for k in named} if units >= 0 else set()
+    return Records(grid, shape, properties, records, grid.sheet, used)
+
+
+def _is_blank(value: Any) -> bool:
+    return value is None or (isinstance(value, str) and not value.strip())
+
+
+def _are_units(values: list[list[Any]], line: int, named: list[int]) -> bool:
+    if not 0 <= line < len(values):
+        return False
+    filled = [values[line][k] for k in named if not _is_blank(values[line][k])]
+    units = sum(map(is_unit_text, filled))
+    return units >= 2 and units >= _UNITS * len(filled)
+
+
+def _holds_tag(line: list[Any], named: list[int]) -> bool:
+    return any(
+        isinstance(line[k], str) and is_tag(line[k].strip()) and is_gauge(letters_of(line[k])) for k in named
+    )
