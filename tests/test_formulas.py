@@ -308,6 +308,31 @@ def test_what_calc_does_not_know_is_never_kept(tmp_path: Path, capsys: pytest.Ca
     assert kept(out, "Sheet")("A2") == pytest.approx(50.8)
 
 
+@pytest.mark.calc
+def test_what_calc_cannot_calculate_and_none_of_ours_needs_is_left_alone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = openpyxl.Workbook()
+    assert book.active is not None
+    ours, circle = '=LG_CONVERT(2,"in","mm")', {"B1": "=C1+1", "C1": "=B1+1"}
+    for cell, formula in ({"A1": ours, "D1": "=NOSUCH(1)", "E1": "=D1+1"} | circle).items():
+        book.active[cell] = formula
+    book.save(tmp_path / "in.xlsx")
+    out = tmp_path / "out.xlsx"
+    assert main(["recalculate", str(tmp_path / "in.xlsx"), "-o", str(out), "--with", "calc"]) == 0
+    said = capsys.readouterr().err
+    assert "4 x left as it was" in said
+    assert "Sheet!B1: the formula refers to itself" in said
+    assert "Sheet!D1: a function or a name that is not known there" in said
+    value = kept(out, "Sheet")
+    assert [value(cell) for cell in ("A1", "B1", "C1", "D1", "E1")] == [50.8, None, None, None, None]
+    book.active["F1"] = "=A1+B1"
+    book.active["B1"] = "=C1+A1"
+    book.save(tmp_path / "in.xlsx")
+    assert main(["recalculate", str(tmp_path / "in.xlsx"), "-o", str(out), "--with", "calc"]) == 2
+    assert "the formula refers to itself; break the circle" in capsys.readouterr().err
+
+
 def test_days_from_1904_are_not_taken_for_others() -> None:
     book = calculated({"A1": 45417, "A2": "=YEAR(A1)"}).book
     book.from_1904 = True
