@@ -32,7 +32,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from xlfuncs.gauge._reasons import Array, refuse, scalar
+from xlfuncs.data import load
+from xlfuncs.gauge._reasons import Array, reasons, refuse, scalar
 from xlfuncs.gauge.capillary import capillary_force
 from xlfuncs.gauge.chamber import chamber_level
 from xlfuncs.gauge.floats import Texts, _magnet_inside, immersion
@@ -69,7 +70,7 @@ class Float:
     ends: Texts = "flat"
     """One shape, or bottom/top."""
     wall: ArrayLike = NAN
-    metal: str = ""
+    metal: Texts = ""
     """Name of the metal, "" where it is not stated."""
     metal_density: ArrayLike = NAN
 
@@ -79,7 +80,7 @@ class Chamber:
     """What the float moves in, and what joins it to the vessel."""
 
     bore: ArrayLike = NAN
-    metal: str = ""
+    metal: Texts = ""
     """Metal of chamber and scale."""
     distance: ArrayLike = NAN
     """Centre to centre of the process connections."""
@@ -133,6 +134,15 @@ class Spread:
     """k: 2 covers about 95 % (JCGM 100:2008, 6.3.3)."""
     wear: ArrayLike = 0.0
     """Loss of wall all over [m]."""
+
+
+def usual_spread() -> Spread:
+    """What is taken of a listed float where nothing is stated: the rounding of the list."""
+    table = load("model")
+    mass, diameter, magnet = (
+        table["spread"][name] / 1e3 / np.sqrt(3) for name in ("mass", "diameter", "magnet_height")
+    )
+    return Spread(mass, diameter, magnet, coverage=table["coverage"]["factor"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,23 +305,30 @@ def _heat(gauge: Gauge, fluids: Fluids, offset: Array, level: Array, missing: di
     zero = 0 * (offset + level)
     if np.isnan(kelvin).all():
         return Share(zero, zero)
-    change = zero
-    float_, scale = gauge.float, gauge.chamber.metal
-    if float_.metal and expands(float_.metal):
-        by = growth(float_.metal, kelvin)
-        big = replace(
-            float_, diameter=np.asarray(float_.diameter) * by, length=np.asarray(float_.length) * by
-        )
-        hot = np.asarray(float_.magnet_height) * by - _immersion(big, fluids)
-        change = change + np.where(np.isnan(kelvin), 0.0, hot - offset)
-    else:
-        missing.setdefault("heat", "material of the float")
-    if scale and expands(scale):
-        by = growth(scale, kelvin)
-        change = change + np.where(np.isnan(kelvin), 0.0, (level + offset) * (1 / by - 1))
-    else:
-        missing.setdefault("heat", "material of the chamber")
+    float_ = gauge.float
+    by = _grown(float_.metal, kelvin, "float", missing)
+    big = replace(float_, diameter=np.asarray(float_.diameter) * by, length=np.asarray(float_.length) * by)
+    change = np.where(by == 1, 0.0, np.asarray(float_.magnet_height) * by - _immersion(big, fluids) - offset)
+    by = _grown(gauge.chamber.metal, kelvin, "chamber", missing)
+    change = change + np.where(by == 1, 0.0, (level + offset) * (1 / by - 1))
     return Share(change, change)
+
+
+def _grown(metal: Texts, kelvin: Array, part: str, missing: dict[str, str]) -> Array:
+    """Hot over cold length of a part; 1, and noted, where metal or temperature is not known."""
+    names, at = np.broadcast_arrays(np.asarray(metal, dtype=object), kelvin)
+    known = np.array([expands(str(name)) for name in names.flat], dtype=np.bool_).reshape(names.shape)
+    if not known.all():
+        missing.setdefault("heat", f"material of the {part}")
+    with reasons():  # a temperature that is not in the table is named, and not counted
+        by = growth(np.where(known, names, _ANY_METAL), np.where(known, at, np.nan))
+    if (known & ~np.isnan(at) & np.isnan(by)).any():
+        missing.setdefault("heat", f"expansion of the {part} at that temperature")
+    return np.where(np.isnan(by), 1.0, by)
+
+
+_ANY_METAL = "316L"
+"""Stands where nothing is computed."""
 
 
 def _wear(gauge: Gauge, fluids: Fluids, offset: Array) -> Share:
