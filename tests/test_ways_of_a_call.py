@@ -32,6 +32,25 @@ def test_a_single_cell_gives_what_a_column_does(name: str) -> None:
     assert column[0, 0] == column[1, 0] == single or np.isclose(column[0, 0], single, rtol=1e-14)
 
 
+NUMBERS = sorted(
+    {sign * m * 10.0**e for sign in (-1, 1) for m in (1, 2.7316, 5) for e in range(-6, 15)} | {0.0}
+)
+
+
+@pytest.mark.parametrize("name", catalogue())
+def test_a_number_that_is_surely_sound_is_never_refused_on_a_closer_look(name: str) -> None:
+    for argument in catalogue()[name].arguments:
+        if argument.kind not in ("quantity", "number", "named"):
+            continue
+        slot = _evaluate._Slot(argument)
+        low, high = _evaluate._sure(argument)
+        near = [low, high, np.nextafter(low, high), np.nextafter(high, low)]
+        for number in [*NUMBERS, *map(float, near)]:
+            if slot.numbers and low < number < high:
+                si = _evaluate._single(argument, number)  # raises where it is refused
+                assert number * slot.scale + slot.offset == pytest.approx(si, rel=1e-15, abs=1e-300)
+
+
 @pytest.mark.parametrize(
     ("cell", "expected"),
     [

@@ -10,6 +10,7 @@ import statistics
 import subprocess
 import sys
 import time
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -25,6 +26,7 @@ from xlfuncs.worksheet import call
 
 MASSES = np.linspace(270, 300, 100_000).reshape(-1, 1)
 ROWS = MASSES.tolist()
+MILLION = np.linspace(270, 300, 1_000_000).reshape(-1, 1)
 FLOAT = (280, 50, 200)
 COUNT = 10_000
 """Formulas in Calc."""
@@ -74,6 +76,23 @@ def test_column_of_100_000_cells(benchmark):
 
 def test_column_of_100_000_through_excels_function(benchmark):
     benchmark(udfs.answer, "LG_IMMERSION", tuple(map(tuple, ROWS)), 50.0, 200.0, 850.0)
+
+
+def test_a_million_plain(benchmark):
+    benchmark(plain, MILLION, 50, 850)
+
+
+def test_a_million_array(benchmark):
+    benchmark(call, "LG_IMMERSION", MILLION, 50, 200, 850)
+
+
+def test_a_million_rows_by_fromiter(benchmark):
+    rows = MILLION.tolist()
+    benchmark(lambda: np.fromiter(chain.from_iterable(rows), float, len(rows)))
+
+
+def test_a_million_rows(benchmark):
+    benchmark(call, "LG_IMMERSION", MILLION.tolist(), 50, 200, 850)
 
 
 def test_start_of_the_command(benchmark):

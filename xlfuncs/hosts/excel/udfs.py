@@ -7,7 +7,7 @@ first call.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from itertools import chain
 from typing import Any
 
@@ -32,7 +32,14 @@ def answer(name: str, *cells: Any) -> list[list[Any]]:
     from xlfuncs.spreadsheet.block import as_block
     from xlfuncs.worksheet.cells import result
 
-    return [[shown(cell) for cell in row] for row in as_block(result(name, list(map(_taken, cells))))]
+    rows = as_block(result(name, list(map(_taken, cells))))
+    if _kinds(rows) <= {float, str, bool}:
+        return rows
+    return [[shown(cell) for cell in row] for row in rows]
+
+
+def _kinds(rows: Iterable[Iterable[Any]]) -> set[type]:
+    return set(map(type, chain.from_iterable(rows)))
 
 
 def _taken(argument: Any) -> Any:
@@ -42,7 +49,7 @@ def _taken(argument: Any) -> Any:
     if not isinstance(argument, tuple):
         return taken(argument)
     rows = argument if argument and isinstance(argument[0], tuple) else (argument,)
-    if int in set(map(type, chain.from_iterable(rows))):
+    if int in _kinds(rows):
         return [[taken(cell) for cell in row] for row in rows]
     return rows
 
