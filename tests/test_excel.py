@@ -413,12 +413,17 @@ def test_the_rows_of_a_selection(selection: str, expected: list[tuple[int, int]]
     assert menu.rows(selection) == expected
 
 
-def test_the_pack_is_made_of_the_selected_rows(tmp_path: Path) -> None:
+@pytest.mark.parametrize("lxml", ["True", "False"])
+def test_the_pack_is_made_of_the_selected_rows(
+    tmp_path: Path, lxml: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("OPENPYXL_LXML", lxml)  # with it, openpyxl writes the list of sheets differently
     copy = tmp_path / "contractor_index.xlsx"
     copy.write_bytes((ROOT / "workbooks" / copy.name).read_bytes())
     found = menu.act("pack", str(copy), copy.name, "saved", "LI Index", "A19", "$A$19:$C$20,$22:$22", "")
     assert found[0].startswith("3 records")
     assert Path(found[1]).is_file()
+    assert len(openpyxl.load_workbook(found[1]).sheetnames) == 4
     nothing = menu.act("pack", str(copy), copy.name, "saved", "LI Index", "A1", "$A$1", "")
     assert "no gauge stands in the selected rows" in nothing[0]
 
