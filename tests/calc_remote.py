@@ -14,6 +14,8 @@ file is JOBS) and, in the document opened last:
     {"do": "modified"}
     {"do": "entries"}                              of our menu and tool bar
     {"do": "sheets"}
+    {"do": "sheet", "name": ...}                   a new one, behind the others
+    {"do": "name", "name": ..., "content": ...}    a new name for cells
     {"do": "links", "cell": "C2"}                  texts of the links in a cell
     {"do": "untell"}                               close the line above the sheet
     {"do": "told"}                                 whether a line of ours stands above the sheet
@@ -139,6 +141,13 @@ class Remote:
         access = "com.sun.star.configuration.ConfigurationAccess"
         given = self.jobs["_property"]("nodepath", path)
         return provider.createInstanceWithArguments(access, (given,))
+
+    def do_name(self, step):
+        origin = self.document.Sheets.getByIndex(0).getCellByPosition(0, 0).getCellAddress()
+        self.document.NamedRanges.addNewByName(step["name"], step["content"], origin, 0)
+
+    def do_sheet(self, step):
+        self.document.Sheets.insertNewByName(step["name"], self.document.Sheets.Count)
 
     def do_sheets(self, step):
         return list(self.document.Sheets.ElementNames)

@@ -14,6 +14,7 @@ import pytest
 from tests.calc_office import CalcOffice
 from xlfuncs.cli import main
 from xlfuncs.hosts.calc import menu
+from xlfuncs.hosts.calc.profile import has_menu
 from xlfuncs.worksheet import call
 
 pytestmark = pytest.mark.calc
@@ -170,6 +171,24 @@ def test_a_table_is_inserted_where_its_cells_are_free(calc: CalcOffice) -> None:
     ]
 
 
+def test_a_name_and_a_range_of_another_sheet_are_taken_for_cells(calc: CalcOffice) -> None:
+    calc.do("name", name="mass", content="$Sheet1.$A$1")
+    calc.do("sheet", name="Other one")
+    calc.do("fill", cell="A1", rows=[[280]], sheet="Sheet1")
+    calc.do("fill", cell="A1", rows=[[50], [200]], sheet="Other one")
+    calc.do("select", range="C1")
+    calc.do("menu", command="Insert")
+    title = "Insert a function into Sheet1!C1"
+    window(calc, title)
+    for field, text in enumerate(("LG_IMMERSION", "mass", "'Other one'!A1", "$'Other one'.A2", "850")):
+        calc.do("enter", window=title, field=field, text=text)
+    calc.do("press", window=title, name="Insert")
+    until(lambda: title not in calc.do("windows"))
+    assert calc.value("C1") == pytest.approx(call("LG_IMMERSION", 280, 50, 200, 850))
+    (formula,) = calc.do("texts", sheet="Sheet1", cells=["C1"])
+    assert formula == "=LG_IMMERSION(mass;$'Other one'.A1;$'Other one'.A2;850)"
+
+
 def test_selected_cells_become_an_argument(calc: CalcOffice) -> None:
     calc.type(A1="280", A2="281")
     calc.do("select", range="C1")
@@ -233,6 +252,38 @@ def test_cells_are_calculated_while_a_command_is_at_work(calc: CalcOffice, book:
     opened(calc, "audited")
 
 
+def test_a_document_closed_meanwhile_takes_no_result_with_it(calc: CalcOffice, book: Path) -> None:
+    calc.do("open", path=str(book))
+    calc.do("menu", command="Audit")
+    until(lambda: [p for p in calc.processes() if "xlfuncs.hosts.actions" in p.cmdline()])
+    calc.do("close")
+    assert opened(calc, "audited") == "index - audited"
+    calc.do("front", title="Untitled 1")
+    calc.do("menu", command="Insert")
+    window(calc, "Insert a function")
+    calc.do("open", path=None)
+    calc.do("front", title="Untitled 1")
+    calc.do("close")
+    assert [title for title in calc.do("documents") if "Untitled" in title] == ["Untitled 3"]
+
+
+def test_the_menu_works_where_the_functions_run_in_process(tmp_path: Path) -> None:
+    folder = tmp_path / "profile"
+    assert main(["install", "calc", "--in-process", "--profile", str(folder)]) == 0
+    with CalcOffice(folder) as calc:
+        calc.type(A1="=LG_IMMERSION(280,50,200,850)")
+        calc.do("select", range="A1")
+        calc.do("menu", command="Insert")
+        window(calc, "Insert a function")
+        calc.do("enter", window="Insert", field=0, text="LG_VERSION")
+        assert "= xlfuncs" in "\n".join(window(calc, "Insert a function"))
+        calc.do("press", window="Insert a function", name="Close")
+        until(lambda: not [title for title in calc.do("windows") if "Insert" in title])
+        calc.do("menu", command="Explain")
+        assert "Archimedes" in "\n".join(window(calc, "Sheet1!A1"))
+        assert calc.workers() == []
+
+
 def test_a_command_ends_with_the_office(calc: CalcOffice, book: Path) -> None:
     calc.do("open", path=str(book))
     calc.do("menu", command="Audit")
@@ -252,9 +303,11 @@ def test_menu_and_tool_bar_go_with_the_functions(tmp_path: Path) -> None:
             assert len(office.do("entries")["menu"]) == len(menu.ENTRIES)
             office.do("quit")
             assert office.gone()
+    assert has_menu(folder)  # as LibreOffice has written it
     assert main(["install", "calc", "--profile", str(folder)]) == 0
     assert settings.read_text().count("AddonUI/OfficeMenuBar") == 1
     assert main(["install", "calc", "--remove", "--profile", str(folder)]) == 0
     assert "xlfuncs" not in settings.read_text()
+    assert not has_menu(folder)
     with CalcOffice(folder) as office:
         assert office.do("entries")["menu"] == []

@@ -79,8 +79,8 @@ def excel() -> dict[str, Any]:
     for number in range(2000, 2051):
         cell = {"error": number}
         calls[f"option {number}"] = ("LG_FLOAT_COLLAPSE", [50, 0.5, 200, "316L", 20, "flat", cell])
-        calls[f"error {number}"] = ("LG_FLOAT_COLLAPSE", [50, cell, 200, "316L"])
-        calls[f"column {number}"] = ("LG_FLOAT_COLLAPSE", [50, [[0.5], [cell]], 200, "316L"])
+        calls[f"error {number}"] = ("LG_FLOAT_COLLAPSE", [50, cell, 200, "316L", 20])
+        calls[f"column {number}"] = ("LG_FLOAT_COLLAPSE", [50, [[0.5], [cell]], 200, "316L", 20])
         calls[f"trace {number}"] = ("LG_TRACE_CHECK", [20, cell])
     for name, function in catalogue().items():
         given = [as_block(v) if isinstance(v, (list, tuple)) else v for v in function.example.arguments]

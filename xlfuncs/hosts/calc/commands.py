@@ -38,6 +38,7 @@ FILTERS = {
 INFO, SUCCESS, WARNING = 0, 1, 2  # com.sun.star.frame.InfobarType
 ANYTHING = 1 | 2 | 4 | 16  # com.sun.star.sheet.CellFlags: VALUE, DATETIME, STRING, FORMULA
 MOST = 100000  # cells of a range that a trial is made with
+REFERENCE = re.compile(r"\$?[A-Za-z]{1,3}(\$?\d+(:\$?[A-Za-z]{1,3}\$?\d+)?|:\$?[A-Za-z]{1,3})")
 ROOM = 18  # arguments that the dialog has lines for
 
 
@@ -62,7 +63,7 @@ class _Callback(unohelper.Base, XCallback):
 def _command(desk, command):
     document = desk.document()
     if document is None:
-        desk.box("open a spreadsheet first")
+        desk.box("click into the spreadsheet first")
         return
     try:
         COMMANDS[command](desk, document)
@@ -88,10 +89,16 @@ class Desk:
         return self.context.ServiceManager.createInstanceWithContext(name, self.context)
 
     def document(self):
-        """The spreadsheet in front, if it is one."""
-        found = self.service("com.sun.star.frame.Desktop").getCurrentComponent()
-        is_one = found is not None and hasattr(found, "supportsService") and found.supportsService(CALC)
-        return found if is_one else None
+        """The spreadsheet in front, or the only one that is open."""
+        desktop = self.service("com.sun.star.frame.Desktop")
+        front = desktop.getCurrentComponent()
+        if _is_spreadsheet(front):
+            return front
+        components, found = desktop.Components.createEnumeration(), []
+        while components.hasMoreElements():
+            found.append(components.nextElement())
+        found = [one for one in found if _is_spreadsheet(one)]
+        return found[0] if len(found) == 1 else None
 
     def tell(self, document, text, kind):
         """A line above the sheet, which nobody has to close; where that is not known, a box."""
@@ -123,9 +130,12 @@ class Desk:
             raise
 
         def finish(done):
-            try:
+            with contextlib.suppress(Exception):  # the document may have been closed meanwhile
                 indicator.end()
+            try:
                 (then or self.show)(document, done)
+            except Exception as error:
+                self.box(f"{done['message']} {type(error).__name__}: {error}")
             finally:
                 shutil.rmtree(folder, ignore_errors=True)
 
@@ -162,12 +172,11 @@ class Desk:
     def show(self, document, done):
         """Show what an action gave."""
         kind = SUCCESS if done["good"] else WARNING
-        target = document
-        if done["file"]:
-            target = self._open(done)
+        target = self._open(done) if done["file"] else document
+        if not target.CurrentController:  # it has been closed meanwhile
+            return
         if done["message"]:
-            with contextlib.suppress(Exception):  # the document may have been closed meanwhile
-                self.tell(target, done["message"], kind)
+            self.tell(target, done["message"], kind)
         if done["text"]:
             Text(self, target, done["title"], done["text"])
 
@@ -182,6 +191,10 @@ class Desk:
             document.CurrentController.setActiveSheet(document.Sheets.getByName(done["sheet"]))
         document.setModified(False)
         return document
+
+
+def _is_spreadsheet(component):
+    return hasattr(component, "supportsService") and component.supportsService(CALC)
 
 
 def _failed(why):
@@ -606,7 +619,9 @@ class Insert(Window):
 
     def _area(self, typed):
         head, mark, place = typed.replace("!", ".").rpartition(".")
-        if not re.fullmatch(r"\$?[A-Za-z]{1,3}\$?\d+(:\$?[A-Za-z]{1,3}\$?\d+)?", place):
+        if not mark and self.document.NamedRanges.hasByName(typed):
+            return self.document.NamedRanges.getByName(typed).getReferredCells()
+        if not REFERENCE.fullmatch(place):
             return None
         name = head.strip("$").strip("'").replace("''", "'") if mark else self._sheet
         if not self.document.Sheets.hasByName(name):
