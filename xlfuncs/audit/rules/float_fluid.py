@@ -805,7 +805,7 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     passing={"viscosity": "30 mPa.s", "fluid": "Blend 7"},
     firing={"fluid_density": "940 kg/m3", "fluid": "Blend 7", "viscosity": "60 mPa.s"},
 )
-def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """Offset, uncertainty, movement and heat together are beyond the tolerance.
 
     Finds: a gauge whose offset is within the tolerance at every stated density, but whose worst reading is
@@ -826,16 +826,19 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
     if not asked.any():
         return
     at = np.flatnonzero(asked)
-    worst = model.worst_reading(_operating(gauges, settings, at), 0.0)
-    low, high = np.asarray(worst.low) * 1e3, np.asarray(worst.high) * 1e3
-    with np.errstate(invalid="ignore"):
-        down = -low > np.where(np.isnan(high), -np.inf, high)
-        value = np.where(down, low, high)
-        beyond = np.abs(value) > settings.offset_tolerance_mm * (1 + 1e-9)
-    for i in np.flatnonzero(beyond).tolist():
+    silent = ~gauges.mentioned("upper_density")[at]
+    worst, down, value = _worst(_operating(gauges, settings, at, densest=False))
+    _, _, heavy = _worst(_operating(gauges, settings, at, densest=True))
+    allowed = settings.offset_tolerance_mm * (1 + 1e-9)
+    with np.errstate(invalid="ignore"):  # the vapour of a gauge that states none is open
+        beyond, other = np.abs(value) > allowed, np.abs(heavy) > allowed
+    doubtful = np.zeros(gauges.n, dtype=np.bool_)
+    doubtful[at] = silent & (beyond != other)
+    yield Undecided(doubtful, label("upper_density"))
+    for i in np.flatnonzero(beyond & ~doubtful[at]).tolist():
         record = int(at[i])
         shares = worst.low_shares if down[i] else worst.high_shares
-        parts = {name: float(np.broadcast_to(share, low.shape)[i]) * 1e3 for name, share in shares.items()}
+        parts = {name: float(np.broadcast_to(share, down.shape)[i]) * 1e3 for name, share in shares.items()}
         each = ", ".join(f"{name} {x:+.1f}" for name, x in parts.items() if abs(x) >= 0.05)
         yield gauge_hit(
             gauges,
@@ -849,8 +852,17 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
         )
 
 
-def _operating(gauges: Gauges, settings: Settings, at: NDArray[np.int64]) -> model.Gauge:
-    """Some of the gauges at every stated pair of densities."""
+def _worst(gauge: model.Gauge) -> tuple[model.Worst, Mask, Array]:
+    """The worst reading, whether it is the low one, and how far it is from the level [mm]."""
+    worst = model.worst_reading(gauge, 0.0)
+    low, high = (np.atleast_1d(x) * 1e3 for x in (worst.low, worst.high))
+    with np.errstate(invalid="ignore"):
+        down = np.asarray(-low > np.where(np.isnan(high), -np.inf, high))
+    return worst, down, np.where(down, low, high)
+
+
+def _operating(gauges: Gauges, settings: Settings, at: NDArray[np.int64], *, densest: bool) -> model.Gauge:
+    """Some of the gauges at every stated pair of densities; with the densest vapour where none is stated."""
     mass, diameter, length = (column[at] for column in gauges.float_shape[:3])
     ends = gauges.ends[at]
     plane, rate = (
@@ -860,7 +872,8 @@ def _operating(gauges: Gauges, settings: Settings, at: NDArray[np.int64]) -> mod
     metal = np.where(gauges.given("known_float_material"), gauges.texts("float_material"), "")[at]
     hot, mu = gauges.high("operating_temperature")[at], gauges.high("viscosity")[at]
     stated = gauges.mentioned("upper_density")
-    uppers = [np.where(stated, upper, gauges.uppers[0])[at] for upper in gauges.uppers]
+    silent = gauges.uppers[1 if densest else 0]
+    uppers = [np.where(stated, upper, silent)[at] for upper in gauges.uppers]
     cases = tuple(
         model.Fluids(lower[at], upper, viscosity=mu, temperature=hot)
         for lower in gauges.densities
