@@ -358,3 +358,12 @@ def test_the_worst_reading_in_a_cell() -> None:
     assert sum(rows[name][2] for name in ("level", *model.EFFECTS)) == pytest.approx(rows["reading"][2])
     refused = call("LG_WORST_READING", 500, 280, 50, 200, 168, 830, 870, 0, 2, "flat", 5)
     assert refused[1][1].error == "#NUM!"
+
+
+def test_different_ends_of_a_float_in_a_list_are_told_apart() -> None:
+    from xlfuncs.audit.gauges import _ends
+
+    assert _ends("hemispherical top, flat bottom") == "flat/hemispherical"
+    assert _ends("Halbkugel unten, oben flach") == "hemispherical/flat"
+    assert _ends("Klöpperboden") == "torispherical"
+    assert _ends("flat and hemispherical") is None  # which is where is not said

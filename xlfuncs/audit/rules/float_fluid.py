@@ -946,7 +946,7 @@ def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """
     _, diameter, _, ends = gauges.float_shape
     length, plane = gauges.si("float_length"), gauges.si("magnet_height")
-    least = np.select([ends == "hemispherical", ends == "elliptical"], [diameter, diameter / 2], 0.0)
+    least = floats.ends_length(diameter, ends)
     with np.errstate(invalid="ignore"):
         above = plane > length
         short = length < least * (1 - 1e-9)

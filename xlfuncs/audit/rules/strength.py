@@ -167,11 +167,12 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     unstated = ~gauges.given("float_ends")
     yield Undecided(sound & unstated, label("float_ends"))
     yield Undecided(sound & ~gauges.given("design_temperature"), label("design_temperature"))
-    yield Undecided(sound & (gauges.ends == "flat"), "thickness of the float's flat ends")
+    flat_end = np.char.find(gauges.ends, "flat") >= 0
+    yield Undecided(sound & flat_end, "thickness of the float's flat ends")
     for record in np.flatnonzero(weak).tolist():
         collapse = float(permitted[record] * settings.safety_factor)
         say = partial(gauges.say, record, "design_pressure")
-        flat = gauges.ends[record] == "flat"
+        flat = bool(flat_end[record])
         part = "the float's shell, its flat ends not checked," if flat else "the float with its curved ends"
         most = ""
         if unstated[record]:
