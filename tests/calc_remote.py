@@ -68,8 +68,11 @@ class Remote:
     def do_open(self, step):
         path = step.get("path")
         url = "private:factory/scalc" if path is None else uno.systemPathToFileUrl(path)
-        as_configured = self.jobs["_property"]("MacroExecutionMode", 3)  # as File, Open; else NEVER_EXECUTE
-        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, (as_configured,))
+        given = {"MacroExecutionMode": 3}  # as File, Open; else NEVER_EXECUTE
+        if "password" in step:
+            given["Password"] = step["password"]
+        properties = tuple(self.jobs["_property"](*pair) for pair in given.items())
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, properties)
 
     def do_close(self, step):
         self.document.close(True)

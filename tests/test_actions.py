@@ -11,6 +11,7 @@ from typing import Any
 import openpyxl
 import pytest
 
+from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts import actions
 from xlfuncs.hosts.actions import Shown
 from xlfuncs.hosts.calc.answer import evaluate
@@ -118,6 +119,16 @@ def test_kept_results_stand_in_a_copy_that_replaces_nothing(tmp_path: Path) -> N
     refused = actions.do({**again, "output": str(tmp_path / "kept.xlsx")})
     assert "is there already" in refused["message"]
     assert (tmp_path / "kept.xlsx").read_bytes() == before
+
+
+def test_what_is_not_known_here_is_named_where_there_is_no_calc_to_ask(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XLFUNCS_SOFFICE", str(tmp_path / "none"))
+    book = formulas(tmp_path / "b.xlsx", A1='=LG_CONVERT(CELL("row"),"in","mm")')
+    with pytest.raises(XlfuncsError, match="A1: the function CELL is not known here"):
+        actions.keep(book, tmp_path / "kept.xlsx")
+    assert not (tmp_path / "kept.xlsx").exists()
 
 
 def test_an_explanation_names_inputs_answer_equation_and_source(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from typing import TypeVar
 
 import openpyxl
 import pytest
+from msoffcrypto.format.ooxml import OOXMLFile
 
 from tests.calc_office import CalcOffice
 from xlfuncs.cli import main
@@ -105,6 +106,18 @@ def test_what_has_not_been_saved_is_audited_and_kept(calc: CalcOffice, book: Pat
     assert calc.do("modified")
     assert calc.read("H12", "LI Index") == [[0.3]]
     assert book.read_bytes() == before
+
+
+def test_a_workbook_that_its_user_opened_with_a_password_is_audited(
+    calc: CalcOffice, book: Path, tmp_path: Path
+) -> None:
+    locked = tmp_path / "locked.xlsx"
+    with book.open("rb") as plain, locked.open("wb") as file:
+        OOXMLFile(plain).encrypt("secret", file)
+    calc.do("open", path=str(locked), password="secret")
+    calc.do("menu", command="Audit")
+    calc.do("front", title=opened(calc, "locked - audited"))
+    assert calc.read("A2", "Findings") == [["error"]]
 
 
 def test_a_document_that_has_no_index_says_so_above_the_sheet(calc: CalcOffice) -> None:

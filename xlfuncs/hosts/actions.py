@@ -145,7 +145,10 @@ def keep(book: Shown, output: Path, values: bool = False) -> Done:
     except XlfuncsError as why:
         if ods or "--with calc" not in str(why):
             raise
-        report = recalculate(book.file, output, values=values, with_calc=True, plain_names=not values)
+        try:
+            report = recalculate(book.file, output, values=values, with_calc=True, plain_names=not values)
+        except XlfuncsError:  # where LibreOffice is missing or does not know it either, the first says more
+            raise why from None
     refused = [f"{cell}: {why}" for cell, why in (report.reasons | report.caught).items()]
     left = [f"{cell}: left as it was, {why}" for cell, why in report.left.items()]
     linked = [f"{cell}: with values kept of {what}" for cell, what in report.linked.items()]

@@ -336,11 +336,10 @@ class Calculation(OfBook):
         for place, formula in self._formulas.items():
             take = place in affected or not self.book.trusted or self.kept[place] is None
             if take and place not in affected:
-                useless = (
-                    results[cell] for cell in _filled(place, formula.fills) if results[cell] in USELESS
-                )
-                if (found := next(useless, None)) is not None:
-                    self.left[place] = USELESS[results[found]]
+                found = [results[cell] for cell in _filled(place, formula.fills)]
+                useless = next((USELESS[one] for one in found if one in USELESS), "")
+                if useless:
+                    self.left[place] = useless
                     take = False
                     if self.kept[place] is None:
                         continue

@@ -229,7 +229,10 @@ def _shown(document, folder, ending=""):
     own = os.path.splitext(path)[1].lower()
     state = "unsaved" if not document.getURL() else "changed" if document.isModified() else "saved"
     wanted = ending or (own if own in (".xlsx", ".xlsm") else ".xlsx")
-    if state == "saved" and own == wanted and os.path.isfile(path):
+    locked = any(
+        a.Name in ("EncryptionData", "Password") for a in document.getArgs()
+    )  # open for its user only
+    if state == "saved" and own == wanted and os.path.isfile(path) and not locked:
         return {"file": path, "name": name, "state": state}
     stem = re.sub(r'[\\/:*?"<>|]', "_", os.path.splitext(name)[0] if path else name) or "book"
     copy = os.path.join(folder, stem + wanted)
