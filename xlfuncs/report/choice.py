@@ -15,7 +15,7 @@ from rich.text import Text
 from xlfuncs.gauge.choice import Candidate, Duty, barg, celsius, kg, mm, percent
 from xlfuncs.gauge.sizing import Sized
 from xlfuncs.report import _words as words
-from xlfuncs.report.text import _console, _heading, _Item
+from xlfuncs.report.text import Item, banner, terminal
 
 SCHEMA = 1
 
@@ -101,7 +101,8 @@ def _candidate(item: Candidate) -> dict[str, Any]:
         "pressure_margin_bar": _number(item.pressure_margin, 1e-5),
         "temperature_limit_degC": _number(item.temperature_limit, 1, -273.15),
         "temperature_margin_k": _number(item.temperature_margin),
-        "lag_mm": _number(item.lag, 1e3),
+        "movement_mm": _number(item.movement, 1e3),
+        "worst_reading_mm": [_number(end, 1e3) for end in item.reading],
     }
 
 
@@ -118,7 +119,9 @@ def _proposal(item: Sized) -> dict[str, Any]:
         "flat_end_mm": _number(item.end_wall, 1e3),
         "mass_g": _number(item.mass, 1e3),
         "metal_mass_g": _number(item.metal_mass, 1e3),
-        "inside_mass_g": _number(item.body.inside_mass, 1e3),
+        "inside_mass_g": _number(item.body.magnets, 1e3),
+        "ballast_g": _number(item.ballast_mass, 1e3),
+        "metacentric_height_mm": _number(item.metacentric_height, 1e3),
         "magnet_height_mm": _number(item.magnet_height, 1e3),
         "permitted_pressure_barg": _number(item.permitted_pressure, 1e-5),
         "at_temperature_degC": _number(item.temperature, 1, -273.15),
@@ -130,37 +133,37 @@ def _proposal(item: Sized) -> dict[str, Any]:
 
 def print_choice(chosen: Chosen, stream: TextIO) -> None:
     """The floats that fit as a table, the others with their reasons, and what would fit."""
-    console = _console(stream)
+    console = terminal(stream)
     for part in _report(chosen):
         console.print(part)
 
 
 def _report(chosen: Chosen) -> Iterable[RenderableType]:
     count, fitting = len(chosen.candidates), chosen.fitting
-    yield _Item(Text(words.one_line(chosen.floats), style="bold"), 0)
-    yield _Item(_duty(chosen.duty), 0)
+    yield Item(Text(words.one_line(chosen.floats), style="bold"), 0)
+    yield Item(_duty(chosen.duty), 0)
     found = f"{len(fitting)} of {words.plural(count, 'float')} fit"
-    yield _Item(Text(f"{found}{'s' if len(fitting) == 1 else ''}", style="bold"), 0)
+    yield Item(Text(f"{found}{'s' if len(fitting) == 1 else ''}", style="bold"), 0)
     if fitting:
         yield Text()
         yield _table(chosen, fitting)
         for item in fitting:
             for remark in item.remarks:
-                yield _Item(f"{item.part}: {words.one_line(remark)}")
+                yield Item(f"{item.part}: {words.one_line(remark)}")
     yield from _others(chosen)
     if chosen.proposals:
-        yield from _heading("Floats that would do")
+        yield from banner("Floats that would do")
         good = [item for item in chosen.proposals if not item.reason]
         for proposal in good or chosen.proposals:
-            yield _Item(_proposed(proposal))
+            yield Item(_proposed(proposal))
         others = len(chosen.proposals) - len(good)
         if good and others:
-            yield _Item(f"{words.plural(others, 'other build')} would not: --json says why")
+            yield Item(f"{words.plural(others, 'other build')} would not: --json says why")
     if chosen.notes:
-        yield from _heading("Notes")
-        yield from (_Item(words.one_line(note)) for note in chosen.notes)
-    yield from _heading("Cautions")
-    yield from (_Item(text) for text in CAUTIONS)
+        yield from banner("Notes")
+        yield from (Item(words.one_line(note)) for note in chosen.notes)
+    yield from banner("Cautions")
+    yield from (Item(text) for text in CAUTIONS)
 
 
 def _others(chosen: Chosen) -> Iterable[RenderableType]:
@@ -169,19 +172,19 @@ def _others(chosen: Chosen) -> Iterable[RenderableType]:
     for status, title in (("not judged", "Not judged, for want of data"), ("rejected", "Rejected")):
         others = [item for item in chosen.candidates if item.status == status]
         if others:
-            yield from _heading(title)
+            yield from banner(title)
         for item in others:
             word = next((w for w in ("sinks", "rises") if any(r.startswith(w) for r in item.reasons)), "")
             if word:
                 lost.setdefault(word, []).append(item)
                 continue
             why = "; ".join(reason.removeprefix("not judged: ") for reason in item.reasons)
-            yield _Item(Text.assemble((words.one_line(item.part), "bold"), f"  {words.one_line(why)}"))
+            yield Item(Text.assemble((words.one_line(item.part), "bold"), f"  {words.one_line(why)}"))
     for word, what in (("sinks", "Sink"), ("rises", "Rise into the upper fluid")):
         found = sorted(lost.get(word, ()), key=lambda item: item.mean_density)
         listed = ", ".join(f"{words.one_line(item.part)} ({item.mean_density:.5g})" for item in found)
         if found:
-            yield _Item(Text.assemble((what, "bold"), f", by their mean density in kg/m3: {listed}"))
+            yield Item(Text.assemble((what, "bold"), f", by their mean density in kg/m3: {listed}"))
 
 
 def _duty(duty: Duty) -> str:
@@ -224,8 +227,8 @@ def _table(chosen: Chosen, fitting: list[Candidate]) -> Table:
         table.add_column(f"offset\n{start}at\n{condition.lower_density:.4g}\nmm", justify="right")
     table.add_column("within\ntolerance\nkg/m3")
     table.add_column("least\nabove", justify="right")
-    lags = any(math.isfinite(item.lag) for item in fitting)
-    for heading in ("margin\nbar", "margin\nK", *["lag\nmm"] * lags):
+    moves = any(math.isfinite(item.movement) for item in fitting)
+    for heading in ("margin\nbar", "margin\nK", *["moves\nmm"] * moves):
         table.add_column(heading, justify="right")
     for item in fitting:
         low, high = item.window
@@ -238,7 +241,7 @@ def _table(chosen: Chosen, fitting: list[Candidate]) -> Table:
             _cell(100 * min(item.shares.values()), ".0f", " %"),
             _cell(item.pressure_margin / 1e5, "+.1f"),
             _cell(item.temperature_margin, "+.0f"),
-            *[_cell(1e3 * item.lag, ".1f")] * lags,
+            *[_cell(1e3 * item.movement, ".1f")] * moves,
         )
     return table
 
@@ -254,7 +257,10 @@ def _proposed(item: Sized) -> Text:
     wall = f"wall {mm(item.wall)}"
     if not math.isnan(item.end_wall):
         wall += f", flat ends of {mm(item.end_wall)}"
-    made_of = f"{1e3 * item.metal_mass:.1f} g of metal, {1e3 * (item.mass - item.metal_mass):.1f} g inside"
+    made_of = (
+        f"{1e3 * item.metal_mass:.1f} g of metal, {1e3 * item.magnet_mass:.1f} g of magnets and holder,"
+        f" {1e3 * item.ballast_mass:.1f} g of ballast on its bottom"
+    )
     return Text.assemble(
         (f"{body.material}, {body.ends} ends, outside diameter {mm(body.diameter)}", "bold"),
         f": length {mm(item.length)} (possible up to {mm(item.longest)}), {wall},"
