@@ -39,7 +39,7 @@ INFO, SUCCESS, WARNING = 0, 1, 2  # com.sun.star.frame.InfobarType
 ANYTHING = 1 | 2 | 4 | 16  # com.sun.star.sheet.CellFlags: VALUE, DATETIME, STRING, FORMULA
 MOST = 100000  # cells of a range that a trial is made with
 REFERENCE = re.compile(r"\$?[A-Za-z]{1,3}(\$?\d+(:\$?[A-Za-z]{1,3}\$?\d+)?|:\$?[A-Za-z]{1,3})")
-ROOM = 18  # arguments that the dialog has lines for
+ROOM = 26  # arguments that the dialog has lines for
 
 
 def later(context, ask, process, command, document):
@@ -519,7 +519,7 @@ class Insert(Window):
         self._functions = desk.ask(action="functions")
         self._cell = _cell(document)
         self._sheet, self._place = _address(self._cell)
-        super().__init__(desk, document, f"Insert a function into {self._sheet}!{self._place}", 400, 352)
+        super().__init__(desk, document, f"Insert a function into {self._sheet}!{self._place}", 400, 406)
         self._found, self._chosen, self._parts, self._size, self._last = [], None, [], [1, 1], None
         self._fields()
         self._buttons()
@@ -530,27 +530,27 @@ class Insert(Window):
         self.text("for", 6, 6, 120, 10, "Search: name, meaning or argument")
         search = self.edit("search", 6, 17, 120, 13)
         search.addTextListener(_Listener(lambda event: self.safely(self._list)))
-        self._names = self.add("ListBox", "names", 6, 33, 120, 294)
+        self._names = self.add("ListBox", "names", 6, 33, 120, 368)
         self._names.addItemListener(_Listener(lambda event: self.safely(self._choose)))
         self._head = self.text("head", 134, 4, 260, 26, MultiLine=True)
         self._lines = []
         for n in range(ROOM):
-            y = 31 + 13 * n
-            label = self.text(f"name{n}", 134, y + 2, 78, 10)
-            field = self.edit(f"field{n}", 214, y, 96, 12)
-            unit = self.text(f"unit{n}", 313, y + 2, 82, 10)
+            y = 31 + 11 * n
+            label = self.text(f"name{n}", 134, y + 1, 78, 10)
+            field = self.edit(f"field{n}", 214, y, 96, 11)
+            unit = self.text(f"unit{n}", 313, y + 1, 82, 10)
             field.addTextListener(_Listener(lambda event: self.safely(self._try)))
             field.addFocusListener(_Listener(lambda event, n=n: self.safely(lambda: self._help_of(n))))
             self._lines.append((label, field, unit))
-        self._help = self.text("help", 134, 265, 260, 18, MultiLine=True)
-        self.text("said", 134, 284, 260, 33, MultiLine=True)
-        self._formula = self.edit("formula", 134, 319, 260, 12, ReadOnly=True)
+        self._help = self.text("help", 134, 319, 260, 18, MultiLine=True)
+        self.text("said", 134, 338, 260, 33, MultiLine=True)
+        self._formula = self.edit("formula", 134, 373, 260, 12, ReadOnly=True)
 
     def _buttons(self):
-        self.button("take", 134, 334, 88, "Take selected cells", self._take)
-        self.button("more", 226, 334, 46, "Help", self._more)
-        self.button("insert", 276, 334, 70, "Insert", self._put, DefaultButton=True)
-        self.button("close", 350, 334, 44, "Close", self.close)
+        self.button("take", 134, 388, 88, "Take selected cells", self._take)
+        self.button("more", 226, 388, 46, "Help", self._more)
+        self.button("insert", 276, 388, 70, "Insert", self._put, DefaultButton=True)
+        self.button("close", 350, 388, 44, "Close", self.close)
 
     def _list(self):
         words = self.window.getControl("search").getText().casefold().split()
