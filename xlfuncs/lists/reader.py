@@ -108,6 +108,9 @@ def read_book(
     path = Path(path)
     grids, corrected, added = _sheets(path, meanwhile)
     more = [*([Path(floats)] if floats is not None else []), *map(Path, others)]
+    for other_file in map(Path, others):
+        if other_file.resolve() == path.resolve():
+            raise XlfuncsError(f"--with {other_file}: names the workbook that is audited; name another one")
     books = [grids, *(_sheets(one)[0] for one in more)]
     said = _Said(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
