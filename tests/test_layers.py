@@ -22,8 +22,8 @@ LAYERS = (
     "spreadsheet",
     "lists",
     "audit",
-    "hosts",
     "report",
+    "hosts",
     "cli",
 )
 """From the bottom upwards."""

@@ -19,8 +19,10 @@ from typing import Final, Literal, cast
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
+Array = NDArray[np.float64]
 """What the functions of this package return: an array, or a numpy float for scalars."""
+Floats = Array
+"""Its former name, for the other packages."""
 
 Kind = Literal["missing", "unusable", "impossible"]
 """missing: data is not there. unusable: an argument is none that can be used. impossible: the arguments
@@ -82,7 +84,7 @@ def reasons() -> Iterator[Reasons]:
         _collector.reset(token)
 
 
-def refuse(value: ArrayLike, mask: ArrayLike, text: str, kind: Kind = IMPOSSIBLE) -> Floats:
+def refuse(value: ArrayLike, mask: ArrayLike, text: str, kind: Kind = IMPOSSIBLE) -> Array:
     """`value` with NaN where `mask` holds; the reason goes to the open collector, if there is one.
 
     `text` is one short line for the person at the sheet: name the argument, say what is wrong with
@@ -90,25 +92,25 @@ def refuse(value: ArrayLike, mask: ArrayLike, text: str, kind: Kind = IMPOSSIBLE
     """
     bad = np.asarray(mask, dtype=np.bool_)
     if not bad.any():
-        return cast(Floats, value)
+        return cast(Array, value)
     collector = _collector.get()
     if collector is not None:
         collector.note(bad, text, kind)
     return scalar(np.where(bad, np.nan, value))
 
 
-def scalar(array: NDArray[np.float64]) -> Floats:
+def scalar(array: NDArray[np.float64]) -> Array:
     """A numpy float for an array without dimensions, otherwise the array itself."""
     return array[()]
 
 
-def positive(name: str, value: ArrayLike) -> Floats:
+def positive(name: str, value: ArrayLike) -> Array:
     """`value` as floats, NaN (with a reason) where it is not above zero."""
     number = np.asarray(value, dtype=np.float64)
     return refuse(number, number <= 0, f"{name} must be above 0", UNUSABLE)
 
 
-def not_negative(name: str, value: ArrayLike) -> Floats:
+def not_negative(name: str, value: ArrayLike) -> Array:
     """`value` as floats, NaN (with a reason) where it is below zero."""
     number = np.asarray(value, dtype=np.float64)
     return refuse(number, number < 0, f"{name} must not be negative", UNUSABLE)

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from xlfuncs.gauge._reasons import Floats, refuse, scalar
+from xlfuncs.gauge._reasons import Array, refuse, scalar
 
 ZERO_CELSIUS = 273.15
 AT_FREEZING = 0.02
@@ -132,7 +132,7 @@ def _points(
 
 def evaluate(
     name: str, inputs: str, first: ArrayLike, second: ArrayLike, output: str, phase: str = ""
-) -> Floats:
+) -> Array:
     """`output` (a method of CoolProp's AbstractState) at each pair of inputs; NaN in, NaN out.
 
     `inputs` is "QT", "PQ" or "PT": vapour share and temperature [K], pressure [Pa] and vapour share, or
@@ -160,7 +160,7 @@ def celsius(kelvin: float) -> str:
     return f"{kelvin - ZERO_CELSIUS:.4g} degC"
 
 
-def saturable(name: str, temperature: ArrayLike) -> Floats:
+def saturable(name: str, temperature: ArrayLike) -> Array:
     """Temperatures at which liquid and vapour coexist; others are refused."""
     kelvin = np.asarray(temperature, dtype=np.float64)
     limit = limits(name)
@@ -179,7 +179,7 @@ def saturable(name: str, temperature: ArrayLike) -> Floats:
     )
 
 
-def boilable(name: str, pressure: ArrayLike) -> Floats:
+def boilable(name: str, pressure: ArrayLike) -> Array:
     """Absolute pressures at which liquid and vapour coexist; others are refused."""
     pascal = np.asarray(pressure, dtype=np.float64)
     limit = limits(name)

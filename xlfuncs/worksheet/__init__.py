@@ -20,6 +20,7 @@ TOPICS = (
     "floats",
     "strength",
     "response",
+    "model",
     "choice",
     "uncertainty",
     "fluid",

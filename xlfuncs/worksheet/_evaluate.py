@@ -284,14 +284,12 @@ def _single(argument: Argument, cell: Any) -> Any:
 
 
 def _choice(argument: Argument, word: str) -> str:
-    """One of the choices; of a shape of ends also for each end, 'flat/flat', as long as both are the same."""
+    """One of the choices; of a shape of ends also one for each end, bottom/top: 'flat/hemispherical'."""
     if word in argument.choices:
         return word
     parts = [part.strip() for part in word.split("/")]
-    if len(parts) == 2 and all(part in argument.choices for part in parts):
-        if parts[0] == parts[1]:
-            return parts[0]
-        raise _Unusable(f"'{word}' are two different shapes, which is not computed; both ends must be of one")
+    if len(parts) == 2 and argument.name == "ends" and all(part in argument.choices for part in parts):
+        return parts[0] if parts[0] == parts[1] else "/".join(parts)
     raise _Unusable(f"'{word}' is not one of {', '.join(argument.choices)}")
 
 
@@ -303,7 +301,11 @@ def _as_float(number: float) -> float:
 
 
 def _plain_number(argument: Argument, number: float) -> float:
-    """A number without a unit; one that is more likely a specific gravity is asked back."""
+    """A number without a unit; one that is more likely of another unit is asked back."""
+    if argument.slip is not None and number > argument.slip[0]:
+        raise _Unusable(
+            f'{number:g} is hardly in {argument.unit}; write "{number:g} {argument.slip[1]}" if that is meant'
+        )
     if argument.liquid == "surely" and _gravity.looks_so(number):
         doubt = f"{number:g} is hardly a liquid's density in {argument.unit}; "
         raise _Unusable(doubt + _gravity.question(number, argument.unit))
@@ -330,7 +332,10 @@ def _number(argument: Argument, number: float) -> float:
         raise _Unusable(f"{number:g} {argument.unit} is outside {_range(argument)}".replace("  ", " "))
     if argument.kind == "number" or not argument.quantity:
         return number
-    return float(converter(argument.unit, argument.quantity).to_si(number))
+    si = float(converter(argument.unit, argument.quantity).to_si(number))
+    if argument.quantity == "temperature" and si < 0:
+        raise _Unusable(f"{number:g} {argument.unit} is below absolute zero, -273.15 degC")
+    return si
 
 
 def _range(argument: Argument) -> str:
@@ -392,6 +397,11 @@ def _take_numbers(argument: Argument, numbers: NDArray[np.float64]) -> _Taken:
         bad |= numbers > argument.high
     if argument.liquid == "surely":
         bad |= _gravity.looks_so(numbers)
+    if argument.slip is not None:
+        bad |= numbers > argument.slip[0]
+    if argument.quantity == "temperature":
+        with np.errstate(invalid="ignore"):
+            bad |= converter(argument.unit, argument.quantity).to_si(numbers) < 0
     problem = None
     if bad.any():
         problem = np.full(numbers.shape, None, dtype=object)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.gauge import Floats, reasons
+from xlfuncs.gauge import Array, reasons
 from xlfuncs.gauge.floats import float_density
 from xlfuncs.units import converter
 
@@ -51,7 +51,7 @@ def possible_above(density: Any, arguments: Mapping[str, Any]) -> NDArray[np.boo
     return np.asarray(stated < np.asarray(bound, dtype=np.float64))
 
 
-def _mean_density(arguments: Mapping[str, Any]) -> Floats:
+def _mean_density(arguments: Mapping[str, Any]) -> Array:
     ends = arguments.get("ends")
     shape = "flat" if ends is None else ends
     return float_density(arguments["mass"], arguments["diameter"], arguments["length"], shape)
