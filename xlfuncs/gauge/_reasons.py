@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Final, Literal, cast
+from typing import Any, Final, Literal, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -90,6 +90,8 @@ def refuse(value: ArrayLike, mask: ArrayLike, text: str, kind: Kind = IMPOSSIBLE
     `text` is one short line for the person at the sheet: name the argument, say what is wrong with
     it and how to mend it.
     """
+    if type(mask) is np.bool_ and not mask:  # of a scalar, for which the rest takes far longer
+        return cast(Array, value)
     bad = np.asarray(mask, dtype=np.bool_)
     if not bad.any():
         return cast(Array, value)
@@ -104,13 +106,20 @@ def scalar(array: NDArray[np.float64]) -> Array:
     return array[()]
 
 
+def _floats(value: Any) -> Array:
+    """A number as numpy's, whose arithmetic is quicker than that of an array without dimensions."""
+    if type(value) is float or type(value) is int:
+        return cast(Array, np.float64(value))
+    return np.asarray(value, dtype=np.float64)
+
+
 def positive(name: str, value: ArrayLike) -> Array:
     """`value` as floats, NaN (with a reason) where it is not above zero."""
-    number = np.asarray(value, dtype=np.float64)
+    number = _floats(value)
     return refuse(number, number <= 0, f"{name} must be above 0", UNUSABLE)
 
 
 def not_negative(name: str, value: ArrayLike) -> Array:
     """`value` as floats, NaN (with a reason) where it is below zero."""
-    number = np.asarray(value, dtype=np.float64)
+    number = _floats(value)
     return refuse(number, number < 0, f"{name} must not be negative", UNUSABLE)

@@ -55,7 +55,14 @@ class _End(NamedTuple):
 
     @property
     def dished(self) -> NDArray[np.bool_]:
-        return ~np.isnan(self.crown)
+        return np.asarray(~np.isnan(self.crown))
+
+    @property
+    def any_dished(self) -> bool:
+        crown: object = self.crown
+        if type(crown) is np.float64:  # one shape for all floats
+            return bool(crown == crown)
+        return bool(self.dished.any())
 
 
 class _Shape(NamedTuple):
@@ -108,12 +115,19 @@ def split_ends(ends: str) -> tuple[str, str]:
     return bottom, top or bottom
 
 
+@cache
+def _end_numbers(ends: str) -> tuple[tuple[Array, ...], tuple[Array, ...]]:
+    """Depth, crown and knuckle of bottom and top over the diameter, for one shape of all floats."""
+    bottom, top = (tuple(map(np.float64, _end_table()[name])) for name in split_ends(ends))
+    return bottom, top  # type: ignore[return-value]
+
+
 def _ends(diameter: Array, ends: Texts) -> tuple[_End, _End]:
     """Bottom and top of floats."""
     table = _end_table()
     if isinstance(ends, str):
-        numbers = np.array([table[name] for name in split_ends(ends)])
-        return _End(*_scaled(numbers[0], diameter)), _End(*_scaled(numbers[1], diameter))
+        bottom, top = _end_numbers(ends)
+        return _End(bottom[0] * diameter, *bottom[1:]), _End(top[0] * diameter, *top[1:])
     names = np.asarray(ends)
     out = np.full((2, 3, *names.shape), np.nan)
     for name in table:
@@ -183,19 +197,19 @@ def _spheroid(depth: Array, end: _End, shape: _Shape) -> Array:
 def _cap_volume(depth: Array, end: _End, shape: _Shape) -> Array:
     """Volume of the lowest `depth` of an end."""
     round_ = _spheroid(depth, end, shape)
-    return np.where(end.dished, _dish(depth, end, shape), round_) if end.dished.any() else round_
+    return np.where(end.dished, _dish(depth, end, shape), round_) if end.any_dished else round_
 
 
 def _end_volume(end: _End, shape: _Shape) -> Array:
     """Volume of a whole end: 2/3 of the cylinder around it for a spheroid."""
     round_ = 2 / 3 * shape.area * end.depth
-    return np.where(end.dished, _dish(end.depth, end, shape), round_) if end.dished.any() else round_
+    return np.where(end.dished, _dish(end.depth, end, shape), round_) if end.any_dished else round_
 
 
 def _cap_depth(volume: Array, end: _End, shape: _Shape) -> Array:
     """Inverse of `_cap_volume`."""
     round_ = _spheroid_depth(volume, end, shape)
-    if not end.dished.any():
+    if not end.any_dished:
         return round_
     low, high = np.zeros_like(round_), np.broadcast_to(end.depth, round_.shape).copy()
     for _ in range(_HALVINGS):
@@ -250,10 +264,12 @@ def _below(depth: Array, shape: _Shape) -> Array:
 def _depth(volume_below: Array, shape: _Shape) -> Array:
     """Inverse of `immersed_volume`, for volumes from 0 to the float's own."""
     low, high = (_end_volume(end, shape) for end in (shape.bottom, shape.top))
+    if np.ndim(low) == np.ndim(high) == 0 and low == high == 0:  # flat ends
+        return volume_below / shape.area
     above = shape.volume - volume_below
     in_bottom, in_top = volume_below < low, above < high
     straight = shape.bottom.depth + (volume_below - low) / shape.area
-    if not (np.any(in_bottom) or np.any(in_top)):
+    if not (in_bottom | in_top).any():
         return straight
     bottom = _cap_depth(np.minimum(volume_below, low), shape.bottom, shape)
     top = shape.length - _cap_depth(np.minimum(above, high), shape.top, shape)
@@ -272,7 +288,7 @@ def _section(depth: Array, end: _End, shape: _Shape) -> Array:
     with np.errstate(invalid="ignore", divide="ignore"):
         s = np.where(end.depth > 0, depth / end.depth, 1.0)
     found = shape.radius * np.where(s < 1, np.sqrt(np.maximum(s * (2 - s), 0.0)), 1.0)
-    if not end.dished.any():
+    if not end.any_dished:
         return np.asarray(found)
     across = 2 * shape.radius
     z, whole = depth / across, end.depth / across
@@ -287,13 +303,14 @@ def _displaced(
     mass: ArrayLike, shape: _Shape, lower_density: ArrayLike, upper_density: ArrayLike
 ) -> tuple[Array, Array, Array]:
     """Volume below the surface that carries the float (NaN where it cannot ride there), both densities."""
+    volume = shape.volume
     weight = positive("mass", mass)
     lower = positive("lower_density", lower_density)
     upper = not_negative("upper_density", upper_density)
     lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     with np.errstate(invalid="ignore", divide="ignore"):
-        below = (weight - upper * shape.volume) / (lower - upper)
-    below = refuse(below, below >= shape.volume, _SINKS)
+        below = (weight - upper * volume) / (lower - upper)
+    below = refuse(below, below >= volume, _SINKS)
     below = refuse(below, below <= 0, _FREE)
     return below, lower, upper
 

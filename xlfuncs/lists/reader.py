@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from itertools import zip_longest
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
@@ -41,7 +42,7 @@ from xlfuncs.lists.model import Book, Differences, Doubt, Table
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
-from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.grid import Grid, digest_of
 from xlfuncs.vocabulary.words import fold
 
 __all__ = ["load_grid", "read_book", "read_floats"]
@@ -92,6 +93,8 @@ def read_book(
     need_index: bool = True,
     strict: bool = True,
     meanwhile: Meanwhile | None = None,
+    sheets: Sequence[Grid] | None = None,
+    float_sheets: Sequence[Grid] | None = None,
 ) -> Book:
     """Read the gauges and the floats of a workbook.
 
@@ -103,15 +106,17 @@ def read_book(
     `need_index`: False gives a workbook without an index too; `strict`: False takes no offence at what was
     said of columns that there are not.
     `meanwhile`: what to do besides while a long workbook is read.
+    `sheets`, `float_sheets`: what stands in the workbooks, where they are no files.
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
-    grids, corrected, added = _sheets(path, meanwhile)
+    grids, corrected, added = _sheets(path, meanwhile, sheets)
     more = [*([Path(floats)] if floats is not None else []), *map(Path, others)]
     for other_file in map(Path, others):
         if other_file.resolve() == path.resolve():
             raise XlfuncsError(f"--with {other_file}: names the workbook that is audited; name another one")
-    books = [grids, *(_sheets(one)[0] for one in more)]
+    given = [float_sheets] if floats is not None else []
+    books = [grids, *(_sheets(one, given=there)[0] for one, there in zip_longest(more, given))]
     said = _Said(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
     )
@@ -140,7 +145,7 @@ def read_book(
         skipped += made.skipped
     return Book(
         path,
-        opening.digest(path),
+        opening.digest(path) if sheets is None else digest_of(grids),
         [made.table for made in index.gauges],
         [made.table for made in listed],
         doubts + reading.doubts(lists),
@@ -171,10 +176,10 @@ def read_floats(path: Path, *, mapping: Mapped | None = None, correction: Path |
 
 
 def _sheets(
-    path: Path, meanwhile: Meanwhile | None = None
+    path: Path, meanwhile: Meanwhile | None = None, given: Sequence[Grid] | None = None
 ) -> tuple[list[Grid], list[SaidList], tuple[str, ...]]:
     """(the sheets of a workbook, what the sheet 'Reading' says, the names of what a report has added)."""
-    grids = load_grid(path, meanwhile)
+    grids = load_grid(path, meanwhile) if given is None else list(given)
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
     theirs = [grid for grid in grids if not own.is_own(grid)]

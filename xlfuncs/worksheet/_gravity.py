@@ -13,14 +13,14 @@ from xlfuncs.gauge import Array, reasons
 from xlfuncs.gauge.floats import float_density
 from xlfuncs.units import converter
 
-_LOWEST, _HIGHEST = 0.2, 3.0
+LOWEST, HIGHEST = 0.2, 3.0
 """Plain numbers that can be the specific gravity of a liquid (common practice, no source)."""
 _LOWER = ("lower_density", "lower_density_min", "design_density")
 
 
 def looks_so(number: Any) -> Any:
     """Whether a plain number, or each of an array, can be a specific gravity."""
-    return (number >= _LOWEST) & (number <= _HIGHEST)
+    return (number >= LOWEST) & (number <= HIGHEST)
 
 
 def is_bare(text: str) -> bool:
