@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import itertools
 import json
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ import pytest
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.cli import main
+from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import own
 from xlfuncs.lists.model import Book, Table
 from xlfuncs.lists.reader import read_book
@@ -462,6 +464,12 @@ def test_the_command_takes_more_files(tmp_path: Path, capsys: pytest.CaptureFixt
     assert set(result["rows"]) == {"Index", "[process.xlsx]Process", "[vendor.xlsx]Vendor"}
 
 
+def test_the_workbook_itself_is_no_other_file(tmp_path: Path) -> None:
+    path = save(tmp_path / "index.xlsx", Index=INDEX)
+    with pytest.raises(XlfuncsError, match="names the workbook that is audited"):
+        audit_book(path, others=[path])
+
+
 # --- nothing vanishes -----------------------------------------------------------------------------------
 
 
@@ -483,3 +491,20 @@ def test_a_sheet_with_float_data_that_was_not_used_is_named_first(tmp_path: Path
     result = audit_book(save(tmp_path / "book.xlsx", Gauges=plain(), Lost=lost))
     assert result.doubts[0]["sheet"] == "Lost"
     assert "holds float data" in result.doubts[0]["text"]
+
+
+def test_a_long_form_costs_little_more_than_a_plain_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(f"{__name__}.TAGS", tuple(f"LG-{1000 + n}" for n in range(200)))
+    every = tuple((*one[:3], tuple(one[3][n % 3] for n in range(200))) for one in PROPERTIES)
+    monkeypatch.setattr(f"{__name__}.PROPERTIES", every)
+    path = save(tmp_path / "pages.xlsx", Gauges=pages())
+    read_book(path)  # what is loaded once
+    start = time.process_time()
+    cells = sum(len(row) for row in openpyxl.load_workbook(path)["Gauges"].values)
+    plainly = time.process_time() - start
+    start = time.process_time()
+    book = read_book(path)
+    assert cells > 10_000 and sum(map(len, book.gauges)) == 200
+    assert time.process_time() - start < 5 * plainly

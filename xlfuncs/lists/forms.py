@@ -121,6 +121,7 @@ _OF_ONE: Final = ("tag", "service", "serial", "instrument_type", "area", "remark
 """Fields that above a list are not said of its gauges."""
 
 
+@lru_cache(maxsize=16384)
 def _promises(text: str) -> bool:
     found = _INLINE.match(" ".join(text.split()))
     return promises(clean(found[1] if found else text))
@@ -132,8 +133,11 @@ def _is_blank(value: Any) -> bool:
 
 def _as_label(value: Any) -> tuple[str, str] | None:
     """(text of a label, the value in the same cell), or None for what is no label."""
-    if not isinstance(value, str) or not value.strip():
-        return None
+    return _label_of(value) if isinstance(value, str) and value.strip() else None
+
+
+@lru_cache(maxsize=16384)
+def _label_of(value: str) -> tuple[str, str] | None:
     inline = _INLINE.match(" ".join(value.split()))
     text = clean(inline[1] if inline else value)
     if not text or (is_tag(text) and (not promises(text) or _of_level(text))):

@@ -112,6 +112,9 @@ def read_book(
     path = Path(path)
     grids, corrected, added = _sheets(path, meanwhile, sheets)
     more = [*([Path(floats)] if floats is not None else []), *map(Path, others)]
+    for other_file in map(Path, others):
+        if other_file.resolve() == path.resolve():
+            raise XlfuncsError(f"--with {other_file}: names the workbook that is audited; name another one")
     given = [float_sheets] if floats is not None else []
     books = [grids, *(_sheets(one, given=there)[0] for one, there in zip_longest(more, given))]
     said = _Said(

@@ -222,7 +222,15 @@ def of_shape(sheet: str, chosen: Chosen) -> ListRead:
     columns = sorted(once.values(), key=lambda column: split_address(column.cell)[::-1])
     close = f"; {chosen.next_shape} reads nearly as much" if chosen.close else ""
     shape = f"{shaped.records.shape}{close}"
-    return ListRead(sheet, made.table.kind, (), len(made.table), tuple(columns), shape=shape)
+    return ListRead(sheet, made.table.kind, (), _gauges(made), tuple(columns), shape=shape)
+
+
+def _gauges(made: Made) -> int:
+    """How many gauges a list has, each with all its cases."""
+    tag = made.table.columns.get("tag")
+    if not made.table.cases or tag is None:
+        return len(made.table)
+    return len(set(zip(tag.text.tolist(), tag.row.tolist(), tag.col.tolist(), strict=True)))
 
 
 def _label(found: Found, read: Recognised | None, untold: bool) -> ColumnRead:

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -170,6 +171,9 @@ def _taken(
                 found.unit_source = "heading" if found.unit else ""
             _give(found, one.known, columns, others)
             continue
+        if said is not None and not said.field and _is_of_no_use(found):
+            others.append(found)
+            continue
         if said is not None and (not said.field or kind in fields()[said.field]["tables"]):
             if said.unit:
                 found.unit, found.unit_source, found.misfit = said.unit, "said", ""
@@ -186,6 +190,12 @@ def _taken(
             found.field = ""
             others.append(found)
     return columns, others
+
+
+def _is_of_no_use(found: Found) -> bool:
+    """Whether the audit knows what a property is, and has no use for it."""
+    known = found.known or (found.reading is not None and found.reading.foreign)
+    return bool(known) and not (found.field or found.doubted)
 
 
 def _give(found: Found, name: str, columns: dict[str, Found], others: list[Found]) -> None:
@@ -288,7 +298,12 @@ def worth_of(made: Sequence[Made]) -> float:
 
 def is_unit_text(value: Any) -> bool:
     """Whether a cell holds the name of a unit."""
-    return isinstance(value, str) and bool(value.strip()) and is_unit(value.strip(" ()[]"))
+    return isinstance(value, str) and bool(value.strip()) and _is_unit(value)
+
+
+@lru_cache(maxsize=16384)
+def _is_unit(text: str) -> bool:
+    return is_unit(text.strip(" ()[]"))
 
 
 def of_column(found: Found, text: str = "") -> Property:
