@@ -3,9 +3,9 @@
     python -m tests.mutations response stability          # every comparison of these modules of gauge
     python -m tests.mutations --sample 20 --seed 1        # twenty of all, drawn by the seed
 
-Each mutant is a copy of the package with one comparison turned round: < becomes >=, > becomes <=, == becomes
-!=. The tests of its module run on it in a process of their own until one fails. What survives is printed with its
-line. It takes the time of the module's tests for each mutant.
+Each mutant is a copy of the package with one comparison turned round (< and >=, > and <=, == and != are
+exchanged). The tests of its module run on it in a process of their own until one fails. What survives is
+printed with its line. It takes the time of the module's tests for each mutant.
 """
 
 from __future__ import annotations

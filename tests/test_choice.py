@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import doctest
 import json
 import math
 from dataclasses import replace
@@ -19,7 +18,7 @@ from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.settings import Settings
 from xlfuncs.cli import main
 from xlfuncs.data import load
-from xlfuncs.gauge import floats, sizing, strength
+from xlfuncs.gauge import floats, strength
 from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose, float_list
 from xlfuncs.gauge.model import Spread, usual_spread
 from xlfuncs.gauge.sizing import Body, shell_mass, size_float
@@ -444,11 +443,6 @@ def test_a_hemispherical_shell_weighs_the_difference_of_two_floats(
     rho = load("materials")[material]["density"]["value"]
     ours = shell_mass(diameter, wall, straight + diameter, material)
     assert float(ours) == pytest.approx(float(outer - inner) * rho, rel=(wall / diameter) ** 2 * 2 + 1e-9)
-
-
-def test_the_examples_in_the_docstrings_hold() -> None:
-    found = doctest.testmod(sizing)
-    assert found.attempted and not found.failed
 
 
 # --- the worksheet --------------------------------------------------------------------------------------

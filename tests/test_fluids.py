@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import doctest
 import subprocess
 import sys
 
@@ -13,7 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from xlfuncs.data import load
-from xlfuncs.gauge import chamber, density, fluids, reasons, viscosity
+from xlfuncs.gauge import density, fluids, reasons
 
 FLUIDS = load("fluids")["fluid"]
 UNKNOWN = [name for block in load("fluids")["unknown"] for name in block["names"]]
@@ -27,13 +26,6 @@ def reason(function, *arguments, **options) -> str:
         result = function(*arguments, **options)
     assert np.isnan(result)
     return str(why.at(result))
-
-
-@pytest.mark.parametrize("module", [fluids, density, viscosity, chamber])
-def test_examples_in_the_docstrings(module):
-    found = doctest.testmod(module)
-    assert found.attempted > 2
-    assert found.failed == 0
 
 
 # --- names ------------------------------------------------------------------------------------------

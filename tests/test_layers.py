@@ -24,10 +24,12 @@ LAYERS = (
     "audit",
     "report",
     "hosts",
+    "face",
+    "docs",
     "cli",
 )
 """From the bottom upwards."""
-FREE = {"errors", "__init__"}
+FREE = {"errors", "additions", "__init__"}
 """Modules beside the layers that any of them may import."""
 ONLY_IN = {
     "pint": {"units"},
@@ -41,9 +43,9 @@ SPREADSHEETS = {"openpyxl", "python_calamine", "xlwings", "uno", "xlsxwriter"}
 
 def _modules() -> Iterator[tuple[str, Path]]:
     for path in sorted(ROOT.rglob("*.py")):
-        parts = path.relative_to(ROOT).parts
-        if len(parts) > 1:
-            yield parts[0], path
+        layer = path.relative_to(ROOT).parts[0].removesuffix(".py")
+        if layer in LAYERS:
+            yield layer, path
 
 
 def _imports(path: Path) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""The worked examples of the README are what the commands print.
+"""The worked examples of the README and of the tutorials are what the commands print.
 
 An example stands between two marks, as an indented or fenced block of commands and their output::
 
@@ -31,6 +31,8 @@ import pytest
 
 ROOT = Path(__file__).parent.parent
 README = ROOT / "README.md"
+PAGES = ROOT / "xlfuncs" / "docs" / "pages"
+TOLD = (README, *(PAGES / f"{name}.md" for name in ("index_keeper", "auditor", "estimator")))
 MARKED = re.compile(r"<!-- example: ([\w-]+) -->\n(.*?)<!-- end -->", re.DOTALL)
 ANYTHING = "..."
 
@@ -105,15 +107,18 @@ def workplace(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return _workplace(tmp_path_factory.mktemp("readme"))
 
 
-def test_the_readme_shows_what_the_commands_print(workplace: Path) -> None:
+@pytest.mark.parametrize("path", TOLD, ids=lambda path: path.stem)
+def test_each_example_shows_what_the_commands_print(path: Path, workplace: Path) -> None:
     stale = []
-    for name, steps in examples(README.read_text(encoding="utf-8")).items():
+    found = examples(path.read_text(encoding="utf-8"))
+    assert len(found) >= 3
+    for name, steps in found.items():
         for step in steps:
             printed = run(step.command, workplace)
             if not agrees(printed, step.output):
                 stale += [f"{name}: $ {step.command}", *printed, ""]
     assert not stale, "\n".join(
-        ("not what the README says ('python -m tests.test_readme' mends it):", *stale)
+        (f"not what {path.name} says ('python -m tests.test_readme' mends it):", *stale)
     )
 
 
@@ -156,9 +161,8 @@ def test_a_stale_line_would_fail(workplace: Path) -> None:
         run("rm -r workbooks", workplace)
 
 
-def _written(folder: Path) -> Iterator[tuple[str, str]]:
+def _written(text: str, folder: Path) -> Iterator[tuple[str, str]]:
     """Each example as it stands, and as it should."""
-    text = README.read_text(encoding="utf-8")
     for steps in examples(text).values():
         for step in steps:
             old = "\n".join((f"$ {step.command}", *step.output))
@@ -167,8 +171,9 @@ def _written(folder: Path) -> Iterator[tuple[str, str]]:
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as name:
-        fresh = README.read_text(encoding="utf-8")
-        for old, new in _written(_workplace(Path(name))):
-            fresh = fresh.replace(old, new)
-        README.write_text(fresh, encoding="utf-8")
+    for told in TOLD:
+        with tempfile.TemporaryDirectory() as name:
+            stands = fresh = told.read_text(encoding="utf-8")
+            for old, new in _written(stands, _workplace(Path(name))):
+                fresh = fresh.replace(old, new)
+            told.write_text(fresh, encoding="utf-8")

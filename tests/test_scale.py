@@ -19,12 +19,11 @@ import pytest
 from tests.generator.large import HEADINGS, Large, write_large
 from tests.generator.layouts import Made, build, choose
 from tests.generator.style import draw
-from xlfuncs.audit import engine, states
+from xlfuncs.audit import engine
 from xlfuncs.audit.engine import audit_book, audit_many
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge import _state
 
 ROWS = 5000
 SHARE = 0.35
@@ -92,34 +91,6 @@ def _every_row_wrong(path: Path, rows: int) -> None:
     book.save(path)
 
 
-@pytest.mark.parametrize("told", [0, 1, None])
-def test_states_of_another_process_are_those_of_this_one(told: int | None) -> None:
-    questions = [
-        ("limits", "Water"),
-        ("points", "Water", "PQ", [(2e5, 0.0), (5e5, 0.0)], "T", ""),
-        ("points", "Toluene", "PT", [(1e6, 300.0), (1e6, 1.0)], "rhomass", "liquid"),
-    ]
-    with states._Process() as process:
-        for number, question in enumerate(questions):
-            if number == told:
-                process.load()
-            assert repr(process.ask(question)) == repr(_state.here(question))
-
-
-@pytest.mark.parametrize("program", ["/no/such/python", "/bin/false"])
-def test_states_without_another_process(program: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where the process cannot be started, or ends at once, the states are computed here."""
-    monkeypatch.setattr(sys, "executable", program)
-    with states._Process() as process:
-        process.load()
-        _state.answer_elsewhere(process.ask)
-        try:
-            found = _state.evaluate("Water", "PQ", np.array([101325.0, 101325.0]), 0.0, "T")
-        finally:
-            _state.answer_elsewhere(None)
-    assert np.asarray(found) == pytest.approx(373.124, abs=0.01)  # IAPWS-95 at one atmosphere, from memory
-
-
 _FRESH = """
 import sys
 from pathlib import Path
@@ -129,14 +100,10 @@ print(len(found), "CoolProp" in sys.modules)
 """
 
 
-def test_equations_of_state_stay_out_of_the_process_of_a_long_audit(large: Large, tmp_path: Path) -> None:
-    assert large.path.stat().st_size > states.LONG * 0.9
-    path = tmp_path / "longer.xlsx"
-    long = write_large(path, ROWS + 1000)
-    assert path.stat().st_size > states.LONG
-    command = [sys.executable, "-c", _FRESH, str(path)]
+def test_equations_of_state_stay_out_of_the_process_of_a_long_audit(large: Large) -> None:
+    command = [sys.executable, "-c", _FRESH, str(large.path)]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
-    assert done.stdout.split() == [str(len(long.planted)), "False"]
+    assert done.stdout.split() == [str(len(large.planted)), "False"]
 
 
 # --- many workbooks ------------------------------------------------------------------------------

@@ -25,6 +25,7 @@ from xlfuncs.units import (
     AmbiguousUnit,
     ImpossibleValue,
     UnitError,
+    _convert,
     converter,
     find_unit,
     from_si,
@@ -35,6 +36,7 @@ from xlfuncs.units import (
     pipe_size,
     quantities_of,
     split_quotient,
+    tabulate,
     to_si,
     units_for,
 )
@@ -1007,16 +1009,24 @@ print([round(si, 6) for si, _ in results[:3]], {unit for _, unit in results})
     assert run(code) == "[0.1143, 849.014517, 1034213.593975] {'degC'}\n"
 
 
-def test_pint_is_imported_only_when_a_unit_is_converted():
+def test_pint_is_imported_only_for_a_unit_that_is_not_tabled():
     code = """
 import sys
 import xlfuncs.units as units
+from xlfuncs.units import _convert
 units.find_unit("Density (kg/m3)"), units.units_for("length"), units.is_unit("mm")
-assert "pint" not in sys.modules
 units.to_si(1.0, "mm", "length")
+assert "pint" not in sys.modules
+del _convert._tabled()["inch -> m"]
+assert units.to_si(1.0, "in", "length") == 0.0254
 assert "pint" in sys.modules
 """
     run(code)
+
+
+def test_tabled_factors_are_those_of_pint():
+    tabled = {pair: tuple(found) for pair, found in _convert._tabled().items() if pair != "source"}
+    assert tabled == tabulate.factors()
 
 
 @pytest.mark.parametrize(

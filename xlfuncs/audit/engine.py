@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs import __version__
-from xlfuncs.audit import states
 from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.gauges import Gauges, Mask, label
@@ -30,6 +29,7 @@ from xlfuncs.lists.instructions import Mapped
 from xlfuncs.lists.model import Book
 from xlfuncs.lists.reader import read_book
 from xlfuncs.spreadsheet.compiled import Meanwhile
+from xlfuncs.spreadsheet.grid import Grid
 
 
 def audit_book(
@@ -44,12 +44,15 @@ def audit_book(
     acceptances: Iterable[Accepted] = (),
     since: Path | None = None,
     progress: Callable[[str, float], None] | None = None,
+    sheets: Sequence[Grid] | None = None,
+    float_sheets: Sequence[Grid] | None = None,
 ) -> AuditResult:
     """Audit one workbook. `mapping`: field -> heading; `columns`: the same of a settings file; `correction`:
     a READING.toml, or a workbook with a corrected sheet 'Reading'; `floats`: a second workbook with the float
     list; `others`: more workbooks that speak of the same gauges; `acceptances`: findings that somebody
-    has accepted; `since`: an older revision to compare with;
-    `progress`: told what is being done, and which share of the work is behind it.
+    has accepted; `since`: an older revision to compare with; `progress`: told what is being done, and which
+    share of the work is behind it; `sheets`, `float_sheets`: what stands in the workbooks, where they are no
+    files.
 
     XlfuncsError where it cannot be audited. The file is only read.
     """
@@ -62,12 +65,12 @@ def audit_book(
         "floats": floats,
         "others": others,
     }
-    with states.beside(path) as start:
-        tell("reading", 0.0)
-        book = read_book(path, **said, meanwhile=Meanwhile(_load, start))
-        result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
-        if since is not None:
-            compare(result, audit(read_book(since, **said, strict=False), used))
+    tell("reading", 0.0)
+    loading = Meanwhile(_load)
+    book = read_book(path, **said, meanwhile=loading, sheets=sheets, float_sheets=float_sheets)
+    result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
+    if since is not None:
+        compare(result, audit(read_book(since, **said, strict=False), used))
     apply(result, acceptances)
     return result
 

@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 
 from xlfuncs.audit.model import Measure, Waiting
 from xlfuncs.data import load
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.data.words import denies, means
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, classes, materials, ratings
 from xlfuncs.gauge.floats import ALL_ENDS
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
-from xlfuncs.gauge.strength import STANDARD_ATMOSPHERE, find_material
+from xlfuncs.gauge.strength import find_material
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
 from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.evaluate import BookCells

@@ -14,7 +14,7 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from dataclasses import field as made_by
 from functools import cache, cached_property
 from importlib import import_module
@@ -22,12 +22,15 @@ from typing import Any
 
 import numpy as np
 
+from xlfuncs.additions import RULES, Added, added
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.settings import Settings
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, Reasons
 
+OWN = "own"
+"""Family of the rules that other distributions add."""
 FAMILIES = ("reading", "documents", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
 """Modules of `xlfuncs.audit.rules`, in the order of the reports."""
 
@@ -40,6 +43,7 @@ TITLES = {
     "tracing": "Heat tracing",
     "sheet": "Sheet and formulas",
     "formulas": "Sheet and formulas",
+    OWN: "Own rules",
 }
 """Family -> its heading in a report, in the order in which people look for findings."""
 
@@ -157,7 +161,26 @@ def rules() -> dict[str, Rule]:
             if item.slug in found:
                 raise ValueError(f"rule {item.slug} is declared twice")
             found[item.slug] = item
+    for one in added(RULES):
+        for item in _added_rules(one):
+            if item.slug in found:
+                raise XlfuncsError(f"{one.origin}: there is a rule '{item.slug}' already; choose another")
+            found[item.slug] = item
     return found
+
+
+def _added_rules(one: Added) -> Iterator[Rule]:
+    """The rules of another distribution; each has a manual page."""
+    items = [one.content] if isinstance(one.content, Rule) else list(one.content)
+    for item in items:
+        if not isinstance(item, Rule):
+            raise XlfuncsError(f"{one.origin}: {item!r} is no rule; declare it with xlfuncs.rule")
+        own = replace(item, family=OWN)
+        try:
+            own.page  # noqa: B018  (it says what the docstring lacks)
+        except ValueError as why:
+            raise XlfuncsError(f"{one.origin}: {why}") from None
+        yield own
 
 
 def find_rule(slug: str) -> Rule:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -18,15 +19,19 @@ from xlfuncs.errors import XlfuncsError
 COMMANDS = (
     *("audit", "columns", "rules", "explain", "functions"),
     *("choose", "commission", "diagnose"),
-    *("recalculate", "install", "doctor"),
+    *("recalculate", "install", "doctor", "docs"),
 )
 
 FAILED = 2
 """Exit status when the work could not be done."""
 
 
-def parser() -> argparse.ArgumentParser:
-    """The whole command line."""
+_COLLECT_AFTER = (50_000, 20, 100)
+"""Objects after which Python looks for rubbish: tables and trees are made in plenty, and kept to the end."""
+
+
+def parser(commands_wanted: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
+    """The whole command line, or that of some commands."""
     top = argparse.ArgumentParser(
         prog="xlfuncs",
         description="Worksheet functions for magnetic float level gauges, and an audit of their index.",
@@ -34,15 +39,17 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"xlfuncs {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name in COMMANDS:
+    for name in commands_wanted:
         import_module(f"xlfuncs.cli.{name}").add(commands)
     return top
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns its exit status. A user's mistake is one line on standard error."""
+    gc.set_threshold(*_COLLECT_AFTER)
+    given = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        args = parser().parse_args(arguments)
+        args = parser(given[:1] if given[:1] and given[0] in COMMANDS else COMMANDS).parse_args(given)
     except SystemExit as stop:  # argparse has said what is wrong
         return stop.code if isinstance(stop.code, int) else FAILED
     try:

@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from xlfuncs.additions import float_list
 from xlfuncs.cli._progress import Progress
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import FORMATS
@@ -45,7 +46,10 @@ def add(commands: Any) -> None:
         "-o", "--output", type=Path, help="file for one report of all books, or folder for one of each"
     )
     parser.add_argument(
-        "--floats", type=Path, metavar="FILE", help="second workbook that holds the float list"
+        "--floats",
+        type=Path,
+        metavar="FILE",
+        help="second workbook that holds the float list, or the name of an installed list",
     )
     add_others(parser)
     parser.add_argument(
@@ -117,7 +121,8 @@ def run(args: argparse.Namespace) -> int:
     failed = False
     report = _Reports(args)
     options = {
-        "mapping": mapping, "columns": columns, "correction": args.reading, "floats": args.floats,
+        "mapping": mapping, "columns": columns, "correction": args.reading,
+        "floats": float_list(args.floats) if args.floats else None,
         "others": args.others, "acceptances": acceptances, "since": args.since,
     }  # fmt: skip
     with Progress(len(args.books)) as progress:

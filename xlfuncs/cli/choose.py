@@ -240,12 +240,13 @@ def _floats(args: argparse.Namespace) -> tuple[FloatList, list[str]]:
     """The floats of all lists of the workbook, and what had to be assumed to read them."""
     import numpy as np
 
+    from xlfuncs.additions import float_list
     from xlfuncs.cli.audit import pairs
     from xlfuncs.data import load
     from xlfuncs.lists.reader import read_floats
     from xlfuncs.worksheet.float_table import NUMBERS, TEXTS, assemble
 
-    tables = read_floats(args.floats, mapping=pairs(args.map), correction=args.reading)
+    tables = read_floats(float_list(args.floats), mapping=pairs(args.map), correction=args.reading)
     numbers: dict[str, list[float]] = {name: [] for name in NUMBERS}
     texts: dict[str, list[str]] = {name: [] for name in TEXTS}
     trouble: dict[int, dict[str, str]] = {}

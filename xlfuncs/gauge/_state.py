@@ -1,21 +1,22 @@
 """States of a pure fluid from its reference equation of state, as CoolProp holds them.
 
-The one place that imports CoolProp, and only when a state is asked for. Points are computed one by
-one and remembered: a sheet asks for the same few states again and again.
+A state that is tabled (`gauge/_tabled.py`) comes from its table, whether or not CoolProp is there; another
+one from CoolProp, which is loaded only then. Its points are computed one by one and remembered: a sheet asks
+for the same few states again and again.
 """
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable
-from functools import lru_cache
+from collections.abc import Iterable
+from functools import cache, lru_cache
 from math import isfinite, nan
-from pickle import UnpicklingError
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from xlfuncs.gauge import _measured, _tabled
 from xlfuncs.gauge._reasons import Array, refuse, scalar
 
 ZERO_CELSIUS = 273.15
@@ -54,45 +55,34 @@ def _state(name: str, phase: str = "") -> Any:
     if state is None:
         import CoolProp
 
-        state = CoolProp.AbstractState("HEOS", name)
+        state = getattr(CoolProp, "AbstractState")("HEOS", name)  # noqa: B009  (it is not declared)
         if phase:
             state.specify_phase(getattr(CoolProp, f"iphase_{phase}"))
         _states.known[name, phase] = state
     return state
 
 
-_elsewhere: Callable[[tuple[Any, ...]], Any] | None = None
-
-
-def answer_elsewhere(ask: Callable[[tuple[Any, ...]], Any] | None) -> None:
-    """Have questions for `here` answered by `ask`, in another process; None: in this one again."""
-    global _elsewhere
-    _elsewhere = ask
-
-
-def here(question: tuple[Any, ...]) -> Any:
-    """Answer ("limits", name) or ("points", name, inputs, pairs, output, phase) in this process."""
-    kind, *details = question
-    return _limits(*details) if kind == "limits" else _points(*details)
-
-
-def _answer(question: tuple[Any, ...]) -> Any:
-    if _elsewhere is not None:
-        try:
-            return _elsewhere(question)
-        except (OSError, EOFError, UnpicklingError):  # the other process has ended
-            answer_elsewhere(None)
-    return here(question)
+@cache
+def there() -> bool:
+    """Whether CoolProp can be loaded."""
+    try:
+        import CoolProp  # noqa: F401
+    except ImportError:
+        return False
+    return True
 
 
 @lru_cache(maxsize=256)
 def limits(name: str) -> Limits:
     """The range of the equation of state of the fluid `name` (CoolProp's spelling)."""
-    found: Limits = _answer(("limits", name))
-    return found
+    if _measured.measured(name) is not None:
+        return Limits(*_measured.LIMITS)
+    known = _tabled.table(name)
+    return computed_limits(name) if known is None else Limits(*known.limits)
 
 
-def _limits(name: str) -> Limits:
+def computed_limits(name: str) -> Limits:
+    """`limits`, as CoolProp has them."""
     import CoolProp
 
     state = _state(name)
@@ -106,9 +96,10 @@ def _limits(name: str) -> Limits:
     )
 
 
-def _points(
-    name: str, inputs: str, pairs: Iterable[tuple[float, float]], output: str, phase: str
+def computed(
+    name: str, inputs: str, pairs: Iterable[tuple[float, float]], output: str, phase: str = ""
 ) -> list[float]:
+    """`evaluate` for pairs of inputs, as CoolProp has it."""
     import CoolProp
 
     state = _state(name, phase)
@@ -140,19 +131,32 @@ def evaluate(
     """
     one, two = np.broadcast_arrays(np.asarray(first, np.float64), np.asarray(second, np.float64))
     known = ~(np.isnan(one) | np.isnan(two))
-    pairs = np.empty(int(known.sum()), dtype=np.complex128)  # so that equal pairs are computed once
-    pairs.real, pairs.imag = one[known], two[known]
-    different, place = np.unique(pairs, return_inverse=True)
-    each = list(zip(different.real.tolist(), different.imag.tolist(), strict=True))
-    values = _answer(("points", name, inputs, each, output, phase)) if each else []
-    found = np.full(one.shape, np.nan)
-    found[known] = np.array(values, dtype=np.float64)[place]
+    if _measured.measured(name) is not None:
+        found = _measured.states(name, inputs, one, two, output)
+        return refuse(scalar(found), np.isnan(found) & known, _measured.why_not(name))
+    found = _tabled.states(name, inputs, one, two, output, phase)
+    left = known & np.isnan(found)
+    if left.any() and not _tabled.never(name, output) and there():
+        found = np.where(left, np.nan, found)
+        found[left] = _left(name, inputs, one[left], two[left], output, phase)
     lost = np.isnan(found) & known
+    if lost.any() and not _tabled.never(name, output) and not there():
+        why = f"this state of {name} is in no table, and CoolProp, which computes it, is not installed"
+        return refuse(scalar(found), lost, why)
     if output == "viscosity":
         return refuse(
             scalar(found), lost, f"no viscosity equation of {name} is known here; give the viscosity"
         )
     return refuse(scalar(found), lost, f"the equation of state of {name} gives no result here")
+
+
+def _left(name: str, inputs: str, first: Array, second: Array, output: str, phase: str) -> Array:
+    """States that no table covers; equal pairs are computed once."""
+    pairs = np.empty(len(first), dtype=np.complex128)
+    pairs.real, pairs.imag = first, second
+    different, place = np.unique(pairs, return_inverse=True)
+    each = list(zip(different.real.tolist(), different.imag.tolist(), strict=True))
+    return np.array(computed(name, inputs, each, output, phase), dtype=np.float64)[place]
 
 
 def celsius(kelvin: float) -> str:

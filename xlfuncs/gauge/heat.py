@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._names import squeeze
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse
@@ -22,7 +23,6 @@ from xlfuncs.gauge._state import ZERO_CELSIUS, celsius
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """W/(m2 K4), exact to the digits shown (CODATA 2018)."""
-_ATMOSPHERE = 101325.0
 _PLATE_HEIGHT = 1.0
 _CLOSE = 1e-9
 """K, to which the surface temperature is solved."""
@@ -53,7 +53,7 @@ def air_properties(temperature: ArrayLike) -> tuple[Array, Array, Array]:
     viscosity = data["viscosity"]["beta"] * root / (kelvin + data["viscosity"]["sutherland"])
     law = data["conductivity"]
     conductivity = law["c"] * root / (kelvin + law["a"] * 10.0 ** (-law["b"] / kelvin))
-    density = _ATMOSPHERE / (data["gas"]["specific_gas_constant"] * kelvin)
+    density = STANDARD_ATMOSPHERE / (data["gas"]["specific_gas_constant"] * kelvin)
     return conductivity, viscosity / density, viscosity * data["gas"]["heat_capacity"] / conductivity
 
 

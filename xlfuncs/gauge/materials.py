@@ -10,11 +10,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from functools import cache, lru_cache
 from typing import Any
 
-from xlfuncs.data import load
+from xlfuncs.data import kept, load
 
 UNKNOWN = "unknown"
 """Doubt: a designation or a word that is in no table."""
@@ -158,6 +158,26 @@ def _kind(family: str) -> str:
 @cache
 def _names() -> dict[str, _Piece]:
     """Every known name by its key."""
+    return {key: _Piece(*piece) for key, piece in _prepared()[0].items()}
+
+
+@cache
+def _longest() -> int:
+    """Most tokens that a known name has."""
+    return _prepared()[1]
+
+
+@cache
+def _prepared() -> tuple[dict[str, tuple[Any, ...]], int]:
+    """What both are made of."""
+
+    def make() -> tuple[dict[str, tuple[Any, ...]], int]:
+        return {key: astuple(piece) for key, piece in _read_names().items()}, _read_longest()
+
+    return kept("material_names", ["alloys", "material_words"], __file__, make)
+
+
+def _read_names() -> dict[str, _Piece]:
     found: dict[str, _Piece] = {}
     words = load("material_words")
     for kind in ("beside", "denial", "lining"):
@@ -192,9 +212,7 @@ def _named_by(
         yield _key_of(name), word if plain else grade
 
 
-@cache
-def _longest() -> int:
-    """Most tokens that a known name has."""
+def _read_longest() -> int:
     blocks = [*load("alloys")["alloy"].values(), *load("material_words")["open"].values()]
     lists = [names for block in blocks for names in block.values() if isinstance(names, list)]
     return max(len(_tokens(normal(name))) for names in lists for name in names)

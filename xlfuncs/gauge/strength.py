@@ -24,13 +24,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.gauge import materials
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, positive, refuse, scalar
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import DISHED, _shape, split_ends
-
-STANDARD_ATMOSPHERE = 101325.0
-"""Pa, between gauge and absolute pressure."""
 
 _LOBES = np.arange(2, 65)
 _POISSON_OF_METALS = 0.3

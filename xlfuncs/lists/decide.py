@@ -2,7 +2,7 @@
 
 Every column has scores for the fields that its heading and its cells may mean; a field has one column. The
 assignment with the greatest sum is taken. Where columns do not compete, that is each one's best; the others
-are settled together (the linear sum assignment of scipy).
+are settled together (`assignment.greatest`).
 """
 
 from __future__ import annotations
@@ -77,16 +77,16 @@ def _together(columns: Sequence[Scores], which: list[int], names: list[str]) -> 
         best = max(which, key=lambda i: columns[i][names[0]])
         return {best: names[0]}
     import numpy as np
-    from scipy.optimize import linear_sum_assignment
+
+    from xlfuncs.lists.assignment import greatest
 
     worth = np.zeros((len(which), len(names) + len(which)))
     for row, i in enumerate(which):
         for place, name in enumerate(names):
             worth[row, place] = (columns[i][name] - _WORTH) ** 2 if name in columns[i] else -1.0
-    rows, places = linear_sum_assignment(worth, maximize=True)
     return {
         which[row]: names[place]
-        for row, place in zip(rows.tolist(), places.tolist(), strict=True)
+        for row, place in enumerate(greatest(worth))
         if place < len(names) and worth[row, place] > 0
     }
 

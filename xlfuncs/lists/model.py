@@ -93,7 +93,7 @@ class Column:
     @property
     def given(self) -> NDArray[np.bool_]:
         """Where a usable value stands."""
-        return (self.state == State.OK) | (self.state == State.TEXT_NUMBER)
+        return np.asarray((self.state == State.OK) | (self.state == State.TEXT_NUMBER), dtype=np.bool_)
 
     def address(self, record: int) -> str:
         """'H14'; "" where there is no cell."""

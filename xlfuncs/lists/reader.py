@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from itertools import zip_longest
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
@@ -41,7 +42,7 @@ from xlfuncs.lists.model import Book, Differences, Doubt, Table
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
-from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.grid import Grid, digest_of
 from xlfuncs.vocabulary.words import fold
 
 __all__ = ["load_grid", "read_book", "read_floats"]
@@ -77,8 +78,6 @@ class _Found:
     """What was said and not found."""
     differences: Differences = field(default_factory=Differences)
     rows: list[SheetRows] = field(default_factory=list)
-    used: set[str] = field(default_factory=set)
-    """Sheets with lists, and legends that explained one."""
     unused: list[Grid] = field(default_factory=list)
     """Sheets of which nothing was read."""
 
@@ -94,6 +93,8 @@ def read_book(
     need_index: bool = True,
     strict: bool = True,
     meanwhile: Meanwhile | None = None,
+    sheets: Sequence[Grid] | None = None,
+    float_sheets: Sequence[Grid] | None = None,
 ) -> Book:
     """Read the gauges and the floats of a workbook.
 
@@ -105,12 +106,14 @@ def read_book(
     `need_index`: False gives a workbook without an index too; `strict`: False takes no offence at what was
     said of columns that there are not.
     `meanwhile`: what to do besides while a long workbook is read.
+    `sheets`, `float_sheets`: what stands in the workbooks, where they are no files.
     XlfuncsError, one line, where there is nothing to audit.
     """
     path = Path(path)
-    grids, corrected, added = _sheets(path, meanwhile)
+    grids, corrected, added = _sheets(path, meanwhile, sheets)
     more = [*([Path(floats)] if floats is not None else []), *map(Path, others)]
-    books = [grids, *(_sheets(one)[0] for one in more)]
+    given = [float_sheets] if floats is not None else []
+    books = [grids, *(_sheets(one, given=there)[0] for one, there in zip_longest(more, given))]
     said = _Said(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
     )
@@ -139,7 +142,7 @@ def read_book(
         skipped += made.skipped
     return Book(
         path,
-        opening.digest(path),
+        opening.digest(path) if sheets is None else digest_of(grids),
         [made.table for made in index.gauges],
         [made.table for made in listed],
         doubts + reading.doubts(lists),
@@ -170,10 +173,10 @@ def read_floats(path: Path, *, mapping: Mapped | None = None, correction: Path |
 
 
 def _sheets(
-    path: Path, meanwhile: Meanwhile | None = None
+    path: Path, meanwhile: Meanwhile | None = None, given: Sequence[Grid] | None = None
 ) -> tuple[list[Grid], list[SaidList], tuple[str, ...]]:
     """(the sheets of a workbook, what the sheet 'Reading' says, the names of what a report has added)."""
-    grids = load_grid(path, meanwhile)
+    grids = load_grid(path, meanwhile) if given is None else list(given)
     if not any(grid.values.size for grid in grids):
         raise XlfuncsError(f"{path} is empty: none of its {len(grids)} sheets holds a value")
     theirs = [grid for grid in grids if not own.is_own(grid)]
@@ -318,6 +321,7 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out = _Found(instructions=instructions)
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
+    explaining: set[str] = set()
     read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
     parts = _parts(one.made for mine in read for one in mine)
     if parts - instructions.parts:
@@ -329,12 +333,10 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     for grid, mine in zip(grids, read, strict=True):
         made += [one.made for one in mine]
         out.read += [one.read for one in mine]
-        out.used |= {grid.sheet} if mine else set()
-        out.used |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
+        explaining |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
         by_sheet.append((grid, [one.made for one in mine]))
     out.gauges = [one for one in made if one.table.kind == "gauges"]
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
-    explaining = out.used & {legend.sheet for legend in known}
     out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
     out.unused = [grid for grid, lists in by_sheet if not lists and grid.sheet not in explaining]
     return out

@@ -13,12 +13,12 @@ import zipfile
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
-from xml.sax.saxutils import escape, quoteattr
 
 from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
 from xlfuncs.spreadsheet.changed import XML, Changed, declared
+from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.package import Broken, Package
 from xlfuncs.spreadsheet.splice import Element, NotPlainXml, Splice
 from xlfuncs.spreadsheet.usual import MAIN, OFFICE

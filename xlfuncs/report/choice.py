@@ -15,7 +15,7 @@ from rich.text import Text
 from xlfuncs.gauge.choice import Candidate, Duty, barg, celsius, kg, mm, percent
 from xlfuncs.gauge.sizing import Sized
 from xlfuncs.report import _words as words
-from xlfuncs.report.text import _console, _heading, _Item
+from xlfuncs.report.text import Item, banner, terminal
 
 SCHEMA = 1
 
@@ -133,37 +133,37 @@ def _proposal(item: Sized) -> dict[str, Any]:
 
 def print_choice(chosen: Chosen, stream: TextIO) -> None:
     """The floats that fit as a table, the others with their reasons, and what would fit."""
-    console = _console(stream)
+    console = terminal(stream)
     for part in _report(chosen):
         console.print(part)
 
 
 def _report(chosen: Chosen) -> Iterable[RenderableType]:
     count, fitting = len(chosen.candidates), chosen.fitting
-    yield _Item(Text(words.one_line(chosen.floats), style="bold"), 0)
-    yield _Item(_duty(chosen.duty), 0)
+    yield Item(Text(words.one_line(chosen.floats), style="bold"), 0)
+    yield Item(_duty(chosen.duty), 0)
     found = f"{len(fitting)} of {words.plural(count, 'float')} fit"
-    yield _Item(Text(f"{found}{'s' if len(fitting) == 1 else ''}", style="bold"), 0)
+    yield Item(Text(f"{found}{'s' if len(fitting) == 1 else ''}", style="bold"), 0)
     if fitting:
         yield Text()
         yield _table(chosen, fitting)
         for item in fitting:
             for remark in item.remarks:
-                yield _Item(f"{item.part}: {words.one_line(remark)}")
+                yield Item(f"{item.part}: {words.one_line(remark)}")
     yield from _others(chosen)
     if chosen.proposals:
-        yield from _heading("Floats that would do")
+        yield from banner("Floats that would do")
         good = [item for item in chosen.proposals if not item.reason]
         for proposal in good or chosen.proposals:
-            yield _Item(_proposed(proposal))
+            yield Item(_proposed(proposal))
         others = len(chosen.proposals) - len(good)
         if good and others:
-            yield _Item(f"{words.plural(others, 'other build')} would not: --json says why")
+            yield Item(f"{words.plural(others, 'other build')} would not: --json says why")
     if chosen.notes:
-        yield from _heading("Notes")
-        yield from (_Item(words.one_line(note)) for note in chosen.notes)
-    yield from _heading("Cautions")
-    yield from (_Item(text) for text in CAUTIONS)
+        yield from banner("Notes")
+        yield from (Item(words.one_line(note)) for note in chosen.notes)
+    yield from banner("Cautions")
+    yield from (Item(text) for text in CAUTIONS)
 
 
 def _others(chosen: Chosen) -> Iterable[RenderableType]:
@@ -172,19 +172,19 @@ def _others(chosen: Chosen) -> Iterable[RenderableType]:
     for status, title in (("not judged", "Not judged, for want of data"), ("rejected", "Rejected")):
         others = [item for item in chosen.candidates if item.status == status]
         if others:
-            yield from _heading(title)
+            yield from banner(title)
         for item in others:
             word = next((w for w in ("sinks", "rises") if any(r.startswith(w) for r in item.reasons)), "")
             if word:
                 lost.setdefault(word, []).append(item)
                 continue
             why = "; ".join(reason.removeprefix("not judged: ") for reason in item.reasons)
-            yield _Item(Text.assemble((words.one_line(item.part), "bold"), f"  {words.one_line(why)}"))
+            yield Item(Text.assemble((words.one_line(item.part), "bold"), f"  {words.one_line(why)}"))
     for word, what in (("sinks", "Sink"), ("rises", "Rise into the upper fluid")):
         found = sorted(lost.get(word, ()), key=lambda item: item.mean_density)
         listed = ", ".join(f"{words.one_line(item.part)} ({item.mean_density:.5g})" for item in found)
         if found:
-            yield _Item(Text.assemble((what, "bold"), f", by their mean density in kg/m3: {listed}"))
+            yield Item(Text.assemble((what, "bold"), f", by their mean density in kg/m3: {listed}"))
 
 
 def _duty(duty: Duty) -> str:

@@ -19,7 +19,7 @@ from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, pre
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import FIELD
-from xlfuncs.report.text import _console, _heading, _Item
+from xlfuncs.report.text import Item, banner, terminal
 from xlfuncs.worksheet.diagnosis import HEADINGS, next_text, table
 
 SCHEMA = 1
@@ -85,7 +85,7 @@ def _value(cell: Any) -> Any:
 
 def print_diagnosis(diagnosed: Diagnosed, stream: TextIO) -> None:
     """The verdict, what to read next, the causes, and the readings beside what was to be expected."""
-    console = _console(stream)
+    console = terminal(stream)
     for part in _report(diagnosed):
         console.print(part)
 
@@ -95,22 +95,22 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
     name = " ".join(filter(None, (words.one_line(diagnosed.source), words.one_line(diagnosed.tag))))
     count = words.plural(len(found.case.readings), "reading")
     noise = f"{1e3 * found.case.level_noise:g} mm, density {100 * found.case.density_noise:g} %"
-    yield _Item(Text.assemble((name, "bold"), f": {count}, each level to {noise}"), 0)
-    yield _Item(Text.assemble(("Verdict: ", "bold"), _verdict(found)), 0)
+    yield Item(Text.assemble((name, "bold"), f": {count}, each level to {noise}"), 0)
+    yield Item(Text.assemble(("Verdict: ", "bold"), _verdict(found)), 0)
     if what := next_text(found, 0):
-        yield _Item(Text.assemble(("Next: ", "bold"), what), 0)
+        yield Item(Text.assemble(("Next: ", "bold"), what), 0)
     yield Text()
     yield _causes(found)
-    yield from _heading("Readings, and what they would be")
+    yield from banner("Readings, and what they would be")
     yield _readings(found)
     if found.untested:
-        yield from _heading("Not tested")
+        yield from banner("Not tested")
         lacking: dict[str, list[str]] = {}
         for cause, what in found.untested:
             lacking.setdefault(what, []).append(cause.name)
-        yield from (_Item(f"{', '.join(names)}: needs {what}") for what, names in lacking.items())
-    yield from _heading("Cautions")
-    yield from (_Item(text) for text in FIELD)
+        yield from (Item(f"{', '.join(names)}: needs {what}") for what, names in lacking.items())
+    yield from banner("Cautions")
+    yield from (Item(text) for text in FIELD)
 
 
 def _verdict(found: Diagnosis) -> str:

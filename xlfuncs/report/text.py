@@ -35,7 +35,7 @@ _PROSE = 110
 
 def write(results: Sequence[AuditResult], stream: TextIO) -> None:
     """Print the results one after the other."""
-    console = _console(stream)
+    console = terminal(stream)
     for number, result in enumerate(results):
         if number:
             console.print()
@@ -47,12 +47,12 @@ def write(results: Sequence[AuditResult], stream: TextIO) -> None:
 
 def write_totals(results: Sequence[AuditResult], stream: TextIO) -> None:
     """Print a line of counts for each result."""
-    console = _console(stream)
+    console = terminal(stream)
     console.print()
     console.print(_books(results))
 
 
-def _console(stream: TextIO) -> Console:
+def terminal(stream: TextIO) -> Console:
     terminal = bool(getattr(stream, "isatty", lambda: False)())
     width = os.environ.get("COLUMNS", "")
     if width.isdigit() and int(width) > 0:
@@ -68,8 +68,8 @@ def _console(stream: TextIO) -> Console:
 
 def _report(result: AuditResult) -> Iterable[RenderableType]:
     found = summary.ordered(result)
-    yield _Item(Text(words.one_line(result.workbook), style="bold"), 0)
-    yield from (_Item(line, 0) for line in summary.reading(result))
+    yield Item(Text(words.one_line(result.workbook), style="bold"), 0)
+    yield from (Item(line, 0) for line in summary.reading(result))
     yield from _overview(result, found)
     yield from _open(result)
     for severity in summary.SEVERITIES:
@@ -86,20 +86,20 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
     yield from _doubts(result)
     yield from _unread(result)
     if result.skipped:
-        yield from _heading("Rows not audited")
+        yield from banner("Rows not audited")
         for why, count in sorted(result.skipped.items(), key=lambda item: -item[1]):
-            yield _Item(f"{words.plural(count, 'row')}: {words.one_line(why)}")
-    yield from _heading("Settings used")
+            yield Item(f"{words.plural(count, 'row')}: {words.one_line(why)}")
+    yield from banner("Settings used")
     settings = summary.settings(result)
     for name, value, meaning in settings:
         if "(default " in meaning:
-            yield _Item(f"{name} = {value}: {meaning}")
-    yield _Item("; ".join(f"{n} = {v}" for n, v, meaning in settings if "(default " not in meaning) or "none")
-    yield from _heading("Cautions")
-    yield from (_Item(f"{c.title}: {c.text}") for c in cautions(summary.standing(result)))
+            yield Item(f"{name} = {value}: {meaning}")
+    yield Item("; ".join(f"{n} = {v}" for n, v, meaning in settings if "(default " not in meaning) or "none")
+    yield from banner("Cautions")
+    yield from (Item(f"{c.title}: {c.text}") for c in cautions(summary.standing(result)))
     yield Text()
-    yield _Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
-    yield _Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
+    yield Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
+    yield Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
 
 
 def _open(result: AuditResult) -> Iterable[RenderableType]:
@@ -107,20 +107,20 @@ def _open(result: AuditResult) -> Iterable[RenderableType]:
     waiting, unread = summary.in_doubt(result), summary.not_understood(result)
     if not (waiting or unread):
         return
-    yield from _heading("Say first what these columns are: rules wait for them")
+    yield from banner("Say first what these columns are: rules wait for them")
     shown = [*waiting[:_OPEN], *unread[:_UNREAD]]
     for one in shown:
         yield from open_column(one.column, f"{summary.waits(one)}: {', '.join(one.rules)}")
     if left := len(waiting) + len(unread) - len(shown):
-        yield _Item(f"and {left} more: 'xlfuncs columns BOOK -o READING.toml' writes them all")
+        yield Item(f"and {left} more: 'xlfuncs columns BOOK -o READING.toml' writes them all")
 
 
 def open_column(column: OpenColumn, waits: str = "") -> Iterable[RenderableType]:
     """What is open of a column, what waits for it, and the options, each in a line of its own."""
     where = words.reference(column.sheet, column.cell or column.column)
-    yield _Item(Text.assemble((where, "cyan"), f"  {words.one_line(column.text)}"))
+    yield Item(Text.assemble((where, "cyan"), f"  {words.one_line(column.text)}"))
     if waits:
-        yield _Item(Text(waits, style="dim"), 4)
+        yield Item(Text(waits, style="dim"), 4)
     for number, option in enumerate(column.options):
         yield _Whole(f"{'or ' if number else '   '}{option}", 4)
 
@@ -129,33 +129,33 @@ def _overview(result: AuditResult, found: Sequence[Finding]) -> Iterable[Rendera
     """The counts: all, against the older revision, by family and by area."""
     gauges = len({f.tag for f in found if f.tag})
     hit = f", {words.plural(gauges, 'gauge')} with findings" if gauges else ""
-    yield _Item(f"{words.plural(result.rows_audited, 'row')} audited{hit}: {summary.headline(result)}", 0)
+    yield Item(f"{words.plural(result.rows_audited, 'row')} audited{hit}: {summary.headline(result)}", 0)
     if result.since:
-        yield _Item(f"Since {words.one_line(result.since)}: {summary.revision(result)}", 0)
+        yield Item(f"Since {words.one_line(result.since)}: {summary.revision(result)}", 0)
     if result.accepted:
-        yield _Item(f"Acceptances: {summary.accepted(result)}", 0)
+        yield Item(f"Acceptances: {summary.accepted(result)}", 0)
     if not found:
         return
     yield Text()
     for family in summary.families(found):
-        yield _Item(Text.assemble((family.title, "bold"), f": {family.text()}"))
+        yield Item(Text.assemble((family.title, "bold"), f": {family.text()}"))
         names = (f"{rule} ({count:,})" if count > 1 else rule for rule, count in family.rules.items())
-        yield _Item(Text(", ".join(names), style="dim"), 4)
+        yield Item(Text(", ".join(names), style="dim"), 4)
     places = summary.Places(result)
     areas = summary.areas((places.area(f), f) for f in found)
     if areas:
         yield Text()
     for area in areas:
         count = words.plural(len(area.tags), "gauge")
-        yield _Item(f"{places.heading} {area.title}: {area.text()} at {count}")
+        yield Item(f"{places.heading} {area.title}: {area.text()} at {count}")
 
 
-def _heading(text: str) -> Iterable[Text]:
+def banner(text: str) -> Iterable[Text]:
     yield Text()
     yield Text(text, style="bold")
 
 
-class _Item:
+class Item:
     """A paragraph, set in, with its further lines hanging below the text and no blanks at their ends."""
 
     def __init__(
@@ -200,7 +200,7 @@ def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[Rende
         and len({f.message for f in found}) > 1 == len(mends)
     ):
         yield from _finding(found[0], with_mend=False)
-        yield _Item(
+        yield Item(
             f"and {words.plural(len(found) - 1, 'more cell')}: "
             + words.listed(words.cells(found[1:]), _CELLS)
         )
@@ -212,7 +212,7 @@ def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[Rende
 
 
 def _mend(text: str, indent: int) -> RenderableType:
-    return _Item(words.sentence(text), indent, "Mend: ")
+    return Item(words.sentence(text), indent, "Mend: ")
 
 
 def _mend_of(finding: Finding) -> str:
@@ -227,12 +227,12 @@ def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
     if finding.status:
         look = "bold magenta" if finding.status == "new" else "dim"
         where.append(f"  {summary.STATUS[finding.status]}", look)
-    yield _Item(where)
-    yield _Item(words.sentence(finding.message), 4)
+    yield Item(where)
+    yield Item(words.sentence(finding.message), 4)
     if lines := proof.beyond_message(finding):
-        yield _Item(Text("; ".join(lines), style="dim"), 4)
+        yield Item(Text("; ".join(lines), style="dim"), 4)
     if finding.also:
-        yield _Item(Text(words.same_cause(finding), style="dim"), 4)
+        yield Item(Text(words.same_cause(finding), style="dim"), 4)
     if with_mend and finding.mend:
         yield _mend(_mend_of(finding), 4)
 
@@ -246,61 +246,61 @@ def _where(finding: Finding) -> Text:
 def _accepted(result: AuditResult) -> Iterable[RenderableType]:
     if not result.accepted:
         return
-    yield from _heading("Accepted findings")
+    yield from banner("Accepted findings")
     for entry in summary.acceptances(result):
         style = "" if entry.state == "used" else "bold yellow"
         head = Text.assemble((words.one_line(entry.tag), "bold"), "  ", entry.rule, "  ")
-        yield _Item(head.append(summary.acceptance_state(entry), style))
-        yield _Item(summary.acceptance_reason(entry), 4)
+        yield Item(head.append(summary.acceptance_state(entry), style))
+        yield Item(summary.acceptance_reason(entry), 4)
         for finding in entry.findings if entry.state == "used" else ():
             text = f"{finding.severity.value}, {words.place(finding)}: {words.one_line(finding.message)}"
-            yield _Item(Text(text, style="dim"), 4)
+            yield Item(Text(text, style="dim"), 4)
 
 
 def _mended(result: AuditResult) -> Iterable[RenderableType]:
     if not result.mended:
         return
-    yield from _heading(f"Mended since {words.one_line(result.since)}")
+    yield from banner(f"Mended since {words.one_line(result.since)}")
     rules: dict[str, list[Finding]] = {}
     for f in summary.ordered(result, result.mended):
         rules.setdefault(f.rule, []).append(f)
     for rule, found in rules.items():
-        yield _Item(Text.assemble(f"{found[0].severity.value}  ", (rule, "bold"), f"  ({len(found):,})"))
+        yield Item(Text.assemble(f"{found[0].severity.value}  ", (rule, "bold"), f"  ({len(found):,})"))
         tags = [words.one_line(f.tag) or "no tag" for f in found]
         if len(found) > _MENDED_IN_FULL:
-            yield _Item(words.listed(list(dict.fromkeys(tags)), _CELLS), 4)
+            yield Item(words.listed(list(dict.fromkeys(tags)), _CELLS), 4)
             continue
         for tag, f in zip(tags, found, strict=True):
-            yield _Item(f"{tag}: {words.one_line(f.message)}", 4)
+            yield Item(f"{tag}: {words.one_line(f.message)}", 4)
 
 
 def _not_checked(result: AuditResult) -> Iterable[RenderableType]:
     groups = summary.unchecked(result)
     if not groups:
         return
-    yield from _heading("Could not be checked, for want of data")
-    yield _Item("Ask for, the most urgent first:")
+    yield from banner("Could not be checked, for want of data")
+    yield Item("Ask for, the most urgent first:")
     for want in summary.wanted(groups):
         tags = list(want.tags)
         which = "all " if len(tags) == result.rows_audited > 1 else ""
-        yield _Item("; ".join(want.items), 4)
-        yield _Item(f"{which}{words.plural(len(tags), 'gauge')}: {words.listed(tags, _TAGS)}", 6)
-        yield _Item(Text(f"for {', '.join(want.rules)}", style="dim"), 6)
+        yield Item("; ".join(want.items), 4)
+        yield Item(f"{which}{words.plural(len(tags), 'gauge')}: {words.listed(tags, _TAGS)}", 6)
+        yield Item(Text(f"for {', '.join(want.rules)}", style="dim"), 6)
     counts = ", ".join(f"{rule} for {count:,}" for rule, count in summary.undecided(groups))
-    yield _Item(f"Rules not decided, and for how many gauges: {counts}.")
-    yield _Item("--format request writes these questions as a workbook; --format json lists every one.")
+    yield Item(f"Rules not decided, and for how many gauges: {counts}.")
+    yield Item("--format request writes these questions as a workbook; --format json lists every one.")
 
 
 def _doubts(result: AuditResult) -> Iterable[RenderableType]:
     doubts = summary.doubts(result)
     if not doubts:
         return
-    yield from _heading("Doubts of the reader")
+    yield from banner("Doubts of the reader")
     for doubt in doubts[:_DOUBTS]:
         where = words.reference(doubt.get("sheet", ""), doubt.get("cell", ""))
-        yield _Item(f"{where}: " * bool(where) + words.one_line(doubt.get("text", "")))
+        yield Item(f"{where}: " * bool(where) + words.one_line(doubt.get("text", "")))
     if len(doubts) > _DOUBTS:
-        yield _Item(f"and {len(doubts) - _DOUBTS} more, all in --format json")
+        yield Item(f"and {len(doubts) - _DOUBTS} more, all in --format json")
 
 
 def _unread(result: AuditResult) -> Iterable[RenderableType]:
@@ -308,7 +308,7 @@ def _unread(result: AuditResult) -> Iterable[RenderableType]:
         return
     yield Text()
     for sheet, text in summary.unread(result):
-        yield _Item(f"Columns not read: {words.reference(sheet, '')}: {text}", 0)
+        yield Item(f"Columns not read: {words.reference(sheet, '')}: {text}", 0)
 
 
 def _books(results: Sequence[AuditResult]) -> RenderableType:

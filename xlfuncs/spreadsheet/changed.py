@@ -11,8 +11,8 @@ import zipfile
 from copy import copy
 from pathlib import Path
 from typing import Final
-from xml.sax.saxutils import quoteattr
 
+from xlfuncs.spreadsheet.markup import quoteattr
 from xlfuncs.spreadsheet.package import TYPES, Package, encoding, normal, relations_of, spoken
 from xlfuncs.spreadsheet.splice import Splice
 from xlfuncs.spreadsheet.usual import CONTENT, OFFICE, RELATIONS, recoded

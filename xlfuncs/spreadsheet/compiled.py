@@ -25,8 +25,6 @@ class Meanwhile:
 
     prepare: Callable[[], object] = lambda: None
     """Called in another thread while the compiled reader is at work."""
-    spare: Callable[[], object] = lambda: None
-    """Called once or several times from when a processor is free."""
 
 
 def calamine_grids(

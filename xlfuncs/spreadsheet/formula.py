@@ -18,6 +18,7 @@ from typing import Any, NamedTuple, Protocol
 
 from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.block import Block
+from xlfuncs.spreadsheet.tokens import tokens
 
 
 class CellError(str):
@@ -601,13 +602,9 @@ def without_prefixes(formula: str, own: Callable[[str], str | None]) -> str:
 
 
 def _tokens(formula: str) -> list[Any]:
-    from openpyxl.formula import Tokenizer
-    from openpyxl.formula.tokenizer import TokenizerError
-
-    try:
-        items: list[Any] = Tokenizer(formula if formula.startswith("=") else f"={formula}").items
-    except (TokenizerError, IndexError) as error:
-        raise NotUnderstood(f"the formula {formula}") from error
+    items = tokens(formula if formula.startswith("=") else f"={formula}")
+    if items is None:
+        raise NotUnderstood(f"the formula {formula}")
     return items
 
 

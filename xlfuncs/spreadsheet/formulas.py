@@ -8,10 +8,10 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
-from xml.sax.saxutils import unescape
 
 from xlfuncs.spreadsheet import ooxml
 from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.markup import unescape
 from xlfuncs.spreadsheet.opening import Unreadable, attempt
 from xlfuncs.spreadsheet.package import Package
 from xlfuncs.spreadsheet.usual import usual

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from array import array
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -116,15 +117,6 @@ class Grid:
         return cls(sheet, np.empty((0, 0), dtype=object), np.empty(0, np.int64), np.empty(0, np.int64))
 
     @classmethod
-    def dense(cls, sheet: str, rows: Sequence[Sequence[Any]], first_row: int = 1, first_col: int = 1) -> Grid:
-        """A grid of rows of one length, the first of which stands in `first_row`."""
-        if not rows or not rows[0]:
-            return cls.empty(sheet)
-        values = np.empty((len(rows), len(rows[0])), dtype=object)
-        values[:] = rows
-        return cls.block(sheet, values, first_row, first_col)
-
-    @classmethod
     def block(cls, sheet: str, values: NDArray[np.object_], first_row: int = 1, first_col: int = 1) -> Grid:
         """A grid of adjacent rows and columns."""
         return cls(
@@ -198,3 +190,12 @@ class Grid:
     def address(self, i: int, j: int) -> str:
         """'H14' of the cell at an index into `values`."""
         return f"{column_letter(int(self.cols[j]))}{int(self.rows[i])}"
+
+
+def digest_of(grids: Iterable[Grid]) -> str:
+    """SHA-256 of the cells of some sheets, where there is no file of which to take it."""
+    found = hashlib.sha256()
+    for grid in grids:
+        for cell in grid.filled():
+            found.update(repr((grid.sheet, *cell)).encode())
+    return found.hexdigest()

@@ -7,6 +7,7 @@ module is that process: it writes the sheets, pickled, to its standard output.
 
 from __future__ import annotations
 
+import errno
 import os
 import pickle
 import subprocess
@@ -14,7 +15,7 @@ import sys
 import threading
 import zipfile
 from collections.abc import Callable
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 from pathlib import Path
 from typing import Final
 
@@ -38,7 +39,8 @@ _READ, _UNREADABLE, _REFUSED = "read", "unreadable", "refused"
 def read_apart(path: Path, reader: str) -> list[Grid]:
     """The sheets of a file, read by "calamine", "opendocument", "biff" or "openpyxl" in another process.
 
-    `Unreadable` where the reader gave up or ran into a limit.
+    `Unreadable` where the reader gave up or ran into a limit. Where there are no processes at all, as in a
+    page of a browser, which is itself limited, it is read in this one.
     """
     limit = min(max(SHORTEST, SECONDS_PER_MB * path.stat().st_size / 1e6), LONGEST)
     command = [sys.executable, "-m", "xlfuncs.spreadsheet.guard", reader, os.fspath(path.absolute())]
@@ -54,8 +56,11 @@ def read_apart(path: Path, reader: str) -> list[Grid]:
             stderr=subprocess.DEVNULL,
             env=environment,
         )
-    except OSError:
-        raise Unreadable("no process could be started to read it; close other programs") from None
+    except OSError as error:
+        if error.errno in (errno.EAGAIN, errno.ENOMEM):
+            raise Unreadable("no process could be started to read it; close other programs") from None
+        here: list[Grid] = attempt(path, _readers()[reader])
+        return here
     late = threading.Event()
 
     def stop() -> None:
@@ -63,7 +68,8 @@ def read_apart(path: Path, reader: str) -> list[Grid]:
         process.kill()
 
     timer = threading.Timer(limit, stop)
-    timer.start()
+    with suppress(RuntimeError):  # no thread can be started: the limit of memory has to do
+        timer.start()
     try:
         assert process.stdout is not None
         outcome, content = pickle.load(process.stdout)  # written by this very module, in the process below

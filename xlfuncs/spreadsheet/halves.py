@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import os
 import zipfile
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import Future
 from functools import partial
 from typing import IO, Any, Final, NamedTuple
 
 from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.beside import workers
 from xlfuncs.spreadsheet.budget import Budget
 from xlfuncs.spreadsheet.compiled import Meanwhile, stacked
 from xlfuncs.spreadsheet.grid import Grid
@@ -52,7 +53,7 @@ def _read(
 ) -> Grid | None:
     """A worksheet, None where it cannot be cut."""
     name, part = sheet.name, sheet.part
-    with ThreadPoolExecutor(4) as threads:
+    with workers(4) as threads:
         pieces = list(ooxml.cut_up(package.read(part)))
         needed = {
             item: package.read(item)
@@ -79,7 +80,7 @@ def _read(
         threads.submit(meanwhile.prepare)
         found = ooxml.scan((frame.head, *halves[0], *halves[1], frame.tail), ooxml.struck_styles(package))
         del pieces, frame, halves, half, reaches, reach, xml
-        grid = stacked(name, _done(parsing, meanwhile.spare), whole.row)
+        grid = stacked(name, _done(parsing), whole.row)
     if grid is None or found.unplaced:  # rows out of order: of two cells at one place the last one counts
         return None
     grid.hidden = sheet.hidden
@@ -87,11 +88,10 @@ def _read(
     return grid
 
 
-def _done(parsing: list[Future[Any]], when_first: Callable[[], object]) -> Iterator[Any]:
+def _done(parsing: list[Future[Any]]) -> Iterator[Any]:
     """The halves; the upper one is dealt with while the other is still being parsed."""
-    yield parsing.pop(0).result()
-    when_first()
-    yield parsing.pop(0).result()
+    while parsing:
+        yield parsing.pop(0).result()
 
 
 class _Frame(NamedTuple):

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator, Mapping, MutableMapping, Sequenc
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from xml.sax.saxutils import escape, quoteattr
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.address import column_letter, split_address
@@ -19,6 +18,7 @@ from xlfuncs.spreadsheet.changed import Changed
 from xlfuncs.spreadsheet.elsewhere import read_link
 from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
 from xlfuncs.spreadsheet.formula import Area, CellError
+from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, parse, spoken
 from xlfuncs.spreadsheet.splice import NotPlainXml
 
@@ -419,7 +419,8 @@ def read_sheet(name: str, data: bytes, strings: Sequence[str]) -> SheetCells:
 def _moved(text: str, origin: str, here: str) -> str:
     from openpyxl.formula.translate import Translator
 
-    return Translator(f"={text}", origin).translate_formula(here)[1:]
+    moved: str = Translator(f"={text}", origin).translate_formula(here)
+    return moved[1:]
 
 
 class _SheetWriter:

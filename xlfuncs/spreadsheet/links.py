@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
-from xml.sax.saxutils import escape, unescape
 
 from xlfuncs.spreadsheet.changed import Changed
+from xlfuncs.spreadsheet.markup import escape, unescape
 from xlfuncs.spreadsheet.plain import PARTS, plain
 
 _FORMULA = re.compile(

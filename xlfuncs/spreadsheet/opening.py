@@ -10,7 +10,7 @@ import hashlib
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Collection
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from copy import copy
 from functools import partial
 from pathlib import Path
@@ -20,6 +20,7 @@ import numpy as np
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet import ooxml
+from xlfuncs.spreadsheet.beside import workers
 from xlfuncs.spreadsheet.budget import MAX_CELLS, Budget
 from xlfuncs.spreadsheet.compiled import Meanwhile, calamine_grids
 from xlfuncs.spreadsheet.grid import Grid
@@ -81,7 +82,6 @@ def open_grids(path: Path, meanwhile: Meanwhile | None = None) -> list[Grid]:
     is_text = path.suffix.lower() in _TEXT_SUFFIXES
     if head.startswith(_ZIP) or (not is_text and not head.startswith(_OLE) and zipfile.is_zipfile(path)):
         return _open_zip(path, meanwhile)
-    meanwhile.spare()
     if head.startswith((_OLE, *_RECORDS)):
         return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
     if is_text:
@@ -121,7 +121,6 @@ def _open_package(path: Path, package: Package, meanwhile: Meanwhile) -> list[Gr
         )
     if package.main and not package.binary:
         return _first_that_reads(path, [partial(_xlsx, meanwhile=meanwhile), _apart("openpyxl")])
-    meanwhile.spare()
     if package.main:
         return _first_that_reads(path, [_apart("biff"), _apart("calamine")])
     if package.has("content.xml"):
@@ -150,6 +149,7 @@ def _first_that_reads(path: Path, readers: list[Callable[[Path], list[Grid]]]) -
 
 
 _OUR_WORDS: Final = (
+    (ImportError, "python-calamine, which reads such files, is not installed"),
     (MemoryError, "it takes more memory than one workbook is given"),
     (RecursionError, "its parts lie too deep in one another"),
     (KeyError, "a part of it is missing"),
@@ -205,10 +205,9 @@ def _usual_xlsx(path: Path, package: Package, meanwhile: Meanwhile) -> list[Grid
     except Unreadable:
         long = {}
     budget = spent if long else budget
-    meanwhile.spare()
     if long and list(long) == names:
         return list(long.values())
-    with ThreadPoolExecutor(2) as second:
+    with workers(2) as second:
         reach = second.submit(_check_reach, package, budget, without=long)
         refused = partial(_has_failed, reach)
         search = second.submit(ooxml.scan_all, package, without=long, given_up=refused)

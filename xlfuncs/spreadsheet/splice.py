@@ -10,7 +10,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
-from xml.sax.saxutils import quoteattr
+
+from xlfuncs.spreadsheet.markup import quoteattr
 
 _OPEN = re.compile(rb"""<[^\s/>]+(?:\s+[^\s=]+\s*=\s*(?:"[^"]*"|'[^']*'))*\s*(/?)>""")
 

@@ -11,7 +11,6 @@ import zipfile
 from collections.abc import Collection
 from pathlib import Path
 from typing import Any, Final
-from xml.sax.saxutils import escape, quoteattr
 
 from openpyxl import Workbook
 from openpyxl.worksheet._writer import WorksheetWriter
@@ -20,6 +19,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, SheetCells
 from xlfuncs.spreadsheet.formula import Functions
 from xlfuncs.spreadsheet.inplace import Edit, calculated, read_sheet, with_values
+from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.usual import OFFICE
 
 _LONGEST_NAME: Final = 31
@@ -61,7 +61,8 @@ class Streamed:
 
     def new(self, name: str) -> Worksheet:
         """The next sheet, by this name or one like it that is free."""
-        return self._made.create_sheet(self._free(name))
+        sheet: Worksheet = self._made.create_sheet(self._free(name))
+        return sheet
 
     def _free(self, name: str) -> str:
         number = self._taken.get(name.casefold(), 1)

@@ -14,8 +14,8 @@ import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
-from xml.sax.saxutils import quoteattr
 
+from xlfuncs.spreadsheet.markup import quoteattr
 from xlfuncs.spreadsheet.package import NO_CELLS, Package, Relation, encoding, relations_of, spoken
 
 MAIN: Final = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"

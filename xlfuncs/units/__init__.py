@@ -1,6 +1,6 @@
 """Quantity text and unit names as the trade writes them, to SI numbers and back.
 
-The only module that imports pint, and only when the first unit is asked for. `converter` gives a cached
+The only module that imports pint, and only for a unit that is not tabled. `converter` gives a cached
 map between a unit and SI; `parse` reads the text of a cell; `find_unit` the unit of a heading.
 """
 

@@ -1,7 +1,8 @@
-"""Unit text to a cached converter; pint is asked once for each unit and never again."""
+"""Unit text to a cached converter. Of a unit that is not tabled pint is asked once, and never again."""
 
 from __future__ import annotations
 
+import json
 import math
 import threading
 from dataclasses import dataclass
@@ -12,13 +13,16 @@ from typing import Any, Final, overload
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
 from xlfuncs.units._table import Unit, lookup, quantities_of, quantity_named, units_for
 
 Floats = NDArray[np.float64]
 
-STANDARD_ATMOSPHERE: Final = 101325.0
-"""Pa, between gauge and absolute pressure (ISO 2533; NIST SP 811, appendix B.8)."""
+FACTORS: Final = files("xlfuncs.data") / "unit_factors.json"
+"""What pint says of the units of the table (`units/tabulate.py`): it takes longer to load than to ask."""
+WATER: Final = "water_60F"
+"""The unit of the hydrometer scales."""
 
 _pint_lock: Final = threading.RLock()
 
@@ -39,7 +43,19 @@ def _clean(factor: float) -> float:
     return short if abs(short - factor) <= 4 * math.ulp(factor) else factor
 
 
+@cache
+def _tabled() -> dict[str, Any]:
+    content: dict[str, Any] = json.loads(FACTORS.read_text(encoding="utf-8"))
+    return content
+
+
 def _factor(expression: str, si: str) -> tuple[float, float]:
+    """(scale, offset) of a unit."""
+    known = _tabled().get(f"{expression} -> {si}")
+    return (known[0], known[1]) if known else ask_pint(expression, si)
+
+
+def ask_pint(expression: str, si: str) -> tuple[float, float]:
     """(scale, offset) of a unit as pint knows it."""
     with _pint_lock:
         registry = _registry()
@@ -201,11 +217,11 @@ def converter(unit: str, quantity: str, assume: bool = False) -> Converter:
 def _build(unit: Unit, assumed: str) -> Converter:
     si = quantity_named(unit.quantity).si
     if unit.over is not None:
-        water, _ = _factor("water_60F", si)
+        water, _ = _factor(WATER, si)
         top, base, step = unit.over
         return HydrometerScale(unit.name, unit.quantity, assumed, water * top, 0.0, base, step)
     if unit.plus is not None:
-        water, _ = _factor("water_60F", si)
+        water, _ = _factor(WATER, si)
         start, step = unit.plus
         return Converter(unit.name, unit.quantity, assumed, water * step, water * start)
     if unit.saybolt:

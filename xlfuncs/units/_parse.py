@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.units import _words as words
-from xlfuncs.units._convert import STANDARD_ATMOSPHERE, Converter, converter
+from xlfuncs.units._convert import Converter, converter
 from xlfuncs.units._errors import AmbiguousUnit, ImpossibleValue, UnitError
 from xlfuncs.units._number import TwoReadings, Unreadable, read_number
 from xlfuncs.units._pipe import pipe_size

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from functools import cache, lru_cache
 from typing import Any, Final
 
-from xlfuncs.data import load
+from xlfuncs.data import kept, load
 from xlfuncs.units._errors import UnitError
 from xlfuncs.units._text import as_latin, key, tidy
 
@@ -74,6 +74,32 @@ class Quantity:
                 )
             self.folded.setdefault(squashed.casefold(), unit)
 
+    def plain(self) -> tuple[Any, ...]:
+        """All of it in tuples, lists and dictionaries, for `again`."""
+        at = {id(unit): number for number, unit in enumerate(self.units.values())}
+        exact = {spelling: at[id(unit)] for spelling, unit in self.exact.items()}
+        folded = {spelling: at[id(unit)] for spelling, unit in self.folded.items()}
+        units = [astuple(unit) for unit in self.units.values()]
+        return self.name, self.si, self.example, self.bare, units, exact, folded
+
+    @classmethod
+    def again(
+        cls,
+        name: str,
+        si: str,
+        example: str,
+        bare: str,
+        units: list[Any],
+        exact: dict[str, int],
+        folded: dict[str, int],
+    ) -> Quantity:
+        """The quantity that `plain` was made of."""
+        out, made = cls(name, si, example, bare), [Unit(*unit) for unit in units]
+        out.units = {unit.name: unit for unit in made}
+        out.exact = {spelling: made[at] for spelling, at in exact.items()}
+        out.folded = {spelling: made[at] for spelling, at in folded.items()}
+        return out
+
     def find(self, squashed: str) -> Unit | None:
         """The unit with this spelling (as `key` gives it), or None."""
         return self.exact.get(squashed) or self.folded.get(squashed.casefold())
@@ -130,6 +156,11 @@ def _vacuum(name: str, quantity: str, entry: dict[str, Any]) -> Unit:
 @cache
 def quantities() -> dict[str, Quantity]:
     """Every quantity by name."""
+    plain = kept("unit_spellings", ["units"], __file__, lambda: [each.plain() for each in _made().values()])
+    return {each[0]: Quantity.again(*each) for each in plain}
+
+
+def _made() -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
     for name, table in load("units").items():
         if name == "meta":

@@ -7,13 +7,15 @@ an abbreviation and as a misspelling, in that order, and counts for a little les
 from __future__ import annotations
 
 import re
+import sys
 import unicodedata
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
-from xlfuncs.data import load
+from xlfuncs.data import kept, load
 
 Slot = Literal["subject", "quantity", "qualifier", "bound", "weak", "foreign"]
 
@@ -112,24 +114,21 @@ def _cut_unwritten(word: str) -> list[str]:
     return out + ([unknown] if unknown else [])
 
 
-class _Lexicon:
-    """The words of `heading_words.toml`, made ready once."""
+class _Learnt:
+    """The words of `heading_words.toml`, in the forms in which they are looked up."""
 
-    def __init__(self) -> None:
-        data = load("heading_words")
-        self.slot: dict[str, Slot] = {name: entry["slot"] for name, entry in data["concept"].items()}
+    def __init__(self, data: dict[str, Any]) -> None:
+        self.slot = {name: entry["slot"] for name, entry in data["concept"].items()}
         self.exact: dict[str, set[str]] = {}
         self.phrases: dict[tuple[str, ...], set[str]] = {}
         self.starts: list[tuple[str, str]] = []
         self.parts: dict[str, set[str]] = {}
-        """Words that a compound may be made of."""
         for concept, entry in data["concept"].items():
             for language, spellings in entry.items():
                 if language != "slot":
                     for spelling in spellings:
                         self._learn(concept, language, spelling)
-        self.joined: dict[str, list[str]] = {fold(word): names for word, names in data["joined"].items()}
-        self.whole = [word for word in self.exact if len(word) >= _SHORTEST_GUESS]
+        self.joined = {fold(word): names for word, names in data["joined"].items()}
 
     def _learn(self, concept: str, language: str, spelling: str) -> None:
         text = fold(spelling)
@@ -143,6 +142,41 @@ class _Lexicon:
         self.exact.setdefault(text, set()).add(concept)
         if language in _COMPOUNDING and len(text) >= _SHORTEST_PART:
             self.parts.setdefault(text, set()).add(concept)
+
+    def all(self) -> dict[str, Any]:
+        """Everything, as it is kept."""
+        shared: dict[frozenset[str], tuple[str, ...]] = {}
+
+        def few(table: dict[Any, set[str]]) -> dict[Any, tuple[str, ...]]:
+            """Most words mean one of few things: each of those is held once."""
+            named = ((key, frozenset(names)) for key, names in table.items())
+            return {key: shared.setdefault(names, tuple(sorted(names))) for key, names in named}
+
+        whole = [word for word in self.exact if len(word) >= _SHORTEST_GUESS]
+        tables = {name: few(getattr(self, name)) for name in ("exact", "phrases", "parts")}
+        return vars(self) | tables | {"whole": whole, "sorted": sorted(self.exact)}
+
+
+class _Lexicon:
+    """The words, made ready once."""
+
+    def __init__(self) -> None:
+        made = kept("lexicon", ["heading_words"], __file__, lambda: _Learnt(load("heading_words")).all())
+        self.slot: dict[str, Slot] = made["slot"]
+        self.exact: dict[str, tuple[str, ...]] = made["exact"]
+        self.phrases: dict[tuple[str, ...], tuple[str, ...]] = made["phrases"]
+        self.starts: list[tuple[str, str]] = made["starts"]
+        self.parts: dict[str, tuple[str, ...]] = made["parts"]
+        """Words that a compound may be made of."""
+        self.joined: dict[str, list[str]] = made["joined"]
+        self.whole: list[str] = made["whole"]
+        self.sorted: list[str] = made["sorted"]
+
+    def _begun(self, word: str) -> set[str]:
+        """Concepts of the words that begin so."""
+        first = bisect_left(self.sorted, word)
+        last = bisect_left(self.sorted, word + chr(sys.maxunicode), first)
+        return {name for known in self.sorted[first:last] for name in self.exact[known]}
 
     def look(self, word: str) -> tuple[Word, ...]:
         """A single word as the concepts it stands for; a compound gives several."""
@@ -162,8 +196,7 @@ class _Lexicon:
         if cut := self._cut(word):
             return cut
         if len(word) >= _SHORTEST_PREFIX:
-            begun = {name for known, names in self.exact.items() if known.startswith(word) for name in names}
-            strong = {name for name in begun if self.slot[name] != "foreign"}
+            strong = {name for name in self._begun(word) if self.slot[name] != "foreign"}
             if 0 < len(strong) <= _MEANINGS:
                 return (Word(word, frozenset(strong), ABBREVIATED),)
         return (self._spelt_like(word),)

@@ -6,10 +6,12 @@ physics of the function that is called.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib import import_module
 from typing import Any
 
+from xlfuncs.additions import FUNCTIONS, Added, added
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.worksheet.refusal import Refusal
 from xlfuncs.worksheet.spec import Function
@@ -43,7 +45,24 @@ def catalogue() -> dict[str, Function]:
             if function.name in functions:
                 raise ValueError(f"{function.name} is declared twice")
             functions[function.name] = function
+    for one in added(FUNCTIONS):
+        for function in one.content:
+            _check(function, one, functions)
+            functions[function.name] = function
     return functions
+
+
+def _check(function: Any, one: Added, known: dict[str, Function]) -> None:
+    """XlfuncsError where a function of another distribution cannot stand in the catalogue."""
+    if not isinstance(function, Function):
+        raise XlfuncsError(f"{one.origin}: {function!r} is no xlfuncs.Function")
+    if not re.fullmatch(r"LG_[A-Z][A-Z0-9_]*", function.name):
+        raise XlfuncsError(
+            f"{one.origin}: the name {function.name!r} must be LG_ and capitals, such as LG_ACME_MASS: by it "
+            "formulas are known"
+        )
+    if function.name in known:
+        raise XlfuncsError(f"{one.origin}: there is a function {function.name} already; choose another name")
 
 
 def find(name: str) -> Function:

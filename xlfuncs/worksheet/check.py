@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.gauge import Refused, reasons
 from xlfuncs.gauge._reasons import UNUSABLE, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import ENDS, float_density, reading_offset, reserve
-from xlfuncs.gauge.strength import STANDARD_ATMOSPHERE
 
 HEAVY = 55.0
 """kg/m3; a vapour that is not stated may be anything from none to this (steam at 100 bar absolute), or where

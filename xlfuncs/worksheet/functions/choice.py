@@ -196,6 +196,7 @@ FUNCTIONS = (
         source="Archimedes' principle; thresholds: common practice, no source",
         notes=(
             "The reading at one density; the density at the other end of its range needs a check of its own.",
+            "The offset alone: movement, heat and uncertainty come on top, see LG_WORST_READING.",
             "A blank cell is named: 'not checked: magnet height missing'.",
             OPEN_DATA,
             "Limits are compared where design_pressure or design_temperature is given.",

@@ -1,0 +1,98 @@
+"""The engine where there are no threads, no processes, no CoolProp, no compiled reader and no Excel.
+
+A page of a browser that runs Python is such a place. The findings are the same.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from tests.generator.layouts import build, choose
+from tests.generator.style import draw
+
+WORKBOOKS = Path(__file__).parent.parent / "workbooks"
+PROGRAM = """
+import errno, json, multiprocessing.process, os, subprocess, sys, threading
+from pathlib import Path
+
+FORBIDDEN = {"CoolProp", "python_calamine", "xlwings", "pandas", "polars", "pyarrow", "scipy"}
+
+
+class Forbidding:
+    def find_spec(self, name, path=None, target=None):
+        if name.partition(".")[0] in FORBIDDEN:
+            raise ModuleNotFoundError(f"No module named {name!r}", name=name)
+
+
+def no_thread(*args, **keywords):
+    raise RuntimeError("can't start new thread")
+
+
+def no_process(*args, **keywords):
+    raise OSError(errno.ENOSYS, "there are no processes here")
+
+
+if sys.argv[1] == "without":
+    sys.meta_path.insert(0, Forbidding())
+    threading.Thread.start = no_thread
+    subprocess.Popen.__init__ = multiprocessing.process.BaseProcess.start = os.fork = no_process
+
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.errors import XlfuncsError
+
+for name in sys.argv[2:]:
+    try:
+        found = audit_book(Path(name)).to_dict()
+    except XlfuncsError as why:
+        found = str(why)
+    print(json.dumps(found, default=str))
+assert sys.argv[1] == "with" or not FORBIDDEN & {name.partition(".")[0] for name in sys.modules}
+"""
+
+
+def _audits(how: str, paths: list[Path]) -> list[Any]:
+    command = [sys.executable, "-W", "ignore", "-c", PROGRAM, how, *map(str, paths)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return [json.loads(line) for line in done.stdout.splitlines()]
+
+
+def _never_calculated(path: Path) -> Path:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append(["Tag", "Fluid", "Fluid density kg/m3", "Operating temperature degC", "Range mm"])
+    for number in range(4):
+        sheet.append([f"LG-{number}", "Water", "=900+83", 60, 1000])
+    book.save(path)
+    return path
+
+
+def test_the_findings_are_the_same(tmp_path: Path) -> None:
+    demos = [WORKBOOKS / f"{name}.xlsx" for name in ("contractor_index", "instrument_index", "quote_check")]
+    styles = [style for style in map(draw, range(24)) if style.suffix in (".xlsx", ".xlsm", ".csv")]
+    made = [
+        build(tmp_path, style, choose(style, 6)).path for style in styles if style.writer != "libreoffice"
+    ]
+    paths = [*demos, *made, _never_calculated(tmp_path / "formulas.xlsx")]
+    plain, bare = _audits("with", paths), _audits("without", paths)
+    assert len(plain) == len(paths) > 15
+    for path, one, other in zip(paths, plain, bare, strict=True):
+        assert other == one, path.name
+    assert "never-calculated" in {finding["rule"] for finding in bare[-1]["findings"]}
+
+
+@pytest.mark.parametrize("suffix", [".ods", ".xlsb"])
+def test_a_file_that_needs_the_compiled_reader_says_so(suffix: str, tmp_path: Path) -> None:
+    style = next(s for s in map(draw, range(100)) if s.suffix == suffix and s.writer != "libreoffice")
+    path = build(tmp_path, style, choose(style, 3)).path
+    (said,) = _audits("without", [path])
+    assert "python-calamine, which reads such files, is not installed" in said
+    assert "save it" in said
