@@ -98,7 +98,7 @@ End Function
 _COMMAND = """
 Sub LG__{command}()
 	Dim failed
-	failed = LG__First("menu", Array("{command}"))
+	failed = LG__First("menu", Array("{command}", ThisComponent))
 	If VarType(failed) = 8 Then
 		If failed <> "" Then MsgBox failed, 16, "{title}"
 	End If

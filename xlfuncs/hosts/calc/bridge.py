@@ -164,10 +164,10 @@ class Functions(unohelper.Base, XInvocation):
         """Work through a file of jobs, once Basic has returned: no function answers before that."""
         _module("jobs.py")["later"](self._context, path)
 
-    def _menu(self, command):
+    def _menu(self, command, document):
         """A command of the menu, once Basic has returned."""
         python = json.loads(self._settings)["python"]
-        _module("commands.py")["later"](self._context, self.ask, (python, environment()), command)
+        _module("commands.py")["later"](self._context, self.ask, (python, environment()), command, document)
 
     def ask(self, **request):
         """What `xlfuncs.hosts.actions.answer` gives."""

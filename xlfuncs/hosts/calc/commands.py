@@ -42,9 +42,9 @@ REFERENCE = re.compile(r"\$?[A-Za-z]{1,3}(\$?\d+(:\$?[A-Za-z]{1,3}\$?\d+)?|:\$?[
 ROOM = 18  # arguments that the dialog has lines for
 
 
-def later(context, ask, process, command):
+def later(context, ask, process, command, document):
     """Do a command as soon as LibreOffice is idle: a dialog must not keep Basic waiting."""
-    _soon(context, lambda: _command(Desk(context, ask, process), command))
+    _soon(context, lambda: _command(Desk(context, ask, process), command, document))
 
 
 def _soon(context, work):
@@ -60,8 +60,9 @@ class _Callback(unohelper.Base, XCallback):
         self._work()
 
 
-def _command(desk, command):
-    document = desk.document()
+def _command(desk, command, document):
+    if not _is_spreadsheet(document):
+        document = desk.document()
     if document is None:
         desk.box("click into the spreadsheet first")
         return
