@@ -6,6 +6,23 @@ file is JOBS) and, in the document opened last:
     {"do": "type", "cell": "A1", "text": ...}      typed into a cell and entered
     {"do": "command", "name": ".uno:...", "with": {...}}
     {"do": "time", "cell": "A1", "values": [...], "read": "B1"}    seconds from each value to its answer
+    {"do": "menu", "command": "Audit"}             an entry of our menu
+    {"do": "documents"}                            titles of the open documents, the newest last
+    {"do": "front", "title": ...}                  the document to go on with
+    {"do": "save", "path": ..., "filter": ...}     as, or without a path where it is
+    {"do": "select", "range": "A1:B2"}
+    {"do": "modified"}
+    {"do": "entries"}                              of our menu and tool bar
+    {"do": "sheets"}
+    {"do": "sheet", "name": ...}                   a new one, behind the others
+    {"do": "name", "name": ..., "content": ...}    a new name for cells
+    {"do": "links", "cell": "C2"}                  texts of the links in a cell
+    {"do": "untell"}                               close the line above the sheet
+    {"do": "told"}                                 whether a line of ours stands above the sheet
+    {"do": "windows"}                              titles of what is open
+    {"do": "parts", "window": ...}                 role, name and text of all that is in a dialog
+    {"do": "press", "window": ..., "name": ...}    a button, a check box or an entry of a list
+    {"do": "enter", "window": ..., "field": 0, "text": ...}     into the n-th field of a window
     {"do": "quit"}
 """
 
@@ -25,6 +42,10 @@ def connect(pipe):
         except Exception:
             time.sleep(0.1)
     raise SystemExit("LibreOffice did not answer within a minute")
+
+
+def _text(part):
+    return part.getText() if hasattr(part, "getText") else ""
 
 
 class Remote:
@@ -47,8 +68,11 @@ class Remote:
     def do_open(self, step):
         path = step.get("path")
         url = "private:factory/scalc" if path is None else uno.systemPathToFileUrl(path)
-        as_configured = self.jobs["_property"]("MacroExecutionMode", 3)  # as File, Open; else NEVER_EXECUTE
-        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, (as_configured,))
+        given = {"MacroExecutionMode": 3}  # as File, Open; else NEVER_EXECUTE
+        if "password" in step:
+            given["Password"] = step["password"]
+        properties = tuple(self.jobs["_property"](*pair) for pair in given.items())
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, properties)
 
     def do_close(self, step):
         self.document.close(True)
@@ -72,6 +96,117 @@ class Remote:
             answer.getString()
             seconds.append(time.perf_counter() - start)
         return seconds
+
+    def do_menu(self, step):
+        module = "vnd.sun.star.script:Standard.xlfuncs.LG__{}?language=Basic&location=application"
+        self.do_command({"name": module.format(step["command"])})
+
+    def _documents(self):
+        found = self.desktop.Components.createEnumeration()
+        while found.hasMoreElements():
+            one = found.nextElement()
+            if hasattr(one, "Sheets"):
+                yield one
+
+    def do_documents(self, step):
+        return [one.getTitle() for one in self._documents()]
+
+    def do_front(self, step):
+        self.document = next(one for one in self._documents() if one.getTitle().startswith(step["title"]))
+        self.document.CurrentController.Frame.activate()
+        self.document.CurrentController.Frame.ContainerWindow.toFront()
+        return self.document.CurrentController.ActiveSheet.Name
+
+    def do_select(self, step):
+        sheet = self.document.CurrentController.ActiveSheet
+        self.document.CurrentController.select(sheet.getCellRangeByName(step["range"]))
+
+    def do_modified(self, step):
+        return self.document.isModified()
+
+    def do_entries(self, step):
+        """Our menu, and what stands on the tool bar, as LibreOffice has built them."""
+        manager = self.document.CurrentController.Frame.LayoutManager
+        name = "private:resource/toolbar/addon_xlfuncs"
+        addons = self.configuration("/org.openoffice.Office.Addons/AddonUI")
+        found = {}
+        for key, part in (("menu", addons.OfficeMenuBar), ("bar", addons.OfficeToolBar)):
+            ours = part.getByName("xlfuncs") if part.hasByName("xlfuncs") else None
+            nodes = () if ours is None else (ours.Submenu if key == "menu" else ours)
+            found[key] = [nodes.getByName(n).Title for n in nodes.ElementNames] if nodes else []
+        return {
+            **found,
+            "docked": manager.isElementFloating(name) is False and manager.isElementVisible(name),
+        }
+
+    def configuration(self, path):
+        provider = self.service("com.sun.star.configuration.ConfigurationProvider")
+        access = "com.sun.star.configuration.ConfigurationAccess"
+        given = self.jobs["_property"]("nodepath", path)
+        return provider.createInstanceWithArguments(access, (given,))
+
+    def do_name(self, step):
+        origin = self.document.Sheets.getByIndex(0).getCellByPosition(0, 0).getCellAddress()
+        self.document.NamedRanges.addNewByName(step["name"], step["content"], origin, 0)
+
+    def do_sheet(self, step):
+        self.document.Sheets.insertNewByName(step["name"], self.document.Sheets.Count)
+
+    def do_sheets(self, step):
+        return list(self.document.Sheets.ElementNames)
+
+    def do_links(self, step):
+        cell = self.document.CurrentController.ActiveSheet.getCellRangeByName(step["cell"])
+        return [field.Representation for field in cell.getTextFields()]
+
+    def do_untell(self, step):
+        self.document.CurrentController.removeInfobar("xlfuncs")
+
+    def do_told(self, step):
+        return self.document.CurrentController.hasInfobar("xlfuncs")
+
+    def _windows(self):
+        toolkit = self.service("com.sun.star.awt.Toolkit")
+        for n in range(toolkit.getTopWindowCount()):
+            try:
+                context = toolkit.getTopWindow(n).getAccessibleContext()
+                title = context.getAccessibleName()
+            except Exception:  # closed meanwhile
+                continue
+            yield title, context
+
+    def _parts(self, context):
+        yield context
+        for n in range(context.getAccessibleChildCount()):
+            yield from self._parts(context.getAccessibleChild(n).getAccessibleContext())
+
+    def do_windows(self, step):
+        return [title for title, _ in self._windows()]
+
+    def do_parts(self, step):
+        parts = self._parts(self._window(step))
+        return [[part.getAccessibleRole(), part.getAccessibleName(), _text(part)] for part in parts]
+
+    def _window(self, step):
+        return next(context for title, context in self._windows() if step["window"] in title)
+
+    def do_press(self, step):
+        for part in self._parts(self._window(step)):
+            if part.getAccessibleName() == step["name"] and hasattr(part, "doAccessibleAction"):
+                part.doAccessibleAction(0)
+                return
+        raise ValueError("there is no {name} in {window}".format(**step))
+
+    def do_enter(self, step):
+        fields = [part for part in self._parts(self._window(step)) if hasattr(part, "setText")]
+        fields[step["field"]].setText(step["text"])
+
+    def do_save(self, step):
+        if "path" in step:
+            url = uno.systemPathToFileUrl(step["path"])
+            self.document.storeAsURL(url, (self.jobs["_property"]("FilterName", step["filter"]),))
+        else:
+            self.document.store()
 
     def do_quit(self, step):
         self.desktop.terminate()

@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from xlfuncs.gauge.causes import FALLING, RISING, STILL, Floats, Gauge, Readings
+from xlfuncs.gauge.causes import FALLING, RISING, STILL, Array, Gauge, Readings
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, UNTOLD, Diagnosis, diagnose
 from xlfuncs.gauge.floats import immersed_volume, immersion, magnet_height, volume
 
@@ -38,11 +38,11 @@ class Truth:
     """A gauge as it really is; one fault is put into it."""
 
     gauge: Gauge
-    density: Floats
+    density: Array
     """Actual, in the vessel."""
-    level: Floats
-    direction: Floats
-    rate: Floats
+    level: Array
+    direction: Array
+    rate: Array
     rng: np.random.Generator
     chamber_ratio: float = 1.0
     added_mass: float = 0.0
@@ -57,7 +57,7 @@ class Truth:
     step: float = 0.0
     set_point: float | None = None
 
-    def magnet(self) -> Floats:
+    def magnet(self) -> Array:
         g = self.gauge
         chamber = self.density * self.chamber_ratio
         height = self.level * (self.density - g.upper_density) / (chamber - g.upper_density)
@@ -70,7 +70,7 @@ class Truth:
         behind = last * self.band + self.direction * self.rate * self.seconds
         return np.asarray(height + plane - depth - behind)
 
-    def readings(self, stated_density: Floats) -> Readings:
+    def readings(self, stated_density: Array) -> Readings:
         g, n = self.gauge, len(self.level)
         magnet = self.magnet()
         assert not np.isnan(magnet).any(), self
@@ -99,7 +99,7 @@ class Truth:
         )
 
 
-def survey(rng: np.random.Generator) -> tuple[Truth, Floats]:
+def survey(rng: np.random.Generator) -> tuple[Truth, Array]:
     """A healthy gauge read at three levels, rising and falling, at the middle also fast and at rest; with the
     densities that are stated for it."""
     mass, diameter, length, ends, design = FLOATS[rng.integers(len(FLOATS))]

@@ -1,96 +1,30 @@
 """xlwings as it runs under Windows, with only the COM modules substituted.
 
-`start()` puts stand-ins for pywin32 and the Windows part of ctypes in place and imports xlwings, which
-then takes the machine for Windows: its own code reads ranges, calls the functions, converts the results
-and writes the VBA module. It must be called in a process of its own, before xlwings is imported.
+`start()` puts stand-ins for pywin32 and the Windows part of ctypes in place, and gives xlwings' own COM
+server, as Excel's VBA gets it: its code takes the arguments, calls the functions and hands back the results.
+It must be called in a process of its own, before xlwings is imported.
+
+`python -I tests/excel_stand_in.py` is such a server on a pipe: a line of JSON for a call, one for its result.
+An error value is {"error": number}, an argument left out "missing", in both directions as in a VARIANT.
 """
 
 from __future__ import annotations
 
 import ctypes
+import json
 import subprocess
 import sys
 import types
 from typing import Any
 
-RANGE = "{00020846-0000-0000-C000-000000000046}"
-"""Interface of Excel's Range object."""
-MISSING = -2147352572
+MISSING = 0x80020004 - (1 << 32)
 """What VBA hands over for an optional argument that was left out (DISP_E_PARAMNOTFOUND)."""
-DIV0 = -2146826281
-"""What VBA hands over for a cell that holds #DIV/0!."""
+ERRORS = 0x800A0000 - (1 << 32)
+"""What it hands over for an error value, less the error's number in VBA."""
 
 
-class Variant:
-    """`win32com.client.VARIANT`: a value with the type that it is to have in COM."""
-
-    def __init__(self, varianttype: int, value: Any) -> None:
-        self.varianttype, self.value = varianttype, value
-
-
-class _Dispatch:
-    """A COM object."""
-
-
-class FakeRange(_Dispatch):
-    """A range of cells as Excel's object model shows it."""
-
-    CLSID = RANGE
-
-    def __init__(self, rows: list[list[Any]]) -> None:
-        self._rows = tuple(map(tuple, rows))
-        self.Rows = types.SimpleNamespace(Count=len(rows))
-        self.Columns = types.SimpleNamespace(Count=len(rows[0]))
-        self.Row = self.Column = 1
-        self.Count = len(rows) * len(rows[0])
-        book = types.SimpleNamespace(Application=types.SimpleNamespace(Hwnd=1), Name="book.xlsx")
-        self.Worksheet = types.SimpleNamespace(Parent=book, Name="Sheet1")
-        attributes = types.SimpleNamespace(iid=RANGE)
-        information = types.SimpleNamespace(GetTypeAttr=lambda: attributes)
-        self._oleobj_ = types.SimpleNamespace(GetTypeInfo=lambda: information)
-
-    @property
-    def Value(self) -> Any:
-        """A value for one cell, else a tuple of rows."""
-        return self._rows[0][0] if self.Count == 1 else self._rows
-
-
-class FakeComponents:
-    """The VBA components of a workbook, when programs may write them."""
-
-    def __init__(self, error: type[Exception]) -> None:
-        self.text = ""
-        self._error = error
-
-    def __call__(self, name: str) -> Any:
-        raise self._error(f"there is no component {name}")
-
-    def Remove(self, component: Any) -> None:
-        raise AssertionError(component)
-
-    def Import(self, path: str) -> None:
-        with open(path, encoding="utf-8") as file:
-            self.text = file.read()
-
-
-class FakeBook(_Dispatch):
-    """The add-in, open in Excel."""
-
-    Name = "xlfuncs.xlam"
-
-    def __init__(self, error: type[Exception]) -> None:
-        self.helps: dict[str, dict[str, Any]] = {}
-        self.VBProject = types.SimpleNamespace(VBComponents=FakeComponents(error))
-        self.Application = types.SimpleNamespace(Version="16.0", MacroOptions=self._macro_options)
-        self.Worksheets: list[Any] = []
-        self.Sheets = self.Worksheets
-
-    def _macro_options(self, name: str, **options: Any) -> None:
-        self.helps[name.rpartition("!")[2]] = options
-
-
-def start() -> types.ModuleType:
-    """Import xlwings as on Windows; gives its module `udfs`."""
+def start() -> Any:
+    """Import xlwings as on Windows; gives its COM server."""
     import asyncio  # noqa: F401  these are loaded before the platform changes
     import concurrent.futures  # noqa: F401
     import tempfile  # noqa: F401
@@ -100,6 +34,9 @@ def start() -> types.ModuleType:
     class ComError(Exception):
         hresult = 0
 
+    class Dispatch:
+        """A COM object."""
+
     def module(name: str, **attributes: Any) -> None:
         made = types.ModuleType(name)
         made.__dict__.update(attributes)
@@ -107,6 +44,9 @@ def start() -> types.ModuleType:
 
     def nothing(*_: Any, **__: Any) -> None:
         return None
+
+    def not_ours(value: Any) -> Any:
+        raise ComError(f"{value} is no object of this server")
 
     module(
         "pywintypes", com_error=ComError, error=ComError, TimeType=type("Time", (), {}), IID=lambda text: text
@@ -125,22 +65,24 @@ def start() -> types.ModuleType:
         CoInitialize=nothing,
         IID_IDispatch="dispatch",
         IID_IEnumVARIANT="enum",
-        TypeIIDs={"dispatch": _Dispatch},
+        TypeIIDs={"dispatch": Dispatch},
     )
     client = {
-        "CDispatch": _Dispatch,
+        "CDispatch": Dispatch,
         "CoClassBaseClass": type("CoClassBaseClass", (), {}),
         "DispatchBaseClass": type("DispatchBaseClass", (), {}),
         "Dispatch": lambda found, *_, **__: found,
         "DispatchEx": nothing,
-        "VARIANT": Variant,
         "gencache": types.SimpleNamespace(EnsureModule=nothing),
     }
     module("win32com", client=types.SimpleNamespace(**client))
     module("win32com.client", **client)
-    module("win32com.server", util=types.SimpleNamespace())
-    for name in ("util", "policy", "dispatcher"):
-        module(f"win32com.server.{name}")
+    module("win32com.server.util", unwrap=not_ours)
+    module("win32com.server.policy")
+    module("win32com.server.dispatcher")
+    util = sys.modules["win32com.server.util"]
+    module("win32com.server", util=util)
+    sys.modules["win32com"].server = sys.modules["win32com.server"]  # type: ignore[attr-defined]
     library = types.SimpleNamespace(
         ole32=types.SimpleNamespace(CLSIDFromString=nothing),
         oleacc=types.SimpleNamespace(AccessibleObjectFromWindow=nothing),
@@ -159,10 +101,34 @@ def start() -> types.ModuleType:
     sys.platform = here  # the libraries of the functions load as ever
 
     assert "excel" in [engine.name for engine in xlwings.engines]
-    return sys.modules["xlwings.udfs"]
+    return sys.modules["xlwings.com_server"].XLPython()  # type: ignore[attr-defined]
 
 
-def com_error() -> type[Exception]:
-    """The error that COM raises."""
-    found: type[Exception] = sys.modules["pywintypes"].com_error
-    return found
+def from_json(value: Any) -> Any:
+    """A value as pywin32 makes it of a VARIANT."""
+    if isinstance(value, list):
+        return tuple(map(from_json, value))
+    if isinstance(value, dict):
+        return MISSING if "missing" in value else ERRORS + value["error"]
+    return float(value) if type(value) is int else value
+
+
+def to_json(value: Any) -> Any:
+    """A result with each integer as what VBA makes of it: an error value."""
+    if isinstance(value, (list, tuple)):
+        return [to_json(cell) for cell in value]
+    return {"error": value} if type(value) is int else value
+
+
+def main() -> None:
+    """Answer calls until there are no more: [function of our module, arguments]."""
+    server = start()
+    module = "xlfuncs.hosts.excel.udfs"
+    for line in sys.stdin:
+        name, arguments = json.loads(line)
+        found = server.CallUDF(module, name, tuple(map(from_json, arguments)))
+        print(json.dumps(to_json(found)), flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -71,14 +71,14 @@ def test_a_warmer_chamber_overflows_at_the_upper_connection():
 
 
 def test_what_cannot_be_used():
-    assert "chamber_density must be above vapour_density" in reason(
+    assert "chamber_density must be above the density of the upper fluid" in reason(
         chamber.chamber_level, 1.0, 800.0, 10.0, 20.0
     )
-    assert "vessel_density must be above vapour_density" in reason(
+    assert "vessel_density must be above upper_density" in reason(
         chamber.vessel_level, 1.0, 10.0, 800.0, 20.0
     )
     assert "vessel_level must not be negative" in reason(chamber.chamber_level, -0.1, 800.0, 900.0)
-    assert "vapour_density must not be negative" in reason(chamber.chamber_level, 0.1, 800.0, 900.0, -1.0)
+    assert "upper_density must not be negative" in reason(chamber.chamber_level, 0.1, 800.0, 900.0, -1.0)
     for bad in ((0.0, 800.0, 900.0), (1.0, 800.0, 900.0, 0.0, 2.5), (1.0, 800.0, 900.0, 0.0, 1.0)):
         with reasons() as why:
             table = chamber.chamber_table(*bad)

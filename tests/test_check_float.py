@@ -153,7 +153,7 @@ def test_a_column_gives_a_verdict_for_each_row() -> None:
         ((*FLAT, 160, 850, 900), "upper_density must be below lower_density"),
         ((0, 50, 200, 160, 850), "mass must be above 0"),
         ((*FLAT, 160, 0.85), 'write "0.85 SG"'),
-        ((*FLAT, 160, 850, 0, 10, "flat/hemispherical"), "two different shapes"),
+        ((*FLAT, 160, 850, 0, 10, "flat/round"), "not one of"),
     ],
 )
 def test_what_cannot_be_used_is_refused(cells: tuple[Any, ...], words: str) -> None:

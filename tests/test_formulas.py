@@ -63,7 +63,7 @@ def test_calc_gives_the_same(tmp_path: Path) -> None:
 
 LATER = (
     *("IFS(", "SWITCH(", "XOR(", "CEILING.MATH(", "FLOOR.MATH(", "AGGREGATE(", "MAXIFS(", "MINIFS("),
-    *("CONCAT(", "TEXTJOIN(", "UNICHAR(", "DAYS("),
+    *("CONCAT(", "TEXTJOIN(", "UNICHAR(", "DAYS(", "ISFORMULA("),
 )
 
 
@@ -86,6 +86,8 @@ CALCS_OWN: dict[str, Any] = {
     'VLOOKUP("F-3",A2:E6,6,FALSE)': "Err:502",
     'CONVERT(1,"in","kg")': "Err:502",
     'COUNTIF(G1:G6,">0")': 2.0,
+    "FACT(-1)": "Err:502",
+    "SLOPE(B2:B6,C2:C5)": "Err:502",
     "YEAR(1)": 1899.0,
     'TEXT(3,"0.##")': "3",
 }
@@ -304,6 +306,31 @@ def test_what_calc_does_not_know_is_never_kept(tmp_path: Path, capsys: pytest.Ca
     assert not out.exists()
     assert recalculate(tmp_path / "in.xlsx", out).formulas == 1
     assert kept(out, "Sheet")("A2") == pytest.approx(50.8)
+
+
+@pytest.mark.calc
+def test_what_calc_cannot_calculate_and_none_of_ours_needs_is_left_alone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = openpyxl.Workbook()
+    assert book.active is not None
+    ours, circle = '=LG_CONVERT(2,"in","mm")', {"B1": "=C1+1", "C1": "=B1+1"}
+    for cell, formula in ({"A1": ours, "D1": "=NOSUCH(1)", "E1": "=D1+1"} | circle).items():
+        book.active[cell] = formula
+    book.save(tmp_path / "in.xlsx")
+    out = tmp_path / "out.xlsx"
+    assert main(["recalculate", str(tmp_path / "in.xlsx"), "-o", str(out), "--with", "calc"]) == 0
+    said = capsys.readouterr().err
+    assert "4 x left as it was" in said
+    assert "Sheet!B1: the formula refers to itself" in said
+    assert "Sheet!D1: a function or a name that is not known there" in said
+    value = kept(out, "Sheet")
+    assert [value(cell) for cell in ("A1", "B1", "C1", "D1", "E1")] == [50.8, None, None, None, None]
+    book.active["F1"] = "=A1+B1"
+    book.active["B1"] = "=C1+A1"
+    book.save(tmp_path / "in.xlsx")
+    assert main(["recalculate", str(tmp_path / "in.xlsx"), "-o", str(out), "--with", "calc"]) == 2
+    assert "the formula refers to itself; break the circle" in capsys.readouterr().err
 
 
 def test_days_from_1904_are_not_taken_for_others() -> None:

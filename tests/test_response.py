@@ -133,10 +133,12 @@ def test_lead_is_a_share_of_the_lag_by_the_areas():
 def test_viscosity_limit_inverts_lag(viscosity, rate, bore, density, ends):
     case = {**CASE, "mass": 0.25, "chamber_bore": bore, "lower_density": density, "ends": ends}
     lag = response.lag(**case, viscosity=viscosity, level_rate=rate)
+    if np.isnan(lag):  # drawn under
+        return
     assert response.viscosity_limit(**case, level_rate=rate, lag=lag) == pytest.approx(viscosity, rel=1e-10)
 
 
-@given(factor=st.floats(1.01, 3), viscosity=st.floats(0.02, 1.0))
+@given(factor=st.floats(1.01, 3), viscosity=st.floats(0.02, 0.15))
 @settings(max_examples=30, deadline=None)
 def test_lag_is_proportional_and_falls_with_the_bore(factor, viscosity):
     base = response.lag(**CASE, viscosity=viscosity, level_rate=0.002)
@@ -182,10 +184,35 @@ def test_time_constant_is_refused_where_the_float_swings():
 
 def test_friction_band_is_force_over_stiffness():
     # 0.1 N on a 50 mm float in 850 kg/m3: the liquid column of that weight
-    band = response.friction_band(0.05, 850.0, 0.1)
+    band = response.friction_band(0.28, 0.05, 0.2, 850.0, 0.1)
     assert band * np.pi * 0.025**2 * 850 * 9.80665 == pytest.approx(0.1)
     # an interface with a small difference of density is soft
-    assert response.friction_band(0.05, 1000.0, 0.1, 800.0) == pytest.approx(band * 850 / 200)
+    soft = response.friction_band(0.35, 0.05, 0.2, 1000.0, 0.1, 800.0)
+    assert soft == pytest.approx(band * 850 / 200)
+
+
+def test_friction_beyond_the_float_holds_it_fast():
+    with reasons() as why:
+        held = response.friction_band(0.28, 0.05, 0.2, 850.0, np.array([0.52, 0.53, 5.0]))
+    assert list(np.isnan(held)) == [False, True, True]  # 0.5275 N push it under
+    assert held[0] <= 0.2 - immersion(0.28, 0.05, 0.2, 850.0)
+    assert "does not follow" in why.at(held)[1]
+
+
+def test_drag_never_shifts_the_float_beyond_itself():
+    limit = response.viscosity_limit(**CASE, level_rate=0.01, lag=0.032)
+    with reasons() as why:
+        lags = response.lag(**CASE, viscosity=np.array([limit, 0.1, 1.0]), level_rate=0.01)
+        none = response.viscosity_limit(**CASE, level_rate=0.01, lag=0.1)
+        ahead = response.lead(**CASE, viscosity=np.array([0.5, 0.7]), level_rate=0.01)
+    assert lags[0] == pytest.approx(0.032)
+    assert np.isnan([*lags[1:], none]).all()
+    assert "draws the float under" in why.at(lags)[1]
+    assert list(np.isnan(ahead)) == [False, True]
+    assert ahead[0] <= 0.2 - immersion(0.28, 0.05, 0.2, 850.0)
+    light = {**CASE, "mass": 0.02}
+    out = response.lead(**light, viscosity=1.0, level_rate=0.05)
+    assert np.isnan(out)
 
 
 def test_reynolds_number_counts_the_flow_in_the_gap():

@@ -53,6 +53,7 @@ def test_agrees_with_derivatives_by_hand(case):
         SPREAD["u_diameter"] * (below_by_d * gap + whole_by_d * upper) / (area * gap),
         SPREAD["u_magnet_height"],
         SPREAD["u_density"] * immersed_volume(h, d, length, ends) / (area * gap),
+        0.0,
     )
     ours = offset_contributions(**case, **SPREAD)
     np.testing.assert_allclose(ours, by_hand, rtol=1e-3)  # second order: (u/x)^2 is at most 5e-4 here

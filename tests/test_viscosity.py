@@ -84,13 +84,17 @@ def test_points_that_cannot_be_used():
     assert "must fall" in reason(viscosity.viscosity_at, 300.0, 313.15, 1e-5, 373.15, 1e-4)
     assert "viscosity_2 is outside" in reason(viscosity.viscosity_at, 300.0, 313.15, 1e-5, 373.15, 1e-7)
     assert "temperature is outside" in reason(viscosity.viscosity_at, 700.0, *OIL)
-    assert "viscosity there is outside" in reason(viscosity.viscosity_at, 204.0, *OIL)
+    assert "more than 30 K outside" in reason(viscosity.viscosity_at, 313.15 - 30.1, *OIL)
+    assert "more than 30 K outside" in reason(viscosity.viscosity_at, 373.15 + 30.1, *OIL)
+    assert viscosity.viscosity_at(313.15 - 30, *OIL) > 0
+    thick = (300.0, 2e-2, 310.0, 1e-3)
+    assert "viscosity there is outside" in reason(viscosity.viscosity_at, 275.0, *thick)
     assert "viscosity is outside" in reason(viscosity.temperature_for_viscosity, 1e-8, *OIL)
     assert "temperature for it is outside" in reason(viscosity.temperature_for_viscosity, 0.3e-6, *OIL)
 
 
 def test_array_equals_loop_of_scalars():
-    temperatures = np.array([280.0, 300.0, 320.0, 900.0])
+    temperatures = np.array([290.0, 300.0, 320.0, 900.0])
     together = viscosity.viscosity_at(temperatures, *OIL)
     np.testing.assert_equal(together, [viscosity.viscosity_at(t, *OIL) for t in temperatures])
     assert isinstance(viscosity.viscosity_at(300.0, *OIL), np.float64)

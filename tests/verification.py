@@ -2,9 +2,10 @@
 
     python -m tests.verification
 
-prints the table: function, case, source, published, ours, deviation, tolerance, verdict; and below it how
-often the diagnosis names the fault of made-up gauges. The exit status is 1 if a value is outside its
-tolerance or a function of the catalogue has no check, 2 if a table cannot be read.
+prints the table: function, case, kind and text of the source, published, ours, deviation, tolerance
+and verdict; below it how many checks there are of each kind, which functions have neither a printed source
+nor a library's, and how often the diagnosis names the fault of made-up gauges. The exit status is 1 if a
+value is outside its tolerance or a function of the catalogue has no check, 2 if a table cannot be read.
 
 The checks are the rows of `tests/published/*.csv`, with these columns:
 
@@ -16,14 +17,23 @@ value       as printed in the source; a text is compared as it stands
 tolerance   absolute: half the last printed digit, or what the source states
 unit        of value and tolerance
 source      standard, table, page; or the library that computed it; or 'from memory: ...'
+
+The kind of a source follows from its text:
+
+printed     a standard, a handbook, a release, read in print or in a reprint
+library     a general-purpose library has a function for the quantity: fluids, ht, CoolProp, chemicals, iapws
+solver      the governing equation, solved by a general-purpose solver: scipy, numpy
+own         by hand or by a script of ours: it shows slips, and is no independent source
+memory      a printed value that was not read again
 """
 
 from __future__ import annotations
 
 import csv
 import json
+import re
 import sys
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -34,9 +44,34 @@ import numpy as np
 from xlfuncs.worksheet import Refusal, call, catalogue
 
 FOLDER = Path(__file__).parent / "published"
-WIDEST = (40, 50, 70, 26, 22, 9, 9, 7)
+WIDEST = (40, 50, 8, 70, 26, 22, 9, 9, 7)
 """Characters of each column that are printed."""
 COLUMNS = ("function", "case", "inputs", "output", "value", "tolerance", "unit", "source")
+
+
+KINDS = ("printed", "library", "solver", "own", "memory")
+_LIBRARY = re.compile(r"\b(?:fluids|ht|CoolProp|chemicals|iapws|thermo|pint)\b")
+_SOLVER = re.compile(r"\b(?:scipy|numpy|eigenvalues?|odeint|solve_\w+)\b")
+_OWN = re.compile(
+    r"by hand|by a separate script|plain Python|closed form|simulated|worked in|separate script"
+)
+
+
+def kind(source: str) -> str:
+    """Kind of a source by its text.
+
+    >>> kind("from memory: IAPWS R1-76(2014), Table 1"), kind("geometry, by hand")
+    ('memory', 'own')
+    >>> kind("computed with fluids.geometry.TANK and scipy.optimize.brentq"), kind("ASTM D1250-80, Table 6A")
+    ('library', 'printed')
+    """
+    if "from memory" in source:
+        return "memory"
+    if _LIBRARY.search(source) and "computed with" in source:
+        return "library"
+    if _SOLVER.search(source):
+        return "solver"
+    return "own" if _OWN.search(source) else "printed"
 
 
 @dataclass(frozen=True)
@@ -52,6 +87,11 @@ class Check:
     tolerance: float
     unit: str
     source: str
+
+    @property
+    def kind(self) -> str:
+        """Kind of the source, one of `KINDS`."""
+        return kind(self.source)
 
     def ours(self) -> float | str:
         """What this package gives."""
@@ -133,6 +173,24 @@ def _shown(value: float | str | None) -> str:
     return value if isinstance(value, str) else f"{value:.10g}"
 
 
+def kinds(checks: list[Check]) -> dict[str, set[str]]:
+    """Kinds of the sources behind each function of the catalogue that computes something."""
+    return {name: {kind(source) for source in found} for name, found in sources(checks).items()}
+
+
+def unconfirmed(checks: list[Check]) -> list[str]:
+    """Functions with neither a printed source nor a library's."""
+    return sorted(name for name, found in kinds(checks).items() if not found & {"printed", "library"})
+
+
+def _by_kind(checks: list[Check]) -> list[str]:
+    count = Counter(check.kind for check in checks)
+    found = [f"by kind of source: {', '.join(f'{count[name]} {name}' for name in KINDS)}"]
+    alone = unconfirmed(checks)
+    found.append(f"without a printed source or a library's: {', '.join(alone) or 'none'}")
+    return found
+
+
 def main() -> int:
     """Print the table; the exit status."""
     try:
@@ -140,7 +198,7 @@ def main() -> int:
     except ValueError as why:
         print(why, file=sys.stderr)
         return 2
-    table = [("function", "case", "source", "published", "ours", "deviation", "tolerance", "verdict")]
+    table = [("function", "case", "kind", "source", "published", "ours", "deviation", "tolerance", "verdict")]
     outside = 0
     for check in checks:
         ours = check.ours()
@@ -151,6 +209,7 @@ def main() -> int:
             (
                 check.function.removeprefix("xlfuncs."),
                 check.case,
+                check.kind,
                 check.source,
                 f"{_shown(check.value)} {check.unit}".strip(),
                 _shown(ours),
@@ -170,6 +229,7 @@ def main() -> int:
         f"{len(checks)} checks of {len(behind) - len(unchecked)} worksheet functions:"
         f" {len(checks) - outside} within tolerance, {outside} outside, {len(unchecked)} functions unchecked"
     )
+    print("\n".join(_by_kind(checks)))
     from tests.diagnosis_trials import lines, score
 
     print()

@@ -10,6 +10,7 @@ import statistics
 import subprocess
 import sys
 import time
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -19,12 +20,13 @@ import pytest
 from tests.calc_office import CalcOffice
 from xlfuncs.cli import main
 from xlfuncs.hosts.calc.answer import answer
-from xlfuncs.hosts.excel.udfs import make
+from xlfuncs.hosts.excel import udfs
 from xlfuncs.hosts.recalculate import recalculate
-from xlfuncs.worksheet import call, find
+from xlfuncs.worksheet import call
 
 MASSES = np.linspace(270, 300, 100_000).reshape(-1, 1)
 ROWS = MASSES.tolist()
+MILLION = np.linspace(270, 300, 1_000_000).reshape(-1, 1)
 FLOAT = (280, 50, 200)
 COUNT = 10_000
 """Formulas in Calc."""
@@ -48,9 +50,8 @@ def test_scalar_unit_text(benchmark):
 
 
 def test_scalar_through_excels_function(benchmark):
-    function = make(find("LG_IMMERSION"))
     masses = iter(range(10**9))
-    benchmark(lambda: function(280 + next(masses) * 1e-9, 50, 200, [["0.85 SG"]], None, None, None))
+    benchmark(lambda: udfs.answer("LG_IMMERSION", 280 + next(masses) * 1e-9, 50.0, 200.0, "0.85 SG"))
 
 
 def test_scalar_through_calcs_answer(benchmark):
@@ -74,8 +75,24 @@ def test_column_of_100_000_cells(benchmark):
 
 
 def test_column_of_100_000_through_excels_function(benchmark):
-    function = make(find("LG_IMMERSION"))
-    benchmark(function, ROWS, 50, 200, 850, None, None, None)
+    benchmark(udfs.answer, "LG_IMMERSION", tuple(map(tuple, ROWS)), 50.0, 200.0, 850.0)
+
+
+def test_a_million_plain(benchmark):
+    benchmark(plain, MILLION, 50, 850)
+
+
+def test_a_million_array(benchmark):
+    benchmark(call, "LG_IMMERSION", MILLION, 50, 200, 850)
+
+
+def test_a_million_rows_by_fromiter(benchmark):
+    rows = MILLION.tolist()
+    benchmark(lambda: np.fromiter(chain.from_iterable(rows), float, len(rows)))
+
+
+def test_a_million_rows(benchmark):
+    benchmark(call, "LG_IMMERSION", MILLION.tolist(), 50, 200, 850)
 
 
 def test_start_of_the_command(benchmark):

@@ -17,7 +17,7 @@ from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.data.words import denies, means
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, classes, materials, ratings
-from xlfuncs.gauge.floats import ENDS
+from xlfuncs.gauge.floats import ALL_ENDS
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
 from xlfuncs.gauge.strength import find_material
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
@@ -586,18 +586,23 @@ class Gauges:
         return np.asarray(~self.untraced & (self.says("tracing", "yes") | data))
 
     @cached_property
+    def _stated_ends(self) -> NDArray[np.object_]:
+        """Shape of the float's ends as stated, bottom/top where they differ; None where it is unknown."""
+        return self.each("float_ends", _ends)
+
+    @cached_property
     def ends(self) -> NDArray[np.str_]:
         """Shape of the float's ends; flat where none is stated."""
-        shape = np.full(self.n, "flat", dtype="U13")  # compared much faster than objects
-        for name in ("hemispherical", "elliptical"):
-            shape[self.says("float_ends", name)] = name
+        shape = np.full(self.n, "flat", dtype="U27")  # compared much faster than objects
+        stated = self._stated_ends
+        for name in {name for name in stated.tolist() if name}:
+            shape[stated == name] = name
         return shape
 
     @cached_property
     def ends_unknown(self) -> Mask:
-        """Where a shape of end is stated that is none of ours."""
-        unknown = self.each("float_ends", lambda text: not any(means(text, shape) for shape in ENDS))
-        return unknown.astype(np.bool_)
+        """Where a shape of end is stated that is none of ours, or two and not which is where."""
+        return np.asarray(self.given("float_ends") & (self._stated_ends == np.array(None)))
 
     @cached_property
     def float_shape(self) -> tuple[Floats, Floats, Floats, NDArray[np.str_]]:
@@ -610,6 +615,27 @@ class Gauges:
         """Where the float balance can be solved for the reading."""
         mass, diameter, length, _ = self.float_shape
         return ~np.isnan(mass + diameter + length + self.si("magnet_height"))
+
+
+def _ends(text: str) -> str | None:
+    """Shape of the ends that a cell names: one word for both, or bottom/top; None where it is not clear.
+
+    >>> _ends("hemispherical top, flat bottom"), _ends("2:1 elliptical"), _ends("flat and hemispherical")
+    ('flat/hemispherical', 'elliptical', None)
+    """
+    named = [shape for shape in ALL_ENDS if means(text, shape)]
+    if len(named) == 1:
+        return named[0]
+    sides: dict[str, str] = {}
+    for part in _SIDES.split(text):
+        shapes = [shape for shape in ALL_ENDS if means(part, shape)]
+        for side in ("bottom_end", "top_end"):
+            if means(part, side) and len(shapes) == 1:
+                sides[side] = shapes[0]
+    return f"{sides['bottom_end']}/{sides['top_end']}" if len(sides) == 2 else None
+
+
+_SIDES = re.compile(r"[,;/+&\n]|\b(?:and|und|et|y|e|en|i|и)\b", re.IGNORECASE)
 
 
 def _first_given(ours: Column, theirs: Column) -> Column:

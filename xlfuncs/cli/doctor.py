@@ -123,7 +123,7 @@ def _workbook(path: Path) -> Iterator[Check]:
         (
             "formulas that name an add-in file",
             prefixed,
-            "replace what stands before LG_, '...x.xlam'!, by nothing",
+            "run 'xlfuncs recalculate BOOK -o OUT --plain-names', or take out what stands before LG_",
         ),
         ("#NAME? kept in the file", unnamed, f"it was last saved where the functions were missing; {anew}"),
         ("never calculated", empty, anew),

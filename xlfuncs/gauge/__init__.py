@@ -4,9 +4,9 @@ Every function broadcasts over arrays and returns a numpy float for scalars. A n
 used gives NaN; `xlfuncs.gauge._reasons` says how to learn the reason.
 """
 
-from xlfuncs.gauge._reasons import Floats, Reasons, Refused, reasons
+from xlfuncs.gauge._reasons import Array, Floats, Reasons, Refused, reasons
 
-__all__ = ["Floats", "Reasons", "Refused", "reasons"]
+__all__ = ["Array", "Floats", "Reasons", "Refused", "reasons"]
 
 STANDARD_GRAVITY = 9.80665
 """m/s2, exact by definition (ISO 80000-3)."""

@@ -14,13 +14,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Final, Literal, cast
+from typing import Any, Final, Literal, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
+Array = NDArray[np.float64]
 """What the functions of this package return: an array, or a numpy float for scalars."""
+Floats = Array
+"""Its former name, for the other packages."""
 
 Kind = Literal["missing", "unusable", "impossible"]
 """missing: data is not there. unusable: an argument is none that can be used. impossible: the arguments
@@ -82,33 +84,42 @@ def reasons() -> Iterator[Reasons]:
         _collector.reset(token)
 
 
-def refuse(value: ArrayLike, mask: ArrayLike, text: str, kind: Kind = IMPOSSIBLE) -> Floats:
+def refuse(value: ArrayLike, mask: ArrayLike, text: str, kind: Kind = IMPOSSIBLE) -> Array:
     """`value` with NaN where `mask` holds; the reason goes to the open collector, if there is one.
 
     `text` is one short line for the person at the sheet: name the argument, say what is wrong with
     it and how to mend it.
     """
+    if type(mask) is np.bool_ and not mask:  # of a scalar, for which the rest takes far longer
+        return cast(Array, value)
     bad = np.asarray(mask, dtype=np.bool_)
     if not bad.any():
-        return cast(Floats, value)
+        return cast(Array, value)
     collector = _collector.get()
     if collector is not None:
         collector.note(bad, text, kind)
     return scalar(np.where(bad, np.nan, value))
 
 
-def scalar(array: NDArray[np.float64]) -> Floats:
+def scalar(array: NDArray[np.float64]) -> Array:
     """A numpy float for an array without dimensions, otherwise the array itself."""
     return array[()]
 
 
-def positive(name: str, value: ArrayLike) -> Floats:
+def _floats(value: Any) -> Array:
+    """A number as numpy's, whose arithmetic is quicker than that of an array without dimensions."""
+    if type(value) is float or type(value) is int:
+        return cast(Array, np.float64(value))
+    return np.asarray(value, dtype=np.float64)
+
+
+def positive(name: str, value: ArrayLike) -> Array:
     """`value` as floats, NaN (with a reason) where it is not above zero."""
-    number = np.asarray(value, dtype=np.float64)
+    number = _floats(value)
     return refuse(number, number <= 0, f"{name} must be above 0", UNUSABLE)
 
 
-def not_negative(name: str, value: ArrayLike) -> Floats:
+def not_negative(name: str, value: ArrayLike) -> Array:
     """`value` as floats, NaN (with a reason) where it is below zero."""
-    number = np.asarray(value, dtype=np.float64)
+    number = _floats(value)
     return refuse(number, number < 0, f"{name} must not be negative", UNUSABLE)

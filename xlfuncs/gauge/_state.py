@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from xlfuncs.gauge import _measured, _tabled
-from xlfuncs.gauge._reasons import Floats, refuse, scalar
+from xlfuncs.gauge._reasons import Array, refuse, scalar
 
 ZERO_CELSIUS = 273.15
 AT_FREEZING = 0.02
@@ -123,7 +123,7 @@ def computed(
 
 def evaluate(
     name: str, inputs: str, first: ArrayLike, second: ArrayLike, output: str, phase: str = ""
-) -> Floats:
+) -> Array:
     """`output` (a method of CoolProp's AbstractState) at each pair of inputs; NaN in, NaN out.
 
     `inputs` is "QT", "PQ" or "PT": vapour share and temperature [K], pressure [Pa] and vapour share, or
@@ -150,7 +150,7 @@ def evaluate(
     return refuse(scalar(found), lost, f"the equation of state of {name} gives no result here")
 
 
-def _left(name: str, inputs: str, first: Floats, second: Floats, output: str, phase: str) -> Floats:
+def _left(name: str, inputs: str, first: Array, second: Array, output: str, phase: str) -> Array:
     """States that no table covers; equal pairs are computed once."""
     pairs = np.empty(len(first), dtype=np.complex128)
     pairs.real, pairs.imag = first, second
@@ -164,7 +164,7 @@ def celsius(kelvin: float) -> str:
     return f"{kelvin - ZERO_CELSIUS:.4g} degC"
 
 
-def saturable(name: str, temperature: ArrayLike) -> Floats:
+def saturable(name: str, temperature: ArrayLike) -> Array:
     """Temperatures at which liquid and vapour coexist; others are refused."""
     kelvin = np.asarray(temperature, dtype=np.float64)
     limit = limits(name)
@@ -183,7 +183,7 @@ def saturable(name: str, temperature: ArrayLike) -> Floats:
     )
 
 
-def boilable(name: str, pressure: ArrayLike) -> Floats:
+def boilable(name: str, pressure: ArrayLike) -> Array:
     """Absolute pressures at which liquid and vapour coexist; others are refused."""
     pascal = np.asarray(pressure, dtype=np.float64)
     limit = limits(name)

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats
+from xlfuncs.gauge._reasons import Array
 from xlfuncs.gauge.chamber import chamber_level
 from xlfuncs.gauge.floats import immersion
 from xlfuncs.gauge.signal import current_to_level
@@ -57,7 +57,7 @@ class Gauge:
     """The switch acts on a falling level."""
 
 
-def _none() -> Floats:
+def _none() -> Array:
     return np.empty(0)
 
 
@@ -65,20 +65,20 @@ def _none() -> Floats:
 class Readings:
     """Columns of n readings, NaN where one was not taken. A column left out holds NaN."""
 
-    density: Floats
+    density: Array
     """Stated density of the (lower) liquid in the vessel."""
-    level: Floats = field(default_factory=_none)
+    level: Array = field(default_factory=_none)
     """True level in the vessel, by another means."""
-    indicated: Floats = field(default_factory=_none)
-    current: Floats = field(default_factory=_none)
-    sample_density: Floats = field(default_factory=_none)
+    indicated: Array = field(default_factory=_none)
+    current: Array = field(default_factory=_none)
+    sample_density: Array = field(default_factory=_none)
     """Measured on liquid from the chamber, at its temperature."""
-    direction: Floats = field(default_factory=_none)
+    direction: Array = field(default_factory=_none)
     """RISING, STILL or FALLING."""
-    level_rate: Floats = field(default_factory=_none)
-    switch: Floats = field(default_factory=_none)
+    level_rate: Array = field(default_factory=_none)
+    switch: Array = field(default_factory=_none)
     """1 acted, 0 not."""
-    drained: Floats = field(default_factory=_none)
+    drained: Array = field(default_factory=_none)
     """1 where the chamber is isolated and drained and the float on its stop."""
 
     def __post_init__(self) -> None:
@@ -105,7 +105,7 @@ class Case:
     """Relative standard uncertainty of the stated density, and of a sample."""
 
     @cached_property
-    def signal(self) -> Floats:
+    def signal(self) -> Array:
         """Level that the current states."""
         g = self.gauge
         if not g.urv > g.lrv:
@@ -123,12 +123,12 @@ class Case:
         return np.where(self.drained, on_stop, ~np.isnan(self.readings.level))
 
     @cached_property
-    def motion(self) -> Floats:
+    def motion(self) -> Array:
         """Direction; still where none is stated."""
         return np.nan_to_num(self.readings.direction)
 
     @cached_property
-    def rate(self) -> Floats:
+    def rate(self) -> Array:
         """Level rate, positive upwards; a usual one where none is stated."""
         stated = np.abs(self.readings.level_rate)
         usual = USUAL_RATE if np.isnan(stated).all() else float(np.nanmedian(stated))
@@ -147,12 +147,12 @@ class Case:
 
     def afloat(
         self,
-        scale: Floats | float = 1.0,
+        scale: Array | float = 1.0,
         *,
-        mass: Floats | float = 0.0,
-        level: Floats | None = None,
+        mass: Array | float = 0.0,
+        level: Array | None = None,
         inverted: bool = False,
-    ) -> Floats:
+    ) -> Array:
         """Height of the magnet plane: by the level, or on the stop of a drained chamber.
 
         `scale`: actual over stated density. `mass`: added to the float's. `level`: in the chamber, if not
@@ -169,24 +169,24 @@ class Case:
 class Expected:
     """What a cause predicts: one row for each value of its parameter, one column for each reading."""
 
-    magnet: Floats
+    magnet: Array
     """Height of the magnet plane."""
-    indicated_shift: Floats | float = 0.0
+    indicated_shift: Array | float = 0.0
     follows: bool = True
     """The float follows the level."""
-    held: Floats | None = None
+    held: Array | None = None
     """Where the indicator stands, if it does not follow the magnet."""
-    signal: Callable[[Floats], Floats] = lambda height: height
+    signal: Callable[[Array], Array] = lambda height: height
     """Level that the transmitter states for a height of the magnet plane."""
-    sample: Floats | float = 0.0
+    sample: Array | float = 0.0
     """ln of the density in the chamber over the vessel's."""
-    magnet_variance: Floats | float = 0.0
-    signal_variance: Floats | float = 0.0
-    set_point: Floats | float = NAN
+    magnet_variance: Array | float = 0.0
+    signal_variance: Array | float = 0.0
+    set_point: Array | float = NAN
     """Where the switch really acts, if not at its set point."""
 
 
-Model = Callable[[Case, Floats, float], Expected]
+Model = Callable[[Case, Array, float], Expected]
 """(case, values of the parameter as a column, actual over stated density) -> what is expected."""
 
 
@@ -272,24 +272,24 @@ def _density(case: Case, factor: float) -> float:
     return factor * case.stated_density
 
 
-def _spread(case: Case, height: Floats) -> Floats:
+def _spread(case: Case, height: Array) -> Array:
     """One height for all readings."""
     return np.broadcast_to(height, (len(height), len(case.readings)))
 
 
-def _as_designed(case: Case, value: Floats, scale: float) -> Expected:
+def _as_designed(case: Case, value: Array, scale: float) -> Expected:
     return Expected(np.atleast_2d(case.afloat(scale)))
 
 
-def _wrong_density(case: Case, factor: Floats, scale: float) -> Expected:
+def _wrong_density(case: Case, factor: Array, scale: float) -> Expected:
     return Expected(case.afloat(factor * scale), sample=np.log(factor))
 
 
-def _upside_down(case: Case, value: Floats, scale: float) -> Expected:
+def _upside_down(case: Case, value: Array, scale: float) -> Expected:
     return Expected(np.atleast_2d(case.afloat(scale, inverted=True)))
 
 
-def _heavier(case: Case, mass: Floats, scale: float) -> Expected:
+def _heavier(case: Case, mass: Array, scale: float) -> Expected:
     return Expected(case.afloat(scale, mass=mass))
 
 
@@ -299,7 +299,7 @@ def _deposit_span(case: Case) -> tuple[float, float]:
     return 0.0, _RANGES["deposit"] / 1e3 * area * lift
 
 
-def _held(case: Case, height: Floats, scale: float) -> Expected:
+def _held(case: Case, height: Array, scale: float) -> Expected:
     return Expected(_spread(case, height), follows=False)
 
 
@@ -311,11 +311,11 @@ def _sunk_span(case: Case) -> tuple[float, float]:
     return -g.length, 0.05
 
 
-def _scale(case: Case, shift: Floats, scale: float) -> Expected:
+def _scale(case: Case, shift: Array, scale: float) -> Expected:
     return Expected(np.atleast_2d(case.afloat(scale)), indicated_shift=shift)
 
 
-def _chamber(case: Case, ratio: Floats, scale: float) -> Expected:
+def _chamber(case: Case, ratio: Array, scale: float) -> Expected:
     vessel = case.readings.density * scale
     level = chamber_level(
         np.maximum(case.readings.level, 0.0), vessel, ratio * vessel, case.gauge.upper_density
@@ -327,7 +327,7 @@ def _stuck_span(case: Case) -> tuple[float, float]:
     return -0.05, case.top + 0.05
 
 
-def _drags(case: Case, band: Floats, scale: float) -> Expected:
+def _drags(case: Case, band: Array, scale: float) -> Expected:
     # at rest the float is anywhere within the band
     return Expected(
         case.afloat(scale) - band * case.motion,
@@ -335,7 +335,7 @@ def _drags(case: Case, band: Floats, scale: float) -> Expected:
     )
 
 
-def _late(case: Case, seconds: Floats, scale: float) -> Expected:
+def _late(case: Case, seconds: Array, scale: float) -> Expected:
     return Expected(case.afloat(scale) - seconds * case.rate)
 
 
@@ -344,15 +344,15 @@ def _late_span(case: Case) -> tuple[float, float]:
     return 0.0, _RANGES["lag"] / 1e3 / (fastest or USUAL_RATE)
 
 
-def _indicator(case: Case, height: Floats, scale: float) -> Expected:
+def _indicator(case: Case, height: Array, scale: float) -> Expected:
     return Expected(np.atleast_2d(case.afloat(scale)), held=_spread(case, height))
 
 
-def _mounting(case: Case, shift: Floats, scale: float) -> Expected:
+def _mounting(case: Case, shift: Array, scale: float) -> Expected:
     return Expected(np.atleast_2d(case.afloat(scale)), signal=lambda height: height + shift)
 
 
-def _range(case: Case, span: Floats, scale: float) -> Expected:
+def _range(case: Case, span: Array, scale: float) -> Expected:
     lrv, stated = case.gauge.lrv, case.gauge.urv - case.gauge.lrv
     return Expected(
         np.atleast_2d(case.afloat(scale)), signal=lambda height: lrv + (height - lrv) * stated / span
@@ -365,12 +365,12 @@ def _range_span(case: Case) -> tuple[float, float]:
     return low * span, high * span
 
 
-def _steps(case: Case, step: Floats, scale: float) -> Expected:
+def _steps(case: Case, step: Array, scale: float) -> Expected:
     # within a step all is equally likely (JCGM 100:2008, 4.3.7)
     return Expected(np.atleast_2d(case.afloat(scale)), signal_variance=step**2 / 12)
 
 
-def _switch(case: Case, height: Floats, scale: float) -> Expected:
+def _switch(case: Case, height: Array, scale: float) -> Expected:
     return Expected(np.atleast_2d(case.afloat(scale)), set_point=height)
 
 

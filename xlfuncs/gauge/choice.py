@@ -1,9 +1,9 @@
 """Which floats of a list suit a duty, in which order, and why the others do not.
 
 Every float is held against every condition of the duty by the float balance, the strength of its shell
-and its motion in the chamber. Extremes need no search: the offset and the share above the surface both
-rise with the lower and with the upper density, so that the pairs (lowest, lowest) and (highest, highest)
-bound all others.
+and the worst reading of `xlfuncs.gauge.model`: offset, uncertainty, movement and heat together. Extremes of
+the offset need no search: it and the share above the surface both rise with the lower and with the upper
+density, so that the pairs (lowest, lowest) and (highest, highest) bound all others.
 
 What a list does not state is named, never assumed: such a float is not judged. SI units throughout.
 The thresholds of `Duty` are those of the audit: common practice, no source.
@@ -19,10 +19,21 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.gauge._reasons import Floats, reasons
+from xlfuncs.data import load
+from xlfuncs.gauge._reasons import Array, reasons
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import ENDS, density_window, float_density, reading_offset, reserve
-from xlfuncs.gauge.response import lag
+from xlfuncs.gauge.model import (
+    Chamber,
+    Float,
+    Fluids,
+    Gauge,
+    Movement,
+    Spread,
+    usual_spread,
+    worst_reading,
+)
+from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds
 from xlfuncs.gauge.strength import find_material, permitted_pressure
 
 LIQUID_FROM = 300.0
@@ -57,7 +68,7 @@ class Duty:
     design_temperature: float = np.nan
     """K."""
     tolerance: float = 0.010
-    """Permitted reading offset, either way [m]."""
+    """How far the indicator may stand from the level, either way, with everything that is counted [m]."""
     minimum_reserve: float = 0.10
     """Least share of the volume above the surface; at an interface on either side of it."""
     chamber_bore: float = np.nan
@@ -65,6 +76,10 @@ class Duty:
     """m/s."""
     safety_factor: float = 3.0
     """Collapse pressure over permitted pressure."""
+    spread: Spread = field(default_factory=usual_spread)
+    """Standard uncertainties of the floats' data."""
+    corrosion: float = 0.0
+    """Loss of wall all over to reckon with [m]."""
     service: Literal["level", "interface", ""] = ""
     """"" : an interface where the upper fluid is a liquid by its density."""
 
@@ -98,7 +113,7 @@ class Duty:
             return self.service == "interface"
         return any(c.upper_density > LIQUID_FROM for c in self.conditions if c.operating)
 
-    def of_each(self, name: str) -> Floats:
+    def of_each(self, name: str) -> Array:
         """A property of the conditions as a row, against the column of the floats."""
         return np.array([[getattr(item, name) for item in self.conditions]])
 
@@ -129,19 +144,19 @@ class FloatList:
     """n floats as columns; NaN and "" where the list states nothing."""
 
     part: NDArray[np.object_]
-    mass: Floats
-    diameter: Floats
-    length: Floats
-    magnet_height: Floats
+    mass: Array
+    diameter: Array
+    length: Array
+    magnet_height: Array
     ends: NDArray[np.object_]
     """One of `ENDS`, or ""."""
-    wall: Floats
+    wall: Array
     material: NDArray[np.object_]
-    max_pressure: Floats
+    max_pressure: Array
     """Pa gauge."""
-    max_temperature: Floats
+    max_temperature: Array
     """K."""
-    magnet_temperature: Floats
+    magnet_temperature: Array
     """K; what the magnet bears."""
     service: NDArray[np.object_]
     """"level", "interface" or ""."""
@@ -162,7 +177,7 @@ _COLUMNS = (
 def float_list(
     columns: Mapping[str, Any], trouble: Mapping[int, Mapping[str, str]] | None = None
 ) -> FloatList:
-    """Floats from the columns that there are; `part` is one of them, the others may be left out."""
+    """Array from the columns that there are; `part` is one of them, the others may be left out."""
     n = len(columns["part"])
     full: dict[str, Any] = {name: np.full(n, "", dtype=object) for name in _TEXTS}
     full |= {name: np.full(n, np.nan) for name in _COLUMNS}
@@ -197,8 +212,10 @@ class Candidate:
     pressure_margin: float
     temperature_limit: float
     temperature_margin: float
-    lag: float
-    """Largest lag at operating conditions."""
+    movement: float
+    """Largest shift by a moving level at operating conditions."""
+    reading: tuple[float, float]
+    """Lowest and highest reading less the level at operating conditions, everything counted."""
 
     @property
     def verdict(self) -> str:
@@ -209,9 +226,9 @@ class Candidate:
 def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
     """The floats, judged and in order: those that fit, those that lack data, those that are rejected.
 
-    Fitting floats are ranked by their worst offset, the smallest first, then by the margins of pressure
+    Fitting floats are ranked by their worst reading, the nearest first, then by the margins of pressure
     and temperature, the largest first. Of the rejected ones those that at least float come first, then
-    those with fewer reasons, then the nearest. Floats that are equal in this keep the order of the list.
+    those with fewer reasons, then the nearest. Array that are equal in this keep the order of the list.
     """
     numbers = Judgement(floats, duty)
     found = [numbers.candidate(i) for i in range(len(floats))]
@@ -223,7 +240,11 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
             lost = np.isnan(item.worst_offset)
             return (2, lost, len(item.reasons), round(item.mean_density if lost else item.worst_offset, 9))
         margins = (item.pressure_margin, item.temperature_margin)
-        return (0, round(item.worst_offset, 9), *(0.0 if np.isnan(m) else -round(m, 3) for m in margins))
+        return (
+            0,
+            round(max(-item.reading[0], item.reading[1]), 9),
+            *(0.0 if np.isnan(m) else -round(m, 3) for m in margins),
+        )
 
     found.sort(key=key)
     return [
@@ -260,16 +281,41 @@ class Judgement:
         lowest, _ = density_window(*body, plane, allowed, self.upper[low], ends)
         _, highest = density_window(*body, plane, allowed, self.upper[high], ends)
         self.window = np.asarray(lowest), np.asarray(highest)
-        motion = (duty.of_each("viscosity"), duty.chamber_bore, duty.level_rate)
-        self.lag = np.asarray(lag(m, d, long, lower, *motion, upper, shape))
         self._strength(length, ends)
+        self._reading(Float(m, d, long, magnet, shape, floats.wall[:, None], floats.material[:, None]))
+
+    def _reading(self, float_: Float) -> None:
+        """Everything that shifts the reading, at every condition, cold and at design temperature."""
+        duty = self.duty
+        viscosity = duty.of_each("viscosity")
+        known = np.array(
+            [not (bool(name) and find_material(str(name)) is None) for name in self.floats.material]
+        )
+        metal = np.where(known, self.floats.material, "")
+        cases = tuple(
+            Fluids(duty.of_each("lower_density"), duty.of_each("upper_density"), viscosity, temperature=hot)
+            for hot in (np.nan, duty.design_temperature)
+        )
+        gauge = Gauge(
+            replace(float_, metal=metal[:, None], metal_density=self._densities()[:, None]),
+            cases[: 2 - bool(np.isnan(duty.design_temperature))],
+            Chamber(duty.chamber_bore),
+            Movement(duty.level_rate),
+            replace(duty.spread, wear=duty.corrosion),
+        )
+        with reasons() as why:
+            self.shown = worst_reading(gauge, 0.0)
+        self.no_reading = np.broadcast_to(why.at(self.shown.low), self.offset.shape)
+        moved = np.abs(np.asarray(self.shown.high_shares["movement"]))
+        unknown = np.isnan(viscosity + duty.chamber_bore)
+        self.movement = np.broadcast_to(np.where(unknown, np.nan, moved), self.offset.shape)
 
     def _extremes(self) -> tuple[int, int]:
         """Operating conditions with the lowest and with the highest densities."""
         at = np.flatnonzero(self.operating)
         return int(at[np.argmin(self.lower[at])]), int(at[np.argmax(self.lower[at])])
 
-    def _strength(self, length: Floats, ends: NDArray[Any]) -> None:
+    def _strength(self, length: Array, ends: NDArray[Any]) -> None:
         floats, duty = self.floats, self.duty
         self.computed = np.full(len(floats), np.nan)
         """Permitted pressure of shell and curved ends, where wall and material are stated."""
@@ -280,10 +326,13 @@ class Judgement:
         able = (floats.material != "") & ~self.unknown_material & ~np.isnan(floats.wall + length)
         self.no_strength = np.full(len(floats), "", dtype=object)
         if able.any():
-            hot = 293.15 if np.isnan(duty.design_temperature) else duty.design_temperature
-            shell = (floats.diameter[able], floats.wall[able], length[able], floats.material[able])
+            thin = floats.wall[able] - duty.corrosion
+            across, long = floats.diameter[able] - 2 * duty.corrosion, length[able] - 2 * duty.corrosion
+            shell = (across, thin, long, floats.material[able])
             with reasons() as why:
-                permitted = permitted_pressure(*shell, hot, ends[able], duty.safety_factor)
+                permitted = permitted_pressure(
+                    *shell, duty.design_temperature, ends[able], duty.safety_factor
+                )
             self.computed[able] = permitted
             self.no_strength[able] = why.at(permitted)
         self.flat = floats.ends == "flat"
@@ -331,11 +380,10 @@ class Judgement:
         yield too_hot, partial(self._too_hot, "its limit is", floats.max_temperature)
         magnet = floats.magnet_temperature
         yield np.asarray(~too_hot & (hot > magnet + 1e-6)), partial(self._too_hot, "its magnet bears", magnet)
-        with np.errstate(invalid="ignore"):
-            slow: Mask = np.asarray(self._worst_lag() > duty.tolerance + _SLACK)
-        yield slow, self._lag
+        yield self._lost(), self._no_reading
+        yield self._beyond() & ~(self.worst > duty.tolerance + _SLACK), self._sum
 
-    def _too_hot(self, what: str, limit: Floats, i: int) -> str:
+    def _too_hot(self, what: str, limit: Array, i: int) -> str:
         return (
             f"{what} {celsius(limit[i])}, the design temperature is {celsius(self.duty.design_temperature)}"
         )
@@ -378,15 +426,51 @@ class Judgement:
             f" the design pressure is {barg(self.duty.design_pressure)}"
         )
 
-    def _lag(self, i: int) -> str:
+    def _lost(self) -> Mask:
+        """Floats that ride, and whose reading has no limit: drawn under, or lifted out."""
+        low, high = np.asarray(self.shown.low), np.asarray(self.shown.high)
+        gone = np.isnan(low + high) & ~np.isnan(self.offset) & (self.no_reading != "")
+        return _anywhere(gone & self.operating)
+
+    def _no_reading(self, i: int) -> str:
+        gone = np.isnan(np.asarray(self.shown.low)[i]) & ~np.isnan(self.offset[i]) & self.operating
+        return f"at {1e3 * self.duty.level_rate:.4g} mm/s {self.no_reading[i, int(np.argmax(gone))]}"
+
+    def _spans(self) -> tuple[Array, Array]:
+        """Lowest and highest reading less the level, over the operating conditions."""
+        low, high = (np.broadcast_to(x, self.offset.shape) for x in (self.shown.low, self.shown.high))
+        return low[:, self.operating].min(axis=1), high[:, self.operating].max(axis=1)
+
+    def _beyond(self) -> Mask:
+        low, high = self._spans()
+        allowed = self.duty.tolerance + _SLACK
+        with np.errstate(invalid="ignore"):
+            return np.asarray((low < -allowed) | (high > allowed))
+
+    def _sum(self, i: int) -> str:
+        low, high = self._spans()
+        down = -low[i] > high[i]
+        values = np.broadcast_to(self.shown.low if down else self.shown.high, self.offset.shape)[i]
+        masked = np.where(self.operating, values, np.nan)
+        at = int(np.nanargmin(masked) if down else np.nanargmax(masked))
+        shares = self.shown.low_shares if down else self.shown.high_shares
+        each = {
+            name: float(np.broadcast_to(share, self.offset.shape)[i, at]) for name, share in shares.items()
+        }
+        parts = ", ".join(f"{name} {1e3 * x:+.1f}" for name, x in each.items() if abs(x) >= 5e-5)
         return (
-            f"lags {mm(self._worst_lag()[i])} behind a level that moves at"
-            f" {1e3 * self.duty.level_rate:.4g} mm/s,"
+            f"may read {_reads(float(values[at]))}{self._where(at)} ({parts} mm),"
             f" the tolerance is {mm(self.duty.tolerance)}"
         )
 
-    def _worst_lag(self) -> Floats:
-        return np.asarray(np.fmax.reduce(self.lag[:, self.operating], axis=1))
+    def _worst_movement(self) -> Array:
+        return np.asarray(np.fmax.reduce(self.movement[:, self.operating], axis=1))
+
+    def _densities(self) -> Array:
+        """Density of each float's metal; NaN where it is not tabulated."""
+        table = load("materials")
+        found = [find_material(str(name)) if name else None for name in self.floats.material.tolist()]
+        return np.array([np.nan if name is None else table[name]["density"]["value"] for name in found])
 
     @property
     def _surface(self) -> str:
@@ -450,14 +534,19 @@ class Judgement:
             elif self.flat[i]:
                 found.append("flat ends not computed: the list does not state their thickness")
         for at in np.flatnonzero(~self.operating).tolist():
-            offset, behind = self.offset[i, at], self.lag[i, at]
+            offset, moved = self.offset[i, at], self.movement[i, at]
             if abs(offset) > duty.tolerance:
                 found.append(f"reads {_reads(offset)}{self._where(at)}")
-            if behind > duty.tolerance:
-                found.append(f"lags {mm(behind)}{self._where(at)}")
-        viscous = ~np.isnan(duty.of_each("viscosity")[0]) & ~np.isnan(self.share[i])
-        if (viscous & np.isnan(self.lag[i])).any() and floats.diameter[i] < duty.chamber_bore:
-            found.append("lag not computed: the flow past the float is not laminar")
+            if moved > duty.tolerance:
+                found.append(f"runs {mm(moved)} ahead of a moving level{self._where(at)}")
+            elif np.isnan(np.asarray(self.shown.low)[i, at]) and self.no_reading[i, at]:
+                found.append(f"{self.no_reading[i, at]}{self._where(at)}")
+        viscosity = duty.of_each("viscosity")[0]
+        fast = gap_reynolds(floats.diameter[i], duty.chamber_bore, self.lower, viscosity, duty.level_rate)
+        if (~np.isnan(self.share[i]) & (fast > REYNOLDS_LIMIT)).any() and (
+            floats.diameter[i] < duty.chamber_bore
+        ):
+            found.append("movement not computed: the flow past the float is not laminar")
         return found
 
     def candidate(self, i: int) -> Candidate:
@@ -484,7 +573,8 @@ class Judgement:
             pressure_margin=float(self.limit[i] - duty.design_pressure),
             temperature_limit=float(self.hottest[i]),
             temperature_margin=float(self.hottest[i] - duty.design_temperature),
-            lag=float(self._worst_lag()[i]),
+            movement=float(self._worst_movement()[i]),
+            reading=(float(self._spans()[0][i]), float(self._spans()[1][i])),
         )
 
     def failures(self) -> NDArray[np.int64]:
@@ -503,7 +593,7 @@ def _words(column: str) -> str:
 
 
 def _anywhere(mask: Any) -> Mask:
-    """Floats for which it holds at any condition."""
+    """Array for which it holds at any condition."""
     return np.asarray(mask.any(axis=1))
 
 

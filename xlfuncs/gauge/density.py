@@ -1,7 +1,7 @@
 """Densities at working conditions: pure fluids, petroleum, and liquids known by measured values.
 
 Pure fluids use the reference equation of state that CoolProp holds for each (water and steam:
-IAPWS-95). Petroleum uses the volume correction of API MPMS 11.1 / ASTM D1250.
+IAPWS-95). Petroleum uses the procedure of API MPMS 11.1:2004 (ASTM D1250-04).
 
 Shapes: all arguments broadcast; a fluid or group may be one text or an array of texts. NaN has a
 reason: outside the range of the equation, not a liquid (or not a vapour), an unknown fluid.
@@ -9,13 +9,13 @@ reason: outside the range of the equation, not a liquid (or not a vapour), an un
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Floats, positive, refuse, scalar
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, positive, refuse, scalar
 from xlfuncs.gauge._state import AT_BOILING, ZERO_CELSIUS, boilable, celsius, evaluate, limits, saturable
 from xlfuncs.gauge.fluids import each_fluid
 
@@ -30,10 +30,10 @@ _PSI = 6894.757293168361
 
 def liquid_property(
     fluid: str | NDArray[Any], temperature: ArrayLike, pressure: ArrayLike | None, output: str
-) -> Floats:
+) -> Array:
     """`output` of the saturated liquid, or of the compressed liquid where a pressure is stated."""
 
-    def compute(name: str, kelvin: Floats, pascal: Floats) -> Floats:
+    def compute(name: str, kelvin: Array, pascal: Array) -> Array:
         limit = limits(name)
         kelvin = saturable(name, kelvin)
         stated = positive("pressure", pascal)
@@ -65,7 +65,7 @@ def liquid_property(
 
 def liquid_density(
     fluid: str | NDArray[Any], temperature: ArrayLike, pressure: ArrayLike | None = None
-) -> Floats:
+) -> Array:
     """Density of a pure liquid [kg/m3], saturated or compressed.
 
     `fluid` by any name that `fluids.resolve` knows; `temperature` [K]; `pressure` [Pa absolute], None
@@ -87,7 +87,7 @@ def liquid_density(
 
 def vapour_density(
     fluid: str | NDArray[Any], temperature: ArrayLike | None = None, pressure: ArrayLike | None = None
-) -> Floats:
+) -> Array:
     """Density of the vapour above a liquid [kg/m3].
 
     Saturated at `temperature` [K] when no pressure is stated, saturated at `pressure` [Pa absolute]
@@ -104,7 +104,7 @@ def vapour_density(
     20.09
     """
 
-    def compute(name: str, kelvin: Floats, pascal: Floats) -> Floats:
+    def compute(name: str, kelvin: Array, pascal: Array) -> Array:
         kelvin, pascal = np.broadcast_arrays(kelvin, pascal)
         no_t, no_p = np.isnan(kelvin), np.isnan(pascal)
         at_t = evaluate(name, "QT", 1.0, saturable(name, np.where(no_p, kelvin, np.nan)), "rhomass")
@@ -121,7 +121,7 @@ def vapour_density(
     )
 
 
-def _superheated(name: str, kelvin: NDArray[np.float64], pascal: NDArray[np.float64]) -> Floats:
+def _superheated(name: str, kelvin: NDArray[np.float64], pascal: NDArray[np.float64]) -> Array:
     """Density of vapour at stated temperatures and pressures [kg/m3]."""
     limit = limits(name)
     kelvin = refuse(
@@ -153,40 +153,85 @@ def _superheated(name: str, kelvin: NDArray[np.float64], pascal: NDArray[np.floa
 # --- petroleum --------------------------------------------------------------------------------------
 
 
-def _reference(reference: str) -> tuple[dict[str, Any], float, float]:
-    """Table of constants, reference temperature [K], and the constants' temperature unit [K]."""
-    if reference not in REFERENCES:
-        raise ValueError(f"reference is '{reference}': use one of {', '.join(REFERENCES)}")
-    table = load("petroleum")[reference]
-    if "temperature_degF" in table:
-        return table, _fahrenheit(table["temperature_degF"]), 1 / 1.8
-    return table, table["temperature_degC"] + ZERO_CELSIUS, 1.0
-
-
 def _fahrenheit(degree: float) -> float:
     return (degree + 459.67) / 1.8
 
 
-def _alpha(density: Floats, group: str | NDArray[Any], reference: str) -> Floats:
-    """Expansion coefficient at the reference temperature [1/K] for a density at that temperature."""
-    table, _, step = _reference(reference)
-    alpha = np.full(np.broadcast_shapes(np.shape(density), np.shape(group)), np.nan)
+_STARTS = {"15 degC": 15 + ZERO_CELSIUS, "60 degF": _fahrenheit(60.0)}
+"""K of each of `REFERENCES`."""
+
+
+def _start(reference: str) -> float:
+    """A reference temperature [K]."""
+    if reference not in REFERENCES:
+        raise ValueError(f"reference is '{reference}': use one of {', '.join(REFERENCES)}")
+    return _STARTS[reference]
+
+
+def _scale_68(kelvin: Array) -> Array:
+    """Temperatures of the scale of 1990 [K] in degF of the scale of 1968."""
+    celsius_ = kelvin - ZERO_CELSIUS
+    x = celsius_ / 630
+    change = np.zeros_like(x)
+    for coefficient in reversed(load("petroleum")["scale"]["coefficients"]):
+        change = (change + coefficient) * x
+    return np.asarray(1.8 * (celsius_ - change) + 32)
+
+
+class _Expansion(NamedTuple):
+    """Of an oil: density at 60 degF of the scale of 1968 [kg/m3], expansion coefficient there [1/degF]."""
+
+    density: Array
+    alpha: Array
+
+
+def _expansion(density: Array, group: str | NDArray[Any]) -> _Expansion:
+    """Of oils by their density at 60 degF and their group (MPMS 11.1:2004, 11.1.6.1, steps 3 to 5)."""
+    shape = np.broadcast_shapes(np.shape(density), np.shape(group))
     present = {group} if isinstance(group, str) else {str(g) for g in np.ravel(group)}
     if unknown := present - set(GROUPS):
         raise ValueError(f"group is '{min(unknown)}': use one of {', '.join(GROUPS)}")
+    k = np.full((3, *shape), np.nan)
     for name in present:
-        for band in table[name]:
+        for band in load("petroleum")["60 degF"][name]:
             here = (np.asarray(group) == name) & (density >= band["above"])
-            curve = (band["K0"] / density + band["K1"]) / density + band["K2"]
-            alpha = np.where(here, curve / step, alpha)
-    return scalar(alpha)
+            for i in range(3):
+                k[i] = np.where(here, band[f"K{i}"], k[i])
+    a = load("petroleum")["scale"]["shift"] / 2 * ((k[0] / density + k[1]) / density + k[2])
+    b = (2 * k[0] + k[1] * density) / (k[0] + (k[1] + k[2] * density) * density)
+    old = density * (1 + np.expm1(a * (1 + 0.8 * a)) / (1 + a * (1 + 1.6 * a) * b))
+    return _Expansion(np.asarray(old), np.asarray((k[0] / old + k[1]) / old + k[2]))
+
+
+def _correction_60(density: Array, kelvin: Array, group: str | NDArray[Any]) -> Array:
+    """Density over density at 60 degF of oils at a temperature [K]."""
+    scale = load("petroleum")["scale"]
+    alpha = _expansion(density, group).alpha
+    rise = _scale_68(kelvin) - scale["base"]
+    return np.asarray(np.exp(-alpha * rise * (1 + 0.8 * alpha * (rise + scale["shift"]))))
+
+
+_HALVINGS = 60
+"""From the whole range of densities to less than a double can tell apart."""
+
+
+def _at_60(observed: Array, kelvin: Array, group: str | NDArray[Any]) -> Array:
+    """Density at 60 degF [kg/m3] of oils that have a density at a temperature, by halving."""
+    ends = [end for limits in load("petroleum")["range"]["density"].values() for end in limits]
+    shape = np.broadcast_shapes(np.shape(observed), np.shape(kelvin), np.shape(group))
+    low, high = (np.full(shape, end) for end in (0.98 * min(ends), 1.02 * max(ends)))
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        light = middle * _correction_60(middle, kelvin, group) < observed
+        low, high = np.where(light, middle, low), np.where(light, high, middle)
+    return np.where(np.isnan(observed + kelvin), np.nan, (low + high) / 2)
 
 
 _HAIR = 1e-9
 """Share by which a computed density may miss a limit on which it stands."""
 
 
-def _within(density: ArrayLike, group: str | NDArray[Any], what: str, limits_of: str = "density") -> Floats:
+def _within(density: ArrayLike, group: str | NDArray[Any], what: str, limits_of: str = "density") -> Array:
     """Densities for which the correction holds; others are refused."""
     rho = np.asarray(density, dtype=np.float64)
     for name, (low, high) in load("petroleum")["range"][limits_of].items():
@@ -196,14 +241,14 @@ def _within(density: ArrayLike, group: str | NDArray[Any], what: str, limits_of:
     return rho
 
 
-def _correctable(temperature: ArrayLike) -> Floats:
+def _correctable(temperature: ArrayLike) -> Array:
     low, high = (_fahrenheit(t) for t in load("petroleum")["range"]["temperature_degF"])
     kelvin = np.asarray(temperature, dtype=np.float64)
     outside = (kelvin < low - 1e-9) | (kelvin > high + 1e-9)
     return refuse(kelvin, outside, "temperature is outside -50 to 150 degC, the range of API MPMS 11.1")
 
 
-def expansion_factor(alpha: ArrayLike, temperature_rise: ArrayLike) -> Floats:
+def expansion_factor(alpha: ArrayLike, temperature_rise: ArrayLike) -> Array:
     """Volume correction factor for a known expansion coefficient: density over reference density.
 
     VCF = exp(-alpha dT (1 + 0.8 alpha dT)). `alpha` at the reference temperature [1/K],
@@ -220,27 +265,32 @@ def expansion_factor(alpha: ArrayLike, temperature_rise: ArrayLike) -> Floats:
 
 def volume_correction(
     density_ref: ArrayLike, temperature: ArrayLike, group: str | NDArray[Any], reference: str = "15 degC"
-) -> Floats:
+) -> Array:
     """Volume correction factor of a petroleum liquid: its density over its density at the reference.
 
-    VCF = exp(-alpha dT (1 + 0.8 alpha dT)), alpha = K0/rho^2 + K1/rho + K2 at the reference
-    temperature, with constants by group; refined products have four bands by density.
+    CTL = exp(-alpha dT (1 + 0.8 alpha (dT + 0.01375))), alpha = K0/rho*^2 + K1/rho* + K2 with constants by
+    group (refined products have four bands by density), dT in degF above 60 degF, both in the temperature
+    scale of 1968, rho* the density at 60 degF of that scale. One at 15 degC is first brought to 60 degF.
 
     `density_ref` [kg/m3] at the reference temperature, `temperature` [K], `group` one of "crude",
-    "product", "lubricant"; `reference` "15 degC" or "60 degF". Returns VCF.
+    "product", "lubricant"; `reference` "15 degC" or "60 degF". Returns the factor.
 
-    Validity (API MPMS 11.1:2004): density 610.6 to 1163.5 kg/m3 (lubricant from 800.9), -50 to
-    150 degC, at atmospheric or equilibrium pressure. NaN with a reason outside. The 2004 procedure also
-    converts temperatures to the scale of 1968; without that its printed examples are met within 0.00002.
+    Validity: density 610.6 to 1163.5 kg/m3 (lubricant from 800.9), -50 to 150 degC, at atmospheric or
+    equilibrium pressure. NaN with a reason outside.
 
-    Source: API MPMS 11.1 / ASTM D1250; constants and their origin in `data/petroleum.toml`.
+    Source: API MPMS 11.1:2004 (ASTM D1250-04), 11.1.6.1; constants and their origin in
+    `data/petroleum.toml`.
 
-    >>> float(round(volume_correction(850.0, 323.15, "crude"), 7))
-    0.9700086
+    >>> float(round(volume_correction(850.0, 323.15, "crude"), 5))
+    0.96999
     """
-    _, start, _ = _reference(reference)
+    start = _start(reference)
     rho = _within(density_ref, group, f"density at {reference}")
-    return expansion_factor(_alpha(rho, group, reference), _correctable(temperature) - start)
+    kelvin = _correctable(temperature)
+    if reference == "60 degF":
+        return scalar(_correction_60(rho, kelvin, group))
+    at_60 = _at_60(rho, np.asarray(start), group)
+    return scalar(np.asarray(at_60 * _correction_60(at_60, kelvin, group) / rho))
 
 
 def oil_density(
@@ -248,10 +298,10 @@ def oil_density(
     temperature: ArrayLike,
     group: str | NDArray[Any],
     pressure: ArrayLike = 0.0,
-) -> Floats:
+) -> Array:
     """Density of a petroleum liquid at working conditions, from its density at 15 degC.
 
-    rho = rho15 VCF / (1 - F p), F = exp(a + b t + (c + d t)/rho60^2) 1e-5 per psi, t in degF.
+    rho = rho15 VCF / (1 - F p), F = exp(a + b t + (c + d t)/rho*^2) 1e-5 per psi, t in degF.
 
     `density_15` [kg/m3] at 15 degC and atmospheric pressure, `temperature` [K], `group` as in
     `volume_correction`, `pressure` [Pa gauge]; all broadcast. Returns kg/m3.
@@ -259,23 +309,23 @@ def oil_density(
     Validity as in `volume_correction`; pressure 0 to 103.4 bar gauge. Dissolved gas is not allowed
     for: live oil is lighter. NaN with a reason outside.
 
-    Source: API MPMS 11.1 / ASTM D1250.
+    Source: API MPMS 11.1:2004 (ASTM D1250-04), 11.1.6.1.
 
-    >>> float(round(oil_density(850.0, 323.15, "crude"), 4))
-    824.5073
+    >>> float(round(oil_density(771.0, 423.15, "product"), 2))
+    647.42
     """
     return _oil(density_15, temperature, group, pressure, "15 degC")
 
 
 def oil_density_60(
     density_60: ArrayLike, temperature: ArrayLike, group: str | NDArray[Any], pressure: ArrayLike = 0.0
-) -> Floats:
+) -> Array:
     """Density of a petroleum liquid at working conditions, from its density at 60 degF.
 
-    As `oil_density`, with the constants for 60 degF: for SG 60/60 and API gravity. `density_60` [kg/m3].
+    As `oil_density`, for SG 60/60 and API gravity. `density_60` [kg/m3].
 
-    >>> float(round(oil_density_60(850.0, 323.15, "crude"), 3))
-    824.915
+    >>> float(round(oil_density_60(850.0, 323.15, "crude"), 2))
+    824.91
     """
     return _oil(density_60, temperature, group, pressure, "60 degF")
 
@@ -286,7 +336,7 @@ def _oil(
     group: str | NDArray[Any],
     pressure: ArrayLike,
     reference: str,
-) -> Floats:
+) -> Array:
     kelvin = _correctable(temperature)
     rho_ref = np.asarray(density_ref, dtype=np.float64)
     thermal = rho_ref * volume_correction(rho_ref, kelvin, group, reference)
@@ -295,14 +345,10 @@ def _oil(
     outside = (pascal < low) | (pascal > high * (1 + 1e-9))
     pascal = refuse(pascal, outside, "pressure is outside 0 to 103.4 bar gauge, the range of API MPMS 11.1")
     a, b, c, d = load("petroleum")["pressure"]["coefficients"]
-    rho_60 = rho_ref * volume_correction(rho_ref, _fahrenheit(60.0), group, reference)
-    t = kelvin * 1.8 - 459.67
-    compressibility = 1e-5 / _PSI * np.exp(a + b * t + (c + d * t) / rho_60**2)
+    at_60 = rho_ref if reference == "60 degF" else _at_60(rho_ref, np.asarray(_start(reference)), group)
+    t = _scale_68(kelvin)
+    compressibility = 1e-5 / _PSI * np.exp(a + b * t + (c + d * t) / _expansion(at_60, group).density ** 2)
     return scalar(np.asarray(thermal / (1 - compressibility * pascal)))
-
-
-_HALVINGS = 60
-"""From the whole range of densities to less than a double can tell apart."""
 
 
 def density_at_reference(
@@ -311,40 +357,36 @@ def density_at_reference(
     group: str | NDArray[Any],
     reference: str = "15 degC",
     hydrometer: ArrayLike = False,
-) -> Floats:
+) -> Array:
     """Density at the reference temperature of a petroleum liquid measured at another temperature.
 
-    Inverse of `volume_correction`: rho_ref VCF(rho_ref) = rho, which rises with rho_ref, by halving. With
-    `hydrometer`, `density` is the reading of a glass hydrometer made for the reference temperature and
-    is first multiplied by 1 - 2.3e-5 d - 2e-8 d^2, d the temperature above the reference in K.
+    Inverse of `volume_correction`: the density at 60 degF for which rho60 CTL is the measured one, by
+    halving. With `hydrometer`, `density` is the reading of a glass hydrometer made for the reference
+    temperature and is first multiplied by 1 - 2.3e-5 d - 2e-8 d^2, d in K above the reference.
 
     `density` [kg/m3], `temperature` [K]; all broadcast. Returns kg/m3. NaN with a reason as in
     `volume_correction`.
 
-    Source: API MPMS 11.1 / ASTM D1250, Tables 5, 23 and 53.
+    Source: API MPMS 11.1:2004 (ASTM D1250-04), 11.1.6.2; hydrometer: ASTM D1250, Tables 53.
 
     >>> float(round(density_at_reference(779.0, 298.15, "crude", hydrometer=True), 2))
     786.65
     """
-    _, start, _ = _reference(reference)
-    rise = _correctable(temperature) - start
+    start = _start(reference)
+    kelvin = _correctable(temperature)
+    rise = kelvin - start
     a, b = load("petroleum")["hydrometer"]["coefficients"]
     measured = _within(density, group, "density", "observed")
     observed = measured * np.where(hydrometer, 1 - a * rise - b * rise**2, 1.0)
-    ends = [end for limits in load("petroleum")["range"]["density"].values() for end in limits]
-    shape = np.broadcast_shapes(observed.shape, rise.shape, np.shape(group))
-    low, high = (np.full(shape, end) for end in (0.98 * min(ends), 1.02 * max(ends)))
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        light = middle * expansion_factor(_alpha(middle, group, reference), rise) < observed
-        low, high = np.where(light, middle, low), np.where(light, high, middle)
-    rho = np.where(np.isnan(observed), np.nan, (low + high) / 2)
+    rho = _at_60(observed, kelvin, group)
+    if reference == "15 degC":
+        rho = rho * _correction_60(rho, np.asarray(start), group)
     return scalar(np.asarray(_within(rho, group, f"density at {reference}")))
 
 
 def density_at_15(
     density: ArrayLike, temperature: ArrayLike, group: str | NDArray[Any], hydrometer: ArrayLike = False
-) -> Floats:
+) -> Array:
     """`density_at_reference` for 15 degC."""
     return density_at_reference(density, temperature, group, "15 degC", hydrometer)
 
@@ -358,7 +400,7 @@ def density_between(
     density_1: ArrayLike,
     temperature_2: ArrayLike,
     density_2: ArrayLike,
-) -> Floats:
+) -> Array:
     """Density of a liquid at a temperature, on the straight line through two measured points.
 
     rho = rho1 + (rho2 - rho1) (T - T1)/(T2 - T1). Temperatures [K], densities [kg/m3]; all broadcast.
@@ -393,7 +435,7 @@ def density_between(
 
 def expanded_density(
     density_1: ArrayLike, temperature_1: ArrayLike, expansion: ArrayLike, temperature: ArrayLike
-) -> Floats:
+) -> Array:
     """Density of a liquid at a temperature, from one point and its expansion coefficient.
 
     rho = rho1 / (1 + beta (T - T1)), beta the mean volumetric coefficient between the temperatures.
@@ -418,3 +460,60 @@ def expanded_density(
         UNUSABLE,
     )
     return scalar(np.asarray(positive("density_1", density_1) / (1 + growth)))
+
+
+# --- gas above a liquid -----------------------------------------------------------------------------
+
+
+_AIR = frozenset(("air", "instrument air", "plant air", "luft", "aire", "aria", "ar"))
+"""Air is a mixture, and no fluid of a level; above one it is a gas like any other."""
+
+
+def gas_density(gas: str | NDArray[Any], temperature: ArrayLike, pressure: ArrayLike) -> Array:
+    """Density of a gas above a liquid [kg/m3]: nitrogen, air, methane, hydrogen and other pure gases.
+
+    `gas` by any name that `fluids.resolve` knows, or air; `temperature` [K], `pressure` [Pa absolute]; all
+    broadcast. NaN with a reason: an unknown gas, a state where it is liquid, or one outside the range of its
+    equation of state.
+
+    Source: the reference equation of state as in CoolProp; dry air by Lemmon and others 2000.
+
+    >>> float(round(gas_density("nitrogen", 293.15, 50e5), 2))
+    57.81
+    """
+    names = np.asarray(gas, dtype=object)
+    pascal, kelvin = np.asarray(pressure, np.float64), np.asarray(temperature, np.float64)
+    is_air = np.array([str(name).strip().casefold() in _AIR for name in names.flat], dtype=np.bool_)
+    air = is_air.reshape(names.shape)
+    if air.all():
+        return _gas("Air", kelvin, pascal)
+    if not air.any():
+        return each_fluid(gas, _gas, kelvin, pascal)
+    names, air, kelvin, pascal = np.broadcast_arrays(names, air, kelvin, pascal)
+    others = each_fluid(np.where(air, "Nitrogen", names), _gas, kelvin, np.where(air, np.nan, pascal))
+    return scalar(np.where(air, _gas("Air", kelvin, np.where(air, pascal, np.nan)), others))
+
+
+def _gas(name: str, kelvin: Array, pascal: Array) -> Array:
+    limit = limits(name)
+    kelvin = refuse(
+        kelvin,
+        (kelvin < limit.coldest) | (kelvin > limit.hottest),
+        f"temperature is outside {celsius(limit.coldest)} to {celsius(limit.hottest)}, "
+        f"the range of the equation of state of {name}",
+    )
+    pressure = positive("pressure", pascal)
+    pressure = refuse(
+        pressure,
+        pressure > limit.highest_pressure,
+        f"pressure is above {limit.highest_pressure / 1e5:.4g} bar, "
+        f"where the equation of state of {name} ends",
+    )
+    cold = np.where(kelvin < limit.critical_temperature, kelvin, np.nan)
+    boiling = evaluate(name, "QT", 1.0, cold, "p")
+    pressure = refuse(
+        pressure,
+        pressure > boiling * (1 + AT_BOILING),
+        f"{name} is liquid at this temperature and pressure: it is no gas above a level",
+    )
+    return evaluate(name, "PT", pressure, kelvin, "rhomass")

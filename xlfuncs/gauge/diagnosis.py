@@ -26,7 +26,7 @@ from typing import NamedTuple
 import numpy as np
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Floats, Refused, reasons
+from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Array, Refused, reasons
 from xlfuncs.gauge.causes import (
     AS_DESIGNED,
     CAUSES,
@@ -61,19 +61,19 @@ NOTHING_WRONG = "nothing wrong shows"
 class Prediction(NamedTuple):
     """What a cause predicts: one row for each value of its parameter, one column for each reading."""
 
-    indicated: Floats
-    signal: Floats
+    indicated: Array
+    signal: Array
     """Level that the transmitter states."""
-    sample: Floats
+    sample: Array
     """ln of the sample's density over the stated one."""
-    acted: Floats
+    acted: Array
     """Probability that the switch has acted."""
-    indicated_variance: Floats
+    indicated_variance: Array
     """Of indicated less predicted level."""
-    signal_variance: Floats
+    signal_variance: Array
 
 
-def predict(case: Case, cause: Cause, value: Floats, scale: float = 1.0) -> Prediction:
+def predict(case: Case, cause: Cause, value: Array, scale: float = 1.0) -> Prediction:
     """What `cause` predicts for the true levels of `case`, with the parameter values `value` (a column).
 
     `scale`: actual over stated density.
@@ -94,13 +94,13 @@ def predict(case: Case, cause: Cause, value: Floats, scale: float = 1.0) -> Pred
     )
 
 
-def _float_variance(case: Case, expected: Expected) -> Floats:
+def _float_variance(case: Case, expected: Expected) -> Array:
     """Variance of the magnet's height about the predicted one; the true level has its own error."""
     level_error = np.where(case.drained | (not expected.follows), 0.0, case.level_noise**2)
     return np.asarray(level_error + expected.magnet_variance)
 
 
-def _acted(case: Case, height: Floats, moved: Floats | float) -> Floats:
+def _acted(case: Case, height: Array, moved: Array | float) -> Array:
     """Probability that the switch has acted with the magnet plane at `height`."""
     g = case.gauge
     if math.isnan(g.set_point):
@@ -117,9 +117,9 @@ def _acted(case: Case, height: Floats, moved: Floats | float) -> Floats:
 class _Residuals(NamedTuple):
     """Readings less predictions, made uncorrelated but for the common error of the stated density."""
 
-    values: Floats
-    variance: Floats
-    acted: Floats
+    values: Array
+    variance: Array
+    acted: Array
     """Probability of `acted` for each reading."""
 
 
@@ -145,7 +145,7 @@ class _Comparison:
     def count(self) -> int:
         return len(self.height) + len(self.pair) + len(self.sampled)
 
-    def residuals(self, cause: Cause, value: Floats, scale: float = 1.0) -> _Residuals:
+    def residuals(self, cause: Cause, value: Array, scale: float = 1.0) -> _Residuals:
         """For each value of the parameter (a column); `scale`: actual over stated density."""
         case, read, own = self.case, self.case.readings, self.case.level_noise**2
         expected = cause.model(case, value, scale)
@@ -183,7 +183,7 @@ class _Comparison:
         )
 
 
-def _likelihood(with_: _Comparison, cause: Cause, value: Floats) -> tuple[Floats, Floats]:
+def _likelihood(with_: _Comparison, cause: Cause, value: Array) -> tuple[Array, Array]:
     """(ln of the likelihood, chi2) for each value of the parameter; -inf where it is impossible."""
     case, value = with_.case, value.reshape(-1, 1)
     r, variance, acted = with_.residuals(cause, value)
@@ -262,11 +262,11 @@ def _fit(data: _Comparison, cause: Cause) -> Finding:
     return _finding(cause, _peak(fine, close, best), u, float(chi2[best]), data.count - 1, evidence)
 
 
-def _integral(y: Floats, x: Floats) -> float:
+def _integral(y: Array, x: Array) -> float:
     return float(np.sum(np.diff(x) * (y[1:] + y[:-1]) / 2))
 
 
-def _peak(x: Floats, y: Floats, at: int) -> float:
+def _peak(x: Array, y: Array, at: int) -> float:
     """The maximum between the points, by a parabola; exact for a parameter that enters linearly."""
     if not 0 < at < len(x) - 1 or not np.isfinite(y[at - 1 : at + 2]).all():
         return float(x[at])

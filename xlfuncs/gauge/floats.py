@@ -6,160 +6,311 @@ fluid like any other)::
     V(h) rho_lower + (V - V(h)) rho_upper = m
 
 V(h) is the volume below the surface when the float's bottom is h below it. A float is a circular
-cylinder, upright in its chamber, with both ends flat, hemispherical or 2:1 semi-ellipsoidal. It is
-guided, so that tilt is not modelled; meniscus and wetting are left out.
+cylinder, upright in its chamber; each end is flat, hemispherical, 2:1 semi-ellipsoidal or dished. It is
+guided: tilt, capillary force, motion and heat are in `xlfuncs.gauge.model`, which adds them.
 
 Source of every relation here: Archimedes' principle (any statics textbook); volumes of cylinder,
 spherical and ellipsoidal cap are elementary geometry.
 
-Shapes: all arguments broadcast against each other. `ends` is one of `ENDS`, or an array of them.
+Shapes: all arguments broadcast against each other. `ends` is one of `ALL_ENDS`, 'bottom/top', or an
+array of them.
 A value of NaN has a reason (`xlfuncs.gauge.reasons`): the float sinks, it hangs free in the upper
 fluid, or an argument is out of its range.
 """
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY
-from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
+
+Texts = str | NDArray[Any]
 
 ENDS = ("flat", "hemispherical", "elliptical")
+"""Shapes taken in turn where none is stated."""
+DISHED = ("torispherical", "korbbogen")
+"""Crown and knuckle in the proportions of DIN 28011 and DIN 28013."""
+ALL_ENDS = (*ENDS, *DISHED)
 
-_END_DEPTH = {"flat": 0.0, "hemispherical": 0.5, "elliptical": 0.25}
-"""Axial depth of one end as a share of the diameter; 2:1 semi-ellipsoid: half the radius."""
 
+_HALVINGS = 60
+"""From the depth of an end to less than a double can tell apart."""
 
 _SINKS = "the float sinks: its mean density is not below lower_density; choose a lighter float"
 _FREE = "the float hangs free in the upper fluid: its mean density is not above upper_density"
 
 
-class _Shape(NamedTuple):
-    """Radius, depth of one end and length over all [m], checked."""
+class _End(NamedTuple):
+    """One end: depth along the axis [m], and crown and knuckle over the diameter (NaN: a spheroid)."""
 
-    radius: Floats
-    end: Floats
-    length: Floats
+    depth: Array
+    crown: Array
+    knuckle: Array
 
     @property
-    def area(self) -> Floats:
+    def dished(self) -> NDArray[np.bool_]:
+        return np.asarray(~np.isnan(self.crown))
+
+    @property
+    def any_dished(self) -> bool:
+        crown: object = self.crown
+        if type(crown) is np.float64:  # one shape for all floats
+            return bool(crown == crown)
+        return bool(self.dished.any())
+
+
+class _Shape(NamedTuple):
+    """Radius, both ends and length over all [m], checked."""
+
+    radius: Array
+    bottom: _End
+    top: _End
+    length: Array
+
+    @property
+    def area(self) -> Array:
         return np.pi * self.radius**2
 
     @property
-    def volume(self) -> Floats:
-        # an end of depth c holds 2/3 of the cylinder around it
-        return self.area * (self.length - 2 / 3 * self.end)
+    def ends(self) -> Array:
+        """Depth of both ends together [m]."""
+        return self.bottom.depth + self.top.depth
+
+    @property
+    def volume(self) -> Array:
+        below, above = (_end_volume(end, self) for end in (self.bottom, self.top))
+        return self.area * (self.length - self.ends) + below + above
 
 
-def _end_share(ends: str | NDArray[Any]) -> Floats:
+@cache
+def _end_table() -> dict[str, tuple[float, float, float]]:
+    """Depth, crown and knuckle over the diameter by the name of the shape."""
+    table = load("ends")
+    found = {name: (table["spheroid"][name], np.nan, np.nan) for name in ENDS}
+    for name in DISHED:
+        crown, knuckle = table["dished"][name]["crown"], table["dished"][name]["knuckle"]
+        depth = crown - np.sqrt((crown - knuckle) ** 2 - (0.5 - knuckle) ** 2)
+        found[name] = (float(depth), crown, knuckle)
+    return found
+
+
+def split_ends(ends: str) -> tuple[str, str]:
+    """Shapes of bottom and top: 'flat/hemispherical', or one word for both.
+
+    ValueError for a word that is no shape.
+
+    >>> split_ends("flat/hemispherical"), split_ends("flat")
+    (('flat', 'hemispherical'), ('flat', 'flat'))
+    """
+    bottom, _, top = (part.strip() for part in ends.partition("/"))
+    for name in (bottom, top or bottom):
+        if name not in _end_table():
+            raise ValueError(f"ends is '{ends}': use one of {', '.join(ALL_ENDS)}, or bottom/top")
+    return bottom, top or bottom
+
+
+@cache
+def _end_numbers(ends: str) -> tuple[tuple[Array, ...], tuple[Array, ...]]:
+    """Depth, crown and knuckle of bottom and top over the diameter, for one shape of all floats."""
+    bottom, top = (tuple(map(np.float64, _end_table()[name])) for name in split_ends(ends))
+    return bottom, top  # type: ignore[return-value]
+
+
+def _ends(diameter: Array, ends: Texts) -> tuple[_End, _End]:
+    """Bottom and top of floats."""
+    table = _end_table()
     if isinstance(ends, str):
-        share = _END_DEPTH.get(ends)
-        if share is None:
-            raise ValueError(f"ends is '{ends}': use one of {', '.join(ENDS)}")
-        return np.float64(share)  # type: ignore[return-value]
+        bottom, top = _end_numbers(ends)
+        return _End(bottom[0] * diameter, *bottom[1:]), _End(top[0] * diameter, *top[1:])
     names = np.asarray(ends)
-    shares = np.full(names.shape, np.nan)
-    for name, share in _END_DEPTH.items():
-        shares[names == name] = share
-    if np.isnan(shares).any():
-        wrong = names[np.isnan(shares)].flat[0]
-        raise ValueError(f"ends is '{wrong}': use one of {', '.join(ENDS)}")
-    return shares
+    out = np.full((2, 3, *names.shape), np.nan)
+    for name in table:
+        out[:, :, names == name] = np.array(table[name])[:, None]
+    for name in {str(name) for name in names[np.isnan(out[0, 0])].flat}:
+        for side, part in enumerate(split_ends(name)):
+            out[side][:, names == name] = np.array(table[part])[:, None]
+    return _End(*_scaled(out[0], diameter)), _End(*_scaled(out[1], diameter))
 
 
-def ends_length(diameter: ArrayLike, ends: str | NDArray[Any]) -> Floats:
+def _scaled(shares: NDArray[np.float64], diameter: Array) -> tuple[Array, Array, Array]:
+    depth, crown, knuckle = shares
+    return np.asarray(depth * diameter), np.asarray(crown), np.asarray(knuckle)
+
+
+def ends_length(diameter: ArrayLike, ends: Texts) -> Array:
     """Depth of both ends together [m], which a length without the ends lacks.
 
     0 for flat ends, one diameter for hemispherical ones, half of it for 2:1 semi-ellipsoids (geometry).
     Shapes: the arguments broadcast against each other.
     """
-    return np.asarray(2 * _end_share(ends) * positive("diameter", diameter))
+    bottom, top = _ends(positive("diameter", diameter), ends)
+    return np.asarray(bottom.depth + top.depth)
 
 
-def _shape(diameter: ArrayLike, length: ArrayLike, ends: str | NDArray[Any]) -> _Shape:
+def _shape(diameter: ArrayLike, length: ArrayLike, ends: Texts) -> _Shape:
     across = positive("diameter", diameter)
     overall = positive("length", length)
-    end = _end_share(ends) * across
+    bottom, top = _ends(across, ends)
     overall = refuse(
         overall,
-        overall < 2 * end * (1 - 1e-12),
+        overall < (bottom.depth + top.depth) * (1 - 1e-12),
         "length is over all and must be at least the depth of both ends (one diameter when hemispherical)",
         UNUSABLE,
     )
-    return _Shape(across / 2, end, overall)
+    return _Shape(across / 2, bottom, top, overall)
 
 
-def _cap_volume(depth: Floats, shape: _Shape) -> Floats:
-    """Volume of the lowest `depth` of an end: a spherical cap, stretched along the axis."""
+def _knuckle_integral(u: Array, offset: Array, knuckle: Array) -> Array:
+    """Integral of (offset + sqrt(knuckle^2 - u^2))^2 over u, for |u| <= knuckle."""
+    root = np.sqrt(np.maximum(knuckle**2 - u**2, 0.0))
+    turn = np.arcsin(np.clip(u / knuckle, -1.0, 1.0))
+    return np.asarray(offset**2 * u + offset * (u * root + knuckle**2 * turn) + knuckle**2 * u - u**3 / 3)
+
+
+def _dish(depth: Array, end: _End, shape: _Shape) -> Array:
+    """Volume of the lowest `depth` of a dished end: crown, then knuckle (a torus); NaN for others."""
+    across = 2 * shape.radius
+    z, whole = depth / across, end.depth / across
+    offset = 0.5 - end.knuckle
+    tilt = np.arcsin(offset / (end.crown - end.knuckle))
+    edge = end.crown * (1 - np.cos(tilt))
+    in_crown = np.minimum(z, edge)
+    crown = np.pi * in_crown**2 * (end.crown - in_crown / 3)
+    u = np.maximum(z, edge) - whole
+    ring = _knuckle_integral(u, offset, end.knuckle) - _knuckle_integral(edge - whole, offset, end.knuckle)
+    return np.asarray((crown + np.pi * ring) * across**3)
+
+
+def _spheroid(depth: Array, end: _End, shape: _Shape) -> Array:
+    """Volume of the lowest `depth` of a spherical cap, stretched along the axis."""
     with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.where(shape.end > 0, depth / shape.end, 0.0)
-    return np.asarray(shape.area * shape.end * share**2 * (1 - share / 3))
+        share = np.where(end.depth > 0, depth / end.depth, 0.0)
+    return np.asarray(shape.area * end.depth * share**2 * (1 - share / 3))
 
 
-def _cap_depth(volume: Floats, shape: _Shape) -> Floats:
-    """Inverse of `_cap_volume`: s^2 (1 - s/3) = y for s = depth / end, in closed form."""
+def _cap_volume(depth: Array, end: _End, shape: _Shape) -> Array:
+    """Volume of the lowest `depth` of an end."""
+    round_ = _spheroid(depth, end, shape)
+    return np.where(end.dished, _dish(depth, end, shape), round_) if end.any_dished else round_
+
+
+def _end_volume(end: _End, shape: _Shape) -> Array:
+    """Volume of a whole end: 2/3 of the cylinder around it for a spheroid."""
+    round_ = 2 / 3 * shape.area * end.depth
+    return np.where(end.dished, _dish(end.depth, end, shape), round_) if end.any_dished else round_
+
+
+def _cap_depth(volume: Array, end: _End, shape: _Shape) -> Array:
+    """Inverse of `_cap_volume`."""
+    round_ = _spheroid_depth(volume, end, shape)
+    if not end.any_dished:
+        return round_
+    low, high = np.zeros_like(round_), np.broadcast_to(end.depth, round_.shape).copy()
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        little = _dish(middle, end, shape) < volume
+        low, high = np.where(little, middle, low), np.where(little, high, middle)
+    return np.where(end.dished, (low + high) / 2, round_)
+
+
+def _spheroid_depth(volume: Array, end: _End, shape: _Shape) -> Array:
+    """Inverse of `_spheroid`: s^2 (1 - s/3) = y for s = depth / end, in closed form."""
     with np.errstate(invalid="ignore", divide="ignore"):
-        y = np.where(shape.end > 0, volume / (shape.area * shape.end), 0.0)
+        y = np.where(end.depth > 0, volume / (shape.area * end.depth), 0.0)
     # The root of s^3 - 3 s^2 + 3 y = 0 between 0 and 1, written with the half angle, which keeps its digits
     # for a nearly empty cap: cos(3 t) = 1 - 3 y / 2, s = 1 - 2 cos(t + pi/3).
     t = 2 / 3 * np.arcsin(np.sqrt(np.clip(y, 0.0, 2 / 3) * 0.75))
     s = 2 * np.sin(t / 2) ** 2 + np.sqrt(3.0) * np.sin(t)
-    return np.asarray(s * shape.end)
+    return np.asarray(s * end.depth)
 
 
-def volume(diameter: ArrayLike, length: ArrayLike, ends: str | NDArray[Any] = "flat") -> Floats:
+def volume(diameter: ArrayLike, length: ArrayLike, ends: Texts = "flat") -> Array:
     """Volume of the float [m3].
 
-    V = pi D^2/4 (L - 2 c) + 2 V_end, with V_end = pi D^3/12 for a hemisphere (c = D/2), pi D^3/24
-    for a 2:1 semi-ellipsoid (c = D/4). diameter, length over all [m].
+    V = pi D^2/4 (L - c_bottom - c_top) + both ends, with pi D^3/12 for a hemisphere (c = D/2), pi D^3/24
+    for a 2:1 semi-ellipsoid (c = D/4); dished ends by crown and knuckle. diameter, length over all [m].
     """
-    return _shape(diameter, length, ends).volume
+    return scalar(np.asarray(_shape(diameter, length, ends).volume))
 
 
 def immersed_volume(
-    immersion: ArrayLike, diameter: ArrayLike, length: ArrayLike, ends: str | NDArray[Any] = "flat"
-) -> Floats:
+    immersion: ArrayLike, diameter: ArrayLike, length: ArrayLike, ends: Texts = "flat"
+) -> Array:
     """Volume of the lowest `immersion` [m] of the float [m3], for 0 <= immersion <= length; else NaN."""
     shape = _shape(diameter, length, ends)
     depth = np.asarray(immersion, dtype=np.float64)
     depth = refuse(
         depth, (depth < 0) | (depth > shape.length), "immersion must lie between 0 and the length", UNUSABLE
     )
-    bottom = _cap_volume(np.minimum(depth, shape.end), shape)
-    straight = shape.area * np.clip(depth - shape.end, 0.0, np.maximum(shape.length - 2 * shape.end, 0.0))
-    dry_top = np.minimum(shape.length - depth, shape.end)
-    top = np.where(dry_top < shape.end, 2 / 3 * shape.area * shape.end - _cap_volume(dry_top, shape), 0.0)
-    return scalar(bottom + straight + top)
+    return scalar(_below(depth, shape))
 
 
-def _depth(volume_below: Floats, shape: _Shape) -> Floats:
+def _below(depth: Array, shape: _Shape) -> Array:
+    """Volume of the lowest `depth` of the float, for 0 <= depth <= length."""
+    low, high = shape.bottom, shape.top
+    bottom = _cap_volume(np.minimum(depth, low.depth), low, shape)
+    straight = shape.area * np.clip(depth - low.depth, 0.0, np.maximum(shape.length - shape.ends, 0.0))
+    dry_top = np.minimum(shape.length - depth, high.depth)
+    wet_top = _end_volume(high, shape) - _cap_volume(dry_top, high, shape)
+    return np.asarray(bottom + straight + np.where(dry_top < high.depth, wet_top, 0.0))
+
+
+def _depth(volume_below: Array, shape: _Shape) -> Array:
     """Inverse of `immersed_volume`, for volumes from 0 to the float's own."""
-    end_volume = 2 / 3 * shape.area * shape.end
+    low, high = (_end_volume(end, shape) for end in (shape.bottom, shape.top))
+    if np.ndim(low) == np.ndim(high) == 0 and low == high == 0:  # flat ends
+        return volume_below / shape.area
     above = shape.volume - volume_below
-    in_bottom = volume_below < end_volume
-    in_top = above < end_volume
-    straight = shape.end + (volume_below - end_volume) / shape.area
-    if not (np.any(in_bottom) or np.any(in_top)):
+    in_bottom, in_top = volume_below < low, above < high
+    straight = shape.bottom.depth + (volume_below - low) / shape.area
+    if not (in_bottom | in_top).any():
         return straight
-    bottom = _cap_depth(np.minimum(volume_below, end_volume), shape)
-    top = shape.length - _cap_depth(np.minimum(above, end_volume), shape)
+    bottom = _cap_depth(np.minimum(volume_below, low), shape.bottom, shape)
+    top = shape.length - _cap_depth(np.minimum(above, high), shape.top, shape)
     return scalar(np.where(in_bottom, bottom, np.where(in_top, top, straight)))
+
+
+def _waterline_radius(depth: Array, shape: _Shape) -> Array:
+    """Radius of the float's section at a depth [m] above its bottom."""
+    dry = np.maximum(shape.length - depth, 0.0)
+    below = _section(np.maximum(depth, 0.0), shape.bottom, shape)
+    return np.where(dry < shape.top.depth, _section(dry, shape.top, shape), below)
+
+
+def _section(depth: Array, end: _End, shape: _Shape) -> Array:
+    """Radius of an end's section at a depth from its tip; the float's own beyond the end."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        s = np.where(end.depth > 0, depth / end.depth, 1.0)
+    found = shape.radius * np.where(s < 1, np.sqrt(np.maximum(s * (2 - s), 0.0)), 1.0)
+    if not end.any_dished:
+        return np.asarray(found)
+    across = 2 * shape.radius
+    z, whole = depth / across, end.depth / across
+    edge = end.crown * (1 - np.cos(np.arcsin((0.5 - end.knuckle) / (end.crown - end.knuckle))))
+    crown = np.sqrt(np.maximum(z * (2 * end.crown - z), 0.0))
+    ring = 0.5 - end.knuckle + np.sqrt(np.maximum(end.knuckle**2 - (z - whole) ** 2, 0.0))
+    dish = across * np.where(z < edge, crown, np.where(z < whole, ring, 0.5))
+    return np.where(end.dished, dish, found)
 
 
 def _displaced(
     mass: ArrayLike, shape: _Shape, lower_density: ArrayLike, upper_density: ArrayLike
-) -> tuple[Floats, Floats, Floats]:
+) -> tuple[Array, Array, Array]:
     """Volume below the surface that carries the float (NaN where it cannot ride there), both densities."""
+    volume = shape.volume
     weight = positive("mass", mass)
     lower = positive("lower_density", lower_density)
     upper = not_negative("upper_density", upper_density)
     lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     with np.errstate(invalid="ignore", divide="ignore"):
-        below = (weight - upper * shape.volume) / (lower - upper)
-    below = refuse(below, below >= shape.volume, _SINKS)
+        below = (weight - upper * volume) / (lower - upper)
+    below = refuse(below, below >= volume, _SINKS)
     below = refuse(below, below <= 0, _FREE)
     return below, lower, upper
 
@@ -170,8 +321,8 @@ def immersion(
     length: ArrayLike,
     lower_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> Floats:
+    ends: Texts = "flat",
+) -> Array:
     """Depth of the float's bottom below the surface or interface [m].
 
     Solves V(h) = (m - rho_u V) / (rho_l - rho_u) for h, in closed form for every shape of end.
@@ -190,15 +341,15 @@ def ride_height(
     length: ArrayLike,
     lower_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> Floats:
+    ends: Texts = "flat",
+) -> Array:
     """Height of the float's top above the surface [m]: length - immersion. Arguments as `immersion`."""
     return np.asarray(length, dtype=np.float64) - immersion(
         mass, diameter, length, lower_density, upper_density, ends
     )
 
 
-def _magnet_inside(magnet_height: ArrayLike, length: ArrayLike) -> Floats:
+def _magnet_inside(magnet_height: ArrayLike, length: ArrayLike) -> Array:
     plane = not_negative("magnet_height", magnet_height)
     outside = plane > np.asarray(length, dtype=np.float64)
     return refuse(
@@ -213,8 +364,8 @@ def reading_offset(
     magnet_height: ArrayLike,
     lower_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> Floats:
+    ends: Texts = "flat",
+) -> Array:
     """Indicated minus true level [m]: magnet_height - immersion. Positive reads high.
 
     The indicator follows the magnet plane, magnet_height [m] above the float's bottom.
@@ -224,9 +375,7 @@ def reading_offset(
     return plane - immersion(mass, diameter, length, lower_density, upper_density, ends)
 
 
-def float_density(
-    mass: ArrayLike, diameter: ArrayLike, length: ArrayLike, ends: str | NDArray[Any] = "flat"
-) -> Floats:
+def float_density(mass: ArrayLike, diameter: ArrayLike, length: ArrayLike, ends: Texts = "flat") -> Array:
     """Mean density of the float [kg/m3]: mass over volume. It floats where this is below the fluid's."""
     return positive("mass", mass) / volume(diameter, length, ends)
 
@@ -237,8 +386,8 @@ def magnet_height(
     length: ArrayLike,
     design_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> Floats:
+    ends: Texts = "flat",
+) -> Array:
     """Magnet plane above the float's bottom [m] for which the offset at design_density [kg/m3] is zero."""
     return immersion(mass, diameter, length, design_density, upper_density, ends)
 
@@ -250,8 +399,8 @@ def implied_density(
     magnet_height: ArrayLike,
     reading_offset: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> Floats:
+    ends: Texts = "flat",
+) -> Array:
     """Lower-fluid density [kg/m3] that explains an observed reading offset [m].
 
     The inverse of `reading_offset`, in closed form: with h = magnet_height - reading_offset,
@@ -280,8 +429,8 @@ def density_window(
     magnet_height: ArrayLike,
     tolerance: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> tuple[Floats, Floats]:
+    ends: Texts = "flat",
+) -> tuple[Array, Array]:
     """Lowest and highest lower-fluid density [kg/m3] for which the offset stays within +-tolerance [m].
 
     A lighter fluid makes the float ride deeper and read low, so the lowest density is the one with
@@ -310,8 +459,8 @@ def reserve(
     length: ArrayLike,
     lower_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> Floats:
+    ends: Texts = "flat",
+) -> Array:
     """Share of the float's volume above the surface, 0 to 1: 1 - V(h)/V. Arguments as `immersion`."""
     shape = _shape(diameter, length, ends)
     below, _, _ = _displaced(mass, shape, lower_density, upper_density)
@@ -324,8 +473,8 @@ def net_buoyancy(
     length: ArrayLike,
     lower_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
-    ends: str | NDArray[Any] = "flat",
-) -> Floats:
+    ends: Texts = "flat",
+) -> Array:
     """Force that pushing the float wholly under would take [N]: (rho_l - rho_u) (V - V(h)) g.
 
     This is what is left to overcome friction, deposits and magnetic drag. Arguments as `immersion`.
@@ -335,7 +484,7 @@ def net_buoyancy(
     return (lower - upper) * (shape.volume - below) * STANDARD_GRAVITY
 
 
-def stiffness(diameter: ArrayLike, lower_density: ArrayLike, upper_density: ArrayLike = 0.0) -> Floats:
+def stiffness(diameter: ArrayLike, lower_density: ArrayLike, upper_density: ArrayLike = 0.0) -> Array:
     """Restoring force per metre of displacement [N/m]: pi D^2/4 (rho_l - rho_u) g.
 
     Holds while the surface is at the straight part of the float.

@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Floats, reasons, refuse, scalar
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, reasons, refuse, scalar
 from xlfuncs.gauge._state import boilable, evaluate, saturable
 
 _STRENGTH = re.compile(r"%|\bppm\b|\bwt\b|\bvol\b|\bmol\b|°\s*b[eé]\b", re.IGNORECASE)
@@ -165,7 +165,7 @@ def recognised(fluid: str | NDArray[Any]) -> str | NDArray[np.object_]:
     return found
 
 
-def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Floats], *numbers: ArrayLike) -> Floats:
+def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Array], *numbers: ArrayLike) -> Array:
     """`compute(name, *numbers)` for each fluid named; an element with an unknown fluid is refused.
 
     `fluid` broadcasts against the numbers; `compute` gets the elements of one fluid at a time.
@@ -193,7 +193,7 @@ def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Floats], *numbe
     return scalar(found)
 
 
-def saturation_pressure(fluid: str | NDArray[Any], temperature: ArrayLike) -> Floats:
+def saturation_pressure(fluid: str | NDArray[Any], temperature: ArrayLike) -> Array:
     """Pressure at which the liquid boils at a temperature.
 
     The Maxwell criterion on the fluid's equation of state. `temperature` [K] from the triple point to
@@ -206,13 +206,13 @@ def saturation_pressure(fluid: str | NDArray[Any], temperature: ArrayLike) -> Fl
     1.0142
     """
 
-    def compute(name: str, kelvin: Floats) -> Floats:
+    def compute(name: str, kelvin: Array) -> Array:
         return evaluate(name, "QT", 0.0, saturable(name, kelvin), "p")
 
     return each_fluid(fluid, compute, temperature)
 
 
-def saturation_temperature(fluid: str | NDArray[Any], pressure: ArrayLike) -> Floats:
+def saturation_temperature(fluid: str | NDArray[Any], pressure: ArrayLike) -> Array:
     """Temperature at which the liquid boils at an absolute pressure: inverse of `saturation_pressure`.
 
     `pressure` [Pa absolute] from the triple point to below the critical point. Returns K. NaN with a
@@ -222,13 +222,13 @@ def saturation_temperature(fluid: str | NDArray[Any], pressure: ArrayLike) -> Fl
     99.97
     """
 
-    def compute(name: str, pascal: Floats) -> Floats:
+    def compute(name: str, pascal: Array) -> Array:
         return evaluate(name, "PQ", boilable(name, pascal), 0.0, "T")
 
     return each_fluid(fluid, compute, pressure)
 
 
-def freezing_temperature(fluid: str | NDArray[Any]) -> Floats:
+def freezing_temperature(fluid: str | NDArray[Any]) -> Array:
     """Freezing point of the pure fluid at atmospheric pressure [K].
 
     Dissolved salts lower it; for oils use the pour point. NaN with a reason: an unknown fluid, or one
@@ -240,7 +240,7 @@ def freezing_temperature(fluid: str | NDArray[Any]) -> Floats:
     278.688
     """
 
-    def compute(name: str, kelvin: Floats) -> Floats:
+    def compute(name: str, kelvin: Array) -> Array:
         value = load("fluids")["fluid"][name].get("freezing", np.nan)
         missing = np.isnan(value) & np.ones(kelvin.shape, np.bool_)
         return refuse(

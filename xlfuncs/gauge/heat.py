@@ -18,7 +18,7 @@ from xlfuncs.data import load
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._names import squeeze
-from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS, celsius
 
 STEFAN_BOLTZMANN = 5.670374419e-8
@@ -28,14 +28,14 @@ _CLOSE = 1e-9
 """K, to which the surface temperature is solved."""
 
 
-def _floats(value: ArrayLike) -> Floats:
+def _floats(value: ArrayLike) -> Array:
     return np.asarray(value, dtype=np.float64)
 
 
 # --- outside film -----------------------------------------------------------------------------------
 
 
-def air_properties(temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
+def air_properties(temperature: ArrayLike) -> tuple[Array, Array, Array]:
     """Conductivity [W/(m K)], kinematic viscosity [m2/s] and Prandtl number of dry air at 1 atm.
 
     Sutherland's viscosity, the conductivity of the same standard, an ideal gas of constant heat
@@ -57,7 +57,7 @@ def air_properties(temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
     return conductivity, viscosity / density, viscosity * data["gas"]["heat_capacity"] / conductivity
 
 
-def natural_nusselt(rayleigh: ArrayLike, prandtl: ArrayLike) -> Floats:
+def natural_nusselt(rayleigh: ArrayLike, prandtl: ArrayLike) -> Array:
     """Mean Nusselt number of natural convection on a vertical plate, over its height.
 
     Nu = (0.825 + 0.387 Ra^(1/6) / (1 + (0.492/Pr)^(9/16))^(8/27))^2, for Ra up to 1e12. A vertical
@@ -73,7 +73,7 @@ def natural_nusselt(rayleigh: ArrayLike, prandtl: ArrayLike) -> Floats:
     return (0.825 + 0.387 * _floats(rayleigh) ** (1 / 6) / spread) ** 2
 
 
-def forced_nusselt(reynolds: ArrayLike, prandtl: ArrayLike) -> Floats:
+def forced_nusselt(reynolds: ArrayLike, prandtl: ArrayLike) -> Array:
     """Mean Nusselt number of a cylinder in cross flow, over its diameter.
 
     Nu = 0.3 + 0.62 Re^(1/2) Pr^(1/3) / (1 + (0.4/Pr)^(2/3))^(1/4) (1 + (Re/282000)^(5/8))^(4/5), for
@@ -96,7 +96,7 @@ def film_coefficient(
     wind: ArrayLike = 0.0,
     emissivity: ArrayLike = 0.9,
     height: ArrayLike = _PLATE_HEIGHT,
-) -> Floats:
+) -> Array:
     """Outside film of a vertical cylinder in air: convection and radiation together.
 
     Natural convection (vertical plate of the `height`) and wind across the cylinder are joined as the
@@ -138,7 +138,7 @@ class _Conductivity:
 
     def __init__(self, name: str, given: Any) -> None:
         cells = np.asarray(given)
-        self.tables: list[tuple[NDArray[np.bool_], Floats, Floats, str]] = []
+        self.tables: list[tuple[NDArray[np.bool_], Array, Array, str]] = []
         if cells.dtype.kind in "fiu":
             self.numbers = positive(name, cells)
             return
@@ -158,14 +158,14 @@ class _Conductivity:
         values = [float(cell) if isinstance(cell, (int, float)) else np.nan for cell in cells.flat]
         self.numbers = np.where(stated, positive(name, np.reshape(values, cells.shape)), self.numbers)
 
-    def at(self, mean: Floats) -> Floats:
+    def at(self, mean: Array) -> Array:
         """Conductivity at a mean temperature; beyond a table its end value, which `checked` refuses."""
         value = self.numbers
         for here, warm, conductivity, _ in self.tables:
             value = np.where(here, np.interp(mean, warm, conductivity), value)
         return value
 
-    def checked(self, value: Floats, mean: Floats) -> Floats:
+    def checked(self, value: Array, mean: Array) -> Array:
         """`value`, refused where the mean temperature is beyond the table of the insulation."""
         for here, warm, _, text in self.tables:
             outside = here & ((mean < warm[0] - _CLOSE) | (mean > warm[-1] + _CLOSE))
@@ -177,7 +177,7 @@ class _Conductivity:
         return value
 
 
-def insulation_conductivity(insulation: Any, temperature: ArrayLike) -> Floats:
+def insulation_conductivity(insulation: Any, temperature: ArrayLike) -> Array:
     """Thermal conductivity of an insulation at its mean temperature.
 
     Linear between the tabulated temperatures. Parameters: `insulation`, text or array of texts (glass
@@ -198,7 +198,7 @@ def insulation_conductivity(insulation: Any, temperature: ArrayLike) -> Floats:
 # --- heat loss --------------------------------------------------------------------------------------
 
 
-def _root(function: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
+def _root(function: Callable[[Array], Array], low: Array, high: Array) -> Array:
     """Where `function` crosses zero between two arrays of ends (regula falsi, Illinois rule); NaN where
     it is NaN."""
     at_low, at_high = function(low), function(high)
@@ -225,7 +225,7 @@ def _balance(
     wind: ArrayLike,
     emissivity: ArrayLike,
     height: ArrayLike,
-) -> tuple[Floats, Floats]:
+) -> tuple[Array, Array]:
     """Heat loss [W/m] and surface temperature [K]."""
     inside = positive("maintain_temperature", maintain_temperature)
     outside = positive("ambient_temperature", ambient_temperature)
@@ -236,11 +236,11 @@ def _balance(
     emitted = not_negative("emissivity", emissivity)
     emitted = refuse(emitted, emitted > 1, "emissivity must be 0 to 1", UNUSABLE)
 
-    def given_off(surface: Floats) -> Floats:
+    def given_off(surface: Array) -> Array:
         film = film_coefficient(surface, outside, cover, speed, emitted, tall)
         return np.pi * cover * film * (surface - outside)
 
-    def excess(surface: Floats) -> Floats:
+    def excess(surface: Array) -> Array:
         drop = (
             given_off(surface) * np.log(cover / diameter) / (2.0 * np.pi * law.at((inside + surface) / 2.0))
         )
@@ -263,7 +263,7 @@ def heat_loss(
     wind: ArrayLike = 0.0,
     emissivity: ArrayLike = 0.9,
     height: ArrayLike = _PLATE_HEIGHT,
-) -> Floats:
+) -> Array:
     """Heat loss of an insulated vertical chamber, per metre.
 
     q = (Ti - Ts) / (ln(Do/Di) / (2 pi k)) = pi Do h(Ts) (Ts - Ta), solved for the surface temperature
@@ -307,7 +307,7 @@ def surface_temperature(
     wind: ArrayLike = 0.0,
     emissivity: ArrayLike = 0.9,
     height: ArrayLike = _PLATE_HEIGHT,
-) -> Floats:
+) -> Array:
     """Temperature of the cladding of an insulated vertical chamber [K]; arguments as in `heat_loss`.
 
     Source: as in `heat_loss`. Bare metal at flanges and strips is as hot as the chamber itself.
@@ -332,7 +332,7 @@ def surface_temperature(
 # --- tracing ----------------------------------------------------------------------------------------
 
 
-def trace_margin(tracer_output: ArrayLike, heat_loss: ArrayLike, length_allowance: ArrayLike = 0.0) -> Floats:
+def trace_margin(tracer_output: ArrayLike, heat_loss: ArrayLike, length_allowance: ArrayLike = 0.0) -> Array:
     """Tracer output over heat loss: 1 is just enough.
 
     output / (loss (1 + allowance)).
@@ -354,7 +354,7 @@ def trace_margin(tracer_output: ArrayLike, heat_loss: ArrayLike, length_allowanc
     return _floats(np.where(lost > 0, output / np.where(lost > 0, lost, 1.0), covered))[()]
 
 
-def trace_output(heat_loss: ArrayLike, length_allowance: ArrayLike = 0.0, margin: ArrayLike = 1.2) -> Floats:
+def trace_output(heat_loss: ArrayLike, length_allowance: ArrayLike = 0.0, margin: ArrayLike = 1.2) -> Array:
     """Tracer output that is needed per metre of chamber.
 
     loss (1 + allowance) margin; arguments as in `trace_margin`, `margin` [-] at least 1. Returns the
@@ -451,7 +451,7 @@ def maintain_window(
     electronics_limit: ArrayLike | None = None,
     surface_limit: ArrayLike | None = None,
     margin: ArrayLike = 5.0,
-) -> tuple[Floats, Floats]:
+) -> tuple[Array, Array]:
     """Lowest and highest temperature at which a traced chamber may be kept.
 
     From the highest of the lower bounds (freezing or pour point, temperature below which the liquid is
@@ -486,7 +486,7 @@ def maintain_window(
 # --- cooling ----------------------------------------------------------------------------------------
 
 
-def _contents(outside_diameter: ArrayLike, wall: ArrayLike, density: ArrayLike) -> tuple[Floats, Floats]:
+def _contents(outside_diameter: ArrayLike, wall: ArrayLike, density: ArrayLike) -> tuple[Array, Array]:
     """Outside diameter [m] and mass of the contents [kg/m]."""
     diameter = positive("outside_diameter", outside_diameter)
     bore = diameter - 2.0 * not_negative("wall", wall)
@@ -494,7 +494,7 @@ def _contents(outside_diameter: ArrayLike, wall: ArrayLike, density: ArrayLike) 
     return diameter, positive("density", density) * np.pi / 4.0 * bore**2
 
 
-def _resistance(diameter: Floats, insulation_thickness: ArrayLike, conductivity: Any, mean: Floats) -> Floats:
+def _resistance(diameter: Array, insulation_thickness: ArrayLike, conductivity: Any, mean: Array) -> Array:
     """Thermal resistance of the insulation alone [m K/W]."""
     thickness = _floats(insulation_thickness)
     bare = "insulation_thickness must be above 0: on a bare chamber the film decides, which is left out here"
@@ -514,7 +514,7 @@ def cooled_temperature(
     density: ArrayLike,
     heat_capacity: ArrayLike,
     conductivity: Any = 0.04,
-) -> Floats:
+) -> Array:
     """Temperature of a stagnant chamber some time after its tracing has failed.
 
     T = Ta + (T0 - Ta) exp(-t / (m c R)), m the contents per metre, R = ln(Do/Di)/(2 pi k). The heat in
@@ -551,7 +551,7 @@ def freeze_time(
     heat_capacity: ArrayLike,
     latent_heat: ArrayLike = 0.0,
     conductivity: Any = 0.04,
-) -> Floats:
+) -> Array:
     """Time until a stagnant, untraced chamber has cooled to freezing and has frozen.
 
     t = m c R ln((T0 - Ta)/(Tf - Ta)) + m L R / (Tf - Ta), m the contents per metre and

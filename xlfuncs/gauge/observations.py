@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import Floats, reasons
+from xlfuncs.gauge._reasons import Array, reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, FALLING, RISING, STILL, Case, Readings
 from xlfuncs.gauge.diagnosis import Finding, Prediction, predict
 from xlfuncs.gauge.signal import SPAN, ZERO
@@ -204,14 +204,14 @@ class _Outlook:
         mean, up, down = (predict(trial, cause, np.array([[x]])) for x in values)
         return cls(mean, up, down, trial.density_noise)
 
-    def variance(self, channel: str) -> Floats:
+    def variance(self, channel: str) -> Array:
         if channel == "sample":
             return np.full(self.mean.sample.shape[1], 2 * self.density_noise**2)
         if channel == "acted":
             return np.full(self.mean.acted.shape[1], _SURE**2)
         return np.asarray(getattr(self.mean, f"{channel}_variance")[0])
 
-    def open(self, channel: str) -> Floats:
+    def open(self, channel: str) -> Array:
         """What the uncertainty of the fitted value leaves open."""
         return np.asarray(((getattr(self.high, channel) - getattr(self.low, channel))[0] / 2) ** 2)
 

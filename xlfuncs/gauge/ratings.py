@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, materials
 from xlfuncs.gauge._names import squeeze
-from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, refuse
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.classes import ASME, JIS, PN
 
@@ -47,10 +47,10 @@ def class_number(text: str | float) -> int | None:
 class Table(NamedTuple):
     """Temperatures [K] and pressures [Pa gauge] of a rating in a material group."""
 
-    temperatures: Floats
-    lowest: Floats
+    temperatures: Array
+    lowest: Array
     """What every flange of the rating carries; NaN where its division decides."""
-    highest: Floats
+    highest: Array
     """What no flange of the rating exceeds."""
 
 
@@ -89,7 +89,7 @@ def _groups_of(system: str) -> list[str]:
     )
 
 
-def _rows(celsius: list[float], lowest: float, bars: list[float]) -> tuple[Floats, Floats]:
+def _rows(celsius: list[float], lowest: float, bars: list[float]) -> tuple[Array, Array]:
     """Temperatures [K] and pressures [Pa]; the first row stands from `lowest` on."""
     warm = np.array([lowest, *celsius[: len(bars)]]) + ZERO_CELSIUS
     return warm, np.array([bars[0], *bars]) * _BAR
@@ -130,7 +130,7 @@ def _jis(number: float, group: str) -> Table | None:
     return Table(warm, np.array([least, least, *[np.nan] * (len(highest) - 1)]) * _BAR, pressure)
 
 
-def _read(table: Table, kelvins: Floats, here: NDArray[np.bool_], end: str) -> Floats:
+def _read(table: Table, kelvins: Array, here: NDArray[np.bool_], end: str) -> Array:
     """One end of a rating at some temperatures; those `here` that are outside are refused.
 
     Between two rows the rating is on their line; of a rating of which the rows are no more than bounds the
@@ -152,7 +152,7 @@ def _read(table: Table, kelvins: Floats, here: NDArray[np.bool_], end: str) -> F
     return np.where(outside | np.isnan(kelvins), np.nan, found)
 
 
-def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike) -> tuple[Floats, Floats]:
+def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike) -> tuple[Array, Array]:
     """Lowest and highest that the working gauge pressure of a flange can be, as `flange_rating` [Pa gauge].
 
     They differ only for JIS B 2220, whose rating depends on the flange's division.
@@ -162,7 +162,7 @@ def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike
         np.asarray(material_group, dtype=object),
         np.asarray(temperature, dtype=np.float64),
     )
-    low: Floats = np.full(kelvins.shape, np.nan)
+    low: Array = np.full(kelvins.shape, np.nan)
     high = low.copy()
     for pair in set(zip(stated.flat, groups.flat, strict=True)):
         here = np.asarray((stated == pair[0]) & (groups == pair[1]))
@@ -175,7 +175,7 @@ def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike
     return low[()], high[()]
 
 
-def flange_rating(flange_class: Any, material_group: Any, temperature: ArrayLike) -> Floats:
+def flange_rating(flange_class: Any, material_group: Any, temperature: ArrayLike) -> Array:
     """Greatest working gauge pressure of a steel flange at a temperature.
 
     Linear interpolation between the tabulated temperatures, none between classes.
@@ -210,7 +210,7 @@ def group_system(group: str) -> str:
 _CLASSES = (150, 300, 400, 600, 900, 1500, 2500)
 
 
-def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLike) -> Floats:
+def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLike) -> Array:
     """Lowest tabulated flange class whose rating covers a gauge pressure at a temperature.
 
     Parameters: `pressure` [Pa gauge], `material_group` of ASME B16.5 and `temperature` [K] as in
@@ -227,7 +227,7 @@ def lowest_class(pressure: ArrayLike, material_group: Any, temperature: ArrayLik
         np.asarray(material_group, dtype=object),
         np.asarray(temperature, dtype=np.float64),
     )
-    lowest: Floats = np.full(kelvins.shape, np.nan)
+    lowest: Array = np.full(kelvins.shape, np.nan)
     for group in set(groups.flat):
         here = np.asarray(groups == group)
         tables = {number: _rating_table(number, group) for number in _CLASSES}
@@ -301,7 +301,7 @@ def group_of(material: Any) -> NDArray[np.object_]:
 # --- limits -----------------------------------------------------------------------------------------
 
 
-def _read_each(texts: Any, read: Callable[[str], float], reason: str) -> Floats:
+def _read_each(texts: Any, read: Callable[[str], float], reason: str) -> Array:
     """`read` for each text; NaN with the reason where it gives NaN."""
     names = np.asarray(texts, dtype=object)
     numbers = np.array([read(str(name)) for name in names.flat], dtype=np.float64).reshape(names.shape)
@@ -317,7 +317,7 @@ def _magnets() -> dict[str, float]:
     }
 
 
-def magnet_limit(material: Any) -> Floats:
+def magnet_limit(material: Any) -> Array:
     """Highest working temperature of a magnet material.
 
     The lower end of the range over the grades, because a name does not state the grade.
@@ -344,7 +344,7 @@ def _explosion_limit(text: str) -> float:
     return np.nan if celsius is None else celsius + ZERO_CELSIUS
 
 
-def temperature_class_limit(temperature_class: Any, margin: ArrayLike = 0.0) -> Floats:
+def temperature_class_limit(temperature_class: Any, margin: ArrayLike = 0.0) -> Array:
     """Greatest surface temperature that a temperature class permits, less a margin.
 
     Parameters: `temperature_class`, text or array of texts: 'T4', or a marking with one such class

@@ -27,15 +27,16 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse, scalar
-from xlfuncs.gauge.floats import _shape, immersion, stiffness
+from xlfuncs.gauge import STANDARD_GRAVITY
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
+from xlfuncs.gauge.floats import _shape, _waterline_radius, immersion, net_buoyancy, stiffness
 
 REYNOLDS_LIMIT: float = load("response")["laminar"]["reynolds"]
 
 Texts = str | NDArray[Any]
 
 
-def _x_minus_tanh(x: Floats) -> Floats:
+def _x_minus_tanh(x: Array) -> Array:
     """x - tanh x without cancellation, for x > 0.
 
     x cosh x - sinh x = sum of 2 n x^(2 n + 1)/(2 n + 1)!, whose terms are all positive.
@@ -48,7 +49,7 @@ def _x_minus_tanh(x: Floats) -> Floats:
     return np.where(x < 1.0, total / np.cosh(small), x - np.tanh(x))
 
 
-def _log_ratio(diameter: ArrayLike, chamber_bore: ArrayLike) -> Floats:
+def _log_ratio(diameter: ArrayLike, chamber_bore: ArrayLike) -> Array:
     """ln(R/r), with its digits in a narrow gap."""
     across = positive("diameter", diameter)
     bore = positive("chamber_bore", chamber_bore)
@@ -56,7 +57,7 @@ def _log_ratio(diameter: ArrayLike, chamber_bore: ArrayLike) -> Floats:
     return np.asarray(np.log1p(gap / across))
 
 
-def drag_coefficient(diameter: ArrayLike, chamber_bore: ArrayLike) -> Floats:
+def drag_coefficient(diameter: ArrayLike, chamber_bore: ArrayLike) -> Array:
     """Drag per immersed length, dynamic viscosity and velocity [-] in liquid at rest: 2 pi/(x - tanh x).
 
     x = ln(chamber_bore/diameter); lengths in m. NaN where the bore is not above the diameter.
@@ -73,7 +74,7 @@ def gap_reynolds(
     density: ArrayLike,
     viscosity: ArrayLike,
     velocity: ArrayLike,
-) -> Floats:
+) -> Array:
     """Reynolds number of the gap [-] for a float that moves in liquid at rest: density u 2 (R - r)/viscosity.
 
     u is the mean velocity of the liquid against the float, velocity R^2/(R^2 - r^2).
@@ -86,10 +87,33 @@ def gap_reynolds(
 
 
 class _Afloat(NamedTuple):
-    immersed: Floats
+    immersed: Array
     """Depth of the float's bottom [m]."""
-    stiffness: Floats
+    dry: Array
+    """Ride height [m]."""
+    stiffness: Array
     """Restoring force per displacement, at the waterline where the float rides [N/m]."""
+    reserve: Array
+    """Force that pushes the float under [N]: no drag downwards can be met by more."""
+    weight: Array
+    """Force that lifts the float out of the lower fluid [N]: no drag upwards can be met by more."""
+
+
+DROWNED = "the drag draws the float under the surface: it has no lag there; heat the liquid or widen the gap"
+LIFTED = "the drag lifts the float out of the liquid: it has no rest position there"
+STUCK = "the force is more than the float's buoyancy or weight meets: it does not follow at all"
+
+
+def _held_down(force: Array, shift: Array, afloat: _Afloat, why: str = DROWNED) -> Array:
+    """`shift` [m] by a force that draws the float down, NaN where it goes under."""
+    under = (force > afloat.reserve * (1 + 1e-9)) | (shift > afloat.dry * (1 + 1e-9))
+    return refuse(shift, under, why)
+
+
+def _lifted(force: Array, shift: Array, afloat: _Afloat, why: str = LIFTED) -> Array:
+    """`shift` [m] by a force that lifts the float, NaN where it leaves the lower fluid."""
+    out = (force > afloat.weight * (1 + 1e-9)) | (shift > afloat.immersed * (1 + 1e-9))
+    return refuse(shift, out, why)
 
 
 def _afloat(
@@ -102,15 +126,15 @@ def _afloat(
 ) -> _Afloat:
     shape = _shape(diameter, length, ends)
     depth = immersion(mass, diameter, length, lower_density, upper_density, ends)
-    nearest = np.minimum(depth, shape.length - depth)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        s = nearest / shape.end
-    # an ellipse: its cross-section at the share s of the end's depth
-    share = np.where(nearest < shape.end, s * (2 - s), 1.0)
-    return _Afloat(depth, share * stiffness(diameter, lower_density, upper_density))
+    share = (_waterline_radius(depth, shape) / shape.radius) ** 2
+    reserve_ = net_buoyancy(mass, diameter, length, lower_density, upper_density, ends)
+    weight = np.asarray(mass, dtype=np.float64) * STANDARD_GRAVITY
+    hanging = weight - np.asarray(upper_density, dtype=np.float64) * shape.volume * STANDARD_GRAVITY
+    across = share * stiffness(diameter, lower_density, upper_density)
+    return _Afloat(depth, shape.length - depth, across, reserve_, hanging)
 
 
-def _laminar(reynolds: Floats, value: Floats, cause: str) -> Floats:
+def _laminar(reynolds: Array, value: Array, cause: str) -> Array:
     return refuse(
         value,
         reynolds > REYNOLDS_LIMIT,
@@ -128,12 +152,13 @@ def lag(
     level_rate: ArrayLike,
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
-) -> Floats:
+) -> Array:
     """How far the float stays behind a level that moves at a steady rate [m]: drag/stiffness.
 
     drag = coefficient x viscosity x immersion x level_rate, in liquid at rest: the upper bound.
     stiffness = A (rho_l - rho_u) g with the waterline's area A. A rising level is read low by it, a
-    falling one high. Linear about the rest position: hold it against the float's height above the surface.
+    falling one high. Linear about the rest position, and never beyond the ride height: a drag above the
+    force that pushes the float under draws it under, and there is no lag.
 
     mass [kg], lengths [m], densities [kg/m3], viscosity [Pa s], level_rate [m/s]. NaN with the reason:
     the float does not float, the bore is not above the diameter, or the flow is not laminar.
@@ -142,7 +167,8 @@ def lag(
     float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
     drag = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed * rate
     reynolds = gap_reynolds(diameter, chamber_bore, lower_density, mu, rate)
-    return scalar(np.asarray(_laminar(reynolds, drag / float_.stiffness, "level_rate is too high for it")))
+    behind = _laminar(reynolds, drag / float_.stiffness, "level_rate is too high for it")
+    return scalar(np.asarray(_held_down(drag, behind, float_)))
 
 
 def lead(
@@ -155,17 +181,22 @@ def lead(
     level_rate: ArrayLike,
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
-) -> Floats:
+) -> Array:
     """How far the liquid that moves with the level pushes the float ahead of it [m].
 
     (R^2 - r^2)/(R^2 + r^2) times `lag`: no liquid passes the float, but the chamber's wall holds the liquid
-    back, and the pressure that drives it along lifts the float. A rising level is read high by it.
-    Arguments and NaN as `lag`, whose limit of laminar flow is the stricter one.
+    back, and the pressure that drives it along lifts the float. A rising level is read high by it, a falling
+    one low. Arguments and NaN as `lag`, whose limit of laminar flow is the stricter one; never beyond the
+    immersion, where the float is lifted out, nor the ride height, where a falling liquid draws it under.
     """
-    behind = lag(
-        mass, diameter, length, lower_density, viscosity, chamber_bore, level_rate, upper_density, ends
-    )
-    return scalar(np.asarray(behind * np.tanh(_log_ratio(diameter, chamber_bore))))
+    mu, rate = positive("viscosity", viscosity), not_negative("level_rate", level_rate)
+    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
+    push = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed * rate
+    push = push * np.tanh(_log_ratio(diameter, chamber_bore))
+    reynolds = gap_reynolds(diameter, chamber_bore, lower_density, mu, rate)
+    ahead = _laminar(reynolds, push / float_.stiffness, "level_rate is too high for it")
+    falling = "a falling liquid draws the float under the surface: the reading has no limit there"
+    return scalar(np.asarray(_held_down(push, _lifted(push, ahead, float_), float_, falling)))
 
 
 def viscosity_limit(
@@ -178,7 +209,7 @@ def viscosity_limit(
     lag: ArrayLike,
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
-) -> Floats:
+) -> Array:
     """Dynamic viscosity at which the float lags by `lag` [m] behind the level [Pa s].
 
     The inverse of the function `lag`. NaN with the reason as there, and where the
@@ -188,8 +219,44 @@ def viscosity_limit(
     float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
     coefficient = drag_coefficient(diameter, chamber_bore)
     limit = allowed * float_.stiffness / (coefficient * float_.immersed * rate)
+    reach = "lag is more than the float's ride height: before it lags so far it is drawn under; ask for less"
+    limit = _held_down(limit * coefficient * float_.immersed * rate, allowed, float_, reach) * 0 + limit
     reynolds = gap_reynolds(diameter, chamber_bore, lower_density, limit, rate)
     return scalar(np.asarray(_laminar(reynolds, limit, "viscosity does not decide the lag here")))
+
+
+def stiffness_afloat(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Array:
+    """Restoring force per displacement where the float rides [N/m]: at a curved end less."""
+    return _afloat(mass, diameter, length, lower_density, upper_density, ends).stiffness
+
+
+def moved_mass(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    chamber_bore: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Array:
+    """Mass of the float and of the liquid that it moves in the gap, at the float's velocity [kg].
+
+    rho pi r^2 h r^2/(R^2 - r^2) for the liquid (kinetic energy of plug flow).
+    """
+    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
+    across, bore = np.asarray(diameter, dtype=np.float64), np.asarray(chamber_bore, dtype=np.float64)
+    bore = refuse(bore, bore <= across, "chamber_bore must be above the float's diameter", UNUSABLE)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        gap = across**2 / (bore**2 - across**2)
+    liquid = np.asarray(lower_density) * np.pi / 4 * across**2 * float_.immersed * gap
+    return scalar(np.asarray(np.asarray(mass, dtype=np.float64) + liquid))
 
 
 def time_constant(
@@ -201,22 +268,18 @@ def time_constant(
     chamber_bore: ArrayLike,
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
-) -> Floats:
+) -> Array:
     """Time in which a displaced float comes back to 1/e of its displacement [s]: c/k.
 
     c = coefficient x viscosity x immersion, in liquid at rest; k the stiffness as in `lag`. Holds
     while the float creeps. NaN with the reason where c^2 < 4 k M: there it swings, with no single time
-    constant. M is the mass of the float and of the liquid that it moves in the gap, taken at its mean
-    velocity: rho pi r^2 h r^2/(R^2 - r^2) (kinetic energy of plug flow).
+    constant; M by `moved_mass`.
     """
     mu = positive("viscosity", viscosity)
     float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
     damping = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed
-    across, bore = np.asarray(diameter, dtype=np.float64), np.asarray(chamber_bore, dtype=np.float64)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        gap = across**2 / (bore**2 - across**2)
-    liquid = np.asarray(lower_density) * np.pi / 4 * across**2 * float_.immersed * gap
-    swings = damping**2 < 4 * float_.stiffness * (np.asarray(mass) + liquid)
+    heavy = moved_mass(mass, diameter, length, lower_density, chamber_bore, upper_density, ends)
+    swings = damping**2 < 4 * float_.stiffness * heavy
     return refuse(
         damping / float_.stiffness,
         swings,
@@ -225,13 +288,22 @@ def time_constant(
 
 
 def friction_band(
-    diameter: ArrayLike, lower_density: ArrayLike, drag_force: ArrayLike, upper_density: ArrayLike = 0.0
-) -> Floats:
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    drag_force: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Array:
     """How far the level moves before the float follows, either way [m]: drag_force/stiffness.
 
     drag_force [N] is what holds the float: friction on the wall, deposits, the magnetic drag of followers
-    and switches. Between a rising and a falling level the readings differ by twice the result. Holds
-    while the surface is at the straight part of the float.
+    and switches. Between a rising and a falling level the readings differ by twice the result. Other
+    arguments as `immersion`. NaN with the reason: a force that neither the buoyancy left nor the weight of
+    the float overcomes, so that it hangs fast.
     """
     force = not_negative("drag_force", drag_force)
-    return scalar(np.asarray(force / stiffness(diameter, lower_density, upper_density)))
+    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
+    band = force / float_.stiffness
+    return scalar(np.asarray(_held_down(force, _lifted(force, band, float_, STUCK), float_, STUCK)))

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import UNUSABLE, Floats, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Array, positive, refuse, scalar
 
 _NANOAMPERE = 1e-9
 
@@ -25,11 +25,11 @@ FAILURE_HIGH: float = _limits["failure_high"] / 1e3
 _MEASURING = f"{_limits['measuring_low']:g} to {_limits['measuring_high']:g} mA"
 
 
-def _floats(value: ArrayLike) -> Floats:
+def _floats(value: ArrayLike) -> Array:
     return np.asarray(value, dtype=np.float64)
 
 
-def _span(lrv: ArrayLike, urv: ArrayLike, prefix: str = "") -> Floats:
+def _span(lrv: ArrayLike, urv: ArrayLike, prefix: str = "") -> Array:
     """URV - LRV, refused unless it is above zero: a falling signal is stated by `reverse`, so that
     two swapped cells are not taken for one."""
     span = _floats(urv) - _floats(lrv)
@@ -38,19 +38,19 @@ def _span(lrv: ArrayLike, urv: ArrayLike, prefix: str = "") -> Floats:
     return refuse(span, span < 0, wrong, UNUSABLE)
 
 
-def _off(current: Floats) -> NDArray[np.bool_]:
+def _off(current: Array) -> NDArray[np.bool_]:
     """Where a current is outside the measuring range."""
     return np.asarray((current < MEASURING_LOW - _NANOAMPERE) | (current > MEASURING_HIGH + _NANOAMPERE))
 
 
-def _stating(name: str, current: ArrayLike) -> Floats:
+def _stating(name: str, current: ArrayLike) -> Array:
     """`current` as floats, refused where it states no level."""
     amperes = _floats(current)
     silent = f"{name} is outside {_MEASURING}: it states no level (NE 43)"
     return refuse(amperes, _off(amperes), silent)
 
 
-def level_to_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False) -> Floats:
+def level_to_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False) -> Array:
     """Loop current for a level.
 
     I = 4 mA + 16 mA (level - LRV) / (URV - LRV); with `reverse`, I = 20 mA - 16 mA (...).
@@ -71,12 +71,12 @@ def level_to_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: 
     return refuse(current, _off(current), outside)
 
 
-def _line(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike) -> Floats:
+def _line(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike) -> Array:
     share = (_floats(level) - _floats(lrv)) / _span(lrv, urv)
     return scalar(np.asarray(ZERO + SPAN * np.where(reverse, 1.0 - share, share)))
 
 
-def held_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False) -> Floats:
+def held_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False) -> Array:
     """Loop current that a transmitter sends: as `level_to_current`, held at 3.8 or 20.5 mA outside its range.
 
     Parameters and source as there. NaN with a reason only where URV is not above LRV.
@@ -87,9 +87,7 @@ def held_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: Arra
     return scalar(np.clip(_line(level, lrv, urv, reverse), MEASURING_LOW, MEASURING_HIGH))
 
 
-def current_to_level(
-    current: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False
-) -> Floats:
+def current_to_level(current: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False) -> Array:
     """Level that a loop current states: the inverse of `level_to_current`.
 
     level = LRV + (URV - LRV) (I - 4 mA) / 16 mA; with `reverse`, the share counts from URV.
@@ -162,7 +160,7 @@ def calibration_table(
 
 def loop_resistance(
     supply: ArrayLike, minimum_voltage: ArrayLike, failure_current: ArrayLike = 0.0215
-) -> Floats:
+) -> Array:
     """Largest total resistance of the loop (cable, barrier, input) with which the transmitter still works.
 
     R = (supply - minimum voltage) / failure current: the worst case is the largest current that the
@@ -187,7 +185,7 @@ def loop_resistance(
     return spare / amperes
 
 
-def level_step(pitch: ArrayLike, overlap: ArrayLike = False) -> Floats:
+def level_step(pitch: ArrayLike, overlap: ArrayLike = False) -> Array:
     """Step in which a chain of switches or sensors resolves the level.
 
     The step is the pitch; with `overlap`, the magnet closes one and two neighbours in turn and the
@@ -202,7 +200,7 @@ def level_step(pitch: ArrayLike, overlap: ArrayLike = False) -> Floats:
     return positive("pitch", pitch) * np.where(overlap, 0.5, 1.0)
 
 
-def step_uncertainty(pitch: ArrayLike, overlap: ArrayLike = False) -> Floats:
+def step_uncertainty(pitch: ArrayLike, overlap: ArrayLike = False) -> Array:
     """Standard uncertainty of a level that is known to within one step.
 
     u = step / sqrt(12), a rectangular distribution of the step's width. Arguments as in `level_step`.
@@ -216,7 +214,7 @@ def step_uncertainty(pitch: ArrayLike, overlap: ArrayLike = False) -> Floats:
     return _floats(level_step(pitch, overlap) / np.sqrt(12.0))[()]
 
 
-def current_step(pitch: ArrayLike, lrv: ArrayLike, urv: ArrayLike, overlap: ArrayLike = False) -> Floats:
+def current_step(pitch: ArrayLike, lrv: ArrayLike, urv: ArrayLike, overlap: ArrayLike = False) -> Array:
     """Change of the current from one step of a stepped sensor to the next.
 
     16 mA x step / (URV - LRV). Arguments as in `level_step` and `level_to_current`, lengths in m; all
@@ -241,7 +239,7 @@ def reranged_current(
     new_urv: ArrayLike,
     reverse: ArrayLike = False,
     new_reverse: ArrayLike = False,
-) -> Floats:
+) -> Array:
     """Current after a change of range, for the level that gives `current` before it.
 
     `level_to_current` with the new range of `current_to_level` with the old one. Currents in A, range
@@ -259,7 +257,7 @@ def reranged_current(
 
 def range_found(
     level_1: ArrayLike, current_1: ArrayLike, level_2: ArrayLike, current_2: ArrayLike
-) -> tuple[Floats, Floats]:
+) -> tuple[Array, Array]:
     """Levels at 4 and at 20 mA of a transmitter, from two readings.
 
     The straight line through the two points. Levels in m, currents in A; all broadcast. Returns the

@@ -20,12 +20,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Floats, positive, reasons, refuse, scalar
-from xlfuncs.gauge._state import ZERO_CELSIUS
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, Refused, positive, reasons, refuse, scalar
 from xlfuncs.gauge.choice import Duty, FloatList, Judgement, barg, celsius, float_list, mm, percent
-from xlfuncs.gauge.floats import _shape, immersion, volume
+from xlfuncs.gauge.floats import DISHED, _depth, _shape, immersion, volume
+from xlfuncs.gauge.stability import metacentric_height
 from xlfuncs.gauge.strength import (
     Texts,
+    _each_end,
     _unknown,
     find_material,
     permitted_flat_end_pressure,
@@ -40,7 +41,7 @@ _HALF_SPHEROID = 1 + 0.25 / np.sqrt(0.75) * np.arctanh(np.sqrt(0.75))
 """Area of a 2:1 semi-ellipsoid over pi R^2 (surface of an oblate spheroid with half-axes R and R/2)."""
 
 
-def metal_density(material: Texts) -> Floats:
+def metal_density(material: Texts) -> Array:
     """Density of metals of the table of materials [kg/m3], by name; NaN with the reason for another name."""
     names = np.asarray(material, dtype=object)
     known = load("materials")
@@ -59,7 +60,7 @@ def shell_mass(
     material: Texts,
     ends: Texts = "hemispherical",
     end_wall: ArrayLike | None = None,
-) -> Floats:
+) -> Array:
     """Mass of the metal of an empty float [kg]: surface at mid-wall times wall times density.
 
     Cylinder 2 pi R t; hemispheres 2 pi R^2 t each; 2:1 semi-ellipsoids 1.380 pi R^2 t each; flat ends are
@@ -73,16 +74,22 @@ def shell_mass(
     shape = _shape(diameter, length, ends)
     t = positive("wall", wall)
     t = refuse(t, t >= shape.radius, "wall must be below half the diameter", UNUSABLE)
-    flat = np.asarray(ends) == "flat"
+    sides = [np.asarray(side) for side in _each_end(ends)]
+    flat = np.logical_or(*(side == "flat" for side in sides))
+    if any(np.isin(side, DISHED).any() for side in sides):
+        raise ValueError("the mass of dished ends is not computed here: state the mass of the float")
     plate = np.where(flat, positive("end_wall", np.nan if end_wall is None else end_wall), 0.0)
     missing = "end_wall is missing: flat ends have a thickness of their own"
     plate = refuse(plate, flat & np.isnan(plate), missing, MISSING)
     plate = refuse(plate, 2 * plate > shape.length, "end_wall must be at most half the length", UNUSABLE)
     r = shape.radius - t / 2
-    curved = np.where(np.asarray(ends) == "hemispherical", 2.0, _HALF_SPHEROID)
-    caps = np.where(flat, 2 * shape.area * plate, 2 * curved * np.pi * r**2 * t)
-    tube = 2 * np.pi * r * t * (shape.length - 2 * shape.end - 2 * plate)
-    return scalar(np.asarray((tube + caps) * metal_density(material)))
+    tube = shape.length - shape.ends
+    caps = np.zeros(np.shape(tube))
+    for side in sides:
+        curved = np.where(side == "hemispherical", 2.0, _HALF_SPHEROID)
+        caps = caps + np.where(side == "flat", shape.area * plate, curved * np.pi * r**2 * t)
+        tube = tube - np.where(side == "flat", plate, 0.0)
+    return scalar(np.asarray((2 * np.pi * r * t * tube + caps) * metal_density(material)))
 
 
 class Body(NamedTuple):
@@ -93,7 +100,14 @@ class Body(NamedTuple):
     max_length: float
     ends: str = "hemispherical"
     inside_mass: float = 0.0
-    """Magnets, their holder, ballast."""
+    """Magnets and their holder, at the magnet height; 0: what the table of sizing takes."""
+
+    @property
+    def magnets(self) -> float:
+        """Mass of magnets and holder [kg]."""
+        usual = load("sizing")["inside"]
+        ring = np.pi / 4 * self.diameter**2 * usual["share"] * usual["height"] / 1e3 * usual["density"]
+        return self.inside_mass or float(np.ceil(1e3 * ring) / 1e3)
 
 
 @dataclass(frozen=True)
@@ -112,6 +126,12 @@ class Sized:
     mass: float = np.nan
     metal_mass: float = np.nan
     magnet_height: float = np.nan
+    magnet_mass: float = np.nan
+    """Magnets and holder."""
+    ballast_mass: float = np.nan
+    """On the bottom: what the float weighs beside metal, magnets and holder."""
+    metacentric_height: float = np.nan
+    """The least at any condition; above zero, or the float leans on the wall."""
     permitted_pressure: float = np.nan
     temperature: float = np.nan
     """For which the strength was computed [K]."""
@@ -125,12 +145,15 @@ class Sized:
 def size_float(duty: Duty, body: Body, mass_allowance: float | None = None) -> Sized:
     """The shortest float of this diameter, metal and shape of ends that suits the duty.
 
-    It suits with its mass as given and off by mass_allowance (a share, 2 % by default) either way. Where the
-    duty states no design pressure the thinnest wall is taken; without a design temperature the strength is
-    that at 20 degC. ValueError for an unknown material or a size that is none.
+    It suits with its mass as given and off by mass_allowance (a share, 2 % by default) either way, stands
+    upright by its own weight, and keeps its strength when the corrosion of the duty is off its wall. Where
+    the duty states no design pressure the thinnest wall is taken. ValueError for an unknown material, a size
+    that is none, or no design temperature: a metal is weaker when it is hot.
     """
     allowance = load("sizing")["allowance"]["mass"] if mass_allowance is None else mass_allowance
     _check(body, allowance)
+    if np.isnan(duty.design_temperature):
+        raise Refused("state the design temperature: the metal is weaker when it is hot", MISSING)
     search = _Search(duty, body, allowance)
     found: Sized | None = None
     longest = np.nan
@@ -160,12 +183,12 @@ def _check(body: Body, allowance: float) -> None:
         )
 
 
-def _whole(value: Floats, step: float) -> Floats:
+def _whole(value: Array, step: float) -> Array:
     """Rounded to a multiple of `step`."""
     return np.asarray(np.round(np.round(value / step) * step, 9))
 
 
-def _pieces(body: Body) -> Iterator[Floats]:
+def _pieces(body: Body) -> Iterator[Array]:
     """The lengths, from the shortest, a few at a time [m]."""
     step = load("sizing")["steps"]["length"]
     shortest = load("sizing")["least"]["slenderness"] * body.diameter
@@ -175,8 +198,8 @@ def _pieces(body: Body) -> Iterator[Floats]:
         yield np.arange(start, min(start + _AT_ONCE, last + 1)) * step / 1e3
 
 
-def _listed(body: Body, temperature: float, sizes: Floats) -> FloatList:
-    """Floats of the rows length, wall, permitted pressure, mass, magnet height."""
+def _listed(body: Body, temperature: float, sizes: Array) -> FloatList:
+    """Array of the rows length, wall, permitted pressure, mass, magnet height."""
     length, wall, permitted, mass, magnet = sizes
     return float_list(
         {
@@ -205,32 +228,33 @@ class _Near(NamedTuple):
 
 
 class _Trial(NamedTuple):
-    """Floats to be judged, as columns."""
+    """Array to be judged, as columns."""
 
     row: NDArray[np.int64]
     """Which of the lengths."""
-    length: Floats
-    wall: Floats
-    permitted: Floats
-    metal: Floats
-    mass: Floats
-    magnet: Floats
+    length: Array
+    wall: Array
+    permitted: Array
+    metal: Array
+    mass: Array
+    magnet: Array
 
 
 class _Search:
-    """Floats of many lengths and masses, and what speaks against the nearest of them."""
+    """Array of many lengths and masses, and what speaks against the nearest of them."""
 
     def __init__(self, duty: Duty, body: Body, allowance: float) -> None:
         self.duty, self.body, self.allowance = duty, body, allowance
         self.pressure = 0.0 if np.isnan(duty.design_pressure) else duty.design_pressure
-        stated = not np.isnan(duty.design_temperature)
-        self.temperature = duty.design_temperature if stated else 20 + ZERO_CELSIUS
+        self.temperature = duty.design_temperature
         self.near: _Near | None = None
         self.strongest = (0.0, 0.0)
         """Highest permitted pressure met, and its length."""
         self.why_weak = ""
+        self.leaning = False
+        """Whether one would do that leans on the wall, or is short for its bore."""
 
-    def at(self, lengths: Floats) -> Iterator[Sized]:
+    def at(self, lengths: Array) -> Iterator[Sized]:
         """One float for each length at which there is one."""
         wall, end_wall, permitted = self._walls(lengths)
         able = ~np.isnan(wall)
@@ -242,7 +266,8 @@ class _Search:
         row, mass = self._masses(lengths, metal)
         trial = _Trial(row, lengths[row], wall[row], permitted[row], metal[row], mass, np.empty(0))
         trial = trial._replace(magnet=self._magnets(trial))
-        good = self._suit(trial)
+        heights = self._heights(trial, end_wall[row])
+        good = self._suit(trial, heights)
         for i in np.unique(row[good]).tolist():
             each = np.flatnonzero(good & (row == i))
             # between two liquids the float is steadiest half-way; at a level, the lighter the better
@@ -255,27 +280,32 @@ class _Search:
                 mass=float(mass[j]),
                 metal_mass=float(metal[i]),
                 magnet_height=float(trial.magnet[j]),
+                magnet_mass=body.magnets,
+                ballast_mass=float(trial.mass[j] - trial.metal[j] - body.magnets),
+                metacentric_height=float(heights[j]),
                 permitted_pressure=float(permitted[i]),
                 temperature=self.temperature,
             )
 
-    def _walls(self, lengths: Floats) -> tuple[Floats, Floats, Floats]:
+    def _walls(self, lengths: Array) -> tuple[Array, Array, Array]:
         """Thinnest wall and flat end that bear the pressure, and what they bear; NaN where none does."""
         body, sizing = self.body, load("sizing")
         thin = load("strength")["thin_shell"]["radius_over_wall"]
         thickest = body.diameter / (2 * thin + 1)
-        options = _steps(sizing["least"]["wall"], thickest, sizing["steps"]["wall"])
+        least = sizing["least"]["wall"] + 1e3 * self.duty.corrosion
+        options = _steps(least, thickest, sizing["steps"]["wall"])
         hot, safety = self.temperature, self.duty.safety_factor
         with reasons() as why:
-            shell = (body.diameter, options[:, None], lengths[None, :])
+            off = self.duty.corrosion
+            shell = (body.diameter - 2 * off, options[:, None] - off, lengths[None, :] - 2 * off)
             bears = np.asarray(permitted_pressure(*shell, body.material, hot, body.ends, safety))
             if body.ends == "flat":
                 plates = _steps(
-                    sizing["least"]["end_wall"],
+                    sizing["least"]["end_wall"] + 1e3 * self.duty.corrosion,
                     sizing["thickest"]["end_wall"] * body.diameter,
                     sizing["steps"]["end_wall"],
                 )
-                plate = (body.diameter, options[:, None], plates[None, :])
+                plate = (body.diameter - 2 * off, options[:, None] - off, plates[None, :] - off)
                 ends = np.asarray(permitted_flat_end_pressure(*plate, body.material, hot, safety))
         if not len(options) or np.isnan(bears).all():
             self.why_weak = str(next((t for t in why.at(bears).flat if t), "")) or (
@@ -301,13 +331,13 @@ class _Search:
         self.strongest = max(self.strongest, (float(most[best]), float(lengths[best])))
         return wall, end_wall, permitted
 
-    def _masses(self, lengths: Floats, metal: Floats) -> tuple[NDArray[np.int64], Floats]:
+    def _masses(self, lengths: Array, metal: Array) -> tuple[NDArray[np.int64], Array]:
         """Which length each trial has, and its mass, from the lightest to be made to the heaviest of use."""
         step = load("sizing")["steps"]["mass"] / 1e3
         room = volume(self.body.diameter, lengths, self.body.ends)
         keep = self.duty.minimum_reserve
         lower, upper = (self.duty.of_each(n)[0] for n in ("lower_density", "upper_density"))
-        lightest = metal + self.body.inside_mass
+        lightest = metal + self.body.magnets
         if self.duty.interface:
             lightest = np.maximum(lightest, room * (keep * lower + (1 - keep) * upper).max())
         lightest = np.ceil(lightest / step - 1e-9) * step
@@ -317,7 +347,7 @@ class _Search:
         row, column = np.nonzero(np.diff(mass, axis=1, prepend=-1.0) > 0)
         return row, mass[row, column]
 
-    def _magnets(self, trial: _Trial) -> Floats:
+    def _magnets(self, trial: _Trial) -> Array:
         """Magnet planes half-way between the deepest and the shallowest ride."""
         step = load("sizing")["steps"]["magnet_height"] / 1e3
         at = [c for c in self.duty.conditions if c.operating]
@@ -326,7 +356,33 @@ class _Search:
         middle = (depths.min(axis=0) + depths.max(axis=0)) / 2
         return _whole(np.where(np.isnan(middle), trial.length / 2, middle), step)
 
-    def _suit(self, trial: _Trial) -> NDArray[np.bool_]:
+    def _heights(self, trial: _Trial, end_wall: Array) -> Array:
+        """Least metacentric height of each trial at any condition [m]."""
+        body = self.body
+        ballast = np.maximum(trial.mass - trial.metal - body.magnets, 0.0)
+        shape = _shape(body.diameter, trial.length, body.ends)
+        filled = _depth(np.minimum(ballast / load("sizing")["ballast"]["density"], shape.volume), shape)
+        # its centre: half-way in a cylinder, at two thirds in a shallow cap, which is on the safe side
+        centre = np.where(np.isnan(end_wall), trial.wall + filled * 2 / 3, end_wall + filled / 2)
+        moment = trial.metal * trial.length / 2 + body.magnets * trial.magnet + ballast * centre
+        gravity = moment / (trial.metal + body.magnets + ballast)
+        size = (trial.mass, body.diameter, trial.length, np.minimum(gravity, trial.length))
+        with reasons():
+            each = [
+                metacentric_height(*size, c.lower_density, c.upper_density, body.ends)
+                for c in self.duty.conditions
+            ]
+        return np.asarray(np.min(each, axis=0))
+
+    def _stands(self, trial: _Trial, heights: Array) -> NDArray[np.bool_]:
+        """Which floats stand upright and are long enough for their chamber."""
+        least = load("sizing")["least"]
+        bore = self.body.diameter if np.isnan(self.duty.chamber_bore) else self.duty.chamber_bore
+        straight = trial.length - _shape(self.body.diameter, trial.length, self.body.ends).ends
+        long = straight >= least["straight_over_bore"] * bore - 1e-9
+        return np.asarray(long & (heights > least["metacentric_height"] / 1e3))
+
+    def _suit(self, trial: _Trial, heights: Array) -> NDArray[np.bool_]:
         """Which floats suit the duty with every mass that is allowed; the nearest of the others is noted."""
         judged = {}
         for factor in (1.0, 1 - self.allowance, 1 + self.allowance):
@@ -338,9 +394,11 @@ class _Search:
         worst = np.nan_to_num(wanted.worst, nan=np.inf)
         i = int(np.lexsort((wanted.mean, worst, failures, np.isinf(worst)))[0])
         key = (bool(np.isinf(worst[i])), int(failures[i]), float(worst[i]), float(wanted.mean[i]))
+        upright = self._stands(trial, heights)
         if failures[i] and (self.near is None or key < self.near[:4]):
             self.near = _Near(*key, self._against(i, trial, judged))
-        return np.asarray(failures == 0)
+        self.leaning |= bool(((failures == 0) & ~upright).any())
+        return np.asarray((failures == 0) & upright)
 
     def _against(self, i: int, trial: _Trial, judged: dict[float, Judgement]) -> str:
         found = {factor: item.candidate(i).reasons for factor, item in judged.items()}
@@ -359,6 +417,8 @@ class _Search:
             f"no float of {mm(body.diameter)} in {body.material} with {body.ends} ends up to"
             f" {mm(body.max_length)} long does"
         )
+        if self.leaning:
+            return f"{what}: those that read right are top-heavy, or short for the bore of the chamber"
         if self.near is not None:
             return f"{what}: {self.near.text}"
         if self.why_weak:
@@ -370,7 +430,7 @@ class _Search:
         )
 
 
-def _steps(first: float, last: float, step: float) -> Floats:
+def _steps(first: float, last: float, step: float) -> Array:
     """first, first + step ... up to `last` [m]; `first` and `step` in mm."""
     n = int(np.floor((1e3 * last - first) / step + 1e-9)) + 1
     return np.asarray((first + step * np.arange(max(n, 0))) / 1e3)

@@ -18,14 +18,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
 
 ACTIONS = ("rising", "falling")
 
 Texts = str | NDArray[Any]
 
 
-def switch_level(set_point: ArrayLike, magnet_height: ArrayLike, immersion: ArrayLike) -> Floats:
+def switch_level(set_point: ArrayLike, magnet_height: ArrayLike, immersion: ArrayLike) -> Array:
     """True level at which the switch acts [m]: set_point - (magnet_height - immersion).
 
     set_point: height of the switch above the lower connection [m]; magnet_height and immersion of the
@@ -36,7 +36,7 @@ def switch_level(set_point: ArrayLike, magnet_height: ArrayLike, immersion: Arra
     return scalar(np.asarray(np.asarray(set_point, dtype=np.float64) - (plane - depth)))
 
 
-def set_point(level: ArrayLike, magnet_height: ArrayLike, immersion: ArrayLike) -> Floats:
+def set_point(level: ArrayLike, magnet_height: ArrayLike, immersion: ArrayLike) -> Array:
     """Height at which to mount a switch that shall act at a true level [m]: the inverse of `switch_level`."""
     plane = not_negative("magnet_height", magnet_height)
     depth = not_negative("immersion", immersion)
@@ -57,7 +57,7 @@ def reset_level(
     immersion: ArrayLike,
     differential: ArrayLike,
     action: Texts = "rising",
-) -> Floats:
+) -> Array:
     """True level at which the switch goes back [m].
 
     Below the level of `switch_level` by the differential [m] for a switch that acts on a rising level,
@@ -75,7 +75,7 @@ def float_travel(
     connection_distance: ArrayLike,
     room_below: ArrayLike,
     room_above: ArrayLike,
-) -> tuple[Floats, Floats]:
+) -> tuple[Array, Array]:
     """Lowest and highest level that the float follows [m].
 
     The float's bottom cannot go lower than room_below [m] under the lower connection, nor its top higher

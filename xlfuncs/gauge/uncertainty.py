@@ -6,7 +6,7 @@ Law of propagation of uncertainty, first order, uncorrelated inputs (JCGM 100:20
 
 f is the reading offset and each difference is one input's contribution, c u_x, with the sensitivity c
 taken across the input's own uncertainty (5.1.3, note 2). Nothing is differentiated by hand, so that it
-holds for every shape of end. Length, upper density and scale are taken as exact.
+holds for every shape of end. Length and scale are taken as exact.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from xlfuncs.gauge._reasons import UNUSABLE, Floats, not_negative, reasons, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, reasons, refuse, scalar
 from xlfuncs.gauge.floats import _shape, reading_offset
 
 Texts = str | NDArray[Any]
@@ -34,8 +34,9 @@ def offset_contributions(
     u_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """What mass, diameter, magnet height and lower density each contribute to the offset's uncertainty [m].
+    u_upper_density: ArrayLike = 0.0,
+) -> tuple[Array, Array, Array, Array, Array]:
+    """What mass, diameter, magnet height, lower and upper density each contribute to the uncertainty [m].
 
     Each result is |f(x + u_x) - f(x - u_x)|/2 for the standard uncertainty u_x, in the unit of x: kg, m, m,
     kg/m3. Other arguments as `xlfuncs.gauge.floats.reading_offset`; all broadcast. NaN with the reason: a
@@ -45,11 +46,12 @@ def offset_contributions(
         "mass": np.asarray(mass, dtype=np.float64),
         "diameter": np.asarray(diameter, dtype=np.float64),
         "lower_density": np.asarray(lower_density, dtype=np.float64),
+        "upper_density": np.asarray(upper_density, dtype=np.float64),
     }
     shape = _shape(diameter, length, ends)
-    closed = shape.length <= 2 * shape.end * (1 + 1e-9)
+    closed = shape.length <= shape.ends * (1 + 1e-9)
 
-    def offset(**changed: Floats) -> Floats:
+    def offset(**changed: Array) -> Array:
         now = values | changed
         # a float without a straight part, such as a sphere, keeps its shape
         overall = np.where(closed, shape.length * now["diameter"] / values["diameter"], shape.length)
@@ -59,14 +61,16 @@ def offset_contributions(
             overall,
             magnet_height,
             now["lower_density"],
-            upper_density,
+            now["upper_density"],
             ends,
         )
 
     at_rest = offset()
 
-    def contribution(name: str, u_name: str, u: ArrayLike) -> Floats:
+    def contribution(name: str, u_name: str, u: ArrayLike) -> Array:
         step = not_negative(u_name, u)
+        if not np.any(step):
+            return scalar(np.asarray(0 * at_rest + 0 * step))
         step = refuse(
             step,
             step >= values[name],
@@ -86,6 +90,7 @@ def offset_contributions(
         contribution("diameter", "u_diameter", u_diameter),
         plane,
         contribution("lower_density", "u_density", u_density),
+        contribution("upper_density", "u_upper_density", u_upper_density),
     )
 
 
@@ -101,7 +106,8 @@ def offset_uncertainty(
     u_density: ArrayLike,
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
-) -> Floats:
+    u_upper_density: ArrayLike = 0.0,
+) -> Array:
     """Standard uncertainty of the reading offset [m]: root of the sum of squares of `offset_contributions`.
 
     First order: where the offset bends within one uncertainty (a float near its limit of floating, or with
@@ -120,5 +126,6 @@ def offset_uncertainty(
         u_density,
         upper_density,
         ends,
+        u_upper_density,
     )
     return scalar(np.asarray(np.sqrt(sum(part**2 for part in parts))))

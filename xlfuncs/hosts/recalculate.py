@@ -14,7 +14,7 @@ from typing import Any
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.calc import office
 from xlfuncs.spreadsheet.address import column_letter
-from xlfuncs.spreadsheet.evaluate import Calculation, Place, address
+from xlfuncs.spreadsheet.evaluate import CIRCLE, Calculation, Place, address
 from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.spreadsheet.formula import ERRORS, NAME, VALUE, Area, CellError, without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
@@ -77,7 +77,7 @@ def recalculate(
         with Workbook(source) as book:
             try:
                 calculation = Calculation(book.cells, FUNCTIONS, calc_results(book) if with_calc else None)
-                _refuse_unnamed(calculation)
+                _refuse_useless(calculation)
             except XlfuncsError as error:
                 raise XlfuncsError(f"{source}: {error}") from None
             report.left = {address(p): why for p, why in sorted(calculation.left.items())}
@@ -119,22 +119,24 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
         steps: list[dict[str, Any]] = [{"do": "open", "path": str(copy)}, {"do": "read", "areas": read}]
         found = office.run(steps)[-1]
     return {
-        (name, area.top + r, area.left + c): _from_calc(value, (name, area.top + r, area.left + c))
+        (name, area.top + r, area.left + c): _from_calc(value)
         for name, area in areas.items()
         for r, row in enumerate(found[name][0])
         for c, value in enumerate(row)
     }
 
 
-def _refuse_unnamed(calculation: Calculation) -> None:
-    """Refuse what a spreadsheet program calculated without knowing a function or a name in it."""
-    cells = sorted(p for p in calculation.taken if calculation.values[p] == NAME)
-    if cells:
-        shown = ", ".join(map(address, cells[:5])) + (f" and {len(cells) - 5} more" if len(cells) > 5 else "")
-        raise XlfuncsError(
-            f"{shown}: LibreOffice Calc does not know a function or a name in the formula; "
-            "try without '--with calc', or calculate it in the program that it was written for"
-        )
+def _refuse_useless(calculation: Calculation) -> None:
+    """Refuse what a spreadsheet program could not calculate where one of our functions is concerned."""
+    unknown = (
+        "LibreOffice Calc does not know a function or a name in the formula; "
+        "try without '--with calc', or calculate it in the program that it was written for"
+    )
+    for what, mend in ((CIRCLE, "the formula refers to itself; break the circle"), (NAME, unknown)):
+        cells = sorted(p for p in calculation.taken if calculation.values[p] == what)
+        if cells:
+            more = f" and {len(cells) - 5} more" if len(cells) > 5 else ""
+            raise XlfuncsError(f"{', '.join(map(address, cells[:5]))}{more}: {mend}")
 
 
 def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], str]]:
@@ -149,11 +151,11 @@ def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], str]]:
     return found
 
 
-def _from_calc(value: Any, place: Place) -> Any:
+def _from_calc(value: Any) -> Any:
     if isinstance(value, dict):
         shown = value["error"]
         if shown in ("Err:522", "Err:523"):
-            raise XlfuncsError(f"{address(place)}: the formula refers to itself; break the circle")
+            return CIRCLE
         return CellError(shown) if shown in ERRORS else VALUE
     return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
 
@@ -172,8 +174,9 @@ def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> N
         report.formulas = len(office.run(steps)[2])
         with Workbook(copy) as book:
             calculation = Calculation(book.cells, FUNCTIONS, _kept(book))
-        _refuse_unnamed(calculation)
+        _refuse_useless(calculation)
         _say_refused(calculation, report)
+        report.left = {address(p): why for p, why in sorted(calculation.left.items())}
         shutil.copyfile(made, draft)
 
 

@@ -60,16 +60,14 @@ def of_sheet(grid: Grid, lists: Sequence[Made], legends: Collection[str]) -> She
     known: list[str] = []
     for made in lists:
         for what, rows in made.rows.items():
-            at = np.searchsorted(grid.rows, rows)
-            at = at[(at < len(grid.rows))]
+            at = np.flatnonzero(np.isin(grid.rows, rows))
             free = at[kind[at] == ""] if what != AUDITED else at
             kind[free] = what
             known.append(what)
-    if grid.sheet in legends:
-        kind[kind == ""] = LEGEND
     first = next((i for i, what in enumerate(kind.tolist()) if what == HEADING), len(kind) if known else -1)
     for i in np.flatnonzero(kind == "").tolist():
-        kind[i] = _left(grid.values[i, :_WIDEST].tolist(), i < first)
+        left = _left(grid.values[i, :_WIDEST].tolist(), i < first)
+        kind[i] = LEGEND if left and grid.sheet in legends else left
     used = kind != ""
     runs = _runs(kind[used].tolist(), grid.rows[used])
     return SheetRows(grid.sheet, runs)
@@ -85,9 +83,13 @@ def _left(row: list[object], above: bool) -> str:
         return TOTAL if len(filled) > 1 else NOTE
     if above and len(texts) == len(filled):
         return HEADING
-    if len(filled) <= _FEW and texts and not any(tags.is_gauge(tags.letters_of(text)) for text in texts):
+    if len(filled) <= _FEW and texts and not any(map(_names_gauge, texts)):
         return NOTE
     return UNKNOWN
+
+
+def _names_gauge(text: str) -> bool:
+    return tags.is_tag(text) and tags.is_gauge(tags.letters_of(text))
 
 
 def _runs(kinds: Iterable[str], rows: NDArray[np.int64]) -> dict[str, tuple[tuple[int, int], ...]]:

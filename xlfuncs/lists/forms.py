@@ -15,12 +15,12 @@ from typing import Any, Final, Literal
 
 from xlfuncs.data import load
 from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, split_tags
-from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text
+from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
-from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
+from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
 from xlfuncs.vocabulary.words import fold, slots, words_of
 
-ROWS: Final = 4000
+ROWS: Final = 40_000
 COLS: Final = 60
 _REACH: Final = 10
 """Columns to the right of a label in which its value is looked for."""
@@ -255,8 +255,6 @@ def _has_value(sheet: _Sheet, i: int, j: int) -> bool:
 
 @lru_cache(maxsize=8192)
 def _takes_number(text: str) -> bool:
-    from xlfuncs.vocabulary.meaning import fields
-
     found = read_heading(text).meanings
     return bool(found) and fields()[found[0].field]["kind"] == "quantity"
 
@@ -398,6 +396,8 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
             cases = found
             normal = next((one.text for one in cases if one.bound == "normal"), "")
             continue
+        if _names_columns(sheet, i, cells):
+            continue
         labels = [sheet.labels[i, j] for j in cells if (i, j) in sheet.labels]
         if (title := _title(sheet, i, cells)) is not None:
             section, cases = title, []
@@ -469,6 +469,19 @@ def _of_point(text: str) -> str:
     return name if name in ("stated_level", "stated_current") else ""
 
 
+def _names_columns(sheet: _Sheet, i: int, cells: list[int]) -> bool:
+    """Whether a row heads the columns of a check sheet ('No.', 'Check', 'Found', 'Unit')."""
+    row = sheet.values[i]
+    if len(cells) < 3 or not all(isinstance(row[j], str) for j in cells) or sheet.way == "below":
+        return False
+    return any(_is_uom(row[j]) for j in cells) and not any(is_tag(row[j]) for j in cells)
+
+
+@lru_cache(maxsize=8192)
+def _is_uom(text: str) -> bool:
+    return read_heading(" ".join(text.split())).is_uom
+
+
 def _filled(sheet: _Sheet, i: int, block: _Block) -> list[int]:
     row = sheet.values[i]
     return [j for j in range(block.left, min(block.right, len(row))) if not _is_blank(row[j])]
@@ -505,11 +518,27 @@ def _take(
         return
     named = block is not None and label is block.anchor
     j = properties.number(_property(sheet, label, section, known="tag" if named else ""), seen)
-    value = label.inline or sheet.values[at[0]][at[1]]
+    value = plain_number(label.inline) if label.inline else _both_ends(sheet, label, at, block)
     record.cells[j] = _place(sheet, *at, value)
     if sheet.way == "right" and not label.inline:
         units = [sheet.values[label.row][k] for k in _beside(sheet, label, block) if k != at[1]]
         record.units[j] = next((unit for unit in units if is_unit_text(unit)), "")
+
+
+def _both_ends(sheet: _Sheet, label: _Label, at: tuple[int, int], block: _Block | None) -> Any:
+    """The value of a label; of one that names a range by two cells, both of them."""
+    value = sheet.values[at[0]][at[1]]
+    if sheet.way == "below" or not _takes_range(label.text):
+        return value
+    row = sheet.values[label.row]
+    numbers = [row[k] for k in _beside(sheet, label, block) if isinstance(row[k], (int, float))]
+    return f"{numbers[0]:g} - {numbers[1]:g}" if len(numbers) == 2 else value
+
+
+@lru_cache(maxsize=8192)
+def _takes_range(text: str) -> bool:
+    found = read_heading(text).meanings
+    return bool(found) and found[0].score >= ACCEPT and "split" in fields()[found[0].field]
 
 
 def _property(

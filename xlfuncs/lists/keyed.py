@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from xlfuncs.lists.tags import is_tag
-from xlfuncs.lists.upright import Place, Property, Record, Records
+from xlfuncs.lists.upright import Place, Property, Record, Records, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import find_unit
 from xlfuncs.vocabulary.meaning import promises, read_heading
@@ -119,7 +119,7 @@ def _taken_apart(grid: Grid, heading: int, keyed: list[int]) -> Records:
                             name, line, int(grid.cols[j]), (group,) if group else (), key=plain, sure=False
                         )
                     )
-                record.cells[number[key]] = Place(text, line, int(grid.cols[j]))
+                record.cells[number[key]] = Place(plain_number(text), line, int(grid.cols[j]))
         records.append(record)
     return Records(grid, "a list with several named values in a cell", properties, records, grid.sheet)
 

@@ -116,6 +116,7 @@ def question(
 ) -> None:
     """Lower the scores of what a list as a whole speaks against."""
     _named_tags(heads, profiles, scores)
+    _gauge_tags(heads, profiles, scores)
     _oil_alone(heads, scores)
     _api_beside(heads, scores)
     _shares(readings, profiles, scores)
@@ -142,6 +143,30 @@ def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list
 
 _TAGS: Final = 0.9
 _NAMED: Final = 0.98
+
+
+def _gauge_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """Where a column holds tags of level gauges, another one with numbers of places or of equipment is not
+    that of the tags, even if it is called so."""
+    shares = [
+        0.0 if _said(head) & _OTHER_TAGS or found.filled < 2 else found.share("gauge tags", _is_gauge_tag)
+        for head, found in zip(heads, profiles, strict=True)
+    ]
+    best = max(range(len(heads)), key=lambda i: shares[i] * profiles[i].filled, default=-1)
+    if best < 0 or shares[best] < _GAUGE_TAGS:
+        return
+    claim = False
+    for i, one in enumerate(scores):
+        if i != best and one.get("tag", 0.0) >= 0.8 and shares[i] < 0.2:
+            one["tag"] *= _ALONE
+            claim = True
+    if claim:
+        scores[best]["tag"] = max(scores[best].get("tag", 0.0), _NAMED)
+
+
+_GAUGE_TAGS: Final = 0.5
+"""Share of tags of level gauges in a column that other instruments may stand in as well."""
+_OTHER_TAGS: Final = frozenset({"old", "transmitter", "switch", "prefix", "suffix", "remarks"})
 
 
 def _oil_alone(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:

@@ -78,8 +78,6 @@ class _Found:
     """What was said and not found."""
     differences: Differences = field(default_factory=Differences)
     rows: list[SheetRows] = field(default_factory=list)
-    used: set[str] = field(default_factory=set)
-    """Sheets with lists, and legends that explained one."""
     unused: list[Grid] = field(default_factory=list)
     """Sheets of which nothing was read."""
 
@@ -323,6 +321,7 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out = _Found(instructions=instructions)
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
+    explaining: set[str] = set()
     read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
     parts = _parts(one.made for mine in read for one in mine)
     if parts - instructions.parts:
@@ -334,12 +333,10 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     for grid, mine in zip(grids, read, strict=True):
         made += [one.made for one in mine]
         out.read += [one.read for one in mine]
-        out.used |= {grid.sheet} if mine else set()
-        out.used |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
+        explaining |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
         by_sheet.append((grid, [one.made for one in mine]))
     out.gauges = [one for one in made if one.table.kind == "gauges"]
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
-    explaining = out.used & {legend.sheet for legend in known}
     out.rows = [accounts.of_sheet(grid, lists, explaining) for grid, lists in by_sheet if grid.values.size]
     out.unused = [grid for grid, lists in by_sheet if not lists and grid.sheet not in explaining]
     return out

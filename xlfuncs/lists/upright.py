@@ -6,6 +6,7 @@ each gauge its cells. From there on they are read as a list is: the same evidenc
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -296,3 +297,15 @@ def of_column(found: Found, text: str = "") -> Property:
     own = found.heading.removeprefix(" / ".join((*found.above, "")))
     above = () if text else found.above
     return Property(text or own, row, col, above, found.unit_row, sure=bool(text))
+
+
+_NUMBER: Final = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
+_GROUPED: Final = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
+
+
+def plain_number(text: str) -> float | str:
+    """The number of a text that can be no other: '0,925' and '12.5', but not '1,500'."""
+    stripped = text.strip()
+    if _NUMBER.fullmatch(stripped) and not _GROUPED.fullmatch(stripped):
+        return float(stripped.replace(",", "."))
+    return text

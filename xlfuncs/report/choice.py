@@ -101,7 +101,8 @@ def _candidate(item: Candidate) -> dict[str, Any]:
         "pressure_margin_bar": _number(item.pressure_margin, 1e-5),
         "temperature_limit_degC": _number(item.temperature_limit, 1, -273.15),
         "temperature_margin_k": _number(item.temperature_margin),
-        "lag_mm": _number(item.lag, 1e3),
+        "movement_mm": _number(item.movement, 1e3),
+        "worst_reading_mm": [_number(end, 1e3) for end in item.reading],
     }
 
 
@@ -118,7 +119,9 @@ def _proposal(item: Sized) -> dict[str, Any]:
         "flat_end_mm": _number(item.end_wall, 1e3),
         "mass_g": _number(item.mass, 1e3),
         "metal_mass_g": _number(item.metal_mass, 1e3),
-        "inside_mass_g": _number(item.body.inside_mass, 1e3),
+        "inside_mass_g": _number(item.body.magnets, 1e3),
+        "ballast_g": _number(item.ballast_mass, 1e3),
+        "metacentric_height_mm": _number(item.metacentric_height, 1e3),
         "magnet_height_mm": _number(item.magnet_height, 1e3),
         "permitted_pressure_barg": _number(item.permitted_pressure, 1e-5),
         "at_temperature_degC": _number(item.temperature, 1, -273.15),
@@ -224,8 +227,8 @@ def _table(chosen: Chosen, fitting: list[Candidate]) -> Table:
         table.add_column(f"offset\n{start}at\n{condition.lower_density:.4g}\nmm", justify="right")
     table.add_column("within\ntolerance\nkg/m3")
     table.add_column("least\nabove", justify="right")
-    lags = any(math.isfinite(item.lag) for item in fitting)
-    for heading in ("margin\nbar", "margin\nK", *["lag\nmm"] * lags):
+    moves = any(math.isfinite(item.movement) for item in fitting)
+    for heading in ("margin\nbar", "margin\nK", *["moves\nmm"] * moves):
         table.add_column(heading, justify="right")
     for item in fitting:
         low, high = item.window
@@ -238,7 +241,7 @@ def _table(chosen: Chosen, fitting: list[Candidate]) -> Table:
             _cell(100 * min(item.shares.values()), ".0f", " %"),
             _cell(item.pressure_margin / 1e5, "+.1f"),
             _cell(item.temperature_margin, "+.0f"),
-            *[_cell(1e3 * item.lag, ".1f")] * lags,
+            *[_cell(1e3 * item.movement, ".1f")] * moves,
         )
     return table
 
@@ -254,7 +257,10 @@ def _proposed(item: Sized) -> Text:
     wall = f"wall {mm(item.wall)}"
     if not math.isnan(item.end_wall):
         wall += f", flat ends of {mm(item.end_wall)}"
-    made_of = f"{1e3 * item.metal_mass:.1f} g of metal, {1e3 * (item.mass - item.metal_mass):.1f} g inside"
+    made_of = (
+        f"{1e3 * item.metal_mass:.1f} g of metal, {1e3 * item.magnet_mass:.1f} g of magnets and holder,"
+        f" {1e3 * item.ballast_mass:.1f} g of ballast on its bottom"
+    )
     return Text.assemble(
         (f"{body.material}, {body.ends} ends, outside diameter {mm(body.diameter)}", "bold"),
         f": length {mm(item.length)} (possible up to {mm(item.longest)}), {wall},"

@@ -18,6 +18,7 @@ from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.block import Block
 from xlfuncs.spreadsheet.formula import (
     NA,
+    NAME,
     Area,
     Areas,
     At,
@@ -45,6 +46,10 @@ Place = tuple[str, int, int]
 """Sheet, row and column of a cell; rows and columns from 1."""
 
 SPILL = CellError("#SPILL!")
+CIRCLE = CellError("a circle")
+"""In place of a result: the formula refers to itself."""
+USELESS = {CIRCLE: "the formula refers to itself", NAME: "a function or a name that is not known there"}
+"""Results of a spreadsheet program that are never kept -> why."""
 _BLOCKS = 64
 """How many ranges are remembered at a time."""
 
@@ -330,6 +335,14 @@ class Calculation(OfBook):
             waiting += new
         for place, formula in self._formulas.items():
             take = place in affected or not self.book.trusted or self.kept[place] is None
+            if take and place not in affected:
+                found = [results[cell] for cell in _filled(place, formula.fills)]
+                useless = next((USELESS[one] for one in found if one in USELESS), "")
+                if useless:
+                    self.left[place] = useless
+                    take = False
+                    if self.kept[place] is None:
+                        continue
             for cell in _filled(place, formula.fills):
                 self._set(cell, results[cell] if take else self.kept.get(cell))
                 if take:

@@ -132,8 +132,9 @@ class Streamed:
                 self._put(part, data)
 
     def _listed(self, workbook: bytes) -> bytes:
+        space = f'xmlns:r="{OFFICE}"'  # openpyxl declares it for all sheets, or with lxml for each
         sheets = (
-            f'<sheet name={quoteattr(name)} sheetId="{n}" state="visible" r:id="sheet{n}"/>'
+            f'<sheet {space} name={quoteattr(name)} sheetId="{n}" state="visible" r:id="sheet{n}"/>'
             for n, name in enumerate(self._names, 2)
         )
         titles = (

@@ -88,7 +88,8 @@ class Converter:
     def to_si(self, number: Floats) -> Floats: ...
     def to_si(self, number: float | Floats) -> float | Floats:
         """SI value of a number, or of each number of an array."""
-        return number * self.scale + self.offset
+        scaled = number * self.scale
+        return scaled + self.offset if self.offset else scaled
 
     @overload
     def from_si(self, si: float) -> float: ...
@@ -96,7 +97,7 @@ class Converter:
     def from_si(self, si: Floats) -> Floats: ...
     def from_si(self, si: float | Floats) -> float | Floats:
         """Number in this unit of an SI value, or of each value of an array."""
-        return (si - self.offset) / self.scale
+        return (si - self.offset if self.offset else si) / self.scale
 
 
 @dataclass(frozen=True, slots=True)

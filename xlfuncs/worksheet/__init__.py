@@ -22,6 +22,7 @@ TOPICS = (
     "floats",
     "strength",
     "response",
+    "model",
     "choice",
     "uncertainty",
     "fluid",

@@ -12,13 +12,15 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache, lru_cache
 from importlib import import_module
+from itertools import chain, zip_longest
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.gauge import Reasons, reasons
-from xlfuncs.units import UnitError, converter, parse, units_for
+from xlfuncs.units import Converter, UnitError, converter, parse, units_for
 from xlfuncs.worksheet import _gravity
 from xlfuncs.worksheet.refusal import (
     ERRORS,
@@ -35,6 +37,10 @@ _TOO_LARGE = 1e15
 """In the trade unit of any argument: a slip, and beyond what the arithmetic bears."""
 
 
+_BLOCK = 1 << 17
+"""Cells that are calculated together."""
+_ROOM = 4096
+"""Texts that are remembered for an argument."""
 _NO_RESULT = "no result: outside the range of validity"
 
 
@@ -86,6 +92,17 @@ def _resolve(path: str) -> Callable[..., Any]:
 
 def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
     """The value of `function` for the cells `arguments`; see `xlfuncs.worksheet.call`."""
+    sound = _single_cells(function, arguments)
+    if sound is not None:
+        return _call(function, *sound, (), [])
+    arguments = [
+        _rows_of_numbers(argument, cell) if isinstance(cell, (list, tuple)) else cell
+        for argument, cell in zip_longest(function.arguments, arguments)
+    ][: len(arguments)]
+    if function.result.shape == "cell":
+        rows = _long_ranges(arguments)
+        if rows:
+            return _by_blocks(function, arguments, rows)
     given = list(arguments)
     while given and _is_blank(given[-1]):
         given.pop()
@@ -123,6 +140,13 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
     asked = _ask_back(function, given, taken, keywords)
     if asked is not None:
         return asked
+    return _call(function, keywords, unit, shape, taken)
+
+
+def _call(
+    function: Function, keywords: dict[str, Any], unit: str, shape: tuple[int, ...], taken: list[_Taken]
+) -> Any:
+    """The value for arguments that are ready."""
     with reasons() as why_not, np.errstate(all="ignore"):
         try:
             result = _resolve(function.call)(**keywords)
@@ -135,6 +159,124 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
     if function.result.shape == "row":
         return _row(function, result, unit, shape, why_not, taken)
     return _cells(function, result, unit, shape, why_not, taken)
+
+
+# --- long ranges ------------------------------------------------------------------------------------
+
+
+def _long_ranges(arguments: Sequence[Any]) -> int:
+    """Rows of a block of `_by_blocks`, where the ranges are long enough, numbers, and of one size; else 0."""
+    shapes = {cell.shape for cell in arguments if isinstance(cell, np.ndarray) and cell.size != 1}
+    if len(shapes) != 1:
+        return 0
+    (shape,) = shapes
+    width = math.prod(shape[1:])
+    if shape[0] * width < 2 * _BLOCK or width > _BLOCK:
+        return 0
+    if any(isinstance(cell, (list, tuple)) for cell in arguments):
+        return 0
+    return int(_BLOCK // width)
+
+
+def _by_blocks(function: Function, arguments: Sequence[Any], rows: int) -> Any:
+    """The value for long ranges, block by block, so that what is reckoned with stays in the cache."""
+    long = [isinstance(cell, np.ndarray) and cell.size != 1 for cell in arguments]
+    total = next(len(cell) for cell, cut in zip(arguments, long, strict=True) if cut)
+    out: NDArray[Any] | None = None
+    for top in range(0, total, rows):
+        block = [cell[top : top + rows] if cut else cell for cell, cut in zip(arguments, long, strict=True)]
+        found = evaluate(function, block)
+        if not isinstance(found, np.ndarray):
+            return found  # refused as a whole
+        if out is None:
+            out = np.empty((total, *found.shape[1:]), dtype=found.dtype)
+        elif found.dtype == object and out.dtype != object:
+            out = out.astype(object)
+        out[top : top + rows] = found
+    return out
+
+
+# --- single cells -----------------------------------------------------------------------------------
+
+
+class _Slot:
+    """What is known of an argument before any call, and of the texts that it was given."""
+
+    __slots__ = ("argument", "high", "known", "low", "name", "numbers", "offset", "scale")
+
+    def __init__(self, argument: Argument) -> None:
+        self.argument, self.name = argument, argument.name
+        self.low, self.high = _sure(argument)
+        self.scale, self.offset = 1.0, 0.0
+        self.numbers = argument.kind in ("quantity", "number", "named")
+        if self.numbers and argument.kind != "number" and argument.quantity:
+            unit = converter(argument.unit, argument.quantity)
+            self.scale, self.offset = unit.scale, unit.offset
+            self.numbers = type(unit) is Converter
+        self.known: dict[Any, Any] = {}
+        """Texts, and None for a blank cell, with what the callable takes for them."""
+
+    def learn(self, cell: Any) -> Any:
+        """What the callable takes for a text or a blank cell; `_Unusable` where that is for a closer look."""
+        if _is_blank(cell):
+            if self.argument.required:
+                raise _missing(self.argument)
+            value = _default(self.argument)
+        elif self.argument.liquid == "maybe" and _gravity.is_bare(cell):
+            raise _Unusable("may be asked back")
+        else:
+            value = _single(self.argument, cell)
+        if len(self.known) >= _ROOM:
+            self.known.clear()
+        self.known[cell] = value
+        return value
+
+    def look_at(self, cell: float) -> Any:
+        """What the callable takes for a number that needs a closer look."""
+        if self.argument.liquid == "maybe" and _gravity.looks_so(cell):
+            raise _Unusable("may be asked back")
+        return _single(self.argument, cell)
+
+
+_slots: dict[str, tuple[Function, list[_Slot]]] = {}
+
+
+def _slots_of(function: Function) -> list[_Slot]:
+    found = _slots.get(function.name)
+    if found is None or found[0] is not function:
+        plain = all(argument.kind not in ("any", "table") for argument in function.arguments)
+        found = _slots[function.name] = function, [_Slot(a) for a in function.arguments] if plain else []
+    return found[1]
+
+
+def _single_cells(function: Function, arguments: Sequence[Any]) -> tuple[dict[str, Any], str] | None:
+    """The arguments in SI and the result's unit, where all are single cells and sound; else None.
+
+    Whatever is not is looked at again, to be reported together.
+    """
+    slots = _slots_of(function)
+    count = len(slots)
+    if not count or len(arguments) > count + function.takes_unit:
+        return None
+    keywords: dict[str, Any] = {}
+    try:
+        for slot, cell in zip(slots, arguments, strict=False):
+            kind = type(cell)
+            if kind is float or kind is int:
+                if slot.numbers and slot.low < cell < slot.high:
+                    keywords[slot.name] = cell * slot.scale + slot.offset
+                else:
+                    keywords[slot.name] = slot.look_at(cell)
+            elif kind is str or cell is None:
+                keywords[slot.name] = slot.known[cell] if cell in slot.known else slot.learn(cell)
+            else:
+                return None
+        for slot in slots[len(arguments) :]:
+            keywords[slot.name] = slot.known[None] if None in slot.known else slot.learn(None)
+        unit = _result_unit(function, arguments[count]) if len(arguments) > count else function.result.unit
+    except _Unusable:
+        return None
+    return keywords, unit
 
 
 def _ask_back(
@@ -284,14 +426,12 @@ def _single(argument: Argument, cell: Any) -> Any:
 
 
 def _choice(argument: Argument, word: str) -> str:
-    """One of the choices; of a shape of ends also for each end, 'flat/flat', as long as both are the same."""
+    """One of the choices; of a shape of ends also one for each end, bottom/top: 'flat/hemispherical'."""
     if word in argument.choices:
         return word
     parts = [part.strip() for part in word.split("/")]
-    if len(parts) == 2 and all(part in argument.choices for part in parts):
-        if parts[0] == parts[1]:
-            return parts[0]
-        raise _Unusable(f"'{word}' are two different shapes, which is not computed; both ends must be of one")
+    if len(parts) == 2 and argument.name == "ends" and all(part in argument.choices for part in parts):
+        return parts[0] if parts[0] == parts[1] else "/".join(parts)
     raise _Unusable(f"'{word}' is not one of {', '.join(argument.choices)}")
 
 
@@ -303,7 +443,11 @@ def _as_float(number: float) -> float:
 
 
 def _plain_number(argument: Argument, number: float) -> float:
-    """A number without a unit; one that is more likely a specific gravity is asked back."""
+    """A number without a unit; one that is more likely of another unit is asked back."""
+    if argument.slip is not None and number > argument.slip[0]:
+        raise _Unusable(
+            f'{number:g} is hardly in {argument.unit}; write "{number:g} {argument.slip[1]}" if that is meant'
+        )
     if argument.liquid == "surely" and _gravity.looks_so(number):
         doubt = f"{number:g} is hardly a liquid's density in {argument.unit}; "
         raise _Unusable(doubt + _gravity.question(number, argument.unit))
@@ -330,7 +474,10 @@ def _number(argument: Argument, number: float) -> float:
         raise _Unusable(f"{number:g} {argument.unit} is outside {_range(argument)}".replace("  ", " "))
     if argument.kind == "number" or not argument.quantity:
         return number
-    return float(converter(argument.unit, argument.quantity).to_si(number))
+    si = float(converter(argument.unit, argument.quantity).to_si(number))
+    if argument.quantity == "temperature" and si < 0:
+        raise _Unusable(f"{number:g} {argument.unit} is below absolute zero, -273.15 degC")
+    return si
 
 
 def _range(argument: Argument) -> str:
@@ -363,7 +510,7 @@ def _number_text(argument: Argument, text: str) -> Any:
 
 def _take_range(argument: Argument, cells: Any) -> _Taken:
     if isinstance(cells, np.ndarray) and cells.dtype.kind in "fiu":
-        return _take_numbers(argument, cells.astype(np.float64))
+        return _take_numbers(argument, cells.astype(np.float64, copy=False))
     try:
         block = np.array(cells, dtype=object)
     except ValueError:
@@ -372,11 +519,26 @@ def _take_range(argument: Argument, cells: Any) -> _Taken:
         return _whole(argument, "give a range of rows and columns")
     if block.ndim == 2 and block.shape == (1, 1):
         return _take(argument, block[0, 0])
-    if argument.kind in ("quantity", "number", "named") and all(
-        type(c) is float or (type(c) is int and abs(c) <= _TOO_LARGE) for c in block.flat
-    ):
-        return _take_numbers(argument, block.astype(np.float64))
     return _take_each(argument, block)
+
+
+def _rows_of_numbers(argument: Argument | None, cells: list[Any] | tuple[Any, ...]) -> Any:
+    """Rows, or a row, of several plain numbers as an array; anything else as it is."""
+    if argument is None or argument.kind not in ("quantity", "number", "named") or not cells:
+        return cells
+    rows = cells if isinstance(cells[0], (list, tuple)) else (cells,)
+    try:
+        widths = set(map(len, rows))
+        if len(widths) != 1:
+            return cells
+        (width,) = widths
+        flat = list(map(itemgetter(0), rows) if width == 1 else chain.from_iterable(rows))
+        if len(flat) < 2 or not set(map(type, flat)) <= {float, int}:
+            return cells
+        numbers = np.fromiter(flat, np.float64, len(flat))
+    except (TypeError, OverflowError):  # no rows, or an integer beyond any float
+        return cells
+    return numbers.reshape((len(rows), width) if rows is cells else (width,))
 
 
 def _whole(argument: Argument, text: str) -> _Taken:
@@ -385,6 +547,12 @@ def _whole(argument: Argument, text: str) -> _Taken:
 
 
 def _take_numbers(argument: Argument, numbers: NDArray[np.float64]) -> _Taken:
+    si = numbers
+    if argument.kind != "number" and argument.quantity:
+        si = converter(argument.unit, argument.quantity).to_si(numbers)
+    low, high = _sure(argument)
+    if not numbers.size or (numbers.min() > low and numbers.max() < high):  # not so where one is NaN
+        return _Taken(si, numbers.shape)
     bad = ~(np.abs(numbers) <= _TOO_LARGE)
     if argument.low is not None:
         bad |= numbers < argument.low
@@ -392,19 +560,35 @@ def _take_numbers(argument: Argument, numbers: NDArray[np.float64]) -> _Taken:
         bad |= numbers > argument.high
     if argument.liquid == "surely":
         bad |= _gravity.looks_so(numbers)
-    problem = None
-    if bad.any():
-        problem = np.full(numbers.shape, None, dtype=object)
-        for at in np.argwhere(bad):
-            try:
-                _number(argument, _plain_number(argument, float(numbers[tuple(at)])))
-            except _Unusable as why:
-                problem[tuple(at)] = why.about(argument)
-        numbers = np.where(bad, np.nan, numbers)
-    si = numbers
-    if argument.kind != "number" and argument.quantity:
-        si = converter(argument.unit, argument.quantity).to_si(numbers)
-    return _Taken(si, numbers.shape, problem)
+    if argument.slip is not None:
+        bad |= numbers > argument.slip[0]
+    if argument.quantity == "temperature":
+        bad |= si < 0
+    if not bad.any():
+        return _Taken(si, numbers.shape)
+    problem = np.full(numbers.shape, None, dtype=object)
+    for at in np.argwhere(bad):
+        try:
+            _number(argument, _plain_number(argument, float(numbers[tuple(at)])))
+        except _Unusable as why:
+            problem[tuple(at)] = why.about(argument)
+    return _Taken(np.where(bad, np.nan, si), numbers.shape, problem)
+
+
+def _sure(argument: Argument) -> tuple[float, float]:
+    """Between these two a number without a unit needs no closer look: in range, and never asked back.
+
+    It has to know each reason for which `_plain_number` and `_number` refuse.
+    """
+    low = -_TOO_LARGE if argument.low is None else max(argument.low, -_TOO_LARGE)
+    high = _TOO_LARGE if argument.high is None else min(argument.high, _TOO_LARGE)
+    if argument.liquid:
+        low = max(low, _gravity.HIGHEST)
+    if argument.slip is not None:
+        high = min(high, argument.slip[0])
+    if argument.quantity == "temperature":
+        low = max(low, float(converter(argument.unit, argument.quantity).from_si(0.0)))
+    return low, high
 
 
 def _take_each(argument: Argument, block: NDArray[np.object_]) -> _Taken:
@@ -524,12 +708,16 @@ def _cells(
         if math.isnan(value) or value == -math.inf:
             return _refused(*why_not.why(result))
         return _plain(value)
-    values = np.broadcast_to(np.asarray(_unit_of(function, result, unit)), shape)
+    values = np.asarray(_unit_of(function, result, unit))
+    if values is result or values.shape != shape:
+        values = np.array(np.broadcast_to(values, shape))
+    if values.dtype.kind in "fiu":
+        # the sum of finite numbers is finite, or so large that each is looked at
+        bad = ~np.isfinite(values) if not np.isfinite(values.sum()) else np.zeros(shape, dtype=np.bool_)
+        if not bad.any() and all(t.problem is None for t in taken):
+            return values.astype(np.float64, copy=False)
     out = values.astype(object)
     if values.dtype.kind in "fiu":
-        bad = ~np.isfinite(values)
-        if not bad.any() and all(t.problem is None for t in taken):
-            return np.array(values, dtype=np.float64)
         out[np.isposinf(values)] = "unlimited"
         bad &= ~np.isposinf(values)
     else:

@@ -9,18 +9,18 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.gauge import Floats, reasons
+from xlfuncs.gauge import Array, reasons
 from xlfuncs.gauge.floats import float_density
 from xlfuncs.units import converter
 
-_LOWEST, _HIGHEST = 0.2, 3.0
+LOWEST, HIGHEST = 0.2, 3.0
 """Plain numbers that can be the specific gravity of a liquid (common practice, no source)."""
 _LOWER = ("lower_density", "lower_density_min", "design_density")
 
 
 def looks_so(number: Any) -> Any:
     """Whether a plain number, or each of an array, can be a specific gravity."""
-    return (number >= _LOWEST) & (number <= _HIGHEST)
+    return (number >= LOWEST) & (number <= HIGHEST)
 
 
 def is_bare(text: str) -> bool:
@@ -51,7 +51,7 @@ def possible_above(density: Any, arguments: Mapping[str, Any]) -> NDArray[np.boo
     return np.asarray(stated < np.asarray(bound, dtype=np.float64))
 
 
-def _mean_density(arguments: Mapping[str, Any]) -> Floats:
+def _mean_density(arguments: Mapping[str, Any]) -> Array:
     ends = arguments.get("ends")
     shape = "flat" if ends is None else ends
     return float_density(arguments["mass"], arguments["diameter"], arguments["length"], shape)

@@ -32,7 +32,7 @@ HEADINGS = (
     "least share above surface",
     "pressure margin, bar",
     "temperature margin, K",
-    "lag, mm",
+    "movement, mm",
     "offset at cold start-up, mm",
     "remarks",
 )
@@ -117,7 +117,7 @@ def _row(item: Candidate) -> list[Any]:
         min(item.shares.values()),
         item.pressure_margin / 1e5,
         item.temperature_margin,
-        1e3 * item.lag,
+        1e3 * item.movement,
         1e3 * item.offsets.get(START, math.nan),
         "; ".join((*item.reasons[1:], *item.remarks)) or NOTHING,
     ]
@@ -142,6 +142,8 @@ def size_float(
     minimum_reserve: float = 0.1,
     mass_allowance: float = 0.02,
     safety_factor: float = 3.0,
+    corrosion_allowance: float = 0.0,
+    chamber_bore: float | None = None,
 ) -> list[list[Any]]:
     """`xlfuncs.gauge.sizing.size_float` as a float list of one row, which LG_CHOOSE_FLOAT can read.
 
@@ -153,7 +155,9 @@ def size_float(
         _one("design_temperature", design_temperature),
         _one("tolerance", tolerance),
         _one("minimum_reserve", minimum_reserve),
+        chamber_bore=_one("chamber_bore", chamber_bore),
         safety_factor=_one("safety_factor", safety_factor),
+        corrosion=_one("corrosion_allowance", corrosion_allowance),
     )
     body = Body(
         _one("diameter", diameter),
@@ -180,6 +184,9 @@ def size_float(
             "metal, g",
             "flat end, mm",
             "possible up to, mm",
+            "magnets and holder, g",
+            "ballast, g",
+            "metacentric height, mm",
         ],
         [
             "proposed",
@@ -190,6 +197,7 @@ def size_float(
             found.temperature - ZERO_CELSIUS,
             1e3 * found.metal_mass,
             NOTHING if math.isnan(found.end_wall) else 1e3 * found.end_wall,
-            1e3 * found.longest,
+            *(1e3 * x for x in (found.longest, found.magnet_mass, found.ballast_mass)),
+            1e3 * found.metacentric_height,
         ],
     ]

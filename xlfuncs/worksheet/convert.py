@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs import __version__
-from xlfuncs.gauge import Floats
+from xlfuncs.gauge import Array
 from xlfuncs.gauge._reasons import scalar
 from xlfuncs.units import AmbiguousUnit, Converter, UnitError, converter, quantities_of
 
@@ -28,7 +28,7 @@ def _pair(source: str, target: str) -> tuple[Converter, Converter]:
     raise UnitError(f"from_unit '{source}' and to_unit '{target}' measure different things")
 
 
-def convert(value: Any, from_unit: Any, to_unit: Any) -> Floats:
+def convert(value: Any, from_unit: Any, to_unit: Any) -> Array:
     """`value` in `from_unit`, in `to_unit`. Shapes broadcast. UnitError names the units that do not fit."""
     numbers, sources, targets = np.broadcast_arrays(
         np.asarray(value, dtype=np.float64), np.asarray(from_unit, object), np.asarray(to_unit, object)

@@ -12,7 +12,7 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.data.words import says
-from xlfuncs.gauge._reasons import MISSING, Floats, Refused
+from xlfuncs.gauge._reasons import MISSING, Array, Refused
 from xlfuncs.gauge.causes import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
@@ -282,7 +282,7 @@ def read_observations(
                 " cell blank to diagnose the rest"
             )
 
-    def coded(name: str, groups: Mapping[str, float]) -> Floats:
+    def coded(name: str, groups: Mapping[str, float]) -> Array:
         cells = columns.get(name, [""] * len(named))
         return np.array([_word(cell, groups, f"{p}, {name}") for p, cell in zip(named, cells, strict=True)])
 
@@ -299,7 +299,7 @@ def read_observations(
     )
 
 
-def _densities(read: Floats, temperature: Floats, stated: Stated, places: Sequence[str]) -> Floats:
+def _densities(read: Array, temperature: Array, stated: Stated, places: Sequence[str]) -> Array:
     """Stated density of each reading: its own, the gauge's, or that of a known fluid at its temperature."""
     density = np.where(np.isnan(read), stated.density, read)
     if np.isnan(density).any() and stated.fluid:

@@ -48,6 +48,10 @@ class Argument:
     surely: one that can be that is asked back. maybe: of a gas or a liquid; asked back where either could
     be meant."""
 
+    slip: tuple[float, str] | None = None
+    """(number, unit): a number without a unit above it is more likely one in that other unit, and is asked
+    back."""
+
     @property
     def required(self) -> bool:
         return self.default is REQUIRED

@@ -12,7 +12,7 @@ from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask, 
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
-from xlfuncs.gauge import Floats, classes, materials, ratings, reasons, strength
+from xlfuncs.gauge import Array, classes, materials, ratings, reasons, strength
 from xlfuncs.gauge.floats import ENDS
 
 CELSIUS = 273.15
@@ -167,11 +167,12 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     unstated = ~gauges.given("float_ends")
     yield Undecided(sound & unstated, label("float_ends"))
     yield Undecided(sound & ~gauges.given("design_temperature"), label("design_temperature"))
-    yield Undecided(sound & (gauges.ends == "flat"), "thickness of the float's flat ends")
+    flat_end = np.char.find(gauges.ends, "flat") >= 0
+    yield Undecided(sound & flat_end, "thickness of the float's flat ends")
     for record in np.flatnonzero(weak).tolist():
         collapse = float(permitted[record] * settings.safety_factor)
         say = partial(gauges.say, record, "design_pressure")
-        flat = gauges.ends[record] == "flat"
+        flat = bool(flat_end[record])
         part = "the float's shell, its flat ends not checked," if flat else "the float with its curved ends"
         most = ""
         if unstated[record]:
@@ -193,15 +194,13 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
 
 
 def _shell_known(gauges: Gauges) -> Mask:
-    """Floats whose wall, size and material are known."""
+    """Array whose wall, size and material are known."""
     wall, diameter, length = gauges.si("float_wall"), gauges.si("float_diameter"), gauges.float_shape[2]
     named = gauges.given("float_material") & gauges.given("known_float_material")
     return np.asarray(~np.isnan(wall + diameter + length) & named)
 
 
-def permitted_pressures(
-    gauges: Gauges, settings: Settings, ends: NDArray[np.object_] | None = None
-) -> Floats:
+def permitted_pressures(gauges: Gauges, settings: Settings, ends: NDArray[np.object_] | None = None) -> Array:
     """Permitted external pressure of each float [Pa], with its own ends unless others are given.
 
     At 20 degC where no design temperature is stated. NaN where it cannot be computed.
@@ -358,7 +357,7 @@ def _flange_known(gauges: Gauges) -> Mask:
     return np.asarray(known)
 
 
-def _bounds(gauges: Gauges, only: Mask | None = None) -> tuple[Floats, Floats]:
+def _bounds(gauges: Gauges, only: Mask | None = None) -> tuple[Array, Array]:
     """Lowest and highest rating that each gauge's flanges can have at design temperature [Pa gauge]."""
     known = _flange_known(gauges)
     if only is not None:
@@ -373,7 +372,7 @@ def _bounds(gauges: Gauges, only: Mask | None = None) -> tuple[Floats, Floats]:
     return low, high
 
 
-def ratings_of_flanges(gauges: Gauges, only: Mask | None = None) -> Floats:
+def ratings_of_flanges(gauges: Gauges, only: Mask | None = None) -> Array:
     """Rating of each gauge's flanges at design temperature [Pa gauge].
 
     `only`: the gauges for which it is wanted.

@@ -32,14 +32,15 @@ def answer(name: str, cells: Sequence[Any]) -> Any:
     `cells` are as Basic hands them on: numbers, texts, None for a blank cell or an argument left out at
     the end, rows for a range, and the number 0 for an argument left out between two others.
     """
-    return single([[_cell(cell) for cell in row] for row in as_block(_result(name, cells))])
+    return single([[_cell(cell) for cell in row] for row in as_block(evaluate(name, cells))])
 
 
-def _result(name: str, cells: Sequence[Any]) -> Any:
+def evaluate(name: str, cells: Sequence[Any]) -> Any:
+    """The value of a function for cells as Calc hands them on, with its refusals."""
     given: list[Any] = [single(cell) if isinstance(cell, (list, tuple)) else cell for cell in cells]
     if name == "LG_REASON" and given and isinstance(given[0], str):
         try:
-            return texts(_result(find(given[0]).name, given[1:]))
+            return texts(evaluate(find(given[0]).name, given[1:]))
         except XlfuncsError as error:
             return refusal(UNUSABLE, f"name: {error}")
     arguments = find(name).arguments

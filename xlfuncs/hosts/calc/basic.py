@@ -10,6 +10,7 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 import xlfuncs
+from xlfuncs.hosts.calc import menu
 from xlfuncs.worksheet import catalogue
 from xlfuncs.worksheet.spec import Function
 
@@ -83,7 +84,7 @@ End Function
 ' #VALUE!, which Basic knows no other way to give: a NaN with the error's number, 519, in its low bits.
 Function LG__Failed(name As String, why As String)
 	Dim bytes, stream
-	If name = "LG_REASON" Then
+	If name = "LG_REASON" Or name = "menu" Then
 		LG__Failed = why
 		Exit Function
 	End If
@@ -92,6 +93,16 @@ Function LG__Failed(name As String, why As String)
 	stream.setInputStream(bytes)
 	LG__Failed = stream.readDouble()
 End Function
+"""
+
+_COMMAND = """
+Sub LG__{command}()
+	Dim failed
+	failed = LG__First("menu", Array("{command}"))
+	If VarType(failed) = 8 Then
+		If failed <> "" Then MsgBox failed, 16, "{title}"
+	End If
+End Sub
 """
 
 _JOB = """\
@@ -129,8 +140,9 @@ def module(how: dict[str, object]) -> str:
         settings=_text(json.dumps(how, ensure_ascii=False)),
         landmark=_text(str(how.get("landmark", ""))),
     )
+    commands = "".join(_COMMAND.format(command=command, title=menu.TITLE) for command, _ in menu.ENTRIES)
     made = f"' Made by xlfuncs {xlfuncs.__version__} from its catalogue: changes are lost.\n"
-    return _file(MODULE, made + head + "".join(map(_function, catalogue().values())))
+    return _file(MODULE, made + head + "".join(map(_function, catalogue().values())) + commands)
 
 
 def job_module() -> str:

@@ -23,6 +23,12 @@ WHOLE = 1 << 20  # rows of a whole column
 PAUSE = 5  # seconds before a worker that could not be started is tried again
 
 
+def environment():
+    """The environment for our Python: without what soffice exports for its own."""
+    hidden = ("PYTHONPATH", "PYTHONHOME", "LD_LIBRARY_PATH")
+    return {key: value for key, value in os.environ.items() if key not in hidden}
+
+
 class Worker:
     """The functions in a process of their own. It ends when its input does: with LibreOffice."""
 
@@ -62,16 +68,13 @@ class Worker:
         return reply if len(reply) == size else b""
 
     def _start(self):
-        # soffice exports these for its own Python
-        hidden = ("PYTHONPATH", "PYTHONHOME", "LD_LIBRARY_PATH")
-        environment = {key: value for key, value in os.environ.items() if key not in hidden}
         self._errors = tempfile.TemporaryFile()  # noqa: SIM115  (as long as the process)
         self._process = subprocess.Popen(
             [self._python, "-P", "-m", "xlfuncs.hosts.calc.worker"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=self._errors,
-            env=environment,
+            env=environment(),
             creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
         )
 
@@ -96,8 +99,10 @@ class InProcess:
         # the environment's packages come before those of LibreOffice's Python
         sys.path[:] = [p for p in sys.path if p not in before] + before
         from xlfuncs.hosts.calc.ahead import Ahead
+        from xlfuncs.hosts.calc.worker import ACTION, asked
 
-        self.answer = Ahead().answer
+        ahead = Ahead()
+        self.answer = lambda name, cells: (asked(cells), ()) if name == ACTION else ahead.answer(name, cells)
 
 
 _ways: dict = {}  # one worker for LibreOffice, however often Basic asks for it
@@ -159,6 +164,18 @@ class Functions(unohelper.Base, XInvocation):
         """Work through a file of jobs, once Basic has returned: no function answers before that."""
         _module("jobs.py")["later"](self._context, path)
 
+    def _menu(self, command):
+        """A command of the menu, once Basic has returned."""
+        python = json.loads(self._settings)["python"]
+        _module("commands.py")["later"](self._context, self.ask, (python, environment()), command)
+
+    def ask(self, **request):
+        """What `xlfuncs.hosts.actions.answer` gives."""
+        reply, _ = _way(self._settings).answer("action", json.dumps(request))
+        if type(reply) is dict:
+            raise RuntimeError("{}; run 'xlfuncs doctor'".format(reply["failed"]))
+        return json.loads(reply)
+
     def _plain_names(self, document):
         """Call functions that Excel stored with the name of an add-in by their plain names."""
         known = json.loads(self._settings)["functions"]
@@ -187,7 +204,7 @@ class Functions(unohelper.Base, XInvocation):
         pass
 
 
-WORK = {"job": Functions._job, "plain names": Functions._plain_names}
+WORK = {"job": Functions._job, "menu": Functions._menu, "plain names": Functions._plain_names}
 
 
 def _module(name):

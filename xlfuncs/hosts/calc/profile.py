@@ -7,12 +7,13 @@ from __future__ import annotations
 import os
 import re
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from xml.parsers import expat
 from xml.sax.saxutils import escape, quoteattr
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.hosts.calc import basic
+from xlfuncs.hosts.calc import basic, menu
 from xlfuncs.spreadsheet.files import whole_file
 
 _DOCTYPE = (
@@ -48,6 +49,7 @@ _BINDING = (
 )
 _OUR_BINDING = rf"<item\b(?:(?!</item>).)*{re.escape(escape(_OPENED))}(?:(?!</item>).)*</item>\n?"
 OURS = "ours"
+_END = "</oor:items>"
 
 
 def default_profile() -> Path:
@@ -91,6 +93,9 @@ def install(profile: Path, in_process: bool = False, landmark: str = "") -> Path
     file = _put(profile, basic.MODULE, basic.module(basic.settings(in_process, landmark)))
     if free:
         _change_settings(profile, "</oor:items>", f"{_BINDING}</oor:items>")
+    _write_settings(
+        profile, lambda text: menu.without(text).replace(_END, menu.settings(basic.MODULE) + _END)
+    )
     return file
 
 
@@ -100,6 +105,7 @@ def remove(profile: Path) -> bool:
     library = _Library(profile)
     if opened_by(profile) == OURS:
         _change_settings(profile, _OUR_BINDING, "")
+    _write_settings(profile, menu.without)
     file = library.folder / f"{basic.MODULE}.xba"
     was_there = basic.MODULE in library.modules or file.exists()
     library.write([m for m in library.modules if m != basic.MODULE])
@@ -141,10 +147,21 @@ def _settings_file(profile: Path) -> Path:
 
 
 def _change_settings(profile: Path, old: str, new: str) -> None:
+    _write_settings(profile, lambda text: re.sub(old, lambda _: new, text, count=1, flags=re.DOTALL))
+
+
+def _write_settings(profile: Path, change: Callable[[str], str]) -> None:
     file = _settings_file(profile)
     text = file.read_bytes().decode()
-    with whole_file(file) as draft:
-        draft.write_bytes(re.sub(old, lambda _: new, text, count=1, flags=re.DOTALL).encode())
+    if (changed := change(text)) != text:
+        with whole_file(file) as draft:
+            draft.write_bytes(changed.encode())
+
+
+def has_menu(profile: Path) -> bool:
+    """Whether our menu stands in the settings of a profile, in the form of this version."""
+    text = _settings_file(profile).read_bytes().decode()
+    return all(escape(menu.url(command, basic.MODULE)) in text for command, _ in menu.ENTRIES)
 
 
 def installed(profile: Path) -> str | None:

@@ -13,7 +13,7 @@ from urllib.request import url2pathname
 
 from xlfuncs import __version__
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.hosts.calc import basic, office, profile
+from xlfuncs.hosts.calc import basic, menu, office, profile
 from xlfuncs.hosts.calc.profile import default_profile
 from xlfuncs.hosts.checks import Check
 
@@ -45,7 +45,7 @@ def install(folder: Path, in_process: bool = False) -> Iterator[str]:
         )
     for clash in profile.clashes(folder):
         yield f"caution: your own macro {clash} has the name of one of our functions; rename it"
-    yield "start LibreOffice Calc and type =LG_VERSION() in a cell"
+    yield f"start LibreOffice Calc: it has a menu '{menu.TITLE}'; type =LG_VERSION() in a cell"
 
 
 def remove(folder: Path) -> Iterator[str]:
@@ -131,6 +131,8 @@ def _profile_checks(folder: Path, same: bool) -> Iterator[Check]:
     yield Check(
         "files that Excel saved", opened != "", said.get(opened, f"left to your macro {opened}"), _AGAIN
     )
+    there = profile.has_menu(folder)
+    yield Check("menu", there, f"'{menu.TITLE}'" if there else "not in the profile", _AGAIN)
     clash = ", ".join(profile.clashes(folder))
     yield Check("names", not clash, clash or "no other macro has one of them", "rename your own macro")
 

@@ -11,6 +11,9 @@ import os
 import sys
 from typing import Any, BinaryIO
 
+ACTION = "action"
+"""In place of the name of a function: a request of the menu."""
+
 
 def serve(requests: BinaryIO, replies: BinaryIO) -> None:
     """Answer calls, each a name and its cells, with a result and those of calls that may follow."""
@@ -23,11 +26,19 @@ def serve(requests: BinaryIO, replies: BinaryIO) -> None:
             return
         try:
             name, cells = marshal.loads(request)
-            content = _message(ahead.answer(name, cells))
+            content = _message((asked(cells), ()) if name == ACTION else ahead.answer(name, cells))
         except Exception as error:  # one bad cell must not end the process
             content = _message(({"failed": f"{type(error).__name__}: {error}"}, []))
         replies.write(len(content).to_bytes(4, "little") + content)
         replies.flush()
+
+
+def asked(request: str) -> str:
+    """What the menu asks, as JSON."""
+    from xlfuncs.hosts import actions
+    from xlfuncs.hosts.calc.answer import evaluate
+
+    return json.dumps(actions.answer(json.loads(request), evaluate))
 
 
 def _message(result: Any) -> bytes:

@@ -1,7 +1,9 @@
 """Error values as Excel hands them to a program and takes them back.
 
 In a VARIANT an error is of the type VT_ERROR and holds 0x800A0000 plus the error's number in VBA (`CVErr`,
-`xlErrDiv0`). pywin32 hands it over as a Python int; a cell's number is a float or a Decimal, never an int.
+`xlErrDiv0`). pywin32 hands it over as a Python int; a cell's number is a float. It cannot send one: it puts
+'argument missing' into every VT_ERROR (com/win32com/src/oleargs.cpp, MakeObjToVariant). So an error goes back
+as its number, an int, and VBA makes the error of it by `CVErr`.
 Numbers up to 2042: Excel's object library; later ones from memory.
 """
 
@@ -9,7 +11,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from xlfuncs.worksheet.refusal import UNUSABLE
+from xlfuncs.worksheet.refusal import UNUSABLE, Refusal
 
 NUMBERS: Final = {
     "#NULL!": 2000,
@@ -31,26 +33,28 @@ NUMBERS: Final = {
 """Error value -> its number in VBA."""
 _TEXTS = {number: text for text, number in NUMBERS.items()}
 _BASE = 0x800A0000 - (1 << 32)
-_VT_ERROR = 10
+_MISSING = 0x80020004 - (1 << 32)
+"""DISP_E_PARAMNOTFOUND: an optional argument that was left out."""
 
 
-def code(error: str) -> int:
-    """The integer that stands for an error value in a VARIANT of the type VT_ERROR."""
-    return _BASE + NUMBERS.get(error, NUMBERS[UNUSABLE])
+def taken(cell: Any) -> Any:
+    """What a cell holds, as `worksheet.call` takes it: an error value by its text.
 
-
-def text(code: int) -> str:
-    """The error value that an integer stands for; #VALUE! for one that is not known."""
-    return _TEXTS.get(code - _BASE, UNUSABLE)
-
-
-def shown(error: str) -> Any:
-    """An error value as Excel takes it in a result.
-
-    An error in any case, never a number: but pywin32 puts 'argument missing' into every VT_ERROR that it
-    sends (com/win32com/src/oleargs.cpp, MakeObjToVariant), so that which one it is can only be made in VBA,
-    by CVErr of the number in `code`.
+    An error that is not known is #VALUE!: an error in any case, never a number.
     """
-    from win32com.client import VARIANT
+    if type(cell) is not int:
+        return cell
+    if cell == _MISSING:
+        return None
+    if 0 <= cell - _BASE < 1 << 16:
+        return _TEXTS.get(cell - _BASE, UNUSABLE)
+    return float(cell)  # of a macro, which has integers
 
-    return VARIANT(_VT_ERROR, code(error))
+
+def shown(value: Any) -> Any:
+    """A result as VBA takes it: an int is the number of an error value, every number a float."""
+    if isinstance(value, Refusal):
+        return NUMBERS.get(value.error, NUMBERS[UNUSABLE])
+    if type(value) is int:
+        return float(value)
+    return "" if value is None else value

@@ -1,87 +1,72 @@
-"""The user-defined functions that xlwings serves to Excel; one for each entry of the catalogue.
+"""What the add-in's VBA module asks of Python, through xlwings' COM server.
 
-xlwings imports this module and finds the functions by their attribute `__xlfunc__`. Only declarations
-are read here; numpy, units and physics come in with the first call.
+xlwings calls these by name and hands cells on as they are ("raw"): numbers as floats, texts, None for a blank
+cell, tuples of rows for a range, and integers for error values. numpy, units and physics come in with the
+first call.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from decimal import Decimal
-from inspect import Parameter, Signature
+from collections.abc import Callable, Iterable
+from itertools import chain
 from typing import Any
 
 import xlwings
 
-from xlfuncs.worksheet import catalogue
-from xlfuncs.worksheet.spec import Argument, Function
 
-# ndim: ranges as rows, also a single row or column. err_to_str: an error cell as its text, which is passed
-# on; without it xlwings hands it over as a blank cell, and a default would be used.
-_READ = {"ndim": 2, "err_to_str": True}
+def _raw(*names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Declare a function to xlwings, which leaves arguments and result as they are."""
 
+    def declare(function: Callable[..., Any]) -> Callable[..., Any]:
+        for name in names:
+            function = xlwings.arg(name, "raw")(function)
+        return xlwings.func(xlwings.ret("raw")(function))
 
-def make(function: Function) -> Callable[..., Any]:
-    """The function as xlwings takes it: a Python function with named arguments, and its help."""
-
-    def udf(*cells: Any) -> Any:
-        from xlfuncs.worksheet.cells import result
-
-        return _shown(result(function.name, [_plain(cell) for cell in cells]))
-
-    udf.__name__ = udf.__qualname__ = function.name
-    unit = f" Result in {function.result.unit}." if function.result.unit else ""
-    udf.__doc__ = f"{function.summary}.{unit}"
-    names = {a.name: (Parameter.empty if a.required else None, _help(a)) for a in function.arguments}
-    if function.takes_unit:
-        names["unit"] = (None, f"unit of the result; {function.result.unit} if left out")
-    udf.__signature__ = Signature(  # type: ignore[attr-defined]
-        [Parameter(n, Parameter.POSITIONAL_OR_KEYWORD, default=default) for n, (default, _) in names.items()]
-    )
-    for name, (_, text) in names.items():
-        udf = xlwings.arg(name, doc=text, **_READ)(udf)
-    return xlwings.func(category=f"xlfuncs: {function.category}")(udf)  # last: arg() resets the category
+    return declare
 
 
-def _help(argument: Argument) -> str:
-    parts = [argument.meaning]
-    if argument.unit:
-        parts.append(f"a number in {argument.unit}, or text with its unit")
-    if argument.usual:
-        parts.append(f"{argument.usual} if left out")
-    elif not argument.required:
-        parts.append("may be left out")
-    return "; ".join(parts)
-
-
-def _plain(argument: Any) -> Any:
-    """A value for one cell, rows for more. Cells with a currency format arrive as decimals, and errors that
-    xlwings does not know as integers.
-    """
-    from xlfuncs.spreadsheet.block import as_block, single
-
-    rows = as_block(argument)
-    if any(type(cell) in (int, Decimal) for row in rows for cell in row):
-        rows = [[_known(cell) for cell in row] for row in rows]
-    return single(rows)
-
-
-def _known(cell: Any) -> Any:
-    from xlfuncs.hosts.excel.errors import text
-
-    if isinstance(cell, Decimal):
-        return float(cell)
-    return text(cell) if type(cell) is int else cell
-
-
-def _shown(found: Any) -> Any:
-    """A result as xlwings takes it: errors as Excel's own."""
+@_raw("name", "cells")
+def answer(name: str, *cells: Any) -> list[list[Any]]:
+    """The value of a worksheet function, as rows of what VBA puts into the cells."""
     from xlfuncs.hosts.excel.errors import shown
-    from xlfuncs.worksheet.refusal import Refusal
+    from xlfuncs.spreadsheet.block import as_block
+    from xlfuncs.worksheet.cells import result
 
-    if isinstance(found, (list, tuple)):
-        return [_shown(cell) for cell in found]
-    return shown(found.error) if isinstance(found, Refusal) else found
+    rows = as_block(result(name, list(map(_taken, cells))))
+    if _kinds(rows) <= {float, str, bool}:
+        return rows
+    return [[shown(cell) for cell in row] for row in rows]
 
 
-globals().update({name: make(function) for name, function in catalogue().items()})
+def _kinds(rows: Iterable[Iterable[Any]]) -> set[type]:
+    return set(map(type, chain.from_iterable(rows)))
+
+
+def _taken(argument: Any) -> Any:
+    """One argument: a value, or the rows of a range."""
+    from xlfuncs.hosts.excel.errors import taken
+
+    if not isinstance(argument, tuple):
+        return taken(argument)
+    rows = argument if argument and isinstance(argument[0], tuple) else (argument,)
+    if int in _kinds(rows):
+        return [[taken(cell) for cell in row] for row in rows]
+    return rows
+
+
+@_raw("book")
+def copy_for(book: str) -> list[list[str]]:
+    """Where Excel is to save a copy of the workbook of that name, for `act`."""
+    from xlfuncs.hosts.excel.menu import copy_for
+
+    return [[str(copy_for(book))]]
+
+
+@_raw("action", "copy", "name", "state", "sheet", "cell", "selection", "output")
+def act(
+    action: str, copy: str, name: str, state: str, sheet: str, cell: str, selection: str, output: str
+) -> list[list[str]]:
+    """Carry out a button of the ribbon: a message, a file to open, a sheet of it, a heading and a text."""
+    from xlfuncs.hosts.excel.menu import act
+
+    return [list(act(action, copy, name, state, sheet, cell, selection, output))]

@@ -20,6 +20,7 @@ from xlfuncs.spreadsheet.functions import (
     logic,
     lookup,
     numbers,
+    regression,
     statistics,
     texts,
 )
@@ -30,6 +31,7 @@ _FAMILIES = (
     information,
     numbers,
     statistics,
+    regression,
     conditions,
     texts,
     lookup,
@@ -50,7 +52,8 @@ for _family in _FAMILIES:
 
 ARRAYS = frozenset(
     {"SUMPRODUCT", "LOOKUP", "XLOOKUP", "XMATCH", "INDEX", "AGGREGATE"}
-    | {"FILTER", "SORT", "UNIQUE", "TRANSPOSE"}
+    | {"FILTER", "SORT", "SORTBY", "UNIQUE", "TRANSPOSE"}
+    | {"HSTACK", "VSTACK", "TAKE", "DROP", "CHOOSECOLS", "CHOOSEROWS"}
 )
 """Functions whose arguments are arrays, also in an ordinary formula."""
 

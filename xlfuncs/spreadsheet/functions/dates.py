@@ -71,6 +71,18 @@ def _weekday(serial: float, kind: float = 1.0) -> float:
     raise ValueError
 
 
+def _week(serial: float, kind: float = 1.0) -> float:
+    """Number of the week, of which the first is that of 1 January."""
+    if int(kind) == 21:
+        return float(day_of(serial).isocalendar().week)
+    if int(kind) not in (1, 2):
+        raise ValueError
+    day = day_of(serial)
+    first = day.replace(month=1, day=1)
+    before = (first.weekday() + (int(kind) == 1)) % 7  # days of its week in the year before
+    return float(((day - first).days + before) // 7 + 1)
+
+
 def _difference(start: Any, end: Any, unit: Any) -> Any:
     first, last = number(start), number(end)
     if isinstance(first, CellError) or isinstance(last, CellError):
@@ -134,6 +146,8 @@ _ALL: dict[str, tuple[int, int, Callable[..., Any]]] = {
     "EDATE": (2, 2, _cellwise(_months_on, 1)),
     "EOMONTH": (2, 2, _cellwise(_month_end, 1)),
     "WEEKDAY": (1, 2, _cellwise(_weekday, 1)),
+    "WEEKNUM": (1, 2, _cellwise(_week, 1)),
+    "ISOWEEKNUM": (1, 1, _cellwise(lambda serial: _week(serial, 21.0), 1)),
     "DAYS": (2, 2, _cellwise(lambda last, first: last - first, 2)),
     "DATEDIF": (3, 3, _difference),
     "TIME": (3, 3, _cellwise(_time, 0)),

@@ -84,6 +84,14 @@ def _is_ref(arguments: Arguments, at: At) -> Any:
     return isinstance(value_of(arguments[0], at), Area)
 
 
+def _is_formula(arguments: Arguments, at: At) -> Any:
+    count("ISFORMULA", arguments, 1, 1)
+    area = value_of(arguments[0], at)
+    if not isinstance(area, Area):
+        return area if isinstance(area, CellError) else VALUE
+    return bool(at.cells.formula(area.sheet, area.top, area.left))
+
+
 def _size(index: int) -> Whole:
     def measured(at: At, area: Any) -> float:
         return float(size(area, at)[index])
@@ -99,7 +107,7 @@ def _even(wanted: int) -> Callable[[Any], Any]:
     return even
 
 
-LAZY = {"ROW": _place(0), "COLUMN": _place(1), "ISREF": _is_ref}
+LAZY = {"ROW": _place(0), "COLUMN": _place(1), "ISREF": _is_ref, "ISFORMULA": _is_formula}
 CELLWISE = {
     "NA": (0, 0, lambda: NA),
     "ERROR.TYPE": (1, 1, _error_type),

@@ -233,14 +233,22 @@ def _xlookup(
     at: At, wanted: Any, area: Any, results: Any, missing: Any = None, how: Any = None, search: Any = None
 ) -> Any:
     value = plain(wanted, at)
-    if isinstance(value, Area | list):
-        raise NotUnderstood("XLOOKUP of several values at once")
+    if isinstance(value, list):
+        if min(size(results, at)) > 1:
+            raise NotUnderstood("XLOOKUP of several values in a block of several rows and columns")
+        return _each(lambda one: _looked_up(at, one, area, results, missing, how, search), value)
+    return _looked_up(at, value, area, results, missing, how, search)
+
+
+def _looked_up(
+    at: At, value: Any, area: Any, results: Any, missing: Any, how: Any = None, search: Any = None
+) -> Any:
     try:
         place = _position(at, value, _line(area, at), how, search)
     except ErrorMet as error:
-        if error.value == NA and missing is not None:
-            return missing
-        raise
+        if error.value != NA:
+            raise
+        return NA if missing is None else missing
     height, width = size(area, at)
     block = rows(results, at)
     if width > height:  # one row is searched: the answer is a column

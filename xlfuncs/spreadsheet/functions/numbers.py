@@ -120,6 +120,10 @@ CELLWISE = {
     "ACOS": (1, 1, numeric(math.acos)),
     "ATAN": (1, 1, numeric(math.atan)),
     "ATAN2": (2, 2, numeric(lambda x, y: math.atan2(y, x) if x or y else 1 / 0)),
+    "SINH": (1, 1, numeric(math.sinh)),
+    "COSH": (1, 1, numeric(math.cosh)),
+    "TANH": (1, 1, numeric(math.tanh)),
+    "FACT": (1, 1, numeric(lambda x: math.factorial(int(x)))),
     "DEGREES": (1, 1, numeric(math.degrees)),
     "RADIANS": (1, 1, numeric(math.radians)),
 }

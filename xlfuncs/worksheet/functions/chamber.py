@@ -17,12 +17,39 @@ DENSITIES = (
         low=0,
         liquid="surely",
     ),
-    Argument("vapour_density", "density of the vapour above both", "kg/m3", "density", default=0, low=0),
+    Argument(
+        "upper_density",
+        "density of the vapour, or of the liquid over an interface",
+        "kg/m3",
+        "density",
+        default=0,
+        low=0,
+    ),
+)
+
+INTERFACE = (
+    Argument(
+        "chamber_upper_density",
+        "density of the upper fluid in the chamber; as in the vessel when blank",
+        "kg/m3",
+        "density",
+        default=None,
+        low=0,
+    ),
+    Argument(
+        "connection_distance",
+        "centre to centre of the process connections; needed where the upper fluids differ",
+        "mm",
+        "length",
+        default=None,
+        low=0,
+    ),
 )
 
 HYDROSTATICS = "hydrostatics: equal pressure at the lower connection"
 OPEN = (
     "Heights above the lower connection; it must be covered, and the upper one above both levels.",
+    "At an interface the lower connection is in the lower liquid, the upper one in the upper.",
     "Both connections open and nothing flowing; each column of uniform density.",
 )
 
@@ -31,7 +58,7 @@ FUNCTIONS = (
         name="LG_CHAMBER_LEVEL",
         summary="Level in the chamber for a level in the vessel, when their densities differ",
         category=CATEGORY,
-        arguments=(VESSEL_LEVEL, *DENSITIES),
+        arguments=(VESSEL_LEVEL, *DENSITIES, *INTERFACE),
         result=Result("chamber level", "mm", "length"),
         call="xlfuncs.gauge.chamber:chamber_level",
         example=Example((500, 798.3678, 960.1703, 20.08995), 413.942197, 1e-8),
@@ -45,6 +72,7 @@ FUNCTIONS = (
         arguments=(
             Argument("chamber_level", "level in the chamber above the lower connection", "mm", "length"),
             *DENSITIES,
+            *INTERFACE,
         ),
         result=Result("vessel level", "mm", "length"),
         call="xlfuncs.gauge.chamber:vessel_level",
@@ -56,7 +84,7 @@ FUNCTIONS = (
         name="LG_CHAMBER_ERROR",
         summary="Chamber level minus vessel level: positive when the chamber stands too high",
         category=CATEGORY,
-        arguments=(VESSEL_LEVEL, *DENSITIES),
+        arguments=(VESSEL_LEVEL, *DENSITIES, *INTERFACE),
         result=Result("error", "mm", "length"),
         call="xlfuncs.gauge.chamber:chamber_error",
         example=Example((500, 798.3678, 960.1703, 20.08995), -86.057803, 1e-8),

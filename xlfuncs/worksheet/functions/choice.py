@@ -52,7 +52,7 @@ MATERIAL = Argument("material", "metal by name (316L, titanium grade 2, alloy 62
 
 JUDGED = (
     "Archimedes' principle for offset and reserve; von Mises (1929) and NASA SP-8032 for the collapse of the"
-    " shell; annular flow for the lag. Thresholds: common practice, no source"
+    " shell; worst reading as LG_WORST_READING. Thresholds: common practice, no source"
 )
 OPEN_DATA = (
     "Where upper_density is blank, no vapour and a heavy one are looked at (55 kg/m3, or 100 g/mol at the"
@@ -128,7 +128,7 @@ FUNCTIONS = (
                     "least share above surface",
                     "pressure margin, bar",
                     "temperature margin, K",
-                    "lag, mm",
+                    "movement, mm",
                     "offset at cold start-up, mm",
                     "remarks",
                 ],
@@ -152,7 +152,7 @@ FUNCTIONS = (
         source=JUDGED,
         notes=(
             "It fits within the tolerance at both densities, with the reserve, and with no margin below 0.",
-            "The smallest worst offset ranks first.",
+            "Within means the worst reading: offset, uncertainty of the list, movement and heat together.",
             "What the list does not state is named in the verdict, never assumed.",
             "An upper density above 300 kg/m3 is taken for a liquid, which makes it an interface.",
             START,
@@ -196,6 +196,7 @@ FUNCTIONS = (
         source="Archimedes' principle; thresholds: common practice, no source",
         notes=(
             "The reading at one density; the density at the other end of its range needs a check of its own.",
+            "The offset alone: movement, heat and uncertainty come on top, see LG_WORST_READING.",
             "A blank cell is named: 'not checked: magnet height missing'.",
             OPEN_DATA,
             "Limits are compared where design_pressure or design_temperature is given.",
@@ -215,10 +216,19 @@ FUNCTIONS = (
             HIGHEST,
             UPPER,
             replace(DESIGN_PRESSURE, meaning="design pressure; blank: the thinnest wall is taken"),
-            replace(DESIGN_TEMPERATURE, meaning="design temperature; blank: 20 degC"),
+            replace(
+                DESIGN_TEMPERATURE, meaning="design temperature, for which the metal is taken", said=True
+            ),
             TOLERANCE,
             replace(ENDS, default="hemispherical"),
-            Argument("inside_mass", "magnets, their holder and ballast", "g", "mass", default=0, low=0),
+            Argument(
+                "inside_mass",
+                "magnets and their holder, at the magnet height; a usual ring when blank",
+                "g",
+                "mass",
+                default=0,
+                low=0,
+            ),
             RESERVE,
             Argument(
                 "mass_allowance",
@@ -229,11 +239,20 @@ FUNCTIONS = (
                 high=0.5,
             ),
             SAFETY_FACTOR,
+            Argument(
+                "corrosion_allowance",
+                "loss of wall all over to reckon with",
+                "mm",
+                "length",
+                default=0,
+                low=0,
+            ),
+            replace(BORE, default=None),
         ),
         result=Result("float data to ask a maker for, or why no such float exists", shape="table"),
         call="xlfuncs.worksheet.choice:size_float",
         example=Example(
-            (60, "titanium grade 2", 400, 600, 640, 5, 10, 80, None, None, 60),
+            (60, "titanium grade 2", 400, 700, 740, 5, 10, 80),
             [
                 [
                     "part",
@@ -249,21 +268,27 @@ FUNCTIONS = (
                     "metal, g",
                     "flat end, mm",
                     "possible up to, mm",
+                    "magnets and holder, g",
+                    "ballast, g",
+                    "metacentric height, mm",
                 ],
                 [
                     "proposed",
                     "titanium grade 2",
                     "hemispherical",
-                    105.7,
+                    164.7,
                     60.0,
-                    91.0,
-                    0.6,
-                    70.7,
-                    11.6558454,
+                    120.0,
+                    0.7,
+                    90.8,
+                    10.5262855,
                     80.0,
-                    45.6491337,
+                    70.1648485,
                     "-",
-                    291.0,
+                    263.0,
+                    43.0,
+                    51.5351515,
+                    0.582844322,
                 ],
             ],
         ),
@@ -274,7 +299,8 @@ FUNCTIONS = (
             "The magnet plane lies half-way between the rides at both densities.",
             "The float suits with its mass as given and with its mass off by mass_allowance.",
             "Possible up to: the greatest length at which one can be made.",
-            "Give inside_mass: a float without magnets shows nothing.",
+            "What it weighs beside metal and magnets is ballast on its bottom, so that it stands upright.",
+            "Its straight part is as long as the bore of the chamber, or as its diameter, or longer.",
             "The result can stand as the list of LG_CHOOSE_FLOAT.",
             CAUTION,
         ),

@@ -20,10 +20,11 @@ UPPER = Argument(
 )
 ENDS = Argument(
     "ends",
-    "shape of the ends: flat, hemispherical or elliptical (2:1)",
+    "shape of the ends: flat, hemispherical, elliptical (2:1), torispherical (DIN 28011) or korbbogen"
+    " (DIN 28013), or bottom/top as in 'flat/hemispherical'",
     kind="choice",
     default="flat",
-    choices=("flat", "hemispherical", "elliptical"),
+    choices=("flat", "hemispherical", "elliptical", "torispherical", "korbbogen"),
 )
 
 BALANCE = "Archimedes' principle (statics textbooks); volumes of cylinder, spherical and ellipsoidal cap"
@@ -80,14 +81,41 @@ FUNCTIONS = (
                 "upper_density", "density of the upper liquid", "kg/m3", "density", low=0, liquid="surely"
             ),
             ENDS,
+            Argument(
+                "layer_thickness",
+                "thickness of the rag layer or emulsion between the liquids",
+                "mm",
+                "length",
+                default=0,
+                low=0,
+            ),
+            Argument(
+                "layer_density",
+                "density of that layer; when blank it falls from the lower to the upper liquid's",
+                "kg/m3",
+                "density",
+                default=None,
+                low=0,
+                liquid="surely",
+            ),
+            Argument(
+                "upper_thickness",
+                "height of the upper liquid; it covers the float when blank",
+                "mm",
+                "length",
+                default=None,
+                low=0,
+            ),
+            Argument("gas_density", "density of the gas above it", "kg/m3", "density", default=0, low=0),
         ),
         result=Result("reading offset", "mm", "length"),
-        call="xlfuncs.gauge.floats:reading_offset",
+        call="xlfuncs.gauge.layers:interface_offset",
         example=Example((380, 50, 220, 90, 1000, 800), 2.33794600),
         source=BALANCE,
         notes=(
             UPRIGHT,
-            "The upper liquid must cover the float: its top stays below that liquid's surface.",
+            "The true interface is the middle of the layer between the liquids.",
+            "A thin upper liquid lets the float's top into the gas: state upper_thickness.",
         ),
     ),
     Function(

@@ -16,13 +16,19 @@ CONDUCTIVITY = Argument(
     kind="named",
     default=0.04,
     low=0,
+    high=0.5,
+    slip=(0.5, "mW/m/K"),
 )
+"""Above 0.5 W/(m K) nothing insulates (common practice, no source)."""
 WIND = Argument("wind", "wind across the chamber", "m/s", "velocity", default=0, low=0)
 EMISSIVITY = Argument("emissivity", "of the cladding", kind="number", default=0.9, low=0, high=1)
 START = Argument("start_temperature", "temperature of the contents when heating stops", "degC", "temperature")
 WALL = Argument("wall", "wall thickness of the chamber", "mm", "length", low=0)
 DENSITY = Argument("density", "density of the contents", "kg/m3", "density", low=0, liquid="surely")
-HEAT_CAPACITY = Argument("heat_capacity", "of the contents", "kJ/kg/K", "heat_capacity", low=0)
+HEAT_CAPACITY = Argument(
+    "heat_capacity", "of the contents", "kJ/kg/K", "heat_capacity", low=0, high=20, slip=(20.0, "J/kg/K")
+)
+"""Only hydrogen and helium have more than 6 (common practice, no source)."""
 LOSS = Argument("heat_loss", "heat loss at the lowest ambient temperature", "W/m", "power_per_length", low=0)
 TRACER = Argument(
     "tracer_output", "output of the tracer at the maintain temperature", "W/m", "power_per_length", low=0

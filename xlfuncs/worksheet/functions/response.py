@@ -19,7 +19,10 @@ BOUND = (
     "The liquid is taken as at rest, which is the upper bound: where it moves with the level the float runs"
     " ahead instead, by LG_FLOAT_LEAD."
 )
-SMALL = "Linear about the rest position: hold the result against the float's height above the surface."
+SMALL = (
+    "Linear about the rest position; beyond the float's ride height or immersion there is no number: it is"
+    " drawn under or lifted out."
+)
 
 _MOTION = (MASS, DIAMETER, LENGTH, LOWER, VISCOSITY, BORE, RATE, UPPER, ENDS)
 
@@ -91,7 +94,9 @@ FUNCTIONS = (
         summary="How far the level moves, either way, before a float held by friction follows",
         category=CATEGORY,
         arguments=(
+            MASS,
             DIAMETER,
+            LENGTH,
             LOWER,
             Argument(
                 "drag_force",
@@ -101,14 +106,15 @@ FUNCTIONS = (
                 low=0,
             ),
             UPPER,
+            ENDS,
         ),
         result=Result("half the dead band", "mm", "length"),
         call="xlfuncs.gauge.response:friction_band",
-        example=Example((50, 850, 0.05), 3.05492472),
+        example=Example((280, 50, 200, 850, 0.05), 3.05492472),
         source="Archimedes' principle: force over restoring stiffness",
         notes=(
             "Readings on a rising and a falling level differ by twice the result.",
-            "Holds while the surface is at the straight part of the float.",
+            "A force that neither buoyancy nor weight overcomes holds the float fast: no number then.",
         ),
     ),
 )

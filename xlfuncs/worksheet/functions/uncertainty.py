@@ -27,11 +27,19 @@ _ARGUMENTS = (
     Argument("u_density", "standard uncertainty of the lower density", "kg/m3", "density", low=0),
     UPPER,
     ENDS,
+    Argument(
+        "u_upper_density",
+        "standard uncertainty of the upper density",
+        "kg/m3",
+        "density",
+        default=0,
+        low=0,
+    ),
 )
 _NOTES = (
     "A standard uncertainty is one standard deviation; twice the result covers about 95 %.",
     "A tolerance of +-a with nothing else known of it has the standard uncertainty a/sqrt(3).",
-    "Length, upper density and scale are taken as exact.",
+    "Length and scale are taken as exact.",
     UPRIGHT,
 )
 
@@ -49,13 +57,20 @@ FUNCTIONS = (
     ),
     Function(
         name="LG_OFFSET_CONTRIBUTIONS",
-        summary="What mass, diameter, magnet height and density each contribute to that uncertainty",
+        summary="What mass, diameter, magnet height and both densities each contribute to that uncertainty",
         category=CATEGORY,
         arguments=_ARGUMENTS,
-        result=Result("contributions of mass, diameter, magnet height, density", "mm", "length", shape="row"),
+        result=Result(
+            "contributions of mass, diameter, magnet height, density, upper density",
+            "mm",
+            "length",
+            shape="row",
+        ),
         call="xlfuncs.gauge.uncertainty:offset_contributions",
-        example=Example((280, 50, 200, 150, 850, 1, 0.1, 0.5, 5), (0.59917155, 0.67107751, 0.5, 0.98690494)),
+        example=Example(
+            (280, 50, 200, 150, 850, 1, 0.1, 0.5, 5), (0.59917155, 0.67107751, 0.5, 0.98690494, 0)
+        ),
         source=GUM,
-        notes=("The largest of the four is the datum to ask for.", *_NOTES),
+        notes=("The largest of the five is the datum to ask for.", *_NOTES),
     ),
 )

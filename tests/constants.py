@@ -1,0 +1,162 @@
+"""Every constant of the physics changed by 1 %: which check notices?
+
+    python -m tests.constants                 # all tables of the physics
+    python -m tests.constants materials ends  # some of them
+    python -m tests.constants --quiet         # the score only
+
+Each number of a table in `xlfuncs/data` is changed alone, in a process of its own, and the checks against
+published values are run (`tests/published`), then the examples of the worksheet functions. It is caught by a
+source where a check leaves its tolerance, by an example where only one of those changes, and not at all
+where nothing does. A zero is changed to 0.01. A range of validity or a step counts like a size.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from importlib import import_module, reload
+from typing import Any
+
+from tests.verification import Check, read
+from xlfuncs.data import load
+from xlfuncs.worksheet import call, catalogue
+from xlfuncs.worksheet.spec import Function
+
+TABLES = {
+    "ends": ("floats", "strength"),
+    "materials": ("strength", "choice"),
+    "strength": ("strength", "choice"),
+    "expansion": ("model",),
+    "nozzle": ("model",),
+    "water": ("model",),
+    "model": ("choice", "model"),
+    "response": ("response",),
+    "petroleum": ("oil",),
+    "viscosity": ("viscosity",),
+    "signal": ("signal",),
+    "insulation": ("heat",),
+    "air": ("heat",),
+    "magnets": ("ratings",),
+    "temperature_classes": ("ratings",),
+    "sizing": ("choice",),
+}
+"""Table of the physics -> tables of published values in which it counts."""
+
+SOURCE, EXAMPLE, MISSED = "by a source", "by an example", "not"
+_STATUS = (SOURCE, EXAMPLE, MISSED)
+
+Path = tuple[str | int, ...]
+
+
+def assert_same(ours: Any, answer: Any, relative: float) -> None:
+    """Raise AssertionError where an answer differs from the one that is kept."""
+    if isinstance(answer, (list, tuple)):
+        for part, expected in zip(ours, answer, strict=True):
+            assert_same(part, expected, relative)
+    elif isinstance(answer, (int, float)) and not isinstance(answer, bool):
+        assert abs(float(ours) - answer) <= relative * abs(answer) + 1e-9
+    else:
+        assert ours == answer
+
+
+def numbers(block: Any, path: Path = ()) -> Iterator[tuple[Path, float]]:
+    """Every number in a table, with where it stands."""
+    pairs = block.items() if isinstance(block, dict) else enumerate(block) if isinstance(block, list) else ()
+    for key, value in pairs:
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            yield (*path, key), float(value)
+        else:
+            yield from numbers(value, (*path, key))
+
+
+def change(block: Any, path: Path, factor: float = 1.01) -> None:
+    """The number at `path` times `factor`, in place; a zero to 0.01."""
+    for key in path[:-1]:
+        block = block[key]
+    value = block[path[-1]]
+    block[path[-1]] = value * factor if value else 0.01
+
+
+_CONSTANTS_AT_IMPORT = ("xlfuncs.gauge.response", "xlfuncs.gauge.viscosity", "xlfuncs.gauge.signal")
+
+
+def _forget() -> None:
+    """Drop what has been remembered of the unchanged tables."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("xlfuncs.") and name != "xlfuncs.data":
+            for found in vars(module).values():
+                clear = getattr(found, "cache_clear", None)
+                if clear is not None and getattr(found, "__module__", "") != "xlfuncs.data":
+                    clear()
+    for name in _CONSTANTS_AT_IMPORT:
+        reload(import_module(name))
+
+
+def caught(name: str, path: Path, checks: list[Check]) -> str:
+    """What notices that a number of a table is changed. Changes the table: for a process of its own."""
+    change(load(name), path)
+    _forget()
+    concerned = [check for check in checks if check.place.partition(".")[0] in TABLES[name]]
+    if not all(_holds(check) for check in concerned):
+        return SOURCE
+    functions = {check.function for check in concerned} & catalogue().keys()
+    return MISSED if all(_same(catalogue()[function]) for function in sorted(functions)) else EXAMPLE
+
+
+def _holds(check: Check) -> bool:
+    try:
+        return check.holds(check.ours())
+    except Exception:  # the changed table cannot even be used
+        return False
+
+
+def _same(function: Function) -> bool:
+    example = function.example
+    try:
+        assert_same(call(function.name, *example.arguments), example.answer, example.tolerance)
+    except Exception:
+        return False
+    return True
+
+
+def apart(name: str, path: Path, checks: list[Check]) -> str:
+    """`caught` in a process of its own, so that nothing remembers the changed number."""
+    child = os.fork()
+    if child == 0:
+        status = 9
+        try:
+            status = _STATUS.index(caught(name, path, checks))
+        finally:
+            os._exit(status)
+    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    return _STATUS[code] if code < len(_STATUS) else SOURCE
+
+
+def main(arguments: list[str]) -> int:
+    """Print what was not caught, and the score; the exit status is 1 where something was not."""
+    checks = read()
+    for check in checks:  # once as it is, so that every module and every state is there
+        _holds(check)
+    quiet = "--quiet" in arguments
+    wanted = [name for name in arguments if not name.startswith("-")] or list(TABLES)
+    score: Counter[str] = Counter()
+    for name in wanted:
+        found = {path: apart(name, path, checks) for path, _ in numbers(load(name))}
+        score.update(found.values())
+        if not quiet:
+            for path, status in found.items():
+                if status != SOURCE:
+                    print(f"{name}: {'.'.join(map(str, path))} caught {status}")
+            sys.stdout.flush()
+    total = sum(score.values())
+    print(
+        f"{total} constants changed by 1 %: {score[SOURCE]} caught by a source,"
+        f" {score[EXAMPLE]} by an example of ours, {score[MISSED]} not"
+    )
+    return 1 if score[MISSED] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

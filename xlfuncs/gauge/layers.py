@@ -1,0 +1,142 @@
+"""A float in a column of several liquids: thin layers, rag layers, emulsions.
+
+Archimedes' principle over a profile of densities::
+
+    integral of rho(z) A(z) dz over the float = m
+
+with the float's cross-section A(z). Between the lowest and the highest fluid lie layers of stated thickness,
+each of one density or with a density that falls along it; all that is heavier lies below. The volumes are
+those of `xlfuncs.gauge.floats`; a layer whose density falls is cut into slices of one density.
+
+Source: Archimedes' principle (statics textbooks).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
+from xlfuncs.gauge.floats import _FREE, _SINKS, Texts, _below, _magnet_inside, _Shape, _shape
+
+_SLICES = 64
+"""Slices of a layer whose density falls along it."""
+_HALVINGS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """A layer between the lower and the upper fluid: thickness [m], density at its foot and top [kg/m3]."""
+
+    thickness: ArrayLike
+    density: ArrayLike
+    density_top: ArrayLike | None = None
+    """None: one density."""
+
+
+def layered_immersion(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    layers: Sequence[Layer],
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Array:
+    """Depth of the float's bottom below the top of the lower fluid [m]; negative where it is above it.
+
+    `layers` from the lowest; without any it is `floats.immersion`. Densities may not rise upwards. Other
+    arguments as there. NaN with the reason: the float sinks to the bottom or hangs free in the upper fluid.
+    """
+    shape = _shape(diameter, length, ends)
+    weight = positive("mass", mass)
+    lower = positive("lower_density", lower_density)
+    upper = not_negative("upper_density", upper_density)
+    slabs = list(_slabs(layers))
+    levels = [np.asarray(0.0)]
+    densities = [lower]
+    for thickness, density in slabs:
+        lower = refuse(lower, density > densities[-1] * (1 + 1e-12), _ORDER, UNUSABLE)
+        levels.append(np.asarray(levels[-1] + thickness))
+        densities.append(density)
+    lower = refuse(lower, upper >= densities[-1], _ORDER, UNUSABLE)
+    densities.append(upper)
+    highest = levels[-1]
+    full = weight - lower * shape.volume
+    weight = refuse(weight, full >= 0, _SINKS)
+    weight = refuse(weight, weight <= upper * shape.volume, _FREE)
+    low, high = np.broadcast_arrays(-highest - 0 * weight, shape.length + 0 * weight)
+    low, high = low.copy(), high.copy()  # depth of the bottom below the top of the lower fluid
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        light = _buoyancy(middle, shape, levels, densities) < weight
+        low, high = np.where(light, middle, low), np.where(light, high, middle)
+    found = np.where(np.isnan(weight + lower), np.nan, (low + high) / 2)
+    return scalar(np.asarray(found))
+
+
+_ORDER = "the densities must fall from the lower fluid through the layers to the upper fluid"
+
+
+def _slabs(layers: Sequence[Layer]) -> list[tuple[Array, Array]]:
+    """Thickness and density of slabs of one density, from the lowest."""
+    found: list[tuple[Array, Array]] = []
+    for layer in layers:
+        thickness = not_negative("layer_thickness", layer.thickness)
+        foot = not_negative("layer_density", layer.density)
+        if layer.density_top is None:
+            found.append((thickness, foot))
+            continue
+        top = not_negative("layer_density", layer.density_top)
+        for i in range(_SLICES):
+            found.append((thickness / _SLICES, foot + (top - foot) * (i + 0.5) / _SLICES))
+    return found
+
+
+def _buoyancy(depth: Array, shape: _Shape, levels: Sequence[Array], densities: Sequence[Array]) -> Array:
+    """Mass of the fluids displaced when the bottom is `depth` below the top of the lower fluid [kg]."""
+    under = _below(np.clip(depth + levels[0], 0.0, shape.length), shape)
+    total = densities[0] * under
+    for level, density in zip(levels[1:], densities[1:-1], strict=True):
+        now = _below(np.clip(depth + level, 0.0, shape.length), shape)
+        total, under = total + density * (now - under), now
+    return np.asarray(total + densities[-1] * (shape.volume - under))
+
+
+def interface_offset(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    magnet_height: ArrayLike,
+    lower_density: ArrayLike,
+    upper_density: ArrayLike,
+    ends: Texts = "flat",
+    layer_thickness: ArrayLike = 0.0,
+    layer_density: ArrayLike | None = None,
+    upper_thickness: ArrayLike | None = None,
+    gas_density: ArrayLike = 0.0,
+) -> Array:
+    """Indicated minus true interface level [m] of a float between two liquids.
+
+    The interface is the middle of the layer of thickness layer_thickness [m] between the liquids, of the
+    density layer_density [kg/m3]; None: one that falls from the lower to the upper liquid's. The upper
+    liquid is upper_thickness [m] high, with gas of gas_density above it; None: it covers the float.
+    Other arguments as `floats.reading_offset`. NaN with the reason as in `layered_immersion`.
+    """
+    plane = _magnet_inside(magnet_height, length)
+    thick = not_negative("layer_thickness", layer_thickness)
+    upper = positive("upper_density", upper_density)
+    given = np.asarray(np.nan if layer_density is None else layer_density, dtype=np.float64)
+    foot = np.where(np.isnan(given), lower_density, given)
+    top = np.where(np.isnan(given), upper, given)
+    above = np.asarray(np.nan if upper_thickness is None else upper_thickness, dtype=np.float64)
+    above = np.asarray(positive("upper_thickness", above))
+    deep = np.isnan(above) if upper_thickness is None else np.zeros(above.shape, np.bool_)
+    covered = np.where(deep, 2 * np.asarray(length, dtype=np.float64) + thick, above)
+    gas = np.where(deep, 0.0, not_negative("gas_density", gas_density))
+    stack = (Layer(thick, foot, top), Layer(covered, upper))
+    depth = layered_immersion(mass, diameter, length, lower_density, stack, gas, ends)
+    return scalar(np.asarray(plane - depth - thick / 2))
