@@ -15,6 +15,8 @@ from xlfuncs.errors import XlfuncsError as XlfuncsError
 from xlfuncs.face import AuditResult as AuditResult
 from xlfuncs.face import audit as audit
 from xlfuncs.face import functions as functions
+from xlfuncs.gauge.model import Float as Float
+from xlfuncs.gauge.model import Fluids as Fluids
 from xlfuncs.worksheet import call as call
 from xlfuncs.worksheet.refusal import Refusal as Refusal
 from xlfuncs.worksheet.spec import Argument as Argument
