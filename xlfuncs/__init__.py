@@ -20,6 +20,8 @@ _PUBLIC = {
     "AuditResult": "xlfuncs.face",
     "Example": "xlfuncs.worksheet.spec",
     "Finding": "xlfuncs.audit.model",
+    "Float": "xlfuncs.gauge.model",
+    "Fluids": "xlfuncs.gauge.model",
     "Function": "xlfuncs.worksheet.spec",
     "Gauges": "xlfuncs.audit.gauges",
     "Hit": "xlfuncs.audit.registry",
