@@ -6,6 +6,7 @@ A machine without LibreOffice fails here: nothing is skipped.
 from __future__ import annotations
 
 import marshal
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -163,9 +164,9 @@ def session(files: dict[str, Path]) -> dict[str, Any]:
         "J2": "=SUM(LG_IMMERSION(C1:C2;50;200;850))",
         "J3": "=LG_IMMERSION(1/0;50;200;850)",
         "J4": '=IFERROR(LG_IMMERSION(1/0;50;200;850);"caught")',
-        "J5": '=LG_FLOAT_COLLAPSE(50;1;200;"316L";20;;2)',
+        "J5": '=LG_FLOAT_COLLAPSE(50;1;200;"316L";;;2)',
         "J6": '=LG_IMMERSION(280;50;200;850;;"hemispherical")',
-        "J7": '=LG_REASON("LG_FLOAT_COLLAPSE";50;1;200;"316L";20;;2)',
+        "J7": '=LG_REASON("LG_FLOAT_COLLAPSE";50;1;200;"316L";;;2)',
         "J8": '=LG_FLOAT_COLLAPSE(50;;200;"316L")',
         "J9": '=IF(LG_FLOAT_COLLAPSE(50;;200;"316L")>40;"OK";"FAIL")',
         "J10": '=AND(LG_FLOAT_COLLAPSE(50;;200;"316L")>40;TRUE())',
@@ -196,7 +197,9 @@ def session(files: dict[str, Path]) -> dict[str, Any]:
     do("ordinary", do="read", areas=areas)
     for path in (files["selfcheck"], *DEMOS):
         areas = cells_of(path)
-        do(f"{path.stem}.open", do="open", path=str(path))
+        own = files[""] / f"{path.stem}-own.xlsx"  # another test's office may have the file open
+        shutil.copy(path, own)
+        do(f"{path.stem}.open", do="open", path=str(own))
         do(f"{path.stem}.read", do="read", areas=areas)
         reopened(path.stem, path, areas)
     return dict(zip(names, office.run(steps), strict=True))

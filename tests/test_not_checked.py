@@ -31,6 +31,7 @@ NEED_NOT_BE_STATED = {
     ("float-barely-floats", "upper_density"),  # decided where no vapour changes the verdict
     ("offset-exceeds-tolerance", "upper_density"),
     ("float-lags", "upper_density"),
+    ("worst-reading-exceeds-tolerance", "upper_density"),
 }
 """Fields whose blank cell leaves a rule something to decide, or nothing."""
 TOGETHER: dict[str, tuple[str, ...]] = {}

@@ -117,15 +117,28 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> list[Made]:
     return [build(folder, style, choose(style, 6)) for style in styles]
 
 
-def _check(results: Iterator[tuple[Path, AuditResult | XlfuncsError]], store: list[Made], bad: Path) -> None:
+@pytest.fixture(scope="module")
+def alone(store: list[Made]) -> dict[Path, list[tuple[str, str]]]:
+    """What is found in each list when it is audited by itself."""
+    return {made.path: _places(audit_book(made.path)) for made in store}
+
+
+def _places(result: AuditResult) -> list[tuple[str, str]]:
+    return sorted((f.rule, f"{f.sheet}!{f.cell}") for f in result.findings)
+
+
+def _check(
+    results: Iterator[tuple[Path, AuditResult | XlfuncsError]],
+    alone: dict[Path, list[tuple[str, str]]],
+    bad: Path,
+) -> None:
+    """Together they give what each gives alone; what is planted is looked for in test_many_layouts."""
     outcomes = dict(results)
     assert isinstance(outcomes.pop(bad), XlfuncsError)
-    assert outcomes.keys() == {made.path for made in store}
-    for made in store:
-        result = outcomes[made.path]
+    assert outcomes.keys() == alone.keys()
+    for path, result in outcomes.items():
         assert isinstance(result, AuditResult)
-        found = sorted((f.rule, f"{f.sheet}!{f.cell}") for f in result.findings)
-        assert found == sorted(made.expected.elements())
+        assert _places(result) == alone[path] != []
 
 
 @pytest.fixture
@@ -136,22 +149,26 @@ def bad(tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize("kind", [ThreadPoolExecutor, ProcessPoolExecutor])
-def test_many_workbooks_on_an_executor(kind: type[Executor], store: list[Made], bad: Path) -> None:
-    paths = [bad, *(made.path for made in store)]
+def test_many_workbooks_on_an_executor(
+    kind: type[Executor], alone: dict[Path, list[tuple[str, str]]], bad: Path
+) -> None:
+    paths = [bad, *alone]
     with kind(2) as executor:  # type: ignore[call-arg]
-        _check(audit_many(paths, executor), store, bad)
+        _check(audit_many(paths, executor), alone, bad)
 
 
 @pytest.mark.parametrize("processes", [False, True])
-def test_a_document_store_on_a_dask_cluster(processes: bool, store: list[Made], bad: Path) -> None:
-    paths = [bad, *(made.path for made in store)]
+def test_a_document_store_on_a_dask_cluster(
+    processes: bool, alone: dict[Path, list[tuple[str, str]]], bad: Path
+) -> None:
+    paths = [bad, *alone]
     with (
         distributed.Client(
             processes=processes, n_workers=2, threads_per_worker=1, dashboard_address=None, silence_logs=50
         ) as client,
         client.get_executor() as executor,
     ):
-        _check(audit_many(paths, executor), store, bad)
+        _check(audit_many(paths, executor), alone, bad)
 
 
 def test_results_come_as_they_are_ready(store: list[Made], large: Large) -> None:

@@ -77,7 +77,7 @@ def greatest_tilt(diameter: ArrayLike, length: ArrayLike, chamber_bore: ArrayLik
     a little more). A float no longer than its bore can lie down. Lengths [m].
 
     >>> float(round(np.degrees(greatest_tilt(0.05, 0.2, 0.06)), 3))
-    2.885
+    2.884
     """
     across, long = positive("diameter", diameter), positive("length", length)
     bore = positive("chamber_bore", chamber_bore)
