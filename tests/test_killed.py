@@ -100,12 +100,16 @@ def test_a_signal_to_end_leaves_nothing(
     book: Path,
     tmp_path: Path,
 ) -> None:
-    folder = _folder(book, tmp_path)
-    process = _start(folder, *arguments)
-    moment(folder, process)
-    process.send_signal(number)
-    _, said = process.communicate(timeout=60)
-    assert _strays(folder) == set()
+    for attempt in range(10):  # on a busy machine a run may end between the draft and the signal
+        (part := tmp_path / str(attempt)).mkdir()
+        folder = _folder(book, part)
+        process = _start(folder, *arguments)
+        moment(folder, process)
+        process.send_signal(number)
+        _, said = process.communicate(timeout=60)
+        assert _strays(folder) == set()
+        if moment is not _when_it_writes or process.returncode != 0:
+            break
     if moment is _when_it_writes:
         assert process.returncode == 128 + number
         assert not (folder / "out.xlsx").exists()
