@@ -39,9 +39,14 @@ def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
 def _groups(layout: Layout) -> list[_Group]:
     out: dict[str, dict[str, Found]] = {}
     for found in sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index):
-        if found.above and found.part < 0:
+        if found.above and found.part < 0 and not _holds_units(found):
             out.setdefault(found.above[0], {}).setdefault(fold(_text(found)), found)
     return [_Group(name, columns) for name, columns in out.items() if len(columns) >= _LEAST]
+
+
+def _holds_units(found: Found) -> bool:
+    """Whether a column holds the units of the one left of it."""
+    return found.reading is not None and found.reading.is_uom
 
 
 def _text(found: Found) -> str:
@@ -76,7 +81,9 @@ def _meant(text: str, group: str) -> str:
 
 def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
     varying = {found.index for group in groups for found in group.columns.values()}
-    every = sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index)
+    both = sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index)
+    units = {found.index for found in both if _holds_units(found)}
+    every = [found for found in both if found.index not in units]
     shared = list({found.index: found for found in every if found.index not in varying}.values())
     texts = list(dict.fromkeys(text for group in groups for text in group.columns))
     properties = [of_column(found) for found in shared]
@@ -92,5 +99,10 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
                 for p, found in enumerate(columns)
                 if found is not None
             }
-            records.append(Record(cells, {}, group.name))
+            stated = {
+                p: str(grid.values[i, found.index + 1]).strip()
+                for p, found in enumerate(columns)
+                if found is not None and found.index + 1 in units
+            }
+            records.append(Record(cells, stated, group.name))
     return Records(grid, f"a list with {len(groups)} cases side by side", properties, records, grid.sheet)

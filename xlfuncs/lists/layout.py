@@ -227,4 +227,4 @@ def _evaluate(
 def _with_units(columns: Mapping[str, Found]) -> float:
     """How many of the quantities have a unit stated, as part of a layout's score."""
     quantities = [found for name, found in columns.items() if fields()[name]["kind"] == "quantity"]
-    return 0.4 * sum(bool(found.unit) for found in quantities) / len(quantities) if quantities else 0.0
+    return sum(bool(found.unit) for found in quantities) / len(quantities) if quantities else 0.0

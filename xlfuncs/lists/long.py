@@ -26,8 +26,9 @@ def records_of(grid: Grid) -> Iterator[Records]:
     if len(grid.rows) < _LEAST:
         return
     columns = [grid.values[:_SAMPLED, j].tolist() for j in range(min(len(grid.cols), _WIDEST))]
-    naming = [j for j, column in enumerate(columns) if _names_properties(column)]
     keys = [j for j, column in enumerate(columns) if _holds_tags(column)]
+    naming = [j for j, column in enumerate(columns) if j not in keys and _names_properties(column)]
+    naming.sort(key=lambda j: -len(set(_texts(columns[j]))))  # kinds of instrument are fewer than properties
     for at in naming[:2]:
         for key in keys[:2]:
             values = _value_column(columns, at, key)

@@ -324,7 +324,6 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out = _Found(instructions=instructions)
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
-    explaining: set[str] = set()
     read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
     parts = _parts(one.made for mine in read for one in mine)
     if parts - instructions.parts:
@@ -333,10 +332,14 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
             _of_sheet(grid, knowing, known) if _lacks_parts(mine) else mine
             for grid, mine in zip(grids, read, strict=True)
         ]
+    shapes = {one.read.shape for mine in read for one in mine}
+    explaining = {legend.sheet for legend in known if legend.shape in shapes}
+    read = [
+        [] if grid.sheet in explaining else mine for grid, mine in zip(grids, read, strict=True)
+    ]  # what explains names is no list
     for grid, mine in zip(grids, read, strict=True):
         made += [one.made for one in mine]
         out.read += [one.read for one in mine]
-        explaining |= {one.sheet for one in known if any(one.shape == each.read.shape for each in mine)}
         by_sheet.append((grid, [one.made for one in mine]))
     out.gauges = [one for one in made if one.table.kind == "gauges"]
     out.floats = [one for one in made if one.table.kind == "floats" and len(one.table)]
