@@ -228,9 +228,14 @@ _NAMES: Final = ("serial", "tag", "float_serial", "float_part")
 
 
 def _names_kinds(found: Profile) -> bool:
-    """Whether the cells are kinds of instrument, the same over and over, and no services."""
+    """Whether the cells are kinds of instrument or of service, the same over and over, and no services."""
     few = len(set(found.texts)) <= max(3, len(found.texts) // 4)
-    return few and found.share("is_type", is_type) > _MOST
+    return few and (found.share("is_type", is_type) > _MOST or found.share("says_kind", says_kind) > 0.9)
+
+
+def says_kind(text: str) -> bool:
+    """Whether a text says 'level' or 'interface' and little else."""
+    return len(text) < 24 and (means(text, "interface") or means(text, "level"))
 
 
 def counts_rows(found: Profile) -> bool:

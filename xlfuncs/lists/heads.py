@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any, Final
@@ -233,7 +233,7 @@ def heads_under(page: Page, bottom: int, height: int, units: list[str]) -> list[
             level -= 1
         while level >= top and not page.spread[level][j]:
             level -= 1
-        if level < top:
+        if level < top or (j not in under and _is_left_open(page, level, j, under)):
             continue
         text = page.spread[level][j]
         above: list[str] = []
@@ -245,6 +245,13 @@ def heads_under(page: Page, bottom: int, height: int, units: list[str]) -> list[
                 sure = sure and certain
         out.append(Head(j, text, tuple(above), sure, page.address(level, j), unit_row))
     return _without_prefix(out)
+
+
+def _is_left_open(page: Page, level: int, j: int, under: Mapping[int, str]) -> bool:
+    """Whether a column has no heading of its own below a group's, while the others of the group have."""
+    i, first = page.start.get((level, j), (level, j))
+    group = [k for k in range(page.width) if page.start.get((level, k), (level, -1)) == (i, first)]
+    return first != j and sum(k in under for k in group) >= max(2, len(group) - 2)
 
 
 def _names_part(text: str, texts: Iterable[str], sub: bool) -> bool:

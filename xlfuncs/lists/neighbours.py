@@ -14,6 +14,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.data.words import means
 from xlfuncs.lists import relations, tags
 from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.evidence import (
@@ -26,6 +27,7 @@ from xlfuncs.lists.evidence import (
     is_written_class,
     says_action,
     says_ends,
+    says_kind,
     weigh,
 )
 from xlfuncs.units import UnitError, converter, quantities_of
@@ -283,7 +285,7 @@ def _by_serials(columns: Columns) -> bool:
 
 _NO_SERIALS: Final = (
     "float_serial", "transmitter_serial", "float_part", "float_material", "chamber_material",
-    "instrument_type",
+    "instrument_type", "float_service", "service",
 )  # fmt: skip
 """What a column that repeats the gauges' serials is not, whatever its heading says."""
 
@@ -523,6 +525,10 @@ def _by_cells(columns: Columns, i: int) -> bool:
             return columns.raise_to(i, field, _KNOWN_BY_CELLS * weigh(field, "", found))
     if columns.kind == "floats" and "float_part" not in columns.sure and not telling(head.text):
         return found.share("part", is_part) > 0.6 and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
+    if found.share("says_kind", says_kind) > 0.9 and found.share("interface", _says_interface) > 0:
+        of_float = columns.kind == "floats" or "float" in _said(head)
+        field = "float_service" if of_float or "service_type" in columns.sure else "service_type"
+        return field not in columns.sure and columns.raise_to(i, field, _KNOWN_BY_CELLS)
     if columns.kind == "gauges":
         for field, test, least in _BY_SHAPE:
             if (
@@ -544,6 +550,10 @@ def _quantities(head: Head) -> frozenset[str]:
         if text and len(text.strip(" ()[]")) > 1 and (found := quantities_of(text.strip(" ()[]"))):
             return found
     return frozenset()
+
+
+def _says_interface(text: str) -> bool:
+    return means(text, "interface")
 
 
 def _is_named_fluid(text: str) -> bool:
