@@ -247,7 +247,7 @@ def columns(items: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 @given(lists())
-def test_fitting_floats_come_first_by_their_worst_offset_and_none_is_lost(
+def test_fitting_floats_come_first_by_their_worst_reading_and_none_is_lost(
     items: list[dict[str, Any]],
 ) -> None:
     found = choose(float_list(columns(items)), DUTY)
@@ -256,7 +256,8 @@ def test_fitting_floats_come_first_by_their_worst_offset_and_none_is_lost(
     assert [order[c.status] for c in found] == sorted(order[c.status] for c in found)
     fits = [c for c in found if c.status == "fits"]
     assert [c.rank for c in fits] == list(range(1, len(fits) + 1))
-    assert [c.worst_offset for c in fits] == sorted(c.worst_offset for c in fits)
+    worst = [round(max(-c.reading[0], c.reading[1]), 9) for c in fits]
+    assert worst == sorted(worst)
     for item in found:
         assert (item.rank is None) == (item.status != "fits")
         assert bool(item.reasons) == (item.status != "fits")

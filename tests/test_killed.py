@@ -58,7 +58,14 @@ def _start(folder: Path, *arguments: str) -> subprocess.Popen[str]:
         stderr=subprocess.PIPE,
         stdout=subprocess.DEVNULL,
         start_new_session=True,
+        preexec_fn=_as_usual,
     )
+
+
+def _as_usual() -> None:
+    """Signals as they are in a terminal: whoever runs the tests in the background may have them ignored."""
+    for number in (signal.SIGHUP, signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.SIG_DFL)
 
 
 def _strays(folder: Path) -> set[str]:

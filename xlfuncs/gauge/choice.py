@@ -228,7 +228,7 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
 
     Fitting floats are ranked by their worst reading, the nearest first, then by the margins of pressure
     and temperature, the largest first. Of the rejected ones those that at least float come first, then
-    those with fewer reasons, then the nearest. Array that are equal in this keep the order of the list.
+    those with fewer reasons, then the nearest. Floats that are equal in this keep the order of the list.
     """
     numbers = Judgement(floats, duty)
     found = [numbers.candidate(i) for i in range(len(floats))]

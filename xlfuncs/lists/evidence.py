@@ -19,7 +19,7 @@ from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.units import UnitError, converter, find_unit, is_unit
 from xlfuncs.vocabulary.meaning import fields, quantities_for
 
-SAMPLED: Final = 300
+SAMPLED: Final = 120
 """Cells that are looked at in a long column."""
 _FEW: Final = 0.3
 _MOST: Final = 0.6
