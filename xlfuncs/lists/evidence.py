@@ -221,6 +221,8 @@ def _text(field_name: str, found: Profile) -> float:
         return FOR if share > 0.75 else 1.0 if share > _FEW else _LACKING.get(field_name, 0.9)
     if field_name in _WORDS and numeric > _MOST:
         return AGAINST
+    if field_name == "tracing" and numeric > _MOST and found.numbers.max() > 1:
+        return AGAINST  # 1 and 0 may be yes and no
     return 1.0
 
 
