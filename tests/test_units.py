@@ -63,9 +63,8 @@ def test_a_number_survives_the_way_to_si_and_back(named, number):
     unit, quantity = named
     one = converter(unit, quantity)
     size = abs(one.to_si(number)) + abs(one.offset)  # a large offset costs digits
-    assert one.from_si(one.to_si(number)) == pytest.approx(
-        number, rel=1e-12, abs=1e-14 * size / abs(one.scale)
-    )
+    digits = 1e-14 * size / abs(one.scale) if unit != "degAPI" else 1e-13  # 141.5 / (131.5 + number)
+    assert one.from_si(one.to_si(number)) == pytest.approx(number, rel=1e-12, abs=digits)
 
 
 @given(st.sampled_from(EVERY_UNIT), NUMBERS, NUMBERS)

@@ -29,6 +29,7 @@ _ROWS_TRIED: Final = 5
 """Rows with the most words of headings that are tried as headings."""
 _HIGHEST: Final = 5
 """Rows that the headings of a list may take."""
+_COLUMNS_OF_INDEX: Final = 14
 _HEADINGS_FOLLOW: Final = 0.5
 """What a layout loses whose first row of values looks like headings."""
 
@@ -61,12 +62,16 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
         if hits >= 2 and not page.is_data(i) and not page.is_units(i):
             promising.append((hits, i))
     promising.sort(key=lambda entry: (-entry[0], entry[1]))
-    kinds: tuple[Kind, ...] = ("gauges", "floats")
     bottoms = list(dict.fromkeys([*(i - first for i in said), *(i for _, i in promising[:_ROWS_TRIED])]))
     bottoms += [
         i + 1 for i in bottoms if i + 1 not in bottoms and page.adds(i + 1) and not page.is_data(i + 1)
     ]
-    candidates = [layout for i in bottoms for kind in kinds for layout in _under(page, i, kind, instructions)]
+    candidates: list[Layout] = []
+    for i in bottoms:
+        gauges = _under(page, i, "gauges", instructions)
+        candidates += gauges
+        if not any(_is_surely_index(layout) for layout in gauges):
+            candidates += _under(page, i, "floats", instructions)
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
         best = _first_of(grid, candidates, max(candidates, key=lambda layout: layout.score))
@@ -76,6 +81,11 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
             if layout.headings[-1] < best.headings[0] and _differs(layout, best)
         ]
     return best
+
+
+def _is_surely_index(layout: Layout) -> bool:
+    """Whether a list has so many columns of gauges that it cannot be one of floats."""
+    return "tag" in layout.columns and len(layout.columns) >= _COLUMNS_OF_INDEX
 
 
 def _under(page: Page, bottom: int, kind: Kind, instructions: Instructions) -> list[Layout]:
