@@ -70,7 +70,7 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
     for i in bottoms:
         gauges = _under(page, i, "gauges", instructions)
         candidates += gauges
-        if not any(_is_surely_index(layout) for layout in gauges):
+        if said or not any(_is_surely_index(layout) for layout in gauges):  # a person may have said floats
             candidates += _under(page, i, "floats", instructions)
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
