@@ -3,8 +3,15 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
 
+import pytest
 from hypothesis import HealthCheck, settings
+
+if TYPE_CHECKING:
+    from tests.calc_office import CalcOffice
 
 # openpyxl writes other bytes where lxml is installed, which openxml-audit needs and users may have or not
 os.environ.setdefault("OPENPYXL_LXML", "False")
@@ -14,3 +21,22 @@ COMMON = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("here", **COMMON)
 settings.register_profile("ci", derandomize=True, database=None, **COMMON)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+@pytest.fixture(scope="module")
+def profile(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A profile of LibreOffice in which `xlfuncs install calc` has put functions and menu."""
+    from xlfuncs.cli import main
+
+    folder: Path = tmp_path_factory.mktemp("calc") / "profile"
+    assert main(["install", "calc", "--profile", str(folder)]) == 0
+    return folder
+
+
+@pytest.fixture
+def calc(profile: Path) -> Iterator[CalcOffice]:
+    """A LibreOffice as a user starts it."""
+    from tests.calc_office import CalcOffice
+
+    with CalcOffice(profile) as office:
+        yield office

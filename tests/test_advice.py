@@ -6,7 +6,6 @@ option that the refusal names, with the right field in it, until the audit runs.
 
 from __future__ import annotations
 
-import csv
 import json
 import re
 import shlex
@@ -15,9 +14,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import openpyxl
 import pytest
 
+from tests.rows import save
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.reader import read_book
@@ -32,21 +31,6 @@ def options_in(text: str) -> list[str]:
         words.whitespace_split, words.commenters = True, ""
         found.append((words.get_token() or "").rstrip(",;:.)"))
     return found
-
-
-def save(path: Path, sheets: Mapping[str, Sequence[Sequence[Any]]]) -> Path:
-    if path.suffix == ".csv":
-        with path.open("w", newline="", encoding="utf-8") as file:
-            csv.writer(file).writerows(next(iter(sheets.values())))
-        return path
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name)
-        for row in rows:
-            sheet.append(list(row))
-    book.save(path)
-    return path
 
 
 @dataclass

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import statistics
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -17,27 +16,12 @@ import pytest
 from tests.calc_office import CalcOffice
 from tests.test_links import package
 from xlfuncs import __version__
-from xlfuncs.cli import main
 from xlfuncs.worksheet import call
 
 pytestmark = pytest.mark.calc
 
 MANY = 10_000
 FLOAT = (280, 50, 200)
-
-
-@pytest.fixture(scope="module")
-def profile(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A profile in which `xlfuncs install calc` has put the functions."""
-    folder: Path = tmp_path_factory.mktemp("calc") / "profile"
-    assert main(["install", "calc", "--profile", str(folder)]) == 0
-    return folder
-
-
-@pytest.fixture
-def calc(profile: Path) -> Iterator[CalcOffice]:
-    with CalcOffice(profile) as office:
-        yield office
 
 
 def test_one_worker_answers_for_all_documents_and_ends_with_the_office(calc: CalcOffice) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
@@ -22,20 +22,6 @@ pytestmark = pytest.mark.calc
 
 BOOK = Path(__file__).parent.parent / "workbooks" / "contractor_index.xlsx"
 Found = TypeVar("Found")
-
-
-@pytest.fixture(scope="module")
-def profile(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A profile in which `xlfuncs install calc` has put functions and menu."""
-    folder: Path = tmp_path_factory.mktemp("menu") / "profile"
-    assert main(["install", "calc", "--profile", str(folder)]) == 0
-    return folder
-
-
-@pytest.fixture
-def calc(profile: Path) -> Iterator[CalcOffice]:
-    with CalcOffice(profile) as office:
-        yield office
 
 
 @pytest.fixture

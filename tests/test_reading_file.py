@@ -8,7 +8,6 @@ import re
 import shutil
 import tomllib
 import zipfile
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +16,7 @@ import pytest
 
 from tests.generator.layouts import build, choose
 from tests.generator.style import draw
+from tests.rows import save
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.settings import read_settings
@@ -50,17 +50,6 @@ FLOATS = [
     ["Part no.", "Mass (g)", "Diameter (mm)", "Length (mm)", "Magnet height (mm)", "Max. pressure (barg)"],
     ["ZF-1", 300, 50, 250, 181, 40],
 ]
-
-
-def save(path: Path, **sheets: Sequence[Sequence[Any]]) -> Path:
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name)
-        for row in rows:
-            sheet.append(list(row))
-    book.save(path)
-    return path
 
 
 @pytest.fixture

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import openpyxl
 import pytest
 
+from tests.rows import save
 from xlfuncs.lists.reader import read_book
 
 TAGS = [f"LG-{n}" for n in range(101, 107)]
@@ -17,14 +17,7 @@ FLUIDS = ["Oil A", "Oil B", "Brine", "Oil C", "Lye", "Slop"]
 
 def taken(folder: Path, **sheets: list[list[Any]]) -> dict[str, str]:
     """Field -> heading of the index, as it was read."""
-    book = openpyxl.Workbook()
-    book.remove(book.active)  # type: ignore[arg-type]
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name)
-        for row in rows:
-            sheet.append(row)
-    book.save(folder / "book.xlsx")
-    (table,) = read_book(folder / "book.xlsx").gauges
+    (table,) = read_book(save(folder / "book.xlsx", sheets)).gauges
     return {one.field: one.heading for one in table.recognised}
 
 
@@ -45,6 +38,17 @@ def test_a_column_that_repeats_the_gauges_serials_notes_them(tmp_path: Path, hea
     floats = [f"F{n}" for n in range(6)]
     rows = index(["Gauge serial no.", *SERIALS], ["Float serial no.", *floats], [heading, *noted])
     assert taken(tmp_path, Index=rows)["float_gauge_serial"] == heading
+
+
+def test_serials_of_many_digits_are_told_apart(tmp_path: Path) -> None:
+    serials = [44021170 + n for n in range(6)]
+    rows = index(
+        ["Gauge serial no.", *serials],
+        ["Float serial no.", *(f"F{n}" for n in range(6))],
+        ["Zeta", *(number + 10 for number in serials)],
+        ["Label says", *serials],
+    )
+    assert taken(tmp_path, Index=rows)["float_gauge_serial"] == "Label says"
 
 
 def test_after_the_transmitters_columns_it_is_noted_for_the_transmitter(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from typing import Any
 import openpyxl
 import pytest
 
+from tests.rows import save
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.cli import main
@@ -45,17 +46,6 @@ PROPERTIES: tuple[tuple[str, str, str, tuple[Any, Any, Any]], ...] = (
 float too weak."""
 
 Rows = Sequence[Sequence[Any]]
-
-
-def save(path: Path, **sheets: Rows) -> Path:
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name)
-        for row in rows:
-            sheet.append(list(row))
-    book.save(path)
-    return path
 
 
 def plain() -> list[list[Any]]:

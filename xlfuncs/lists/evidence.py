@@ -21,6 +21,8 @@ from xlfuncs.vocabulary.meaning import fields, quantities_for
 
 SAMPLED: Final = 120
 """Cells that are looked at in a long column."""
+COMPARED: Final = 60
+"""Rows in which columns are compared with each other."""
 _FEW: Final = 0.3
 _MOST: Final = 0.6
 _SOME: Final = 0.4
@@ -64,6 +66,7 @@ class Profile:
     cells: Sequence[Any] = ()
     """The cells as they follow each other, to compare them with those of other columns."""
     _shares: dict[str, float] = field(default_factory=dict)
+    _in_rows: NDArray[np.float64] | None = None
 
     @property
     def filled(self) -> int:
@@ -75,6 +78,13 @@ class Profile:
             written = [*self.texts, *(f"{number:g}" for number in self.numbers)]
             self._shares[name] = sum(map(test, written)) / len(written) if written else 0.0
         return self._shares[name]
+
+    @property
+    def in_rows(self) -> NDArray[np.float64]:
+        """The first cells as numbers, row by row; NaN where there is none."""
+        if self._in_rows is None:
+            self._in_rows = np.array([_number_of(value) for value in self.cells[:COMPARED]], dtype=np.float64)
+        return self._in_rows
 
     @property
     def numeric(self) -> float:
@@ -112,6 +122,17 @@ def profile(cells: Sequence[Any]) -> Profile:
         if len(numbers) + len(texts) >= SAMPLED:
             break
     return Profile(np.array(numbers, dtype=np.float64), texts, cells)
+
+
+_GROUPED: Final = re.compile(r"[+-]?\d{1,3}(?:[ \u00a0\u202f]\d{3})+|[+-]?\d+(?:[.,]\d+)?")
+
+
+def _number_of(value: Any) -> float:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value)
+    if isinstance(value, str) and _GROUPED.fullmatch(value.strip()):
+        return float(re.sub(r"[ \u00a0\u202f]", "", value.strip()).replace(",", "."))
+    return float("nan")
 
 
 @lru_cache(maxsize=16384)

@@ -1,8 +1,8 @@
 """What the columns of a list say about one another.
 
 'Max. temp.' right of 'Float mass' is the float's; a bare 'Pressure' beside a design pressure that is nowhere
-lower is the operating one. Such evidence raises a score that the heading left too low to be taken; it never
-overrules a heading that says what it is.
+lower is the operating one. Such evidence raises a score that the heading left too low to be taken; it does
+not overrule a heading that says what it is, but for tags of gauges and serials that repeat the gauges' own.
 """
 
 from __future__ import annotations
@@ -321,13 +321,13 @@ def _by_loop_checks(columns: Columns) -> bool:
     """A level and its current: what the transmitter's range relates to each other."""
     if not {"lrv", "urv"} <= columns.sure.keys() or {"stated_level", "stated_current"} <= columns.sure.keys():
         return False
-    lrv, urv = (relations.numbers_of(columns.profiles[columns.sure[name]]) for name in ("lrv", "urv"))
+    lrv, urv = (columns.profiles[columns.sure[name]].in_rows for name in ("lrv", "urv"))
     free = _open(columns, "stated_level", "stated_current")
     currents = [i for i in relations.tell_currents(columns.profiles) if i in free]
     for i in currents:
-        current = relations.numbers_of(columns.profiles[i])
+        current = columns.profiles[i].in_rows
         for j in sorted(set(free) - {i}, key=lambda j: abs(j - i)):
-            level = relations.numbers_of(columns.profiles[j])
+            level = columns.profiles[j].in_rows
             if relations.follows(level, current, lrv, urv):
                 changed = columns.raise_to(i, "stated_current", _RELATED)
                 return columns.raise_to(j, "stated_level", _RELATED) or changed
@@ -340,12 +340,12 @@ def _by_lengths(columns: Columns) -> bool:
     for known, wanted in _EQUAL:
         if known not in columns.sure or wanted in columns.sure:
             continue
-        lengths = relations.numbers_of(columns.profiles[columns.sure[known]])
+        lengths = columns.profiles[columns.sure[known]].in_rows
         for i in _open(columns):
             best = max(columns.scores[i].values(), default=0.0)
             if columns.readings[i].foreign or best >= ACCEPT or "old" in _said(columns.heads[i]):
                 continue
-            if relations.equals(relations.numbers_of(columns.profiles[i]), lengths):
+            if relations.equals(columns.profiles[i].in_rows, lengths):
                 changed |= columns.raise_to(i, wanted, _SUPPORTED)
                 break
     return changed
@@ -556,10 +556,6 @@ def _says_interface(text: str) -> bool:
     return means(text, "interface")
 
 
-def _is_named_fluid(text: str) -> bool:
-    return is_fluid(text)
-
-
 _BY_UNIT: Final = (
     ("viscosity", "dynamic_viscosity"),
     ("viscosity", "kinematic_viscosity"),
@@ -567,7 +563,7 @@ _BY_UNIT: Final = (
 )
 _BY_SHAPE: Final[tuple[tuple[str, Any, float], ...]] = (
     ("tag", is_level_tag, 0.7),
-    ("fluid", _is_named_fluid, 0.5),
+    ("fluid", is_fluid, 0.5),
     ("action", says_action, 0.9),
     ("float_ends", says_ends, 0.9),
     ("flange_class", is_written_class, 0.8),

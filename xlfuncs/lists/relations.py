@@ -7,36 +7,30 @@ mostly equal the visible range are the distance of the connections.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.lists.evidence import Profile
+from xlfuncs.lists.evidence import COMPARED, Profile
+from xlfuncs.lists.tags import bare_serial
 
 _ROWS: Final = 3
 """Rows with values in all the columns that are compared, at least."""
 _MOST: Final = 0.5
 """Share of these rows in which a relation holds; the others may be the faults that are looked for."""
-_COMPARED: Final = 60
 _TOLERANCE: Final = 0.06
 """mA by which stated currents are rounded."""
 _SCALES: Final = (1.0, 10.0, 0.1, 1000.0, 0.001, 25.4, 1 / 25.4, 100.0, 0.01, 304.8, 1 / 304.8)
 """Factors between units of length."""
 
 
-def numbers_of(found: Profile) -> NDArray[np.float64]:
-    """The first cells of a column as numbers, NaN where there is none."""
-    return np.array([_number(value) for value in found.cells[:_COMPARED]], dtype=np.float64)
-
-
 def repeats(found: Profile, other: Profile) -> bool:
     """Whether the cells of a column are mostly those of the other one, row by row, and tell rows apart."""
     pairs = [
-        (_squashed(mine), _squashed(theirs))
-        for mine, theirs in zip(found.cells[:_COMPARED], other.cells[:_COMPARED], strict=False)
+        (_serial_of(mine), _serial_of(theirs))
+        for mine, theirs in zip(found.cells[:COMPARED], other.cells[:COMPARED], strict=False)
     ]
     both = [(mine, theirs) for mine, theirs in pairs if mine and theirs]
     same = sum(mine == theirs for mine, theirs in both)
@@ -74,30 +68,18 @@ def follows(
     return False
 
 
-def _squashed(value: Any) -> str:
+def _serial_of(value: Any) -> str:
+    """A serial number as the rules compare it; all digits of one that is a number."""
     if value is None or isinstance(value, bool):
         return ""
-    text = f"{value:g}" if isinstance(value, float) else str(value)
-    return re.sub(r"[\s\-_./]+", "", text).casefold()
-
-
-_PLAIN: Final = re.compile(r"[+-]?\d{1,3}(?:[ \u00a0\u202f]\d{3})+|[+-]?\d+(?:[.,]\d+)?")
-
-
-def _number(value: Any) -> float:
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return float(value)
-    if isinstance(value, str) and _PLAIN.fullmatch(value.strip()):
-        return float(re.sub(r"[ \u00a0\u202f]", "", value.strip()).replace(",", "."))
-    return float("nan")
+    return bare_serial(f"{value:.15g}" if isinstance(value, float) else str(value))
 
 
 def tell_currents(found: Sequence[Profile]) -> list[int]:
     """The columns whose numbers can be currents of a loop."""
     out = []
     for i, one in enumerate(found):
-        numbers = numbers_of(one)
-        held = numbers[~np.isnan(numbers)]
+        held = one.in_rows[~np.isnan(one.in_rows)]
         if len(held) >= _ROWS and held.min() >= 3.5 and held.max() <= 21.5 and len(set(held.tolist())) > 1:
             out.append(i)
     return out

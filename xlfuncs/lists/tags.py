@@ -307,3 +307,12 @@ def says_deleted(text: str) -> bool:
     """Whether a remark says that the row no longer counts."""
     plain = fold(text)
     return any(plain.startswith(word) for word in _table()["cells"]["deleted"])
+
+
+SERIAL_SIGNS: Final = re.compile(r"[^0-9a-z\n]+")
+"""What does not count in a serial number; its letters are small."""
+
+
+def bare_serial(text: str) -> str:
+    """A serial number (or lines of them) as two are compared: letters and digits alone."""
+    return SERIAL_SIGNS.sub("", text.casefold())

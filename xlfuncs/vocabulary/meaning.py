@@ -164,7 +164,6 @@ class Meaning:
     """The unit that the heading, its unit row or its group states for this field."""
     misfit: str = ""
     """A stated unit that is none of this field's quantity."""
-    needs_unit: bool = False
 
 
 @dataclass(frozen=True, slots=True)

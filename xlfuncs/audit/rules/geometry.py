@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from functools import partial
 
@@ -13,6 +12,7 @@ from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import Floats, signal
+from xlfuncs.lists.tags import SERIAL_SIGNS, bare_serial
 
 SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
 """In the order in which their set points must rise."""
@@ -386,13 +386,6 @@ def switch_spacing_small(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         )
 
 
-_SIGNS = re.compile(r"[^0-9a-z\n]+")
-
-
-def _serial(text: str) -> str:
-    return _SIGNS.sub("", text.casefold())
-
-
 @rule(
     "serial-mismatch",
     Severity.ERROR,
@@ -414,7 +407,7 @@ def serial_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     for field, part in (("float_gauge_serial", "float"), ("transmitter_gauge_serial", "transmitter")):
         noted = gauges.texts(field)
         for record in np.flatnonzero((own != "") & (noted != "")).tolist():
-            if _serial(str(own[record])) != _serial(str(noted[record])):
+            if bare_serial(str(own[record])) != bare_serial(str(noted[record])):
                 yield gauge_hit(
                     gauges,
                     record,
@@ -439,7 +432,7 @@ def serial_reused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: a float is in one chamber only; the other gauge's float is unknown.
     Mend: read the serials on site, and correct the list.
     """
-    for record, earlier in gauges.repeats("float_serial", _SIGNS):
+    for record, earlier in gauges.repeats("float_serial", SERIAL_SIGNS):
         sheet, cell = gauges.place(earlier, "float_serial")
         other = gauges.tag(earlier) or "another gauge"
         yield gauge_hit(

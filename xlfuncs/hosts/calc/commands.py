@@ -35,7 +35,7 @@ FILTERS = {
     ".xlsm": "Calc MS Excel 2007 VBA XML",
     ".ods": "calc8",
 }
-INFO, SUCCESS, WARNING = 0, 1, 2  # com.sun.star.frame.InfobarType
+SUCCESS, WARNING = 1, 2  # com.sun.star.frame.InfobarType
 ANYTHING = 1 | 2 | 4 | 16  # com.sun.star.sheet.CellFlags: VALUE, DATETIME, STRING, FORMULA
 MOST = 100000  # cells of a range that a trial is made with
 REFERENCE = re.compile(r"\$?[A-Za-z]{1,3}(\$?\d+(:\$?[A-Za-z]{1,3}\$?\d+)?|:\$?[A-Za-z]{1,3})")

@@ -38,22 +38,18 @@ def _floor(value: float, step: float) -> float:
     return step * math.floor(_steps(value, step)) if step else 0.0
 
 
-def _ceiling_math(value: float, step: float = 1.0, away: float = 0.0) -> float:
-    size = abs(step)
-    if not size:
-        return 0.0
-    if value < 0 and away:
-        return -size * math.ceil(_steps(-value, size))
-    return size * math.ceil(_steps(value, size))
+def _to_steps(whole: Callable[[float], int]) -> Callable[..., float]:
+    """To whole steps, `whole` being up or down; a negative value, if `mirrored`, as the positive one."""
 
+    def rounded(value: float, step: float = 1.0, mirrored: float = 0.0) -> float:
+        size = abs(step)
+        if not size:
+            return 0.0
+        if value < 0 and mirrored:
+            return -size * whole(_steps(-value, size))
+        return size * whole(_steps(value, size))
 
-def _floor_math(value: float, step: float = 1.0, toward: float = 0.0) -> float:
-    size = abs(step)
-    if not size:
-        return 0.0
-    if value < 0 and toward:
-        return -size * math.floor(_steps(-value, size))
-    return size * math.floor(_steps(value, size))
+    return rounded
 
 
 def _multiple(value: float, step: float) -> float:
@@ -107,8 +103,8 @@ CELLWISE = {
     "TRUNC": (1, 2, numeric(_rounded(ROUND_DOWN))),
     "CEILING": (2, 2, numeric(_ceiling)),
     "FLOOR": (2, 2, numeric(_floor)),
-    "CEILING.MATH": (1, 3, numeric(_ceiling_math)),
-    "FLOOR.MATH": (1, 3, numeric(_floor_math)),
+    "CEILING.MATH": (1, 3, numeric(_to_steps(math.ceil))),
+    "FLOOR.MATH": (1, 3, numeric(_to_steps(math.floor))),
     "MROUND": (2, 2, numeric(_multiple)),
     "EVEN": (1, 1, numeric(_even)),
     "ODD": (1, 1, numeric(_odd)),
