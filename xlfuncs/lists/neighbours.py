@@ -150,19 +150,19 @@ _NAMED: Final = 0.98
 def _gauge_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
     """Where a column holds tags of level gauges, another one with numbers of places or of equipment is not
     that of the tags, even if it is called so."""
-    shares = [
-        0.0 if _said(head) & _OTHER_TAGS or found.filled < 2 else found.share("gauge tags", _is_gauge_tag)
-        for head, found in zip(heads, profiles, strict=True)
-    ]
-    best = max(range(len(heads)), key=lambda i: shares[i] * profiles[i].filled, default=-1)
-    if best < 0 or shares[best] < _GAUGE_TAGS:
+
+    def share(i: int) -> float:
+        if _said(heads[i]) & _OTHER_TAGS or profiles[i].filled < 2:
+            return 0.0
+        return profiles[i].share("gauge tags", _is_gauge_tag)
+
+    others = [i for i, one in enumerate(scores) if one.get("tag", 0.0) >= 0.8 and share(i) < 0.2]
+    if not others:
         return
-    claim = False
-    for i, one in enumerate(scores):
-        if i != best and one.get("tag", 0.0) >= 0.8 and shares[i] < 0.2:
-            one["tag"] *= _ALONE
-            claim = True
-    if claim:
+    best = max(range(len(heads)), key=lambda i: share(i) * profiles[i].filled)
+    if share(best) >= _GAUGE_TAGS:
+        for i in others:
+            scores[i]["tag"] *= _ALONE
         scores[best]["tag"] = max(scores[best].get("tag", 0.0), _NAMED)
 
 

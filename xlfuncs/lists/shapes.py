@@ -58,9 +58,8 @@ def choose(
     if grid.values.size > _LARGE:
         return None
     mine = worth_of(plain)
-    filled = int(np.count_nonzero(grid.values != ""))
     found: list[Shaped] = []
-    for records in _hypotheses(grid, layouts, known, whole=mine < _ENOUGH * filled):
+    for records in _hypotheses(grid, layouts, known, whole=_leaves_much(grid, mine)):
         shaped = read(records, instructions)
         if shaped is not None and _tells(shaped.made):
             found.append(shaped)
@@ -72,6 +71,13 @@ def choose(
     rest += [(mine, "a list")] if plain else []
     worth, shape = max(rest, default=(0.0, ""))
     return Chosen(best, shape, worth)
+
+
+def _leaves_much(grid: Grid, explained: float) -> bool:
+    """Whether lists account for too few of the cells of a sheet."""
+    return explained < _ENOUGH * grid.values.size and explained < _ENOUGH * np.count_nonzero(
+        grid.values != ""
+    )
 
 
 def _tells(made: Made) -> bool:
