@@ -75,9 +75,9 @@ def choose(
 
 def _leaves_much(grid: Grid, explained: float) -> bool:
     """Whether lists account for too few of the cells of a sheet."""
-    return explained < _ENOUGH * grid.values.size and explained < _ENOUGH * np.count_nonzero(
-        grid.values != ""
-    )
+    if explained >= _ENOUGH * grid.values.size:
+        return False  # however many of them are filled
+    return explained < _ENOUGH * int(np.count_nonzero(grid.values != ""))
 
 
 def _tells(made: Made) -> bool:
