@@ -57,6 +57,16 @@ def test_nonsense_is_refused_in_a_cell_and_in_a_range(function: Function) -> Non
 
 
 @BY_NAME
+def test_a_range_without_cells_in_any_place_is_borne(function: Function) -> None:
+    for position in range(len(function.arguments)):
+        arguments = [*function.example.arguments, *([None] * len(function.arguments))]
+        for empty in ([], [[]], np.zeros((2, 0))):
+            arguments[position] = empty
+            for cell in _each(call(function.name, *arguments[: len(function.arguments)])):
+                assert _refused(cell) or isinstance(cell, (float, str)), cell
+
+
+@BY_NAME
 @settings(max_examples=60, deadline=5000)
 @given(data=st.data())
 def test_any_cells_give_numbers_texts_or_reasons(function: Function, data: st.DataObject) -> None:

@@ -124,9 +124,8 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
     problems += [found for t in taken for found in _problems(t.problem, whole)]
     if problems:
         return _together(problems)
-    several = [
-        a.name for a, t in zip(function.arguments, taken, strict=True) if t.shape and math.prod(t.shape) > 1
-    ]
+    # one cell as a range of one is one cell; a range without cells is none
+    several = [a.name for a, t in zip(function.arguments, taken, strict=True) if math.prod(t.shape) != 1]
     if whole and several:
         return refusal(UNUSABLE, f"{several[0]}: give one cell, not a range: the answer is a whole table")
     try:
