@@ -373,7 +373,7 @@ def _read(sheet: _Sheet, blocks: list[_Block]) -> Records:
     where = "right of" if sheet.way == "right" else "below"
     return Records(
         sheet.grid,
-        f"a form, values {where} their labels",
+        f"a form with values {where} their labels",
         properties.listed,
         records,
         f"{sheet.grid.sheet} {title}",
