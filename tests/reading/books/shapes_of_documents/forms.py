@@ -302,6 +302,7 @@ def d13_schede_su_pagine(b: Book) -> None:
     x = by_tag(gs)
     if b.faulty:
         plant_barely_floating(b, x["LG 319"])
+        b.allow("float-data-conflict", "LG 319", "heavier than the other of its part")
         plant_flange_rating(b, x["LG 310"], 13.0)
         x["LG 310"]["tp"] = 19.5
         plant_switch_outside(b, x["LG 315"], "lsh", 70)
