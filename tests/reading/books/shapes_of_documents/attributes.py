@@ -329,11 +329,11 @@ def d04_lower_and_upper_limits(b: Book) -> None:
     """Characteristics with a lower limit, a usual value and an upper limit."""
     fl = [
         make_float("T-0447", 50, 310, 757, pmax=28, tmax=190),
-        make_float("T-0451", 50, 265, 958, pmax=28, tmax=190),
+        make_float("T-0451", 50, 265, 968, pmax=28, tmax=190),
         make_float("T-0458", 50, 240, 1105, pmax=20, tmax=130),
     ]
     gs = [
-        gauge("LG-0720", "Preflash drum boot", "Sour water", fl[1], 1.02, 4.0, 70, 9, 150, 700),
+        gauge("LG-0720", "Preflash drum boot", "Sour water", fl[1], 1.01, 4.0, 70, 9, 150, 700),
         gauge("LG-0721", "Preflash drum", "Light gas oil", fl[0], 1.005, 4.0, 75, 9, 150, 1300),
         gauge("LG-0733", "Chemical tote", "Caustic 10 %", fl[2], 0.99, 0.1, 30, 2, 80, 900),
         gauge("LG-0735", "Quench pot", "Quench liquor", fl[1], 1.0, 1.2, 80, 6, 160, 500),

@@ -50,17 +50,17 @@ def d07_remarks_with_keys(b: Book) -> None:
     """A register of few columns; the rest stands in the remarks as 'key: value', in no fixed order."""
     fl = [
         make_float("HK4", 51, 300, 822, pmax=22, tmax=190),
-        make_float("HK7", 51, 255, 996, pmax=22, tmax=190),
+        make_float("HK7", 51, 255, 985, pmax=22, tmax=190),
         make_float("HK9", 51, 230, 1205, pmax=14, tmax=120),
     ]
     gs = [
         gauge("LG-9001", "Bunker day tank", "Diesel oil", fl[0], 1.005, 0.1, 28, 1.5, 70, 1300),
         gauge("LG-9002", "Dosing tank, hall 2", "Caustic 20 %", fl[2], 1.0, 0.1, 38, 2, 80, 900),
-        gauge("LG-9003", "Boiler house condensate", "Condensate", fl[1], water(82, 0.9) / 996, 0.9, 82, 5, 150, 700),
-        gauge("LG-9004", "Press hydraulics", "Hydraulic oil", fl[0], 1.03, 0.2, 50, 3, 100, 500),
-        gauge("LG-9006", "Cooling loop expansion", "Water glycol 25 %", fl[1], 1.03, 1.2, 35, 4, 90, 800),
-        gauge("LG-9007", "Sour water pot", "Sour water", fl[1], 1.0, 2.4, 45, 9, 120, 600),
-        gauge("LG-9010", "Kerosene wash", "Kerosene", fl[0], 0.975, 1.1, 40, 6, 120, 1000),
+        gauge("LG-9003", "Boiler house condensate", "Condensate", fl[1], water(82, 0.9) / 985, 0.9, 82, 5, 150, 700),
+        gauge("LG-9004", "Press hydraulics", "Hydraulic oil", fl[0], 1.015, 0.2, 50, 3, 100, 500),
+        gauge("LG-9006", "Cooling loop expansion", "Treated cooling water", fl[1], 1.009, 1.2, 35, 4, 90, 800),
+        gauge("LG-9007", "Sour water pot", "Sour water", fl[1], 1.005, 2.4, 45, 9, 120, 600),
+        gauge("LG-9010", "Kerosene wash", "Kerosene", fl[0], 0.985, 1.1, 40, 6, 120, 1000),
     ]
     for g in gs:
         g.update(cmat="316L", tp=round(g["dp"] * 1.5, 2))
@@ -124,11 +124,11 @@ def d09_min_normal_max(b: Book) -> None:
     ]
     gs = [
         gauge("LG-1840", "Terpentindekanter", "Råterpentin", make_float("FK-22-85", 50, 290, 852, pmax=16, tmax=130), 1.0, 0.2, 45, 3, 100, 900),
-        gauge("LG-1841", "Svagluttank", "Svaglut", fl[2], 0.985, 0.3, 70, 4, 110, 1400),
+        gauge("LG-1841", "Svagluttank", "Svaglut", fl[2], 0.995, 0.3, 70, 4, 110, 1400),
         gauge("LG-1842", "Kondensatkärl förvärmare", "Kondensat", fl[1], water(88, 1.6) / 968, 1.6, 88, 6, 165, 700),
-        gauge("LG-1843", "Tallolja, dagtank", "Tallolja", fl[1], 0.98, 0.1, 75, 2, 110, 1500),
-        gauge("LG-1844", "Smörjolja torkparti", "Smörjolja", fl[0], 1.02, 0.2, 55, 3, 100, 600),
-        gauge("LG-1846", "Eldningsolja 1", "Eldningsolja", fl[0], 1.02, 0.1, 20, 2, 60, 1200),
+        gauge("LG-1843", "Tallolja, dagtank", "Tallolja", fl[1], 0.99, 0.1, 75, 2, 110, 1500),
+        gauge("LG-1844", "Smörjolja torkparti", "Smörjolja", fl[0], 1.01, 0.2, 55, 3, 100, 600),
+        gauge("LG-1846", "Eldningsolja 1", "Eldningsolja", fl[0], 1.01, 0.1, 20, 2, 60, 1200),
     ]
     fl.append(gs[0]["f"])
     for g in gs:
@@ -361,11 +361,11 @@ def d19_provozy_na_jednom_listu(b: Book) -> None:
     gs = [
         gauge("LG 121", "Zásobník nafty", "Nafta motorová", fl[0], 1.02, 0.1, 20, 1.5, 60, 1200, pl=0),
         gauge("LG 122", "Sběrač kondenzátu", "Kondenzát", fl[1], water(75, 1.5) / 989, 1.5, 75, 6, 160, 800, pl=0),
-        gauge("LG 123", "Olejová nádrž", "Olej turbínový", fl[0], 1.03, 0.1, 45, 2, 90, 700, pl=0),
+        gauge("LG 123", "Olejová nádrž", "Olej turbínový", fl[0], 1.015, 0.1, 45, 2, 90, 700, pl=0),
         gauge("LG 210A", "Louh zásobní", "NaOH 10 %", fl[2], 0.99, 0.2, 25, 3, 70, 1400, pl=1),
         gauge("LG 210B", "Louh provozní", "NaOH 10 %", fl[2], 0.985, 0.2, 35, 3, 70, 900, pl=1),
         gauge("LG 215", "Mycí voda", "Voda procesní", fl[1], 1.0, 3.0, 45, 8, 110, 1000, pl=1),
-        gauge("LG 331", "Zásobník petroleje", "Petrolej", fl[0], 0.98, 1.0, 40, 5, 120, 1100, pl=2),
+        gauge("LG 331", "Zásobník petroleje", "Petrolej", fl[0], 0.985, 1.0, 40, 5, 120, 1100, pl=2),
         gauge("LG 332", "Nástřik kolony", "Lehký plynový olej", fl[0], 1.0, 3.5, 65, 9, 170, 1500, pl=2, vis=1450),
         gauge("LG 335", "Odkalovací nádoba", "Odpadní voda", fl[1], 1.005, 0.5, 40, 4, 100, 600, pl=2),
     ]
@@ -478,7 +478,7 @@ def d22_pairs_of_tags_and_labels(b: Book) -> None:
         gauge("LG-812", "Stripper bottoms", "Kerosene", fl[0], 0.985, 3.4, 110, 9, 165, 1400),
         gauge("LG-815", "Water boot", "Process water", fl[1], 0.99, 2.8, 44, 8, 120, 500),
         gauge("LG-820", "Flushing oil drum", "Flushing oil", fl[2], 0.99, 0.6, 70, 5, 150, 900),
-        gauge("LG-821", "Buffer fluid pot", "White oil", fl[2], 0.975, 4.0, 50, 10, 120, 400),
+        gauge("LG-821", "Buffer fluid pot", "White oil", fl[2], 0.985, 4.0, 50, 10, 120, 400),
         gauge("LG-826", "Neutralised effluent", "Neutralised effluent", fl[1], 1.0, 0.2, 30, 3, 80, 1300),
     ]
     for g in gs:
@@ -535,7 +535,7 @@ def d24_referencebetegnelser(b: Book) -> None:
         gauge("=A1.KH2-BL1", "Kondensattank kedel 2", "Kondensat", fl[1], water(80, 1.1) / 982, 1.1, 80, 5, 150, 800),
         gauge("=A1.KH3-BL1", "Kondensattank kedel 3", "Kondensat", fl[1], water(76, 1.0) / 982, 1.0, 76, 5, 150, 800),
         gauge("=A2.HB1-BL2", "Olieudskiller, køleanlæg", "Køleolie", fl[0], 1.01, 0.5, 40, 6, 100, 500),
-        gauge("=A2.JE4-BL1", "Brinetank", "Propylenglykol 40 %", fl[2], 0.975, 1.5, 10, 4, 60, 900),
+        gauge("=A2.JE4-BL1", "Brinetank", "Propylenglykol 40 %", fl[2], 0.985, 1.5, 10, 4, 60, 900),
         gauge("=A3.QN1-BL3", "Smøreolie valseværk", "Smøreolie", fl[0], 0.99, 0.1, 45, 2, 90, 700),
         gauge("=A3.GP5-BL1", "Rågødning, buffer", "Gødningsopløsning", fl[2], 1.015, 0.2, 25, 2, 70, 1500, vis=1400),
     ]

@@ -141,7 +141,7 @@ def d10_indented_bill(b: Book) -> None:
         gauge("LG-6601", None, "Diesel", fl[0], 1.0, 0.1, 30, 2, 80, 1400),
         gauge("LG-6602", None, "Process water", fl[1], 1.006, 2.5, 42, 8, 110, 900),
         gauge("LG-6605", None, "Potassium carbonate 18 %", fl[2], 0.99, 1.1, 60, 5, 100, 1100),
-        gauge("LG-6606", None, "Hydraulic oil", fl[0], 1.02, 0.3, 45, 3, 90, 500),
+        gauge("LG-6606", None, "Hydraulic oil", fl[0], 1.01, 0.3, 45, 3, 90, 500),
         gauge("LG-6611", None, "Condensate", fl[1], water(72, 1.4) / 984, 1.4, 72, 6, 160, 700),
     ]
     for i, g in enumerate(gs):
