@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tests.reading.books.shapes.common import always, finish, write_cell
+from tests.reading.books.shapes.common import always, finish
 from tests.reading.faults import (
     plant_above_design,
     plant_long_range,
@@ -188,7 +188,7 @@ def p11_drawing_takeoff_heading_below(b: Book) -> None:
         b.row(ws, r, 0, cols, g, **BOX)
         r += 1
     for c, (h, _, _) in enumerate(cols):
-        write_cell(b, ws, r, c, h, **HEADING)
+        ws.write(r, c, h, b.fmt(**HEADING))
     ws.write(r + 1, 0, "BILL OF MATERIAL")
     ws.write(r + 2, 0, "Rev 0  issued for construction")
     float_sheet(

@@ -78,7 +78,8 @@ def d08_mapa_de_propostas(b: Book) -> None:
         )
         g = x["LG-1502"]
         _offer(g, "A", mag=round(g["f@A"]["mag"] - 26, 1))
-        assert reading_offset(g["f@A"], g["rho"]) < -20
+        offset = reading_offset(g["f@A"], g["rho"])
+        assert offset is not None and offset < -20
         b.fault("offset-exceeds-tolerance", g["tag"], ["mag@A", "mass@A", "rho", "part@A"], "bidder A: the magnet stands 26 mm too low")
         x["LG-1504"]["cmat@C"] = "ASTM A106 Gr. B"
         b.fault("chamber-magnetic", "LG-1504", ["cmat@C"], "bidder C: carbon steel")
