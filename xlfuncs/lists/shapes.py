@@ -167,4 +167,4 @@ def _hypotheses(
     if whole:
         yield from forms.records_of(grid)
         yield from turned.records_of(grid)
-        yield from long.records_of(grid)
+        yield from long.records_of(grid, known)
