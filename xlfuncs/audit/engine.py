@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, as_completed
+from functools import partial
 from math import isnan
 from pathlib import Path
 from typing import Any
@@ -14,11 +15,12 @@ from numpy.typing import NDArray
 
 from xlfuncs import __version__
 from xlfuncs.audit.acceptance import apply
+from xlfuncs.audit.calculation import Work
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
-from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, check_names, rules
+from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, calculation_of, check_names, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.waiting import bases, fields_of, named, waiting
@@ -156,7 +158,10 @@ def audit(
     hits = name_cases(hits, gauges)
     hits.sort(key=lambda hit: order[hit[0].slug])
     causes = list(_root_causes(hits))
-    findings = [_finding(item, hit, also) for item, hit, also in causes]
+    findings = [
+        _finding(item, hit, also, Work(partial(calculation_of, item, gauges, settings, hit)))
+        for item, hit, also in causes
+    ]
     return AuditResult(
         workbook=book.path.name,
         sha256=book.sha256,
@@ -283,7 +288,7 @@ def _root_causes(hits: list[tuple[Rule, Hit]]) -> Iterator[tuple[Rule, Hit, tupl
         yield item, hit, tuple(slug for slug in item.covers if slug in others)
 
 
-def _finding(item: Rule, hit: Hit, also: tuple[str, ...]) -> Finding:
+def _finding(item: Rule, hit: Hit, also: tuple[str, ...], work: Work) -> Finding:
     return Finding(
         rule=item.slug,
         severity=item.severity,
@@ -300,4 +305,5 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...]) -> Finding:
             if not (isinstance(value, float) and isnan(value))  # what the sheet does not state
         },
         also=also,
+        work=None if item.calculate is None else work,
     )

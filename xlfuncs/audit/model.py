@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.audit.calculation import Calculation, Work
 from xlfuncs.lists.accounts import SheetRows
 from xlfuncs.lists.reading import ListRead, OpenColumn
 
@@ -63,6 +64,13 @@ class Finding:
     """Rules that only repeat this finding's cause and were left out."""
     status: str = ""
     """Against an older revision: 'new' or 'open'; "" where none was compared."""
+    work: Work | None = field(default=None, repr=False, compare=False)
+    """How it was computed, where it was: see `calculation`."""
+
+    @property
+    def calculation(self) -> Calculation | None:
+        """Inputs with their cells, equations, numbers and limit; None where nothing was computed."""
+        return None if self.work is None else self.work.get()
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,10 +316,13 @@ class AuditResult:
 
 
 def _finding(finding: Finding) -> dict[str, Any]:
-    out = asdict(finding)
+    kept = replace(finding, work=None)
+    calculation = finding.calculation
+    out = asdict(kept)
+    del out["work"]
     out["severity"] = finding.severity.value
     out["also"] = list(finding.also)
-    return out
+    return out | {"calculation": None if calculation is None else calculation.to_dict()}
 
 
 def _accepted(entry: Accepted) -> dict[str, Any]:

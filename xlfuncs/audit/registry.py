@@ -23,9 +23,11 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.additions import RULES, Added, added
+from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.working import Working
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, Reasons
 
@@ -93,6 +95,7 @@ class Unread:
 
 Outcome = Hit | Undecided | Unread
 Check = Callable[[Gauges, Settings], Iterator[Outcome]]
+Calculate = Callable[[Working, Hit], None]
 
 
 @dataclass(frozen=True)
@@ -115,6 +118,8 @@ class Rule:
     """The value it complains of is not used by later rules."""
     late: bool = False
     """It asks for equations of state, which take long to load: it runs when the others are done."""
+    calculate: Calculate | None = None
+    """Writes down how a finding of it was computed; None where nothing is."""
     last: bool = False
     """It looks at what the others could not decide."""
     passing: tuple[Row, ...] = ()
@@ -217,6 +222,15 @@ def unexplained(where: Mask, values: Floats, why: Reasons, what: str) -> Iterato
     bad = bad & where
     for text in dict.fromkeys(texts[bad].tolist()):
         yield Undecided(bad & (texts == text), f"{what} ({text})" if text else what)
+
+
+def calculation_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Calculation | None:
+    """How a finding was computed; None where nothing was."""
+    if item.calculate is None or hit.record < 0:
+        return None
+    working = Working(gauges, settings, hit.record)
+    item.calculate(working, hit)
+    return working.done()
 
 
 def gauge_hit(gauges: Gauges, record: int, field_name: str, message: str, **details: Any) -> Hit:

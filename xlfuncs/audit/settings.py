@@ -68,6 +68,12 @@ def describe() -> list[tuple[str, Any, str, str]]:
     return [(f.name, f.default, f.metadata["meaning"], f.metadata["source"]) for f in fields(Settings)]
 
 
+def setting_source(name: str) -> tuple[str, str]:
+    """(meaning, source) of a setting."""
+    details = next(f.metadata for f in fields(Settings) if f.name == name)
+    return str(details["meaning"]), str(details["source"])
+
+
 def read_settings(path: Path, base: Settings | None = None) -> tuple[Settings, dict[str, Any]]:
     """Settings from a TOML file, and the tables in it (`columns`, `accept`), which belong to others.
 

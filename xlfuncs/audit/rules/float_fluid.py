@@ -21,6 +21,7 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, Reasons, density, floats, fluids, model, reasons, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
@@ -408,6 +409,7 @@ def _open(gauges: Gauges, doubtful: Mask) -> Iterator[Undecided]:
 @rule(
     "offset-exceeds-tolerance",
     Severity.ERROR,
+    calculate=balance.offset,
     needs=(*GEOMETRY, "known_ends", "magnet_height", "any_density", "any_upper"),
     covers=("design-density-mismatch", "worst-reading-exceeds-tolerance"),
     passing={"fluid_density": "950 - 1010 kg/m3", "fluid": "Blend 7"},
@@ -457,6 +459,8 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
             "upper_density_kg_m3": upper,
         }
         at_least, window, best = "at least ", "", np.nan
+        if not gauges.given("float_ends")[record]:
+            evidence["ends"] = str(shapes[at][record])
         if gauges.given("float_ends")[record]:
             one = (mass[record], diameter[record], length[record], plane[record])
             ends = str(gauges.ends[record])

@@ -11,6 +11,7 @@ from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import signal as signal_workings
 from xlfuncs.gauge import Floats, signal
 from xlfuncs.lists.tags import SERIAL_SIGNS, bare_serial
 
@@ -134,6 +135,7 @@ def scale_zero_shifted(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "transmitter-outside-visible-range",
     Severity.ERROR,
+    calculate=signal_workings.outside,
     when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv", "visible_range"),
     assumes=("visible_low",),
@@ -157,6 +159,7 @@ def transmitter_outside_visible_range(gauges: Gauges, settings: Settings) -> Ite
 @rule(
     "transmitter-range-mismatch",
     Severity.WARNING,
+    calculate=signal_workings.inside,
     when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv", "visible_range"),
     assumes=("visible_low",),
@@ -238,6 +241,7 @@ def range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "current-inconsistent",
     Severity.ERROR,
+    calculate=signal_workings.current,
     when=lambda gauges: gauges.mentioned("stated_current"),
     needs=("stated_level", "stated_current", "lrv", "urv"),
     assumes=("action", "known_action"),
