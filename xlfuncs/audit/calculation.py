@@ -152,7 +152,7 @@ def _plain(record: Value | Step) -> dict[str, Any]:
 
 # --- expressions -------------------------------------------------------------------------------------
 
-_NAME = re.compile(r"[A-Za-z_]\w*(?!\w|\()")
+_NAME = re.compile(r"(?<![\w.])[A-Za-z_]\w*(?!\w|\()")
 _BINARY: dict[type[ast.operator], Callable[[float, float], float]] = {
     ast.Add: operator.add,
     ast.Sub: operator.sub,

@@ -69,6 +69,8 @@ class Hit:
     evidence: dict[str, float | str] = made_by(default_factory=dict)
     mend: str = ""
     """Better than the docstring's, where the numbers allow a definite one."""
+    case: dict[str, Any] = made_by(default_factory=dict)
+    """Which case was decided, for its calculation."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from xlfuncs.audit.calculation import Calculation, Step, Value, evaluate
 from xlfuncs.audit.gauges import DISPLAY_UNITS, label
 from xlfuncs.audit.settings import Settings, setting_source
 from xlfuncs.data import load
+from xlfuncs.lists.model import Column
 from xlfuncs.units import Converter, UnitError, converter
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ SHOWN = {
     "kg": (1e-3, 0.0, "g"),
     "A": (1e-3, 0.0, "mA"),
     "K": (1.0, 273.15, "degC"),
+    "K difference": (1.0, 0.0, "K"),
     "Pa": (1e5, 0.0, "barg"),
     "Pa.s": (1e-3, 0.0, "mPa.s"),
     "m2": (1e-4, 0.0, "cm2"),
@@ -75,7 +77,7 @@ class Working:
             one = float(getattr(column, end)[self.record])
             number = number if isnan(one) else one
         quantity = str(load("fields")[field]["quantity"])
-        scale, offset = self._conversion(field, quantity, number)
+        scale, offset = self._conversion(column, quantity, number, self.record)
         self._put(
             Value(
                 symbol,
@@ -95,13 +97,35 @@ class Working:
         )
         return number
 
-    def _conversion(self, field: str, quantity: str, number: float) -> tuple[float | None, float]:
+    def listed(self, symbol: str, field: str, record: int) -> float:
+        """Put in what a float list itself says, at a record of it."""
+        column = self.gauges.listed[field]
+        quantity = str(load("fields")[field]["quantity"])
+        number = column.number(record)
+        self._put(
+            Value(
+                symbol,
+                f"{label(field)} in the float list",
+                number,
+                SI[quantity],
+                self.gauges.say(self.record, field, number),
+                "cell",
+                str(column.sheet[record]),
+                column.address(record),
+                str(column.raw[record]),
+                *self._conversion(column, quantity, number, record),
+            )
+        )
+        return number
+
+    def _conversion(
+        self, column: Column, quantity: str, number: float, record: int
+    ) -> tuple[float | None, float]:
         """(scale, offset) from the cell's own number, where it is a plain one in a unit that is a factor."""
-        column = self.gauges.column(field)
-        raw = column.raw[self.record]
+        raw = column.raw[record]
         if isinstance(raw, bool) or not isinstance(raw, (int, float)):
             return None, 0.0
-        unit = str(column.unit[self.record]) or DISPLAY_UNITS[quantity]
+        unit = str(column.unit[record]) or DISPLAY_UNITS[quantity]
         try:
             known = converter(unit, quantity, assume=True)
         except UnitError:

@@ -22,6 +22,8 @@ from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
+from xlfuncs.audit.workings import fluids as states
+from xlfuncs.audit.workings import strength as limits
 from xlfuncs.gauge import Array, Reasons, density, floats, fluids, model, reasons, response
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
@@ -177,6 +179,7 @@ def float_service_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "interface-float-outside-fluids",
     Severity.ERROR,
+    calculate=balance.between,
     when=_interface,
     needs=(*GEOMETRY, "known_ends", "lowest_density", "upper_density"),
     covers=("float-sinks", "offset-exceeds-tolerance", "float-barely-floats"),
@@ -230,6 +233,7 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
 @rule(
     "interface-density-gap-small",
     Severity.WARNING,
+    calculate=balance.gap,
     when=_interface,
     needs=("lowest_density", "upper_density"),
     covers=("worst-reading-exceeds-tolerance",),
@@ -265,6 +269,7 @@ def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[
 @rule(
     "float-sinks",
     Severity.ERROR,
+    calculate=balance.mean_density,
     needs=(*GEOMETRY, "known_ends", "lowest_density"),
     covers=("float-barely-floats", "offset-exceeds-tolerance", "float-lags"),
     passing={"fluid_density": "0.9832 SG"},
@@ -304,6 +309,7 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
 @rule(
     "float-barely-floats",
     Severity.WARNING,
+    calculate=balance.reserve,
     when=_level,
     needs=(*GEOMETRY, "known_ends", "lowest_density", "any_upper"),
     firing={
@@ -459,8 +465,6 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
             "upper_density_kg_m3": upper,
         }
         at_least, window, best = "at least ", "", np.nan
-        if not gauges.given("float_ends")[record]:
-            evidence["ends"] = str(shapes[at][record])
         if gauges.given("float_ends")[record]:
             one = (mass[record], diameter[record], length[record], plane[record])
             ends = str(gauges.ends[record])
@@ -481,12 +485,14 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
             found=gauges.measure(record, name, rho),
             expected=gauges.measure(record, name, best) if np.isfinite(best) else None,
             evidence=evidence,
+            case={"ends": str(shapes[at][record]), "lower": rho, "upper": upper},
         )
 
 
 @rule(
     "design-density-mismatch",
     Severity.ERROR,
+    calculate=balance.design_density,
     when=lambda gauges: _level(gauges) & ~gauges.geometry_known,
     needs=("float_design_density", "any_density"),
     passing={"float_mass": None, "float_design_density": "1000 kg/m3"},
@@ -550,6 +556,7 @@ def _liquid_at(names: NDArray[np.object_], kelvin: Array, pascal: Array, margin:
 @rule(
     "density-not-at-operating-conditions",
     Severity.WARNING,
+    calculate=states.reference_density,
     late=True,
     needs=("reference_density", "operating_temperature", "any_density"),
     assumes=("operating_pressure",),
@@ -631,6 +638,7 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
 @rule(
     "fluid-boils-in-chamber",
     Severity.WARNING,
+    calculate=states.boils,
     late=True,
     needs=(
         "known_fluid",
@@ -687,6 +695,11 @@ def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Outco
         )
 
 
+def _least(cases: Array, record: int) -> int:
+    """Number of the case with the least value of a gauge."""
+    return int(np.nanargmin(cases[:, record]))
+
+
 def _lag_known(gauges: Gauges) -> Mask:
     """Where float and bore are known, so that the lag itself is computed."""
     mass, diameter, length, _ = gauges.float_shape
@@ -696,6 +709,7 @@ def _lag_known(gauges: Gauges) -> Mask:
 @rule(
     "float-wider-than-chamber",
     Severity.ERROR,
+    calculate=limits.wide,
     needs=("float_diameter", "chamber_bore"),
     covers=("float-lags",),
     passing={"chamber_bore": "55 mm"},
@@ -728,6 +742,7 @@ def float_wider_than_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit
 @rule(
     "float-lags",
     Severity.WARNING,
+    calculate=balance.lag,
     needs=(
         *GEOMETRY,
         "known_ends",
@@ -798,12 +813,18 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
             "viscosity",
             f"{said} (bound, for liquid at rest in the chamber{turned}){_shape_note(gauges, record)}",
             evidence=evidence,
+            case={
+                "ends": str(
+                    _shapes(gauges)[_least(lags if np.isfinite(lag[record]) else dry, record)][record]
+                )
+            },
         )
 
 
 @rule(
     "worst-reading-exceeds-tolerance",
     Severity.WARNING,
+    calculate=balance.worst,
     needs=(*GEOMETRY, "float_ends", "known_ends", "magnet_height", "any_density", "any_upper"),
     assumes=("level_rate",),
     passing={"viscosity": "30 mPa.s", "fluid": "Blend 7"},
@@ -841,7 +862,9 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
     yield Undecided(doubtful, label("upper_density"))
     for i in np.flatnonzero(beyond & ~doubtful[at]).tolist():
         record = int(at[i])
-        shares = worst.low_shares if down[i] else worst.high_shares
+        shares, which = (
+            (worst.low_shares, worst.low_case) if down[i] else (worst.high_shares, worst.high_case)
+        )
         parts = {name: float(np.broadcast_to(share, down.shape)[i]) * 1e3 for name, share in shares.items()}
         each = ", ".join(f"{name} {x:+.1f}" for name, x in parts.items() if abs(x) >= 0.05)
         yield gauge_hit(
@@ -853,7 +876,21 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
                 "worst_reading_mm": float(value[i]),
                 **{f"{name}_mm": x for name, x in parts.items() if abs(x) >= 0.05},
             },
+            case={
+                "parts": parts,
+                **_case(gauges, record, int(np.atleast_1d(which)[i])),
+            },
         )
+
+
+def _case(gauges: Gauges, record: int, number: int) -> dict[str, float]:
+    """Densities of one of the cases of `_operating`."""
+    lower, upper = gauges.densities[number // 2], gauges.uppers[number % 2]
+    silent = not gauges.mentioned("upper_density")[record]
+    return {
+        "lower": float(lower[record]),
+        "upper": float(gauges.uppers[0][record] if silent else upper[record]),
+    }
 
 
 def _worst(gauge: model.Gauge) -> tuple[model.Worst, Mask, Array]:
@@ -898,6 +935,7 @@ def _operating(gauges: Gauges, settings: Settings, at: NDArray[np.int64], *, den
 @rule(
     "viscosity-too-high",
     Severity.WARNING,
+    calculate=states.viscosity,
     when=lambda gauges: ~_lag_known(gauges),
     needs=("viscosity", "viscosity.high", "tracing", "known_tracing"),
     passing={"chamber_bore": None, "viscosity": "150 mPa.s"},
@@ -935,6 +973,7 @@ def viscosity_too_high(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "float-data-impossible",
     Severity.ERROR,
+    calculate=balance.float_fits,
     covers=("offset-exceeds-tolerance", "float-sinks", "float-barely-floats", "float-lags"),
     passing={"float_ends": "hemispherical", "magnet_height": "190.6 mm"},
     firing={"magnet_height": "260 mm"},
@@ -982,6 +1021,7 @@ def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "densities-swapped",
     Severity.ERROR,
+    calculate=balance.swapped,
     when=lambda gauges: gauges.interface | gauges.mentioned("upper_density"),
     needs=("lowest_density", "upper_density"),
     covers=(
@@ -1037,6 +1077,7 @@ CONFLICT = 0.01
 @rule(
     "float-data-conflict",
     Severity.WARNING,
+    calculate=balance.conflict,
     passing={"_index": {"float_max_pressure": "40 barg"}},
     firing={"_index": {"float_max_pressure": "45 barg"}},
 )
@@ -1069,6 +1110,7 @@ def float_data_conflict(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "density-range-reversed",
     Severity.ERROR,
+    calculate=balance.density_order,
     when=lambda gauges: gauges.mentioned("fluid_density_min") | gauges.mentioned("fluid_density_max"),
     assumes=DENSITIES,
     passing={"fluid_density_min": "960 kg/m3", "fluid_density_max": "990 kg/m3"},
@@ -1101,6 +1143,7 @@ def density_range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "operating-exceeds-design",
     Severity.ERROR,
+    calculate=limits.conditions,
     needs=("operating_pressure", "design_pressure", "operating_temperature", "design_temperature"),
     passing=(
         {"operating_pressure": "10 barg", "operating_temperature": "60 degC"},

@@ -53,6 +53,7 @@ def _action_unclear(gauges: Gauges) -> Mask:
 @rule(
     "range-exceeds-connections",
     Severity.ERROR,
+    calculate=signal_workings.connections,
     needs=(("visible_range", "both_range_values"), "connection_distance"),
     assumes=("visible_range", "connection_arrangement"),
     passing={
@@ -102,6 +103,7 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
 @rule(
     "scale-zero-shifted",
     Severity.ERROR,
+    calculate=signal_workings.scale_zero,
     needs=("scale_zero",),
     when=lambda gauges: gauges.mentioned("scale_zero"),
     passing={"scale_zero": "0 mm"},
@@ -210,6 +212,7 @@ def _range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Ite
 @rule(
     "range-reversed",
     Severity.ERROR,
+    calculate=signal_workings.reversed_range,
     when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv"),
     assumes=("action", "known_action"),
@@ -298,6 +301,7 @@ def _neighbours(gauges: Gauges, wrong: Callable[[Floats], Mask]) -> list[tuple[i
 @rule(
     "switch-order",
     Severity.ERROR,
+    calculate=signal_workings.switch_order,
     assumes=SWITCHES,
     covers=("switch-spacing-small",),
     passing={"switch_lsl": "150 mm", "switch_lsh": "850 mm"},
@@ -319,12 +323,14 @@ def switch_order(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             f"{_letters(upper)} at {gauges.say(record, upper, above)} is not above"
             f" {_letters(lower)} at {gauges.say(record, lower, below)}",
             evidence={f"{lower}_mm": below / MM, f"{upper}_mm": above / MM},
+            case={"below": lower},
         )
 
 
 @rule(
     "switch-outside-range",
     Severity.ERROR,
+    calculate=signal_workings.switch_outside,
     when=_has_switch,
     needs=("visible_range",),
     assumes=("visible_low", *SWITCHES),
@@ -365,6 +371,7 @@ def switch_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "switch-spacing-small",
     Severity.WARNING,
+    calculate=signal_workings.switch_spacing,
     assumes=SWITCHES,
     passing={"switch_lsh": "850 mm", "switch_lshh": "900 mm"},
     firing={"switch_lsh": "850 mm", "switch_lshh": "865 mm"},
@@ -387,12 +394,14 @@ def switch_spacing_small(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             f"{_letters(upper)} is only {gauges.say(record, upper, gap)} above {_letters(lower)}",
             expected=gauges.measure(record, upper, below + least),
             evidence={"spacing_mm": gap / MM},
+            case={"below": lower},
         )
 
 
 @rule(
     "serial-mismatch",
     Severity.ERROR,
+    calculate=signal_workings.serial,
     when=lambda gauges: _any_mentioned(gauges, "float_gauge_serial", "transmitter_gauge_serial"),
     needs=("serial",),
     assumes=("float_gauge_serial", "transmitter_gauge_serial"),

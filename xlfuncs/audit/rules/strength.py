@@ -12,6 +12,7 @@ from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask, 
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import strength as limits
 from xlfuncs.gauge import Array, classes, materials, ratings, reasons, strength
 from xlfuncs.gauge.floats import ENDS
 
@@ -21,6 +22,7 @@ CELSIUS = 273.15
 @rule(
     "float-pressure-exceeded",
     Severity.ERROR,
+    calculate=limits.pressure,
     needs=("float_max_pressure", "design_pressure", "design_pressure.high"),
     covers=("float-collapses", "float-test-pressure-exceeded"),
     passing={"float_max_pressure": "10 barg", "test_pressure": None},
@@ -39,6 +41,7 @@ def float_pressure_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Hit]
 @rule(
     "float-test-pressure-exceeded",
     Severity.WARNING,
+    calculate=limits.pressure,
     needs=("float_max_pressure", "test_pressure", "test_pressure.high"),
     firing={"float_max_pressure": "12 barg"},
 )
@@ -75,6 +78,7 @@ def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
 @rule(
     "float-temperature-exceeded",
     Severity.ERROR,
+    calculate=limits.temperature,
     needs=(
         ("float_max_temperature", "magnet_max_temperature", "magnet_material"),
         "design_temperature",
@@ -131,6 +135,7 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[O
 @rule(
     "float-collapses",
     Severity.ERROR,
+    calculate=limits.collapse,
     needs=(
         "float_wall",
         "float_diameter",
@@ -224,6 +229,7 @@ def permitted_pressures(gauges: Gauges, settings: Settings, ends: NDArray[np.obj
 @rule(
     "flange-rating-exceeded",
     Severity.ERROR,
+    calculate=limits.flange,
     needs=(
         "flange_class",
         FLANGE_MATERIALS,
@@ -383,6 +389,7 @@ def ratings_of_flanges(gauges: Gauges, only: Mask | None = None) -> Array:
 @rule(
     "chamber-magnetic",
     Severity.ERROR,
+    calculate=limits.magnetic,
     needs=("chamber_material",),
     passing=({"chamber_material": "304L"}, {"chamber_material": "1.4404 (316L), electropolished"}),
     firing=(

@@ -11,6 +11,8 @@ from xlfuncs.audit.gauges import ATMOSPHERE, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import fluids as states
+from xlfuncs.audit.workings import tracing as workings
 from xlfuncs.gauge import Floats, fluids, heat, ratings, reasons
 
 CELSIUS = 273.15
@@ -35,6 +37,7 @@ def _solid_point(gauges: Gauges) -> tuple[Floats, Mask]:
 @rule(
     "tracing-missing",
     Severity.ERROR,
+    calculate=workings.freezes,
     needs=(SOLID, "minimum_ambient", "minimum_ambient.low", "tracing", "known_tracing"),
     assumes=("pour_point", "freezing_point"),
     passing={
@@ -85,6 +88,7 @@ def _solid_field(gauges: Gauges, record: int) -> str:
 @rule(
     "tracing-underpowered",
     Severity.ERROR,
+    calculate=workings.heat_loss,
     when=_traced,
     needs=(
         "tracer_output",
@@ -150,6 +154,7 @@ def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Outcome
 @rule(
     "tracing-boils-fluid",
     Severity.ERROR,
+    calculate=states.kept_too_hot,
     late=True,
     when=_traced,
     needs=("maintain_temperature", "known_fluid", "operating_pressure", "operating_pressure.low"),
@@ -198,6 +203,7 @@ LIMITS = {
 @rule(
     "tracing-too-hot",
     Severity.ERROR,
+    calculate=workings.too_hot,
     when=_traced,
     needs=(("maintain_temperature", "sheath_temperature"), tuple(LIMITS)),
     assumes=("maintain_temperature", "sheath_temperature", *LIMITS, "known_temperature_class"),

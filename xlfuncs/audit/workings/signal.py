@@ -61,3 +61,60 @@ def current(work: Working, hit: Hit) -> None:
     )
     work.step("x", "difference", "ABS(i-i_due)", "A")
     work.judge("x>i_max", "x", "i_max")
+
+
+def connections(work: Working, hit: Hit) -> None:
+    """The range against the distance of the connections."""
+    work.cell("c", "connection_distance")
+    work.setting("s", "transmitter_outside_mm", 1e-3, "m")
+    if work.gauges.given("visible_range")[work.record]:
+        work.cell("v", "visible_range")
+    else:
+        transmitter(work)
+        work.step("v", "transmitter's range", "r_high-r_low", "m")
+    work.judge("v>c+s", "v", "c")
+
+
+def scale_zero(work: Working, hit: Hit) -> None:
+    """The scale's zero against the bottom connection."""
+    work.cell("x", "scale_zero")
+    work.setting("x_max", "offset_tolerance_mm", 1e-3, "m")
+    work.judge("ABS(x)>x_max", "x", "x_max")
+
+
+def reversed_range(work: Working, hit: Hit) -> None:
+    """URV against LRV."""
+    work.text("action", "action", default="direct")
+    work.cell("lrv", "lrv")
+    work.cell("urv", "urv")
+    work.judge("urv<=lrv", "urv", "lrv")
+
+
+def switch_order(work: Working, hit: Hit) -> None:
+    """A set point against the one below."""
+    work.cell("x_1", str(hit.case["below"]))
+    work.cell("x_2", hit.field)
+    work.judge("x_2<=x_1", "x_2", "x_1")
+
+
+def switch_spacing(work: Working, hit: Hit) -> None:
+    """The distance of two set points."""
+    work.cell("x_1", str(hit.case["below"]))
+    work.cell("x_2", hit.field)
+    work.setting("x_min", "switch_spacing_mm", 1e-3, "m")
+    work.step("x", "distance of the set points", "x_2-x_1", "m")
+    work.judge("x<x_min-1E-9", "x", "x_min")
+
+
+def switch_outside(work: Working, hit: Hit) -> None:
+    """A set point against the visible range."""
+    visible_range(work)
+    work.cell("x", hit.field)
+    work.judge("OR(x<v_low-1E-9,x>v_high+1E-9)", "x")
+
+
+def serial(work: Working, hit: Hit) -> None:
+    """Two serials that should be the same."""
+    work.text("own", "serial")
+    work.text("noted", hit.field)
+    work.judge("", note="Compared without blanks, case and punctuation.")
