@@ -14,7 +14,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,27 +118,28 @@ class Calculation:
         }
 
 
-class Work:
-    """A calculation that is made when somebody asks for it: most reports of long lists ask for few."""
+Made = TypeVar("Made")
+
+
+class Later(Generic[Made]):
+    """What is made when somebody asks for it: most reports of long lists ask for little."""
 
     __slots__ = ("_made", "_make")
 
-    def __init__(
-        self, make: Callable[[], Calculation | None] | None, made: Calculation | None = None
-    ) -> None:
+    def __init__(self, make: Callable[[], Made | None] | None, made: Made | None = None) -> None:
         self._make = make
         self._made = made
 
-    def get(self) -> Calculation | None:
-        """The calculation; None where the rule has none."""
+    def get(self) -> Made | None:
+        """What was made; None where there is nothing."""
         if self._make is not None:
             self._made, self._make = self._make(), None
         return self._made
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Work, (None, self.get())
+        return Later, (None, self.get())
 
-    def __deepcopy__(self, memo: dict[int, Any]) -> Work:
+    def __deepcopy__(self, memo: dict[int, Any]) -> Later[Made]:
         return self
 
 

@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 
 from xlfuncs import __version__
 from xlfuncs.audit.acceptance import apply
-from xlfuncs.audit.calculation import Work
+from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
-from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, calculation_of, check_names, rules
+from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, calculation_of, check_names, remedy_of, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.waiting import bases, fields_of, named, waiting
@@ -158,10 +158,7 @@ def audit(
     hits = name_cases(hits, gauges)
     hits.sort(key=lambda hit: order[hit[0].slug])
     causes = list(_root_causes(hits))
-    findings = [
-        _finding(item, hit, also, Work(partial(calculation_of, item, gauges, settings, hit)))
-        for item, hit, also in causes
-    ]
+    findings = [_finding(item, hit, also, gauges, settings) for item, hit, also in causes]
     return AuditResult(
         workbook=book.path.name,
         sha256=book.sha256,
@@ -288,7 +285,8 @@ def _root_causes(hits: list[tuple[Rule, Hit]]) -> Iterator[tuple[Rule, Hit, tupl
         yield item, hit, tuple(slug for slug in item.covers if slug in others)
 
 
-def _finding(item: Rule, hit: Hit, also: tuple[str, ...], work: Work) -> Finding:
+def _finding(item: Rule, hit: Hit, also: tuple[str, ...], gauges: Gauges, settings: Settings) -> Finding:
+    what = item, gauges, settings, hit
     return Finding(
         rule=item.slug,
         severity=item.severity,
@@ -305,5 +303,6 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...], work: Work) -> Finding
             if not (isinstance(value, float) and isnan(value))  # what the sheet does not state
         },
         also=also,
-        work=None if item.calculate is None else work,
+        work=None if item.calculate is None else Later(partial(calculation_of, *what)),
+        cure=None if item.remedy is None else Later(partial(remedy_of, *what)),
     )

@@ -11,7 +11,8 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.model import Measure, Waiting
+from xlfuncs.audit.measure import Measure
+from xlfuncs.audit.model import Waiting
 from xlfuncs.data import load
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.data.words import denies, means
@@ -588,7 +589,7 @@ class Gauges:
     @cached_property
     def _stated_ends(self) -> NDArray[np.object_]:
         """Shape of the float's ends as stated, bottom/top where they differ; None where it is unknown."""
-        return self.each("float_ends", _ends)
+        return self.each("float_ends", stated_shape)
 
     @cached_property
     def ends(self) -> NDArray[np.str_]:
@@ -617,11 +618,11 @@ class Gauges:
         return ~np.isnan(mass + diameter + length + self.si("magnet_height"))
 
 
-def _ends(text: str) -> str | None:
+def stated_shape(text: str) -> str | None:
     """Shape of the ends that a cell names: one word for both, or bottom/top; None where it is not clear.
 
-    >>> _ends("hemispherical top, flat bottom"), _ends("2:1 elliptical"), _ends("flat and hemispherical")
-    ('flat/hemispherical', 'elliptical', None)
+    >>> list(map(stated_shape, ("hemispherical top, flat bottom", "2:1 elliptical", "flat and round")))
+    ['flat/hemispherical', 'elliptical', None]
     """
     named = [shape for shape in ALL_ENDS if means(text, shape)]
     if len(named) == 1:

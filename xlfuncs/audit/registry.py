@@ -26,6 +26,7 @@ from xlfuncs.additions import RULES, Added, added
 from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
+from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import Working
 from xlfuncs.errors import XlfuncsError
@@ -98,6 +99,7 @@ class Unread:
 Outcome = Hit | Undecided | Unread
 Check = Callable[[Gauges, Settings], Iterator[Outcome]]
 Calculate = Callable[[Working, Hit], None]
+Cure = Callable[[Gauges, Settings, Hit], Remedy | None]
 
 
 @dataclass(frozen=True)
@@ -122,6 +124,8 @@ class Rule:
     """It asks for equations of state, which take long to load: it runs when the others are done."""
     calculate: Calculate | None = None
     """Writes down how a finding of it was computed; None where nothing is."""
+    remedy: Cure | None = None
+    """What would mend a finding of it, computed; None where that takes a person."""
     last: bool = False
     """It looks at what the others could not decide."""
     passing: tuple[Row, ...] = ()
@@ -233,6 +237,11 @@ def calculation_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> 
     working = Working(gauges, settings, hit.record)
     item.calculate(working, hit)
     return working.done()
+
+
+def remedy_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """What would mend a finding; None where that cannot be computed."""
+    return None if item.remedy is None or hit.record < 0 else item.remedy(gauges, settings, hit)
 
 
 def gauge_hit(gauges: Gauges, record: int, field_name: str, message: str, **details: Any) -> Hit:

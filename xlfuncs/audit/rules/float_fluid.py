@@ -20,6 +20,8 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
+from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies.floats import another_float, right_float
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 from xlfuncs.audit.workings import fluids as states
@@ -115,6 +117,7 @@ def _depends_on_shape(doubtful: Mask) -> Undecided:
 @rule(
     "float-not-in-list",
     Severity.ERROR,
+    remedy=another_float,
     when=lambda gauges: gauges.given("float_list") | gauges.mentioned("float_part"),
     needs=("float_part", "float_list"),
     firing={"float_part": "ZF-999X", "float_mass": None, "float_diameter": None, "float_length": None},
@@ -142,6 +145,7 @@ def float_not_in_list(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 @rule(
     "float-service-mismatch",
     Severity.ERROR,
+    remedy=another_float,
     needs=("service_type", "known_service_type", "float_service", "known_float_service"),
     covers=(
         "interface-float-outside-fluids",
@@ -180,6 +184,7 @@ def float_service_mismatch(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "interface-float-outside-fluids",
     Severity.ERROR,
     calculate=balance.between,
+    remedy=right_float,
     when=_interface,
     needs=(*GEOMETRY, "known_ends", "lowest_density", "upper_density"),
     covers=("float-sinks", "offset-exceeds-tolerance", "float-barely-floats"),
@@ -270,6 +275,7 @@ def interface_density_gap_small(gauges: Gauges, settings: Settings) -> Iterator[
     "float-sinks",
     Severity.ERROR,
     calculate=balance.mean_density,
+    remedy=right_float,
     needs=(*GEOMETRY, "known_ends", "lowest_density"),
     covers=("float-barely-floats", "offset-exceeds-tolerance", "float-lags"),
     passing={"fluid_density": "0.9832 SG"},
@@ -310,6 +316,7 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     "float-barely-floats",
     Severity.WARNING,
     calculate=balance.reserve,
+    remedy=right_float,
     when=_level,
     needs=(*GEOMETRY, "known_ends", "lowest_density", "any_upper"),
     firing={
@@ -416,6 +423,7 @@ def _open(gauges: Gauges, doubtful: Mask) -> Iterator[Undecided]:
     "offset-exceeds-tolerance",
     Severity.ERROR,
     calculate=balance.offset,
+    remedy=right_float,
     needs=(*GEOMETRY, "known_ends", "magnet_height", "any_density", "any_upper"),
     covers=("design-density-mismatch", "worst-reading-exceeds-tolerance"),
     passing={"fluid_density": "950 - 1010 kg/m3", "fluid": "Blend 7"},
@@ -493,6 +501,7 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
     "design-density-mismatch",
     Severity.ERROR,
     calculate=balance.design_density,
+    remedy=right_float,
     when=lambda gauges: _level(gauges) & ~gauges.geometry_known,
     needs=("float_design_density", "any_density"),
     passing={"float_mass": None, "float_design_density": "1000 kg/m3"},
@@ -557,6 +566,7 @@ def _liquid_at(names: NDArray[np.object_], kelvin: Array, pascal: Array, margin:
     "density-not-at-operating-conditions",
     Severity.WARNING,
     calculate=states.reference_density,
+    remedy=values.reference,
     late=True,
     needs=("reference_density", "operating_temperature", "any_density"),
     assumes=("operating_pressure",),
@@ -710,6 +720,7 @@ def _lag_known(gauges: Gauges) -> Mask:
     "float-wider-than-chamber",
     Severity.ERROR,
     calculate=limits.wide,
+    remedy=another_float,
     needs=("float_diameter", "chamber_bore"),
     covers=("float-lags",),
     passing={"chamber_bore": "55 mm"},
@@ -743,6 +754,7 @@ def float_wider_than_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit
     "float-lags",
     Severity.WARNING,
     calculate=balance.lag,
+    remedy=another_float,
     needs=(
         *GEOMETRY,
         "known_ends",
@@ -825,6 +837,7 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     "worst-reading-exceeds-tolerance",
     Severity.WARNING,
     calculate=balance.worst,
+    remedy=right_float,
     needs=(*GEOMETRY, "float_ends", "known_ends", "magnet_height", "any_density", "any_upper"),
     assumes=("level_rate",),
     passing={"viscosity": "30 mPa.s", "fluid": "Blend 7"},
@@ -974,6 +987,7 @@ def viscosity_too_high(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "float-data-impossible",
     Severity.ERROR,
     calculate=balance.float_fits,
+    remedy=another_float,
     covers=("offset-exceeds-tolerance", "float-sinks", "float-barely-floats", "float-lags"),
     passing={"float_ends": "hemispherical", "magnet_height": "190.6 mm"},
     firing={"magnet_height": "260 mm"},
@@ -1022,6 +1036,7 @@ def float_data_impossible(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "densities-swapped",
     Severity.ERROR,
     calculate=balance.swapped,
+    remedy=values.exchanged_densities,
     when=lambda gauges: gauges.interface | gauges.mentioned("upper_density"),
     needs=("lowest_density", "upper_density"),
     covers=(

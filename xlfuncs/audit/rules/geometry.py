@@ -10,6 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import values
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 from xlfuncs.gauge import Floats, signal
@@ -104,6 +105,7 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
     "scale-zero-shifted",
     Severity.ERROR,
     calculate=signal_workings.scale_zero,
+    remedy=values.scale_at_zero,
     needs=("scale_zero",),
     when=lambda gauges: gauges.mentioned("scale_zero"),
     passing={"scale_zero": "0 mm"},
@@ -138,6 +140,7 @@ def scale_zero_shifted(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "transmitter-outside-visible-range",
     Severity.ERROR,
     calculate=signal_workings.outside,
+    remedy=values.whole_range,
     when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv", "visible_range"),
     assumes=("visible_low",),
@@ -162,6 +165,7 @@ def transmitter_outside_visible_range(gauges: Gauges, settings: Settings) -> Ite
     "transmitter-range-mismatch",
     Severity.WARNING,
     calculate=signal_workings.inside,
+    remedy=values.whole_range,
     when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv", "visible_range"),
     assumes=("visible_low",),
@@ -213,6 +217,7 @@ def _range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Ite
     "range-reversed",
     Severity.ERROR,
     calculate=signal_workings.reversed_range,
+    remedy=values.other_way,
     when=lambda gauges: _any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv"),
     assumes=("action", "known_action"),
@@ -245,6 +250,7 @@ def range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "current-inconsistent",
     Severity.ERROR,
     calculate=signal_workings.current,
+    remedy=values.right_current,
     when=lambda gauges: gauges.mentioned("stated_current"),
     needs=("stated_level", "stated_current", "lrv", "urv"),
     assumes=("action", "known_action"),
@@ -302,6 +308,7 @@ def _neighbours(gauges: Gauges, wrong: Callable[[Floats], Mask]) -> list[tuple[i
     "switch-order",
     Severity.ERROR,
     calculate=signal_workings.switch_order,
+    remedy=values.in_order,
     assumes=SWITCHES,
     covers=("switch-spacing-small",),
     passing={"switch_lsl": "150 mm", "switch_lsh": "850 mm"},
@@ -331,6 +338,7 @@ def switch_order(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "switch-outside-range",
     Severity.ERROR,
     calculate=signal_workings.switch_outside,
+    remedy=values.into_range,
     when=_has_switch,
     needs=("visible_range",),
     assumes=("visible_low", *SWITCHES),
@@ -372,6 +380,7 @@ def switch_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     "switch-spacing-small",
     Severity.WARNING,
     calculate=signal_workings.switch_spacing,
+    remedy=values.apart,
     assumes=SWITCHES,
     passing={"switch_lsh": "850 mm", "switch_lshh": "900 mm"},
     firing={"switch_lsh": "850 mm", "switch_lshh": "865 mm"},

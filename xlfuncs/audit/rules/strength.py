@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
+from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies.floats import another_float
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.gauge import Array, classes, materials, ratings, reasons, strength
@@ -23,6 +25,7 @@ CELSIUS = 273.15
     "float-pressure-exceeded",
     Severity.ERROR,
     calculate=limits.pressure,
+    remedy=another_float,
     needs=("float_max_pressure", "design_pressure", "design_pressure.high"),
     covers=("float-collapses", "float-test-pressure-exceeded"),
     passing={"float_max_pressure": "10 barg", "test_pressure": None},
@@ -79,6 +82,7 @@ def _pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
     "float-temperature-exceeded",
     Severity.ERROR,
     calculate=limits.temperature,
+    remedy=another_float,
     needs=(
         ("float_max_temperature", "magnet_max_temperature", "magnet_material"),
         "design_temperature",
@@ -136,6 +140,7 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[O
     "float-collapses",
     Severity.ERROR,
     calculate=limits.collapse,
+    remedy=another_float,
     needs=(
         "float_wall",
         "float_diameter",
@@ -230,6 +235,7 @@ def permitted_pressures(gauges: Gauges, settings: Settings, ends: NDArray[np.obj
     "flange-rating-exceeded",
     Severity.ERROR,
     calculate=limits.flange,
+    remedy=values.sufficient_class,
     needs=(
         "flange_class",
         FLANGE_MATERIALS,

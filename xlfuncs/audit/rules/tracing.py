@@ -10,6 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import ATMOSPHERE, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
+from xlfuncs.audit.remedies import values
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 from xlfuncs.audit.workings import tracing as workings
@@ -89,6 +90,7 @@ def _solid_field(gauges: Gauges, record: int) -> str:
     "tracing-underpowered",
     Severity.ERROR,
     calculate=workings.heat_loss,
+    remedy=values.tracer,
     when=_traced,
     needs=(
         "tracer_output",
