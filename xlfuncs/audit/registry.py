@@ -14,7 +14,7 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from dataclasses import field as made_by
 from functools import cache, cached_property
 from importlib import import_module
@@ -35,7 +35,7 @@ from xlfuncs.gauge import Floats, Reasons
 OWN = "own"
 """Family of the rules that other distributions add."""
 FAMILIES = ("reading", "documents", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
-"""Modules of `xlfuncs.audit.rules`, in the order of the reports."""
+"""Packages of `xlfuncs.audit.rules`, in the order of the reports; a module for each rule."""
 
 TITLES = {
     "reading": "How the sheet was read",
@@ -112,6 +112,8 @@ class Rule:
     family: str
     needs: tuple[str | tuple[str, ...], ...] = ()
     """Fields without which it cannot be decided; a tuple lists alternatives."""
+    thresholds: tuple[str, ...] = ()
+    """Settings by which it decides."""
     assumes: tuple[str, ...] = ()
     """Fields with a default where they are blank. One that states something unusable leaves it undecided."""
     when: Callable[[Gauges], Mask] | None = None
@@ -131,11 +133,6 @@ class Rule:
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
 
-    @property
-    def thresholds(self) -> list[str]:
-        """Settings that the rule reads."""
-        return [field.name for field in fields(Settings) if field.name in self.check.__code__.co_names]
-
     @cached_property
     def page(self) -> dict[str, str]:
         """title, finds, why, mend: the parts of the docstring."""
@@ -154,7 +151,7 @@ def rule(slug: str, severity: Severity, **details: Any) -> Callable[[Check], Rul
     """Declare the decorated function as a rule; see `Rule` for the details."""
 
     def declare(check: Check) -> Rule:
-        family = check.__module__.rpartition(".")[2]
+        family = check.__module__.split(".")[-2:][0]
         for name in ("passing", "firing"):
             if isinstance(details.get(name), Mapping):
                 details[name] = (details[name],)
