@@ -28,7 +28,7 @@ from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import reading
 from xlfuncs.lists.instructions import Mapped
-from xlfuncs.lists.model import Book
+from xlfuncs.lists.model import Book, Doubt
 from xlfuncs.lists.reader import read_book
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid
@@ -124,7 +124,8 @@ def audit(
 ) -> AuditResult:
     """Run every rule over a workbook that has been read."""
     check_names(settings.ignore, "settings")
-    gauges = Gauges(book)
+    gauges = Gauges(book, settings)
+    doubts: list[Doubt] = []
     hits: list[tuple[Rule, Hit]] = []
     gaps: dict[str, list[Undecided]] = {}
     unread: list[UncheckedBlock] = []
@@ -138,7 +139,8 @@ def audit(
         found = list(item.check(gauges, settings))
         fired = [hit for hit in found if isinstance(hit, Hit)]
         if item.spoils:  # what cannot be is not used, whether or not it is reported
-            gauges.spoil((hit.sheet, hit.cell) for hit in fired)
+            doubts += gauges.doubts
+            gauges = gauges.without((hit.sheet, hit.cell) for hit in fired)
         if not ignored:
             hits += [(item, hit) for hit in fired]
             gaps[item.slug] = [gap for gap in found if isinstance(gap, Undecided)]
@@ -155,6 +157,7 @@ def audit(
     for item in rules().values():
         if item.last and item.slug not in settings.ignore:
             hits += [(item, hit) for hit in item.check(gauges, settings) if isinstance(hit, Hit)]
+    doubts += gauges.doubts
     hits = name_cases(hits, gauges)
     hits.sort(key=lambda hit: order[hit[0].slug])
     causes = list(_root_causes(hits))
@@ -167,7 +170,10 @@ def audit(
         settings=settings.to_dict(),
         findings=findings,
         not_checked=named(open_columns, not_checked),
-        doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
+        doubts=[
+            {"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text}
+            for d in (*book.doubts, *doubts)
+        ],
         skipped=dict(book.skipped),
         units=_units(book),
         unread_columns=_unread(book),

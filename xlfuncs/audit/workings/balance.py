@@ -10,8 +10,6 @@ from xlfuncs.audit.working import SI, Working
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY, floats, response
 
-CONFLICT = 0.01
-"""Relative difference beyond which two statements of the same float contradict each other."""
 STOKES = "annular Stokes flow past a float in liquid at rest"
 MODEL = "sum of the effects at one case"
 BALANCE = "balance of weight and buoyancy (Archimedes)"
@@ -175,7 +173,7 @@ def density_order(work: Working, hit: Hit) -> None:
     """Lowest, operating and highest density in their order."""
     given = work.gauges.given
     tests = []
-    work.constant("k", "what rounding explains", 0.005, "", "common practice, no source")
+    work.setting("k", "density_order_tolerance")
     if given("fluid_density_min")[work.record]:
         work.cell("rho_min", "fluid_density_min")
     if given("fluid_density_max")[work.record]:
@@ -213,7 +211,7 @@ def conflict(work: Working, hit: Hit) -> None:
     gauges, field = work.gauges, hit.field
     work.cell("a", field)
     work.listed("b", field, int(gauges.float_row[work.record]))
-    work.constant("k", "permitted relative difference", CONFLICT, "", "common practice, no source")
+    work.setting("k", "float_data_tolerance")
     unit = SI[load("fields")[field]["quantity"]]
     work.step("x", "difference", "ABS(a-b)", unit)
     work.step("x_max", "permitted difference", "k*ABS(b)", unit)

@@ -29,7 +29,7 @@ def outside(work: Working, hit: Hit) -> None:
     transmitter(work)
     work.setting("s", "transmitter_outside_mm", 1e-3, "m")
     work.step("x", "furthest beyond the visible range", "MAX(v_low-r_low,r_high-v_high)", "m")
-    work.judge("x>s", "x", "s")
+    work.judge("x>s+1E-9", "x", "s")
 
 
 def inside(work: Working, hit: Hit) -> None:
@@ -38,7 +38,7 @@ def inside(work: Working, hit: Hit) -> None:
     transmitter(work)
     work.setting("s", "transmitter_mismatch_mm", 1e-3, "m")
     work.step("x", "furthest inside the visible range", "MAX(r_low-v_low,v_high-r_high)", "m")
-    work.judge("x>s", "x", "s")
+    work.judge("x>s+1E-9", "x", "s")
 
 
 def current(work: Working, hit: Hit) -> None:
@@ -72,7 +72,7 @@ def connections(work: Working, hit: Hit) -> None:
     else:
         transmitter(work)
         work.step("v", "transmitter's range", "r_high-r_low", "m")
-    work.judge("v>c+s", "v", "c")
+    work.judge("v>c+s+1E-9", "v", "c")
 
 
 def scale_zero(work: Working, hit: Hit) -> None:

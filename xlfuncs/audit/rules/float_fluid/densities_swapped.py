@@ -19,6 +19,7 @@ from xlfuncs.audit.workings import balance
 @rule(
     "densities-swapped",
     Severity.ERROR,
+    thresholds=("interface_liquid_from_kg_m3",),
     calculate=balance.swapped,
     remedy=values.exchanged_densities,
     when=lambda gauges: gauges.interface | gauges.mentioned("upper_density"),
@@ -35,7 +36,8 @@ from xlfuncs.audit.workings import balance
 def densities_swapped(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """The upper fluid is not the lighter one.
 
-    Finds: an upper fluid whose density is not below the lower fluid's.
+    Finds: an upper fluid whose density is not below the lower fluid's. One above 300 kg/m3 counts as a
+        liquid, and the gauge as one of an interface, where nothing else is said (common practice, no source).
     Why: the heavier fluid lies below; the two columns, or the two rows, were swapped, and nothing computed
         from them holds.
     Mend: swap the densities, or correct the one that is wrong.

@@ -19,6 +19,7 @@ from xlfuncs.audit.workings import balance
 @rule(
     "density-range-reversed",
     Severity.ERROR,
+    thresholds=("density_order_tolerance",),
     calculate=balance.density_order,
     when=lambda gauges: gauges.mentioned("fluid_density_min") | gauges.mentioned("fluid_density_max"),
     assumes=DENSITIES,
@@ -35,7 +36,7 @@ def density_range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """
     least, most = gauges.si("fluid_density_min"), gauges.si("fluid_density_max")
     normal = gauges.column("fluid_density")
-    slack = 0.005
+    slack = settings.density_order_tolerance
     with np.errstate(invalid="ignore"):
         wrong = (least > most) | (normal.low < least * (1 - slack)) | (normal.high > most * (1 + slack))
     for record in np.flatnonzero(wrong).tolist():

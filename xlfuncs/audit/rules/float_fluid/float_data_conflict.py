@@ -28,13 +28,10 @@ _CONFLICTS = (
 )
 
 
-CONFLICT = 0.01
-"""Relative difference beyond which two statements of the same float contradict each other."""
-
-
 @rule(
     "float-data-conflict",
     Severity.WARNING,
+    thresholds=("float_data_tolerance",),
     calculate=balance.conflict,
     passing={"_index": {"float_max_pressure": "40 barg"}},
     firing={"_index": {"float_max_pressure": "45 barg"}},
@@ -52,7 +49,7 @@ def float_data_conflict(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             continue
         ours, theirs = gauges.own[field], gauges.listed[field].take(gauges.float_row)
         with np.errstate(invalid="ignore"):
-            apart = np.abs(ours.value - theirs.value) > CONFLICT * np.abs(theirs.value)
+            apart = np.abs(ours.value - theirs.value) > settings.float_data_tolerance * np.abs(theirs.value)
         for record in np.flatnonzero(apart & ours.given & theirs.given).tolist():
             listed = gauges.say(record, field, float(theirs.value[record]))
             yield gauge_hit(

@@ -19,7 +19,7 @@ from xlfuncs.audit.workings import balance
 @rule(
     "interface-density-gap-small",
     Severity.WARNING,
-    thresholds=("interface_gap_minimum_kg_m3",),
+    thresholds=("interface_gap_minimum_kg_m3", "interface_liquid_from_kg_m3"),
     calculate=balance.gap,
     when=of_interface,
     needs=("lowest_density", "upper_density"),

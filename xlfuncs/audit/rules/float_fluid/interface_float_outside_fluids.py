@@ -37,6 +37,7 @@ def _range(gauges: Gauges, record: int, low: float, high: float) -> Measure | No
 @rule(
     "interface-float-outside-fluids",
     Severity.ERROR,
+    thresholds=("interface_liquid_from_kg_m3",),
     calculate=balance.between,
     remedy=right_float,
     when=of_interface,
@@ -49,7 +50,8 @@ def interface_float_outside_fluids(gauges: Gauges, settings: Settings) -> Iterat
     """An interface float whose mean density is not between the two liquids.
 
     Finds: an interface gauge whose float is not denser than the upper and lighter than the lower liquid,
-        at the least favourable of the stated densities.
+        at the least favourable of the stated densities. An upper fluid above 300 kg/m3 makes a gauge one of
+        an interface where nothing else is said (common practice, no source).
     Why: a float lighter than the upper liquid rises to its surface; one heavier than the lower liquid
         lies at the bottom. Either way the interface is not shown.
     Mend: choose a float with a mean density between the two liquids.

@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.rules.geometry.shared import MM, range_ends
+from xlfuncs.audit.rules.geometry.shared import MM, ROUNDING, range_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 
@@ -48,7 +48,7 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hi
     stated, distance = gauges.si("visible_range"), gauges.si("connection_distance")
     span = np.where(np.isnan(stated), top - bottom, stated)
     with np.errstate(invalid="ignore"):
-        over = ~elsewhere & (span > distance + settings.transmitter_outside_mm * MM)
+        over = ~elsewhere & (span > distance + settings.transmitter_outside_mm * MM + ROUNDING)
     for record in np.flatnonzero(over).tolist():
         field, words = ("urv", "transmitter's") if np.isnan(stated[record]) else ("visible_range", "visible")
         yield gauge_hit(

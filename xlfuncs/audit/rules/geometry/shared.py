@@ -17,6 +17,9 @@ SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
 
 MM = 1e-3
 
+ROUNDING = 1e-9
+"""Difference of two lengths that comes from rounding [m]."""
+
 
 def letters(field: str) -> str:
     return field.removeprefix("switch_").upper()

@@ -8,7 +8,14 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.geometry.shared import MM, any_mentioned, range_ends, range_hits, visible_ends
+from xlfuncs.audit.rules.geometry.shared import (
+    MM,
+    ROUNDING,
+    any_mentioned,
+    range_ends,
+    range_hits,
+    visible_ends,
+)
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 
@@ -35,5 +42,5 @@ def transmitter_outside_visible_range(gauges: Gauges, settings: Settings) -> Ite
     """
     low, high = visible_ends(gauges)
     bottom, top = range_ends(gauges)
-    slack = settings.transmitter_outside_mm * MM
+    slack = settings.transmitter_outside_mm * MM + ROUNDING
     yield from range_hits(gauges, bottom < low - slack, top > high + slack, "outside")
