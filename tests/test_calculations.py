@@ -81,6 +81,7 @@ def test_a_calculation_stands_in_the_json_and_survives_a_pickle(demo: AuditResul
         ("MAX(1,x)/SQRT(x)", 2.0),
         ("IF(x>3,EXP(0),1/0)", 1.0),
         ("LN(x)", math.log(4)),
+        ("MIN(x)+MAX(x)", 8.0),
     ],
 )
 def test_an_expression_is_evaluated_as_a_spreadsheet_does(expression: str, answer: float) -> None:
