@@ -636,8 +636,10 @@ class Gauges:
 def stated_shape(text: str) -> str | None:
     """Shape of the ends that a cell names: one word for both, or bottom/top; None where it is not clear.
 
-    >>> list(map(stated_shape, ("hemispherical top, flat bottom", "2:1 elliptical", "flat and round")))
-    ['flat/hemispherical', 'elliptical', None]
+    >>> stated_shape("hemispherical top, flat bottom"), stated_shape("2:1 elliptical")
+    ('flat/hemispherical', 'elliptical')
+    >>> stated_shape("flat and hemispherical") is None
+    True
     """
     named = [shape for shape in ALL_ENDS if means(text, shape)]
     if len(named) == 1:
