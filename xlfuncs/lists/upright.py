@@ -85,6 +85,8 @@ class Records:
     """(row, column) of the cells that belong to it, besides those of properties and values."""
     legend: str = ""
     """The sheet that explains its names."""
+    told: bool = False
+    """Its headings are names that a table explains: it need not be worth more than a list of them."""
 
 
 @dataclass(slots=True)
