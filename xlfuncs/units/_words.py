@@ -16,8 +16,10 @@ def _runs_on(word: str) -> bool:
 
 
 def _any(block: str) -> str:
-    """The words of a block, the longest first. What must not follow is said once for neighbours: Python compiles
-    each pattern anew in every process."""
+    """The words of a block, the longest first.
+
+    What must not follow is said once for neighbours: Python compiles each pattern anew in every process.
+    """
     spelled = {tidy(word).rstrip(".") for words in load("cell_words")[block].values() for word in words}
     ordered = sorted(filter(None, spelled), key=lambda word: (-len(word), word))
     parts = []
