@@ -40,6 +40,7 @@ from xlfuncs.lists.instructions import (
 from xlfuncs.lists.known_again import KnownAgain
 from xlfuncs.lists.legend import Legend, legends
 from xlfuncs.lists.model import Book, Differences, Doubt, Table
+from xlfuncs.lists.pieces import pieces
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -285,10 +286,17 @@ class _One:
     made: tables.Made
     read: ListRead
     seen: Callable[[int], Seen]
+    legend: str = ""
+    """The sheet that explains its names."""
 
 
 def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
     """The lists of a sheet."""
+    return [one for piece in pieces(grid, instructions) for one in _of_piece(piece, instructions, known)]
+
+
+def _of_piece(grid: Grid, instructions: Instructions, known: Sequence[Legend]) -> list[_One]:
+    """The lists of a part of a sheet that has none beside it."""
     layouts = layout.find_layouts(grid, instructions)
     plain = [tables.make(grid, each) for each in layouts]
     labels = None if plain else vertical.read_vertical(grid, instructions)
@@ -296,7 +304,8 @@ def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = 
     if choice.shaped is not None:
         made = choice.shaped.made
         read = reading.of_shape(grid.sheet, choice.shaped)
-        lists = [_One(made, read, partial(_labels_seen, grid.sheet, made))]
+        seen = partial(_labels_seen, grid.sheet, made)
+        lists = [_One(made, read, seen, choice.shaped.records.legend)]
     elif labels is not None:
         read = reading.of_labels(grid.sheet, labels)
         lists = [_One(labels, read, partial(_labels_seen, grid.sheet, labels))]
@@ -354,8 +363,7 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
             _of_sheet(grid, knowing, known) if _lacks_parts(mine) else mine
             for grid, mine in zip(grids, read, strict=True)
         ]
-    shapes = {one.read.shape for mine in read for one in mine}
-    explaining = {legend.sheet for legend in known if legend.shape in shapes}
+    explaining = {one.legend for mine in read for one in mine} - {""}
     read = [
         [] if grid.sheet in explaining else mine for grid, mine in zip(grids, read, strict=True)
     ]  # what explains names is no list
