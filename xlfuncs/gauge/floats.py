@@ -130,8 +130,10 @@ def _ends(diameter: Array, ends: Texts) -> tuple[_End, _End]:
         return _End(bottom[0] * diameter, *bottom[1:]), _End(top[0] * diameter, *top[1:])
     names = np.asarray(ends)
     out = np.full((2, 3, *names.shape), np.nan)
-    for name in table:
-        out[:, :, names == name] = np.array(table[name])[:, None]
+    for name, numbers in table.items():
+        of_this = names == name
+        if of_this.any():
+            out[:, :, of_this] = np.array(numbers)[:, None]
     for name in {str(name) for name in names[np.isnan(out[0, 0])].flat}:
         for side, part in enumerate(split_ends(name)):
             out[side][:, names == name] = np.array(table[part])[:, None]

@@ -158,6 +158,11 @@ def _patterns() -> tuple[_Pattern, ...]:
     return tuple(out)
 
 
+@cache
+def _patterns_of(kind: Kind) -> tuple[_Pattern, ...]:
+    return tuple(pattern for pattern in _patterns() if kind in fields()[pattern.field]["tables"])
+
+
 @dataclass(frozen=True, slots=True)
 class Meaning:
     """A field that a heading may name."""
@@ -442,8 +447,9 @@ def _scores(
     assumed = frozenset({"float"}) if kind == "floats" else frozenset()
     if kind == "floats" and _of_another(own):
         assumed = frozenset()
-    for pattern in _patterns():
-        if kind not in fields()[pattern.field]["tables"]:
+    spoken = own_concepts | lent_concepts | assumed
+    for pattern in _patterns_of(kind):
+        if pattern.needed.isdisjoint(spoken):
             continue
         missing = pattern.needed - own_concepts
         from_group = missing & lent_concepts if pattern.lends else frozenset()
