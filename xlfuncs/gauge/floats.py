@@ -319,7 +319,7 @@ def _displaced(
 
 def _less(value: Array, by: Array) -> Array:
     """value - by, without a pass over an array where there is nothing to take off."""
-    return value if type(by) is np.float64 and by == 0 else value - by
+    return value if not np.ndim(by) and by == 0 else value - by
 
 
 def immersion(
