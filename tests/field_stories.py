@@ -1,8 +1,8 @@
-"""Stories from the field: gauges with something wrong, made step by step in time, and what a person writes down.
+"""Stories from the field: gauges with something wrong, made step by step in time, and what is written down.
 
-The physics here is this module's own: the float cut into slices, columns of liquid summed, the flow through the
-legs and the friction followed in steps of time. Nothing is taken from `xlfuncs`. Each story has one or two faults,
-or one that no list of causes holds. Everything follows from a seed.
+The physics here is this module's own: the float cut into slices, columns of liquid summed, the flow through
+the legs and the friction followed in steps of time. Nothing is taken from `xlfuncs`. Each story has one or
+two faults, or one that no list of causes holds. Everything follows from a seed.
 """
 
 from __future__ import annotations
@@ -17,6 +17,8 @@ import numpy as np
 
 NOISE, DENSITY_NOISE = 0.002, 0.005
 """m of each level read, and the share of a density: standard uncertainties."""
+_PLAIN = 4 * math.sqrt(2) * NOISE
+"""A difference between two levels that were read which noise does not give."""
 GRAVITY = 9.81
 STEP = 0.5
 """s"""
@@ -160,14 +162,16 @@ class Story:
 
     @property
     def visible(self) -> bool:
-        """Something differs from a sound gauge by more than four times the noise of a reading."""
+        """Something differs from a sound gauge by more than noise does."""
         for name in ("level", "indicated", "current", "sample_density", "switch"):
             unit = {
-                "level": 4 * NOISE,
-                "indicated": 4 * NOISE,
-                "current": 0.016 * 4 * NOISE / float(self.gauge["urv"]),
+                "level": _PLAIN,
+                "indicated": _PLAIN,
+                "current": 0.016 * _PLAIN / float(self.gauge["urv"]),
             }
-            limit = unit.get(name, 0.5 if name == "switch" else 4 * DENSITY_NOISE * self.world.density)
+            limit = unit.get(
+                name, 0.5 if name == "switch" else 4 * math.sqrt(2) * DENSITY_NOISE * self.world.density
+            )
             with np.errstate(invalid="ignore"):
                 gap = np.abs(self.readings[name] - self.healthy[name])
             if np.nan_to_num(gap).max(initial=0.0) > limit:
@@ -175,8 +179,8 @@ class Story:
         return False
 
 
-def _history(world: World, plan: Plan) -> tuple[Array, list[int], Array]:
-    """(level at each step, the steps at which it is read, its rate)."""
+def _history(world: World, plan: Plan) -> tuple[Array, list[int]]:
+    """(level at each step, the steps at which it is read)."""
     levels, at = [0.45 * world.distance] * 400, []
     for share, direction, rate in plan.reads:
         target = share * world.distance
@@ -190,8 +194,7 @@ def _history(world: World, plan: Plan) -> tuple[Array, list[int], Array]:
         else:
             levels += [target] * 900
             at.append(len(levels) - 1)
-    line = np.array(levels)
-    return line, at, np.gradient(line, STEP)
+    return np.array(levels), at
 
 
 def _chamber(world: World, line: Array, rng: np.random.Generator) -> Array:
@@ -294,7 +297,7 @@ def observe(
     world: World, plan: Plan, stated_density: float, rng: np.random.Generator, errors: dict[str, Array]
 ) -> dict[str, Array]:
     """What is written down; `errors` are standard normal numbers for each kind of reading."""
-    line, at, rate = _history(world, plan)
+    line, at = _history(world, plan)
     n = len(at)
     magnet = _magnet(world, _chamber(world, line, rng))
     seen = _shown(world, magnet)[at] + NOISE * errors["indicated"][:n]
@@ -387,7 +390,7 @@ def _gas(w: World, rng: Rng) -> World:
 
 
 def _vapour(w: World, rng: Rng) -> World:
-    return replace(w, upper=w.upper + rng.uniform(40.0, 120.0))
+    return replace(w, upper=w.upper + rng.uniform(150.0, 250.0))
 
 
 def _hang_ups(w: World, rng: Rng) -> World:
@@ -406,7 +409,9 @@ def _part(w: World, rng: Rng) -> World:
 
 
 def _both_ends(w: World, rng: Rng) -> World:
-    return replace(w, low=_sign(rng, 0.03, 0.1), high=1 + _sign(rng, 0.03, 0.1))
+    low = _sign(rng, 0.03, 0.1)
+    # by the same amount they would be a shift of the sensor
+    return replace(w, low=low, high=1 + low + _sign(rng, 0.03, 0.1))
 
 
 def _lost(w: World, rng: Rng) -> World:
@@ -530,3 +535,60 @@ def stories(each: int, seed: int) -> list[Story]:
         if count < each:
             raise ValueError(f"{names}: {count} of {each} stories can be seen")
     return made
+
+
+# --- what would be seen -----------------------------------------------------------------------------
+
+SIGNS: dict[str, tuple[bool, tuple[str, ...], tuple[str, ...]]] = {
+    # question: (the answer that is a sign, faults that show it nearly always, those that do half the time)
+    "valves": (False, ("lower valve", "upper valve"), ()),
+    "lower_valve": (False, ("lower valve",), ()),
+    "reference": (False, ("datum", "reference density"), ()),
+    "agitated": (True, ("aerated", "surging"), ()),
+    "temperature": (True, ("chamber",), ("late",)),
+    "thick": (True, ("late",), ()),
+    "scale_zero": (False, ("scale",), ()),
+    "hand_magnet": (False, ("indicator", "dead elements"), ()),
+    "float_field": (
+        False,
+        ("lost magnet", "stuck", "sunk", "lower valve"),
+        ("upper valve", "ceiling", "floor"),
+    ),
+    "field_at_all": (False, ("lost magnet",), ()),
+    "plumb": (False, (), ("drags",)),
+    "sensor_mark": (False, ("mounting",), ()),
+    "sensor_magnet": (False, ("frozen", "reversed"), ("slow filter",)),
+    "range_set": (False, ("range", "both ends"), ("reversed",)),
+    "contact": (False, ("switch",), ()),
+    "blow_down": (
+        False,
+        ("stuck", "sunk", "lower valve", "upper valve", "restricted leg", "indicator", "lost magnet"),
+        ("ceiling", "floor"),
+    ),
+    "vented": (True, ("gas pocket",), ()),
+    "layer": (True, (), ()),
+    "vapour": (False, ("vapour density",), ()),
+    "sample": (False, ("density", "chamber"), ()),
+    "serial": (False, ("other float",), ()),
+    "top_mark": (False, ("upside down",), ()),
+    "particles": (True, ("hang-ups",), ("drags", "heavier", "stuck", "ceiling", "floor")),
+    "whole": (False, ("sunk",), ("heavier",)),
+    "in_water": (True, ("sunk",), ()),
+    "stops": (False, (), ()),
+    "free_way": (False, ("ceiling", "floor"), ("stuck", "drags", "hang-ups")),
+}
+
+
+def seen(story: Story, question: str, rng: Rng) -> bool | float | None:
+    """What a person answers: now and then nothing, now and then the wrong thing. `float_mass` in kg."""
+    if rng.random() < 0.05:
+        return None
+    if question == "float_mass":
+        return story.world.body.mass + 0.001 * float(rng.normal())
+    sign, always, half = SIGNS[question]
+    chance = 0.02
+    if any(name in always for name in story.truth):
+        chance = 0.96
+    elif any(name in half for name in story.truth):
+        chance = 0.5
+    return sign if rng.random() < chance else not sign
