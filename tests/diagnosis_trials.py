@@ -24,6 +24,7 @@ from tests.field_stories import (
     OUTSIDE,
     PAIRS,
     Story,
+    read_again,
     scant,
     seen,
     stories,
@@ -31,7 +32,8 @@ from tests.field_stories import (
 )
 from xlfuncs.gauge.causes import Cause
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, UNEXPLAINED, Diagnosis, diagnose
-from xlfuncs.gauge.guide import next_step, settled
+from xlfuncs.gauge.guide import LEVEL_MINUTES, Step, next_step, settled
+from xlfuncs.gauge.observations import other_level
 from xlfuncs.gauge.questions import opening_cost, questions
 from xlfuncs.gauge.readings import Gauge, Readings
 
@@ -134,18 +136,31 @@ class Search:
 def search(story: Story, guided: bool, seed: int) -> Search:
     """Ask, by what an answer tells or in the plain order, until a cause is settled or nothing is left."""
     answers: dict[str, bool | float] = {}
-    skipped, opened = {"readings"}, set[str]()
+    skipped, opened = set[str](), set[str]()
+    readings = dict(story.readings)
     steps, minutes = 0, 0.0
     plain = iter(questions())
     while True:
-        found = diagnosed(story, answers=answers, guided=True)
+        gauge = Gauge(**story.gauge)  # type: ignore[arg-type]
+        found = diagnose(gauge, Readings(**readings), answers=answers, guided=True)
         name: str | None = None
-        if not settled(found):
-            if guided:
-                step = next_step(found, opened, skipped)
-                name = step.question.name if step is not None and step.question is not None else None
+        step = None if settled(found) else next_step(found, opened, skipped)
+        if not settled(found) and not guided:
+            step = None
+            if "readings" not in skipped:  # a fixed order begins with a second reading
+                step = Step(0.0, LEVEL_MINUTES, readings=other_level(found.case))
             else:
                 name = next((n for n in plain if questions()[n].fits(found.case)), None)
+        if step is not None and step.readings is not None:
+            planned = step.readings
+            more = read_again(story, planned.level, np.nan_to_num(planned.direction), seed + steps)
+            readings = {k: np.concatenate([readings[k], more[k]]) for k in readings}
+            steps, minutes = steps + 1, minutes + step.cost
+            if not guided or len(readings["level"]) > 4:
+                skipped.add("readings")
+            continue
+        if step is not None and step.question is not None:
+            name = step.question.name
         if name is None:
             result = outcome(story, found)
             decided = settled(found)

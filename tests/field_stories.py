@@ -592,3 +592,16 @@ def seen(story: Story, question: str, rng: Rng) -> bool | float | None:
     elif any(name in half for name in story.truth):
         chance = 0.5
     return sign if rng.random() < chance else not sign
+
+
+def read_again(story: Story, levels: Array, ways: Array, seed: int) -> dict[str, Array]:
+    """Readings of the same gauge at other levels."""
+    rng = np.random.default_rng(seed)
+    distance = story.world.distance
+    rate = 0.004
+    reads = tuple(
+        (float(level) / distance, int(way), rate if way else 0.0)
+        for level, way in zip(levels, ways, strict=True)
+    )
+    errors = {name: rng.normal(size=16) for name in ("level", "indicated", "current", "sample")}
+    return observe(story.world, Plan(reads), float(story.readings["density"][0]), rng, errors)

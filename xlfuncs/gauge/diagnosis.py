@@ -126,7 +126,10 @@ def diagnose(
             found += [_finding(data, pair) for pair in pairs(case, causes)]
     ranked = _ranked(found)
     untested = tuple((cause, what) for cause, what in lacking if cause not in tested)
-    return Diagnosis(case, ranked, _verdict(ranked), untested)
+    verdict = _verdict(ranked)
+    if verdict == NOTHING_WRONG and not data.count:
+        verdict = UNTOLD  # nothing was read yet
+    return Diagnosis(case, ranked, verdict, untested)
 
 
 def _wants_pairs(found: Sequence[Finding]) -> bool:

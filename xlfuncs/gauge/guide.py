@@ -34,6 +34,7 @@ from xlfuncs.gauge.readings import Case, Readings
 
 _GUIDE: dict[str, Any] = load("questions")["guide"]
 _LEAST_BITS: float = _GUIDE["least_bits"]
+LEVEL_MINUTES: float = _GUIDE["level"]
 _LEAST_WEIGHT = 1e-4
 """A cause of less weight is not asked about."""
 _DRAWS = 60
@@ -124,7 +125,7 @@ def _mass_spread(case: Case, finding: Finding) -> float:
 def _readings(case: Case, likely: Sequence[Finding], weights: Array) -> list[Step]:
     made = []
     with reasons():
-        for rows, cost in ((other_level(case), _GUIDE["level"]), (ways(case), _GUIDE["both_ways"])):
+        for rows, cost in ((other_level(case), LEVEL_MINUTES), (ways(case), _GUIDE["both_ways"])):
             trial = replace(case, readings=rows)
             looks = [Outlook.of(trial, f, False) for f in likely if f.cause is not NONE]
             keep = np.array([f.cause is not NONE for f in likely])

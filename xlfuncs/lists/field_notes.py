@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -10,6 +10,7 @@ from typing import Any
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.reader import load_grid
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.worksheet.answers import HEADINGS, is_heading
 from xlfuncs.worksheet.diagnosis import find_field
 
 READ = frozenset({"level", "indicated", "current"})
@@ -33,6 +34,7 @@ class FieldNotes:
 
     gauge: Range | None
     readings: Range
+    answers: Range | None = None
 
 
 def read_field_notes(path: Path, sheet: str | None = None) -> FieldNotes:
@@ -61,7 +63,16 @@ def read_field_notes(path: Path, sheet: str | None = None) -> FieldNotes:
             f"{path}: data of a gauge stand at {gauges[0].places[0]} and"
             f" {gauges[1].places[0]}; keep those of one gauge in a workbook"
         )
-    return FieldNotes(gauges[0] if gauges else None, _range(grid, range(start, end)))
+    return FieldNotes(gauges[0] if gauges else None, _range(grid, range(start, end)), _answers(grids, grid))
+
+
+def _answers(grids: Sequence[Grid], beside: Grid) -> Range | None:
+    """Questions with their answers: on the sheet of the readings, else on any."""
+    for grid in (beside, *(g for g in grids if g is not beside)):
+        for at, row in enumerate(grid.values.tolist()):
+            if all(any(is_heading(cell, which) for cell in row) for which in HEADINGS):
+                return _range(grid, range(at, _end(grid, at)))
+    return None
 
 
 def _heading_rows(grid: Grid) -> Iterator[int]:
