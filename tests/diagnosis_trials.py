@@ -60,7 +60,7 @@ NAMES = {
     "restricted leg": "leg or valve restricted",
     "gas pocket": "gas pocket in a leg or the chamber",
     "other float": "float of another gauge",
-    "aerated": "vessel foams or is aerated",
+    "aerated": "vessel aerated or foaming",
     "vapour density": "density above not as stated",
     "datum": "reference level off by a fixed amount",
     "reference density": "reference level off in proportion (its density)",

@@ -249,7 +249,7 @@ CAUSES: tuple[Cause, ...] = (
         mend="insulate or trace the chamber, or correct the reading for both densities",
     ),
     Cause(
-        *("vessel foams or is aerated", "chamber", _field("gas_low", "gas_high")),
+        *("vessel aerated or foaming", "chamber", _field("gas_low", "gas_high")),
         (
             Parameter("gas at the bottom", "%", _within("gas"), lambda case, value: value * 100, _AT_ZERO),
             Parameter("gas at the top", "%", _within("gas"), lambda case, value: value * 100, _AT_ZERO),

@@ -257,7 +257,7 @@ def _shown(trial: Case, channel: str, at: int, value: float) -> str:
         return f"{trial.readings.density[at] * math.exp(value):.0f} kg/m3"
     if channel == "acted":
         return "acts" if value > 0.5 else "does not act"
-    return f"{value * 1e3:.0f} mm"
+    return "below scale" if value < 0 else f"{value * 1e3:.0f} mm"
 
 
 def _where(trial: Case, at: int) -> str:

@@ -63,7 +63,11 @@ def read_field_notes(path: Path, sheet: str | None = None) -> FieldNotes:
             f"{path}: data of a gauge stand at {gauges[0].places[0]} and"
             f" {gauges[1].places[0]}; keep those of one gauge in a workbook"
         )
-    return FieldNotes(gauges[0] if gauges else None, _range(grid, range(start, end)), _answers(grids, grid))
+    return FieldNotes(
+        gauges[0] if gauges else None,
+        _range(grid, range(start, end)),
+        _answers([g for g in grids if g is grid or not any(True for _ in _heading_rows(g))], grid),
+    )
 
 
 def _answers(grids: Sequence[Grid], beside: Grid) -> Range | None:

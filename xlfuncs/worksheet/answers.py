@@ -28,9 +28,11 @@ def question_of(text: Any) -> Question | None:
 
 def read_answers(rows: Sequence[Sequence[Any]], places: Sequence[str]) -> dict[str, bool | float]:
     """Answers by question; ValueError names the row of one that is none."""
-    head = rows[0]
-    asked = next(i for i, cell in enumerate(head) if is_heading(cell, "question"))
-    told = next(i for i, cell in enumerate(head) if is_heading(cell, "answer"))
+    head = rows[0] if rows else []
+    asked = next((i for i, cell in enumerate(head) if is_heading(cell, "question")), -1)
+    told = next((i for i, cell in enumerate(head) if is_heading(cell, "answer")), -1)
+    if asked < 0 or told < 0:
+        raise ValueError("answers: the first row needs the headings Question and Answer")
     found: dict[str, bool | float] = {}
     for place, row in zip(places[1:], rows[1:], strict=True):
         if _blank(row[told]) or _blank(row[asked]):

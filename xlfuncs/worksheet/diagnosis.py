@@ -22,6 +22,7 @@ from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RIS
 from xlfuncs.gauge.signal import current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
 from xlfuncs.vocabulary.meaning import named_field
+from xlfuncs.worksheet.answers import read_answers
 from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_placeholder, _is_unit_row, _squash
 from xlfuncs.worksheet.said import as_numbers, bare_heading, in_percent
 
@@ -378,12 +379,17 @@ def next_text(found: Diagnosis, index: int) -> str:
     return "" if other.cause is NONE else next_observation(found.case, rivals[0], other).text
 
 
+def _places_of(answers: Rows) -> list[str]:
+    return [f"answers, row {number}" for number in range(1, len(answers) + 1)]
+
+
 def diagnosis_table(
     float: Rows,
     observations: Rows,
     level_noise: Any = LEVEL_NOISE,
     density_noise: Any = DENSITY_NOISE * 100,
     most: Any = None,
+    answers: Rows | None = None,
 ) -> list[list[Any]]:
     """`xlfuncs.gauge.diagnosis.diagnose` for two ranges of a sheet: one row for each cause, best first.
 
@@ -394,5 +400,6 @@ def diagnosis_table(
         raise ValueError("level_noise, density_noise and most: give one cell each, not a range")
     stated = read_gauge(float)
     readings = read_observations(observations, stated)
-    found = diagnose(stated.gauge, readings, level_noise, density_noise / 100)
+    seen = {} if answers is None else read_answers(answers, _places_of(answers))
+    found = diagnose(stated.gauge, readings, level_noise, density_noise / 100, answers=seen)
     return table(found, None if most is None else int(most))
