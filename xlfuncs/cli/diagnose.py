@@ -15,20 +15,6 @@ if TYPE_CHECKING:
     from xlfuncs.report.repair import Asked
     from xlfuncs.worksheet.diagnosis import Stated
 
-FROM_INDEX = {
-    "mass": "float_mass",
-    "diameter": "float_diameter",
-    "length": "float_length",
-    "magnet_height": "magnet_height",
-    "density": "fluid_density",
-    "upper_density": "upper_density",
-    "lrv": "lrv",
-    "urv": "urv",
-    "visible_range": "visible_range",
-    "set_point": "set_point",
-}
-"""What a diagnosis takes from an index -> its field there."""
-
 
 def add(commands: Any) -> None:
     """Declare the arguments."""
@@ -47,10 +33,16 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--ask", action="store_true", help="ask what to look at, question by question; BOOK may be left out"
     )
+    parser.add_argument(
+        "--history",
+        type=Path,
+        metavar="FILE",
+        help="add what the visit found and left to this workbook (.xlsx)",
+    )
     parser.add_argument("--page", type=Path, metavar="FILE", help="write what to mend to a page (.html)")
     parser.add_argument("--sheet", metavar="SHEET", help="sheet with the readings, where several hold some")
     parser.add_argument("--index", type=Path, metavar="INDEX", help="index that holds the gauge's data")
-    parser.add_argument("--tag", help="tag of the gauge in the index")
+    parser.add_argument("--tag", help="tag of the gauge in the index, or in a pack of field sheets")
     parser.add_argument("--floats", type=Path, metavar="FILE", help="second workbook with the float list")
     parser.add_argument(
         "--level-noise",
@@ -70,11 +62,13 @@ def run(args: argparse.Namespace) -> int:
     from xlfuncs.gauge.guide import settled
     from xlfuncs.report.diagnosis import Diagnosed, print_diagnosis, to_json
 
-    if (args.index is None) != (args.tag is None):
+    if args.index is not None and args.tag is None:
         raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
     if args.book is None and not (args.ask and args.index):
         raise XlfuncsError("name the BOOK with the readings; --ask also goes with --index and --tag alone")
     found = _search(args) if args.ask else _diagnose(args)
+    if args.history is not None:
+        _remember(args, found)
     if args.ask:
         return 0 if settled(found) else 1
     if args.page is not None:
@@ -100,7 +94,7 @@ def _known(args: argparse.Namespace) -> tuple[Stated, Readings | None, dict[str,
 
     if args.book is None:
         return _from_index(args.index, args.tag, args.floats), None, {}
-    notes = read_field_notes(args.book, args.sheet)
+    notes = read_field_notes(args.book, args.sheet, None if args.index else args.tag)
     try:
         if args.index is not None:
             stated = _from_index(args.index, args.tag, args.floats)
@@ -155,6 +149,30 @@ def _search(args: argparse.Namespace) -> Diagnosis:
     return found
 
 
+def _remember(args: argparse.Namespace, found: Diagnosis) -> None:
+    """Add the visit to a history."""
+    from xlfuncs.lists.field_notes import as_left, labelled
+    from xlfuncs.report.history import add_visit, visit
+    from xlfuncs.worksheet.diagnosis import Stated, read_observations
+
+    if args.book is None or args.tag is None:
+        raise XlfuncsError("--history needs a BOOK of field sheets and the gauge's --tag")
+    if args.history.suffix.lower() != ".xlsx":
+        raise XlfuncsError(f"{args.history}: the history is a workbook; give it the ending .xlsx")
+    case = found.case
+    after = as_left(args.book, args.tag)
+    left = None
+    if after is not None:
+        stated = Stated(case.gauge, case.stated_density)
+        try:
+            left = read_observations(after.rows, stated, after.sheet, after.places)
+        except ValueError as why:
+            raise XlfuncsError(f"{args.book}: {why}") from None
+    made = visit(args.tag, case.gauge, case.readings, left, labelled(args.book, args.tag))
+    count = sum(v.tag == made.tag for v in add_visit(args.history, made))
+    print(f"written: {args.history}, visit {count} of {args.tag}", file=sys.stderr)
+
+
 def _write_page(path: Path, found: Diagnosis, tag: str, asked: list[Asked]) -> None:
     from xlfuncs.report.repair import page
     from xlfuncs.spreadsheet.files import whole_file
@@ -184,7 +202,7 @@ def _from_index(path: Path, tag: str, floats: Path | None) -> Stated:
     from xlfuncs.audit.gauges import Gauges
     from xlfuncs.audit.named import record_of
     from xlfuncs.lists.reader import read_book
-    from xlfuncs.worksheet.diagnosis import stated_gauge
+    from xlfuncs.worksheet.diagnosis import FROM_INDEX, stated_gauge
 
     gauges = Gauges(read_book(path, floats=floats))
     at = record_of(gauges, tag)

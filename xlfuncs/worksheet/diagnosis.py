@@ -33,6 +33,20 @@ HEADINGS = (
     *("verdict", "next observation"),
 )
 
+FROM_INDEX = {
+    "mass": "float_mass",
+    "diameter": "float_diameter",
+    "length": "float_length",
+    "magnet_height": "magnet_height",
+    "density": "fluid_density",
+    "upper_density": "upper_density",
+    "lrv": "lrv",
+    "urv": "urv",
+    "visible_range": "visible_range",
+    "set_point": "set_point",
+}
+"""What a diagnosis takes from an index -> its field there."""
+
 _LEAST_DENSITY = 50.0
 """kg/m3; a smaller number is a specific gravity without its unit."""
 
