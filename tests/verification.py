@@ -243,10 +243,10 @@ def main() -> int:
         f" {len(checks) - outside} within tolerance, {outside} outside, {len(unchecked)} functions unchecked"
     )
     print("\n".join(_by_kind(checks)))
-    from tests.diagnosis_trials import lines, score
+    from tests.diagnosis_trials import lines, outcomes, searches
 
     print()
-    print("\n".join(lines(score())))
+    print("\n".join(lines(outcomes(), searches())))
     return 1 if outside or unchecked else 0
 
 
