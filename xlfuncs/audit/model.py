@@ -78,6 +78,10 @@ class Accepted:
     when: date
     why: str
     until: date
+    service: str = ""
+    """The gauges of a service; a part of its name will do, and "" is any."""
+    cell: str = ""
+    """The place of a finding without a tag."""
     state: str = ""
     """'used', 'unused' (fits no finding), or 'expired' (its findings count again)."""
     findings: list[Finding] = field(default_factory=list)

@@ -237,6 +237,7 @@ class Annotated:
                 data = re.sub(
                     rb'(<c [^>]*?\bs=")(\d+)', lambda m: m[1] + str(looks[int(m[2])]).encode(), data
                 )
+                data = _with_results(data, getattr(sheet, "_report_kept", {}))
                 kind = f"{_SPREADSHEET}.worksheet+xml"
                 _, key = self._changed.add(
                     "xl/worksheets/sheetAudit.xml", data, kind, self._main, "worksheet"
@@ -300,6 +301,23 @@ class Annotated:
         styles.attribute(collection, "count", str(count + len(lines)))
         styles.append(collection, "".join(lines))
         return count
+
+
+_FORMULA = re.compile(rb'<c r="([A-Z]+[0-9]+)"([^>]*)><f>(.*?)</f><v\s*(?:/>|></v>)</c>', re.DOTALL)
+
+
+def _with_results(data: bytes, kept: Mapping[str, float | str]) -> bytes:
+    """The sheet with the results of its formulas, which a program shows before it calculates."""
+
+    def filled(found: re.Match[bytes]) -> bytes:
+        value = kept.get(found[1].decode())
+        if value is None:
+            return found[0]
+        look = re.sub(rb' t="[^"]*"', b"", found[2]) + (b' t="str"' if isinstance(value, str) else b"")
+        text = value if isinstance(value, str) else repr(float(value))
+        return b'<c r="%s"%s><f>%s</f><v>%s</v></c>' % (found[1], look, found[3], escape(text).encode())
+
+    return _FORMULA.sub(filled, data) if kept else data
 
 
 def _without_ours(comments: Splice, comment: Element) -> str | None:

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import _files, _reading, _sheets
+from xlfuncs.report import _calculations, _files, _reading, _sheets
+from xlfuncs.report import _summary as summary
 from xlfuncs.report._package import Annotated, CannotKeep
 from xlfuncs.spreadsheet.files import whole_file
 
@@ -44,13 +45,15 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
                 notes.append(f"{sheet}!{cell}: a conversation stands there; the finding is in the list only")
         made = _sheets.book(result, list(package.sheets), remarks=notes)
         _reading.add(made, result, list(package.sheets))
+        _calculations.add(made, summary.ordered(result), package.with_cells, list(package.sheets))
         package.graft(made)
         with whole_file(path, [source]) as draft:
             package.save(draft)
     return notes
 
 
-_Told = tuple[list[Finding], list[Accepted]]
+_Told = tuple[list[tuple[int, Finding]], list[Accepted]]
+"""The findings at a cell, with their numbers, and the acceptances in use there."""
 
 
 def _by_cell(result: AuditResult) -> dict[str, dict[str, _Told]]:
@@ -60,9 +63,9 @@ def _by_cell(result: AuditResult) -> dict[str, dict[str, _Told]]:
     def at(finding: Finding) -> _Told:
         return cells.setdefault(finding.sheet, {}).setdefault(finding.cell, ([], []))
 
-    for f in result.findings:
+    for number, f in enumerate(summary.ordered(result), 1):
         if _CELL.fullmatch(f.cell):
-            at(f)[0].append(f)
+            at(f)[0].append((number, f))
     for entry in result.accepted:
         for f in entry.findings if entry.state == "used" else ():
             if _CELL.fullmatch(f.cell):
@@ -80,6 +83,7 @@ def _separate(result: AuditResult, source: Path, output: Path | None, reason: st
     linked = source.suffix.lower() != ".csv"
     made = _sheets.book(result, sheets if linked else (), source.name, [note])
     _reading.add(made, result, ())
+    _calculations.add(made, summary.ordered(result), (), ())
     with whole_file(path, [source]) as draft:
         made.save(draft)
     return path, [note]
