@@ -326,7 +326,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
 
 
 def _accepted(entry: Accepted) -> dict[str, Any]:
-    out = {name: getattr(entry, name) for name in ("tag", "rule", "who", "why", "state")}
+    out = {name: getattr(entry, name) for name in ("tag", "rule", "service", "cell", "who", "why", "state")}
     out |= {"when": entry.when.isoformat(), "until": entry.until.isoformat()}
     out["findings"] = [_finding(f) for f in entry.findings]
     return out

@@ -26,7 +26,7 @@ ACCEPTED: Final = ("Accepted by", "Why", "Until")
 HEADS: Final[Mapping[str, tuple[str, ...]]] = {
     "Findings": ("No.", "Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected"),
     CALCULATIONS: ("No.", "Symbol", "What it is", "Number (SI)", "Unit", "As stated", "From", "Equation"),
-    "Accepted": ("Tag", "Rule", "Service", "State", "Who", "When", "Why", "Until"),
+    "Accepted": ("Tag", "Rule", "Service", "Place", "State", "Who", "When", "Why", "Until"),
     "Not checked": ("Rule", "Tag", "Missing data", "Row"),
     "Settings used": ("This report",),
     READING: (
@@ -62,6 +62,11 @@ def items(kind: Kind) -> list[str]:
 def is_own(grid: Grid) -> bool:
     """Whether a report has added the sheet."""
     return _name(grid) != ""
+
+
+def is_a(grid: Grid, name: str) -> bool:
+    """Whether it is that sheet of a report."""
+    return _name(grid) == name
 
 
 def _name(grid: Grid) -> str:

@@ -1,4 +1,4 @@
-"""The sheet 'Calculations': the numbers of findings as native formulas that link to the cells of the index."""
+"""The sheet 'Calculations': the numbers of findings as native formulas that link to the cells of it."""
 
 from __future__ import annotations
 

@@ -229,8 +229,8 @@ def _findings(
 def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
     """A row for each acceptance, those that need a look first, and a row for each finding that it covers."""
     heads = [
-        ("Tag", 14), ("Rule", 26), ("Service", 18), ("State", 28), ("Who", 18), ("When", 12), ("Why", 44),
-        ("Until", 12), ("Cell", 17), ("What is accepted", 50),
+        ("Tag", 14), ("Rule", 26), ("Service", 18), ("Place", 14), ("State", 28), ("Who", 18), ("When", 12),
+        ("Why", 44), ("Until", 12), ("Cell", 17), ("What is accepted", 50),
     ]  # fmt: skip
     table(sheet, heads, "7F8C8D")
     row = 1
@@ -239,14 +239,14 @@ def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], fi
         for f in shown or (None,):
             row += 1
             values = (
-                entry.tag, entry.rule, entry.service, summary.acceptance_state(entry), entry.who,
+                entry.tag, entry.rule, entry.service, entry.cell, summary.acceptance_state(entry), entry.who,
                 entry.when.isoformat(), entry.why, entry.until.isoformat(), words.place(f) if f else "",
                 words.sentence(f.message) if f else "",
             )  # fmt: skip
             for column, value in enumerate(values, 1):
                 put(sheet, row, column, value, fill="" if entry.state == "used" else LOOK)
             if f and f.cell and f.sheet in sheets and row <= _LINKS:
-                _link(sheet, row, 9, f.sheet, f.cell, file)
+                _link(sheet, row, 10, f.sheet, f.cell, file)
     close(sheet)
 
 

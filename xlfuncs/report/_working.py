@@ -1,4 +1,4 @@
-"""The calculation of a finding in a page: inputs with their cells, equations, numbers, and what is compared."""
+"""The calculation of a finding in a page: inputs with their cells, equations, numbers, and the test."""
 
 from __future__ import annotations
 

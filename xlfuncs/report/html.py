@@ -17,8 +17,7 @@ from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
-from xlfuncs.report import _working
-from xlfuncs.report import drawing
+from xlfuncs.report import _working, drawing
 from xlfuncs.report.cautions import cautions
 
 MOST_DRAWN = 200
@@ -298,7 +297,8 @@ def _row(
     where = _place(f) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
     cells = "".join(f"<td>{cell}</td>" for cell in (tag, where, _t(f.rule), "".join(parts)))
     status = f'<div class="status">{summary.STATUS[f.status]}</div>' if f.status else ""
-    return f'<tr class="{f.severity.value}" id="f{number}" {data}>{_severity(f, status, f"{number}. ")}{cells}</tr>'
+    first = _severity(f, status, f"{number}. ")
+    return f'<tr class="{f.severity.value}" id="f{number}" {data}>{first}{cells}</tr>'
 
 
 def _calculation(number: int, f: Finding, printed: bool) -> str:
