@@ -52,7 +52,7 @@ def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -
         )
     with whole_file(path, sources) as draft, tempfile.TemporaryDirectory() as folder:
         page = Path(folder, "report.html")
-        page.write_text(html.text(results), encoding="utf-8")
+        page.write_text(html.text(results, printed=True), encoding="utf-8")
         # As root, as in a container, Chromium starts without its sandbox only; the page is our own.
         root = ["--no-sandbox"] if getattr(os, "geteuid", lambda: 1)() == 0 else []
         command = [program, *_QUIET, *root, f"--user-data-dir={Path(folder, 'profile')}"]
