@@ -12,11 +12,13 @@ import time
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import IO
 
 import openpyxl
 import pytest
 
 from tests.test_commission import index
+from xlfuncs.cli._signals import Stopped, in_order
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.files import whole_file
 
@@ -122,6 +124,21 @@ def test_a_signal_to_end_leaves_nothing(
         assert not (folder / "out.xlsx").exists()
         words = "interrupted" if number == signal.SIGINT else f"stopped by {number.name}"
         assert said == f"xlfuncs: {words}\n"
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_a_package_that_cannot_be_closed_does_not_hide_the_request_to_end(
+    number: signal.Signals, tmp_path: Path
+) -> None:
+    def write() -> None:
+        with in_order(), zipfile.ZipFile(tmp_path / "out.xlsx", "w") as archive:
+            parts.append(archive.open("part", "w"))  # open, as it is where the signal finds a library
+            signal.raise_signal(number)
+
+    parts: list[IO[bytes]] = []
+    with pytest.raises(KeyboardInterrupt if number == signal.SIGINT else Stopped):
+        write()
+    parts[0].close()
 
 
 def test_what_no_program_can_clear_away_the_next_run_sweeps(book: Path, tmp_path: Path) -> None:

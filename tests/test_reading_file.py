@@ -397,7 +397,7 @@ def edited(path: Path, heading: str, choice: str, unit: str | None = None) -> Pa
 
 def test_the_sheet_has_a_row_and_a_list_of_choices_for_each_column(index: Path) -> None:
     sheet = openpyxl.load_workbook(annotated(index))[own.READING]
-    rows = [row[:8] for row in sheet.iter_rows(min_row=2, values_only=True) if row[0]]
+    rows = [row[:8] for row in sheet.iter_rows(min_row=2, values_only=True) if row[0] and row[1]]
     assert [row[:3] for row in rows[:8]] == [
         ("Index", letter, text) for letter, text in zip("ABCDEFGH", HEAD, strict=True)
     ]
@@ -413,11 +413,13 @@ def test_the_sheet_has_a_row_and_a_list_of_choices_for_each_column(index: Path) 
         items = [sheet[f"{column}{row}"].value for row in range(int(first), int(last) + 1)]
         for cells in validation.sqref.ranges:
             choices.update(dict.fromkeys(range(cells.min_row, cells.max_row + 1), items))
-    for row in range(2, len(rows) + 2):
-        assert sheet.cell(row, 4).value in choices[row]
-        assert choices[row][:2] == ["(not used)", "(undecided)"]
-    assert choices[2] == own.items("gauges") and choices[len(rows) + 1] == own.items("floats")
-    assert len(sheet["D3"].value) < 255
+    for row in range(2, sheet.max_row + 1):
+        if sheet.cell(row, 2).value:
+            assert sheet.cell(row, 4).value in choices[row]
+            assert choices[row][:2] == ["(not used)", "(undecided)"]
+    first, *_, last = (row for row in range(2, sheet.max_row + 1) if sheet.cell(row, 2).value)
+    assert choices[first] == own.items("gauges") and choices[last] == own.items("floats")
+    assert len(sheet.cell(first, 4).value) < 255
     assert sheet.column_dimensions["J"].hidden
 
 

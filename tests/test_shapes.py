@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import itertools
 import json
+import re
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -18,7 +19,7 @@ from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import own
+from xlfuncs.lists import own, shapes
 from xlfuncs.lists.model import Book, Table
 from xlfuncs.lists.reader import read_book
 from xlfuncs.lists.reading_file import to_toml
@@ -217,6 +218,107 @@ def test_the_sheet_reading_of_an_annotated_copy_covers_a_form(tmp_path: Path) ->
     table, i = by_tag(read_book(copy))["LG-101"]
     assert table.columns["test_pressure"].value[i] == pytest.approx(6e5)
     assert "design_pressure" not in table.columns
+
+
+# --- the shape itself -----------------------------------------------------------------------------------
+
+
+def cases_in_columns() -> Rows:
+    """A gauge with three cases: as a form it is one gauge with the first of them."""
+    heads = [["Tag No.", "LG-100", "", ""], ["", "Case A", "Case B", "Case C"]]
+    return [*heads, *([f"{label} {unit}".strip(), *values] for _, label, unit, values in PROPERTIES)]
+
+
+COLUMNS, FORM = "gauges in columns", "a form with values right of their labels"
+
+
+def _said(path: Path, was: str, becomes: str) -> Path:
+    """The reading of a workbook with another shape written into it."""
+    text = to_toml(read_book(path).read, path.name)
+    assert f'shape = "{was}"' in text
+    file = path.with_name("READING.toml")
+    file.write_text(text.replace(f'shape = "{was}"', f'shape = "{becomes}"'), encoding="utf-8")
+    return file
+
+
+def _shape_cell(book: openpyxl.Workbook) -> Any:
+    [cell] = [row[3] for row in book[own.READING].iter_rows() if row[2].value == own.WHOLE]
+    return cell
+
+
+def test_another_shape_is_taken_where_a_reading_says_so(tmp_path: Path) -> None:
+    path = save(tmp_path / "book.xlsx", Gauge=cases_in_columns())
+    [before] = read_book(path).read
+    assert (before.layout, before.records) == (COLUMNS, 3)
+    after = read_book(path, correction=_said(path, COLUMNS, FORM))
+    [read] = after.read
+    assert (read.layout, len(after.gauges[0])) == (FORM, 1)
+    assert COLUMNS in read.others
+    assert (
+        audit_book(path, correction=_said(path, COLUMNS, COLUMNS)).to_dict()["findings"]
+        == (audit_book(path).to_dict()["findings"])
+    )
+
+
+def test_a_shape_that_a_sheet_has_not_is_refused_with_those_that_it_has(tmp_path: Path) -> None:
+    path = save(tmp_path / "book.xlsx", Gauge=cases_in_columns())
+    for wrong in ("a circle", "a row for each property"):
+        with pytest.raises(XlfuncsError, match=f"'Gauge' cannot be read as '{wrong}'; write '{COLUMNS}' or"):
+            read_book(path, correction=_said(path, COLUMNS, wrong))
+    file = _said(path, COLUMNS, COLUMNS)
+    file.write_text(file.read_text(encoding="utf-8").replace(f'shape = "{COLUMNS}"', "shape = 3"))
+    with pytest.raises(XlfuncsError, match=r"list 1 \('Gauge'\): write the shape between quotes"):
+        read_book(path, correction=file)
+
+
+def test_what_was_said_of_columns_does_not_outlive_another_shape(tmp_path: Path) -> None:
+    """A list's columns have letters, and labels have cells."""
+    path = save(tmp_path / "book.xlsx", Gauge=cases_in_columns())
+    file = _said(path, COLUMNS, FORM)
+    listed = re.sub(r'cell = "([A-Z]+)\d+"', r'column = "\1"', file.read_text(encoding="utf-8"))
+    file.write_text(listed.replace('field = "design_pressure"', 'field = "test_pressure"'), encoding="utf-8")
+    book = read_book(path, correction=file)
+    [told] = [doubt.text for doubt in book.doubts if doubt.kind == "file"]
+    assert f"is read as {FORM}, as was said; its columns were written for another shape" in told
+    assert "design_pressure" in book.gauges[0].columns
+
+
+def test_the_shape_is_chosen_on_the_sheet_of_an_annotated_copy(tmp_path: Path) -> None:
+    path = save(tmp_path / "book.xlsx", Gauge=cases_in_columns())
+    copy = tmp_path / "copy.xlsx"
+    write(audit_book(path), "workbook", copy, source=path, stream=io.StringIO())
+    book = openpyxl.load_workbook(copy)
+    cell = _shape_cell(book)
+    assert cell.value == COLUMNS
+    [where] = [
+        each.formula1
+        for each in book[own.READING].data_validations.dataValidation
+        if cell.coordinate in each.sqref
+    ]
+    choices = [one.value for [one] in book[own.READING][where.replace("$", "")]]
+    assert choices[:2] == [COLUMNS, FORM]
+    cell.value = FORM
+    book.save(copy)
+    assert read_book(copy).read[0].layout == FORM
+
+
+def test_two_shapes_that_are_nearly_as_good_are_put_to_the_person(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = save(tmp_path / "book.xlsx", Gauge=cases_in_columns())
+    assert not read_book(path).read[0].question  # what both read is the same, and one reads far more
+    monkeypatch.setattr(shapes, "_CLOSE", 0.2)
+    assert not read_book(path).read[0].question
+    monkeypatch.setattr(shapes, "_AGREED", -1.0)
+    asked = read_book(path)
+    assert [doubt.kind for doubt in asked.doubts if f"could be read as {FORM}" in doubt.text] == ["sheet"]
+    assert f'IN DOUBT, the cells mean something else then: "{FORM}"' in to_toml(asked.read, path.name)
+    copy = tmp_path / "copy.xlsx"
+    write(audit_book(path), "workbook", copy, source=path, stream=io.StringIO())
+    row = _shape_cell(openpyxl.load_workbook(copy)).row
+    assert f"IN DOUBT: or {FORM}" in str(openpyxl.load_workbook(copy)[own.READING].cell(row, 7).value)
+    settled = read_book(path, correction=_said(path, COLUMNS, COLUMNS))
+    assert not any("could be read as" in doubt.text for doubt in settled.doubts)
 
 
 # --- cases ----------------------------------------------------------------------------------------------

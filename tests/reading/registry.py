@@ -9,7 +9,7 @@ from typing import Final
 
 from tests.reading.writing import Book
 
-SETS: Final = ("lists_english", "lists_european", "shapes", "lists_by_trade")
+SETS: Final = ("lists_english", "lists_european", "shapes", "lists_by_trade", "shapes_of_documents")
 Maker = Callable[[Book], None]
 
 _BOOKS: Final[dict[str, dict[str, Maker]]] = {name: {} for name in SETS}

@@ -23,7 +23,11 @@ class Stopped(SystemExit):
 
 @contextlib.contextmanager
 def in_order() -> Iterator[None]:
-    """While a command runs, these signals raise `Stopped`; one that is ignored, as under nohup, stays so."""
+    """While a command runs, these signals raise `Stopped`; one that is ignored, as under nohup, stays so.
+
+    What a library raises as it gives up half-written work (a package with an open part) gives way to the
+    request to end.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -37,6 +41,19 @@ def in_order() -> Iterator[None]:
         signal.signal(number, stop)
     try:
         yield
+    except Exception as why:
+        asked = _request_behind(why)
+        if asked is None:
+            raise
+        raise asked from None
     finally:
         for number in ours:
             signal.signal(number, signal.SIG_DFL)
+
+
+def _request_behind(why: BaseException) -> BaseException | None:
+    """The request to end during whose handling `why` was raised."""
+    found: BaseException | None = why
+    while found is not None and not isinstance(found, Stopped | KeyboardInterrupt):
+        found = found.__context__
+    return found

@@ -373,7 +373,7 @@ def _read(sheet: _Sheet, blocks: list[_Block]) -> Records:
     where = "right of" if sheet.way == "right" else "below"
     return Records(
         sheet.grid,
-        f"a form, values {where} their labels",
+        f"a form with values {where} their labels",
         properties.listed,
         records,
         f"{sheet.grid.sheet} {title}",
@@ -579,7 +579,7 @@ _NO_CASE: Final = ("stated", "uom", "filler", "stop", "item")
 
 
 @lru_cache(maxsize=8192)
-def _bound(text: str) -> str | None:
+def bound_of(text: str) -> str | None:
     """Which bound or case a text names and nothing else; None for any other text."""
     words = words_of(text)
     if not words or len(words) > 3:
@@ -605,7 +605,7 @@ def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
     texts = {j: clean(row[j]) for j in cells if isinstance(row[j], str)}
     if len(texts) != len(cells) or sheet.way == "below":
         return []
-    known = {j: bound for j, text in texts.items() if (bound := _bound(text)) is not None}
+    known = {j: bound for j, text in texts.items() if (bound := bound_of(text)) is not None}
     if len(known) < 2:
         return []
     first = min(known)

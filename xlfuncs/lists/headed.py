@@ -40,4 +40,4 @@ def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
             for p, found in enumerate(columns)
         }
         records.append(Record(own | shared, dict(units)))
-    yield Records(grid, "a list, and labels above it", [*listed, *properties], records, grid.sheet)
+    yield Records(grid, "a list with labels above it", [*listed, *properties], records, grid.sheet)

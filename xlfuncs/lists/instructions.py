@@ -69,6 +69,16 @@ class SaidList:
     said: str = ""
     file: str = ""
     """In which it was said."""
+    shape: str = ""
+    """How its sheet is to be read, as `shapes` names it; "" where nobody has said."""
+
+
+@dataclass(frozen=True, slots=True)
+class SaidShape:
+    """How a sheet is to be read."""
+
+    shape: str
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +109,8 @@ class Instructions:
 
     bound: Mapping[str, tuple[Bound, ...]] = field(default_factory=dict)
     """Sheet -> what was said of it, the weakest first."""
+    shapes: Mapping[str, SaidShape] = field(default_factory=dict)
+    """Sheet -> how it is to be read."""
     parts: frozenset[str] = frozenset()
     """The part numbers of the float lists, once these have been read."""
 
@@ -165,7 +177,8 @@ class Instructions:
 
 
 _NAMING: Final = frozenset({
-    "tag", "tag_area", "tag_letters", "tag_number", "tag_suffix", "old_tag", "area", "service", "remarks",
+    "tag", "tag_block", "tag_area", "tag_letters", "tag_number", "tag_suffix", "old_tag", "area", "service",
+    "remarks",
 })  # fmt: skip
 """Fields that tell nothing of a gauge but its name and place."""
 

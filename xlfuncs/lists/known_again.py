@@ -41,7 +41,7 @@ class KnownAgain:
             else:
                 self._untried(one)
         if len(self.binder.bound) == before and any(
-            c.field is not None for one in lists for c in one.columns
+            c.field is not None for one in lists if not one.shape for c in one.columns
         ):
             raise XlfuncsError(
                 f"{lists[0].file}: none of its columns stands in this workbook: it is the reading of another"
@@ -71,6 +71,13 @@ class KnownAgain:
     def _columns(self, said: SaidList, number: int, taken: set[int], quiet: bool) -> None:
         """Bind the columns of a list. `quiet`: it is one of several alike; what is not there is not told."""
         one = self.binder.seen[number]
+        if said.shape and not self._of_this_shape(said, number):
+            self.binder.missing.append(
+                f"{said.said}: is read as {said.shape}, as was said; its columns were written for another"
+                " shape, and what was said of them is not used: 'xlfuncs columns BOOK --reading THIS"
+                " -o NEW.toml' writes them anew"
+            )
+            return
         turns: Counter[str] = Counter()
         for entry in said.columns:
             turn = turns[squashed(entry.heading)]
@@ -87,6 +94,12 @@ class KnownAgain:
                     f"{entry.said}: stands nowhere {where}, so that it names no column for {entry.field}:"
                     " correct the heading, or delete the entry"
                 )
+
+    def _of_this_shape(self, said: SaidList, number: int) -> bool:
+        """Whether what is said of columns (or of cells) was said of columns (or cells) as the sheet has."""
+        one = self.binder.seen[number]
+        alike = sum(entry.letter.isalpha() != one.labels for entry in said.columns)
+        return 2 * alike >= len(said.columns)
 
     def _by_heading(
         self, said: SaidList, entry: SaidColumn, number: int, turn: int, taken: set[int]

@@ -29,11 +29,6 @@ class Legend:
     meanings: Mapping[str, tuple[str, str]]
     """Name -> what it means, and its unit."""
 
-    @property
-    def shape(self) -> str:
-        """What a report calls a list that it explains."""
-        return f"a list whose headings {self.sheet!r} explains"
-
 
 def legends(grids: Sequence[Grid]) -> list[Legend]:
     """The legends of a workbook: sheets of names beside what they mean."""
@@ -111,4 +106,11 @@ def _explained(grid: Grid, heading: int, texts: dict[int, str], legend: Legend) 
         cells = {p: Place(row[j], number, int(grid.cols[j])) for p, j in enumerate(texts)}
         if any(isinstance(place.value, str) and is_tag(place.value.strip()) for place in cells.values()):
             records.append(Record(cells))
-    return Records(grid, legend.shape, properties, records, grid.sheet)
+    return Records(
+        grid,
+        f"a list whose headings {legend.sheet!r} explains",
+        properties,
+        records,
+        grid.sheet,
+        legend=legend.sheet,
+    )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
+from xlfuncs.lists.forms import bound_of
+from xlfuncs.lists.legend import Legend
 from xlfuncs.lists.tags import is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
@@ -21,35 +24,59 @@ _AGAIN: Final = 0.5
 _WIDEST: Final = 40
 
 
-def records_of(grid: Grid) -> Iterator[Records]:
-    """The sheet as a long list."""
+def records_of(grid: Grid, known: Sequence[Legend] = ()) -> Iterator[Records]:
+    """The sheet as a long list. `known`: legends that may explain the names of its properties."""
     if len(grid.rows) < _LEAST:
         return
     columns = [grid.values[:_SAMPLED, j].tolist() for j in range(min(len(grid.cols), _WIDEST))]
     keys = [j for j, column in enumerate(columns) if _holds_tags(column)]
-    naming = [j for j, column in enumerate(columns) if j not in keys and _names_properties(column)]
-    naming.sort(key=lambda j: -len(set(_texts(columns[j]))))  # kinds of instrument are fewer than properties
-    for at in naming[:2]:
-        for key in keys[:2]:
-            values = _value_column(columns, at, key)
-            if values is not None:
-                units = next(
-                    (j for j, c in enumerate(columns) if j not in (at, key, values) and _are_units(c)), -1
-                )
-                yield _pivoted(grid, key, at, values, units)
+    for legend in (None, *(one for one in known if one.sheet != grid.sheet)):
+        naming = [j for j, c in enumerate(columns) if j not in keys and _names_properties(c, legend)]
+        naming.sort(
+            key=lambda j: -len(set(_texts(columns[j])))
+        )  # kinds of instrument are fewer than properties
+        for at in naming[:2]:
+            for key in keys[:2]:
+                values = _value_columns(columns, at, key)
+                if values:
+                    yield _pivoted(
+                        grid, _Columns(key, at, values, _units(columns, {at, key, *values})), legend
+                    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """Which column holds what, as indexes of the grid."""
+
+    key: int
+    name: int
+    values: dict[int, str]
+    """Column of values -> what its heading adds to the property ('Lower limit'), "" where there is one."""
+    unit: int
+    """-1 without one."""
+
+
+def _units(columns: list[list[Any]], taken: set[int]) -> int:
+    return next((j for j, column in enumerate(columns) if j not in taken and _are_units(column)), -1)
 
 
 def _texts(column: list[Any]) -> list[str]:
     return [value.strip() for value in column if isinstance(value, str) and value.strip()]
 
 
-def _names_properties(column: list[Any]) -> bool:
+def _names_properties(column: list[Any], legend: Legend | None) -> bool:
     texts = _texts(column)
     different = set(texts)
     if len(texts) < _LEAST or len(different) < 4 or len(texts) < _PROMISING * _filled(column):
         return False
     again = len(different) <= max(_AGAIN * len(texts), 1)
-    return again and sum(map(promises, different)) >= _PROMISING * len(different)
+    told = sum(_told(text, legend) for text in different)
+    return again and told >= _PROMISING * len(different)
+
+
+def _told(text: str, legend: Legend | None) -> bool:
+    """Whether a text names a property: of which the legend, where there is one, says what it is."""
+    return promises(text) if legend is None else text.casefold() in legend.meanings
 
 
 def _holds_tags(column: list[Any]) -> bool:
@@ -68,8 +95,29 @@ def _filled(column: list[Any]) -> int:
     return sum(value not in ("", None) for value in column)
 
 
+def _value_columns(columns: list[list[Any]], at: int, key: int) -> dict[int, str]:
+    """The columns of values, right of the properties if there are any there."""
+    bounds = _bounds(columns, at, key)
+    if len(set(bounds.values())) > 1:
+        return bounds
+    found = _value_column(columns, at, key)
+    return {} if found is None else {found: ""}
+
+
+def _bounds(columns: list[list[Any]], at: int, key: int) -> dict[int, str]:
+    """The columns for lowest, usual and highest values, by their headings above the first tag."""
+    first = next((i for i, v in enumerate(columns[key]) if isinstance(v, str) and is_tag(v.strip())), 0)
+    out = {}
+    for j, column in enumerate(columns):
+        above = next((v for v in reversed(column[:first]) if isinstance(v, str) and v.strip()), "")
+        text = " ".join(above.split())
+        if j not in (at, key) and text and bound_of(text):
+            out[j] = text
+    return out
+
+
 def _value_column(columns: list[list[Any]], at: int, key: int) -> int | None:
-    """The column of values: numbers and texts that differ, right of the properties if there is one."""
+    """The column of values: numbers and texts that differ."""
     best, found = 0.0, None
     for j, column in enumerate(columns):
         if j in (at, key) or _are_units(column) or not _filled(column):
@@ -85,32 +133,65 @@ def _value_column(columns: list[list[Any]], at: int, key: int) -> int | None:
     return found
 
 
-def _pivoted(grid: Grid, key: int, at: int, value: int, unit: int) -> Records:
-    properties: list[Property] = []
-    number: dict[str, int] = {}
-    records: dict[str, Record] = {}
-    used: set[tuple[int, int]] = set()
+def _pivoted(grid: Grid, columns: _Columns, legend: Legend | None) -> Records:
+    made = _Pivot(grid, columns, legend)
     tag = ""
     for i, row in enumerate(grid.values.tolist()):
-        named, text = row[key], row[at]
+        named = row[columns.key]
         if isinstance(named, str) and is_tag(named.strip()):
             tag = named.strip()
         elif named not in ("", None):
             continue
-        if not tag or not isinstance(text, str) or not text.strip():
-            continue
-        line, text = int(grid.rows[i]), " ".join(text.split())
-        record = records.setdefault(tag, Record({0: Place(tag, line, int(grid.cols[key]))}))
-        if not properties:
-            properties.append(Property("Tag", max(line - 1, 1), int(grid.cols[key]), known="tag"))
-        if text not in number:
-            number[text] = len(properties)
-            properties.append(Property(text, line, int(grid.cols[at])))
-        j = number[text]
-        used.update((line, int(grid.cols[k])) for k in (key, at))
-        if j not in record.cells:
-            record.cells[j] = Place(row[value], line, int(grid.cols[value]))
-            stated = row[unit] if unit >= 0 else ""
-            record.units[j] = stated.strip() if isinstance(stated, str) else ""
+        if tag:
+            made.take(tag, int(grid.rows[i]), row)
     title = " ".join([grid.sheet, *(v for v in grid.values[0].tolist() if isinstance(v, str))])
-    return Records(grid, "a row for each property", properties, list(records.values()), title, used)
+    told = f", whose names {legend.sheet!r} explains" if legend else ""
+    explained = "" if legend is None else legend.sheet
+    shape, records = f"a row for each property{told}", list(made.records.values())
+    return Records(grid, shape, made.properties, records, title, made.used, explained)
+
+
+class _Pivot:
+    """The properties and gauges of a long list, row by row."""
+
+    def __init__(self, grid: Grid, columns: _Columns, legend: Legend | None) -> None:
+        self.grid, self.columns, self.legend = grid, columns, legend
+        self.properties: list[Property] = []
+        self.records: dict[str, Record] = {}
+        self.used: set[tuple[int, int]] = set()
+        self._number: dict[tuple[str, str], int] = {}
+
+    def take(self, tag: str, line: int, row: list[Any]) -> None:
+        """One row: a property of a gauge."""
+        columns, cols = self.columns, self.grid.cols
+        text = row[columns.name]
+        if not isinstance(text, str) or not text.strip():
+            return
+        text = " ".join(text.split())
+        record = self.records.setdefault(tag, Record({0: Place(tag, line, int(cols[columns.key]))}))
+        if not self.properties:
+            self.properties.append(Property("Tag", max(line - 1, 1), int(cols[columns.key]), known="tag"))
+        self.used.update((line, int(cols[k])) for k in (columns.key, columns.name))
+        stated = row[columns.unit] if columns.unit >= 0 else ""
+        filled = {k: v for k, v in columns.values.items() if row[k] not in ("", None)}
+        for k, bound in (filled or dict(list(columns.values.items())[:1])).items():
+            j = self._of(text, bound, line)
+            if j not in record.cells:
+                record.cells[j] = Place(row[k], line, int(cols[k]))
+                record.units[j] = stated.strip() if isinstance(stated, str) else ""
+
+    def _of(self, text: str, bound: str, line: int) -> int:
+        """The number of a property."""
+        if (text, bound) not in self._number:
+            meaning, unit = (
+                ("", "") if self.legend is None else self.legend.meanings.get(text.casefold(), ("", ""))
+            )
+            shown = f"{text} = {meaning}" if meaning else text
+            self._number[text, bound] = len(self.properties)
+            self.properties.append(
+                Property(
+                    shown, line, int(self.grid.cols[self.columns.name]), (bound,) if bound else (),
+                    unit if is_unit_text(unit) else "", meaning,
+                )
+            )  # fmt: skip
+        return self._number[text, bound]

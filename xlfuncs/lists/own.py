@@ -32,6 +32,8 @@ HEADS: Final[Mapping[str, tuple[str, ...]]] = {
 }
 """Sheet -> the headings that it begins with, by which it is known again."""
 WORKBOOKS: Final = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods")
+WHOLE: Final = "(the sheet as a whole)"
+"""Heading of the line that says in which shape a sheet was read."""
 NOT_USED: Final = "(not used)"
 UNDECIDED: Final = "(undecided)"
 _SET_OFF: Final = " - "
@@ -71,8 +73,11 @@ def corrections(grids: Sequence[Grid], path: Path) -> list[SaidList]:
     grid = sheets[-1]
     lists: dict[str, list[SaidColumn]] = {}
     heads: dict[str, tuple[str, Kind]] = {}
+    shapes: dict[str, str] = {}
     for row, cells in _rows(grid):
-        sheet, column, heading, _, _, _, _, which = cells
+        sheet, column, heading, taken, _, _, _, which = cells
+        if sheet and not column and heading == WHOLE:
+            shapes[sheet] = taken
         if not (sheet and column):
             continue
         kind = next((kind for kind, label in KINDS.items() if which.endswith(label)), None)
@@ -89,7 +94,13 @@ def corrections(grids: Sequence[Grid], path: Path) -> list[SaidList]:
         sheet, kind = heads[key]
         out.append(
             SaidList(
-                sheet, kind, tuple(columns), SHEET, f"{path}: {grid.sheet}: the list on {sheet!r}", str(path)
+                sheet,
+                kind,
+                tuple(columns),
+                SHEET,
+                f"{path}: {grid.sheet}: the list on {sheet!r}",
+                str(path),
+                shapes.get(sheet, ""),
             )
         )
     return out

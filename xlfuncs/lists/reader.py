@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import zip_longest
@@ -34,11 +34,13 @@ from xlfuncs.lists.instructions import (
     Instructions,
     Mapped,
     SaidList,
+    SaidShape,
     of_mapping,
 )
 from xlfuncs.lists.known_again import KnownAgain
 from xlfuncs.lists.legend import Legend, legends
 from xlfuncs.lists.model import Book, Differences, Doubt, Table
+from xlfuncs.lists.pieces import pieces
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -221,7 +223,8 @@ def _read(
     path, names = paths[0], [one.name for one in paths]
     if not said:
         return _every(books, [Instructions()] * len(books))
-    seen = [one for number, grids in enumerate(books) for one in _seen(number, grids)]
+    shaped = _shapes_said(books, names, said.lists)
+    seen = [one for number, grids in enumerate(books) for one in _seen(number, grids, shaped[number])]
     if floats:
         seen = [one for one in seen if one.book > 1 or one.kind == ("floats" if one.book else "gauges")]
     listed = {(one.book, one.sheet) for one in seen}
@@ -240,7 +243,9 @@ def _read(
         lost = binder.say(said.options)
     except XlfuncsError as error:
         raise XlfuncsError(f"{path}: {error}") from None
-    out = _every(books, [binder.instructions(number) for number in range(len(books))])
+    out = _every(
+        books, [replace(binder.instructions(number), shapes=each) for number, each in enumerate(shaped)]
+    )
     used = {name for found in out for one in found.read for name in (column.field for column in one.columns)}
     for entry in lost:
         why = f"{entry.said}: {binder.why_not(entry)}"
@@ -254,39 +259,65 @@ def _read(
     return out
 
 
-def _seen(book: int, grids: Sequence[Grid]) -> list[Seen]:
-    """The lists that are found without a person's word."""
-    known = legends(grids)
-    return [
-        one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, Instructions(), known)
-    ]
+def _shapes_said(
+    books: Sequence[Sequence[Grid]], names: Sequence[str], lists: Sequence[SaidList]
+) -> list[dict[str, SaidShape]]:
+    """Of each workbook: sheet -> how it is to be read, as a person said; what stands nearer counts."""
+    out: list[dict[str, SaidShape]] = [{} for _ in books]
+    sheets = Binder(books, names, ())
+    for origin in (SHEET, FILE):
+        for one in lists:
+            if one.shape and one.origin == origin:
+                for book, sheet in sheets.sheets(one.sheet):
+                    out[book][sheet] = SaidShape(one.shape, one.said)
+    return out
 
 
-@dataclass(frozen=True, slots=True)
+def _seen(book: int, grids: Sequence[Grid], said: Mapping[str, SaidShape]) -> list[Seen]:
+    """The lists that are found without a person's word about their columns."""
+    known, alone = legends(grids), Instructions(shapes=said)
+    return [one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, alone, known)]
+
+
+@dataclass(slots=True)
 class _One:
     """A list of a sheet, whatever its shape."""
 
     made: tables.Made
     read: ListRead
     seen: Callable[[int], Seen]
+    legend: str = ""
+    """The sheet that explains its names."""
 
 
 def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
     """The lists of a sheet."""
+    return [one for piece in pieces(grid, instructions) for one in _of_piece(piece, instructions, known)]
+
+
+def _of_piece(grid: Grid, instructions: Instructions, known: Sequence[Legend]) -> list[_One]:
+    """The lists of a part of a sheet that has none beside it."""
     layouts = layout.find_layouts(grid, instructions)
     plain = [tables.make(grid, each) for each in layouts]
     labels = None if plain else vertical.read_vertical(grid, instructions)
-    chosen = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known)
-    if chosen is not None:
-        made = chosen.shaped.made
-        return [_One(made, reading.of_shape(grid.sheet, chosen), partial(_labels_seen, grid.sheet, made))]
-    if labels is not None:
+    choice = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known)
+    if choice.shaped is not None:
+        made = choice.shaped.made
+        read = reading.of_shape(grid.sheet, choice.shaped)
+        seen = partial(_labels_seen, grid.sheet, made)
+        lists = [_One(made, read, seen, choice.shaped.records.legend)]
+    elif labels is not None:
         read = reading.of_labels(grid.sheet, labels)
-        return [_One(labels, read, partial(_labels_seen, grid.sheet, labels))]
-    return [
-        _One(made, reading.of_layout(grid, each, made), partial(_list_seen, grid, each))
-        for each, made in zip(layouts, plain, strict=True)
-    ]
+        lists = [_One(labels, read, partial(_labels_seen, grid.sheet, labels))]
+    else:
+        lists = [
+            _One(made, reading.of_layout(grid, each, made), partial(_list_seen, grid, each))
+            for each, made in zip(layouts, plain, strict=True)
+        ]
+    for one in lists:
+        one.read = replace(one.read, others=choice.others, question=choice.question)
+        choice.question = ""  # once for the sheet
+    return lists
 
 
 def _labels_seen(sheet: str, made: tables.Made, book: int) -> Seen:
@@ -332,8 +363,7 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
             _of_sheet(grid, knowing, known) if _lacks_parts(mine) else mine
             for grid, mine in zip(grids, read, strict=True)
         ]
-    shapes = {one.read.shape for mine in read for one in mine}
-    explaining = {legend.sheet for legend in known if legend.shape in shapes}
+    explaining = {one.legend for mine in read for one in mine} - {""}
     read = [
         [] if grid.sheet in explaining else mine for grid, mine in zip(grids, read, strict=True)
     ]  # what explains names is no list

@@ -13,8 +13,9 @@ from xlfuncs.lists.found import Found, Layout, key_column
 from xlfuncs.lists.guess import may_be
 from xlfuncs.lists.instructions import NONE, option, usual_units
 from xlfuncs.lists.model import Doubt, Recognised
-from xlfuncs.lists.shapes import Chosen
+from xlfuncs.lists.shapes import LABELS, LISTS
 from xlfuncs.lists.tables import Made, choices
+from xlfuncs.lists.upright import Shaped
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, fields, read_heading
@@ -89,6 +90,15 @@ class ListRead:
     """False for a row that merely comes nearest to a row of headings."""
     shape: str = ""
     """What it is, where it is no plain list."""
+    others: tuple[str, ...] = ()
+    """The shapes that its sheet could be read in too."""
+    question: str = ""
+    """The one of them that a person has to decide against."""
+
+    @property
+    def layout(self) -> str:
+        """The shape in words, of a plain list as well."""
+        return self.shape or (LISTS if self.headings else LABELS)
 
     @property
     def used(self) -> int:
@@ -189,9 +199,8 @@ def of_labels(sheet: str, made: Made) -> ListRead:
     return ListRead(sheet, made.table.kind, (), len(made.table), tuple(columns))
 
 
-def of_shape(sheet: str, chosen: Chosen) -> ListRead:
+def of_shape(sheet: str, shaped: Shaped) -> ListRead:
     """The list of a sheet of another shape; each property is known by the cell that names it."""
-    shaped = chosen.shaped
     made = shaped.made
     read = {found.field: found for found in made.table.recognised}
     untold = {name for doubt in made.doubts if doubt.kind == "unit" for name in doubt.fields}
@@ -220,9 +229,7 @@ def of_shape(sheet: str, chosen: Chosen) -> ListRead:
         )
     once = {(column.cell, column.field): column for column in columns}
     columns = sorted(once.values(), key=lambda column: split_address(column.cell)[::-1])
-    close = f"; {chosen.next_shape} reads nearly as much" if chosen.close else ""
-    shape = f"{shaped.records.shape}{close}"
-    return ListRead(sheet, made.table.kind, (), _gauges(made), tuple(columns), shape=shape)
+    return ListRead(sheet, made.table.kind, (), _gauges(made), tuple(columns), shape=shaped.records.shape)
 
 
 def _gauges(made: Made) -> int:
@@ -402,8 +409,19 @@ def place_of(lists: Sequence[ListRead], one: ListRead, column: ColumnRead) -> st
 
 
 def doubts(lists: Sequence[ListRead]) -> list[Doubt]:
-    """The columns in doubt, as doubts of the reader."""
+    """The shapes and the columns in doubt, as doubts of the reader."""
     return [
+        Doubt(
+            "sheet",
+            one.sheet,
+            "",
+            f"is read as {one.layout}, and could be read as {one.question}, in which its cells mean"
+            " something else: say which on the sheet 'Reading' of the annotated copy, or as its shape in a"
+            " READING.toml",
+        )
+        for one in lists
+        if one.question
+    ] + [
         Doubt(
             "heading",
             one.sheet,

@@ -43,6 +43,8 @@ How xlfuncs has read {workbook}. Correct what is wrong, keep the file, and give 
 workbook or for the next ones of the same maker:  xlfuncs audit BOOK --reading THIS.toml
 
 field: what the column is, a name of those below; "" = not used; "?" = nobody has said yet.
+shape: how the sheet is read, where it could be read in several ways. Where you change it, what is said of \
+its columns counts no more: write the file again with  xlfuncs columns BOOK --reading THIS.toml -o NEW.toml
 unit: the unit of its numbers; "" = as the sheet says, in its headings, in its cells or beside them.
 A column is known again by its sheet and heading, else by its heading on any sheet, else by sheet and \
 letter. A column of which there is no entry is read as if there were no file."""
@@ -57,6 +59,10 @@ def _list(number: int, one: ListRead) -> Iterator[str]:
     yield f"kind = {_text(one.kind)}  # {KINDS[one.kind]}"
     if one.headings:
         yield f"rows = [{', '.join(map(str, one.headings))}]  # of the headings"
+    if one.found and (one.shape or one.others):
+        others = " or ".join(map(_text, one.others))
+        asked = "IN DOUBT, the cells mean something else then: " if one.question else ""
+        yield f"shape = {_text(one.layout)}" + (f"  # or {asked}{_comment(others)}" if others else "")
     key = "column" if one.headings else "cell"
     yield "columns = ["
     cells = [
@@ -154,17 +160,20 @@ def _where(why: str, text: str) -> str:
     )
 
 
-_KEYS: Final = {"sheet", "kind", "rows", "columns"}
+_KEYS: Final = {"sheet", "kind", "rows", "shape", "columns"}
 _COLUMN_KEYS: Final = {"column", "cell", "heading", "field", "unit"}
 
 
 def _said_list(path: Path, number: int, one: Mapping[str, Any]) -> SaidList:
     sheet, kind, columns = one.get("sheet", ""), one.get("kind", ""), one.get("columns", [])
+    shape = one.get("shape", "")
     said = f"{path}: list {number}" + (f" ({sheet!r})" if isinstance(sheet, str) and sheet else "")
     if unknown := sorted(one.keys() - _KEYS):
-        raise XlfuncsError(f"{said}: {unknown[0]!r} is not known; write sheet, kind, rows and columns")
+        raise XlfuncsError(f"{said}: {unknown[0]!r} is not known; write sheet, kind, rows, shape and columns")
     if not isinstance(sheet, str):
         raise XlfuncsError(f'{said}: write the name of the sheet between quotes: sheet = "Index"')
+    if not isinstance(shape, str):
+        raise XlfuncsError(f'{said}: write the shape between quotes: shape = "a list"')
     if kind not in KINDS:
         raise XlfuncsError(
             f'{said}: kind is {kind!r}; write "gauges" for an index, or "floats" for a float list'
@@ -175,7 +184,7 @@ def _said_list(path: Path, number: int, one: Mapping[str, Any]) -> SaidList:
         )
     made = tuple(_said_column(said, cast(Kind, kind), column) for column in columns)
     check_once(made)
-    return SaidList(sheet, cast(Kind, kind), made, FILE, said, str(path))
+    return SaidList(sheet, cast(Kind, kind), made, FILE, said, str(path), shape.strip())
 
 
 def _said_column(said: str, kind: Kind, entry: Mapping[str, Any]) -> SaidColumn:

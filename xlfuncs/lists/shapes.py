@@ -6,15 +6,17 @@ behind is kept, and what is close is put to the person.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
+from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import abreast, forms, headed, keyed, legend, long, points, turned
 from xlfuncs.lists.found import Layout
-from xlfuncs.lists.instructions import Instructions
+from xlfuncs.lists.instructions import Instructions, SaidShape
 from xlfuncs.lists.legend import Legend
 from xlfuncs.lists.tables import Made
 from xlfuncs.lists.upright import Records, Shaped, read, worth_of
@@ -26,22 +28,29 @@ _BETTER: Final = 1.1
 """By what factor another shape must be worth more than the lists of a sheet."""
 _CLOSE: Final = 0.9
 """Share of the best reading's worth from which the next is close."""
+_WORTH_NAMING: Final = 0.3
+"""Share of the best reading's worth from which another is offered."""
+_AGREED: Final = 0.1
+"""Share of the cells of two readings that may differ in what they mean before they are two readings."""
+LISTS: Final = "a list"
+LABELS: Final = "labels with their values"
+_NUMBERS: Final = re.compile(r"\d+")
 _LARGE: Final = 400_000
 """Cells of a sheet beyond which only lists are looked for."""
 
 
 @dataclass(slots=True)
-class Chosen:
-    """The reading of a sheet that is no plain list."""
+class Choice:
+    """How a sheet is read, and how else it could be."""
 
-    shaped: Shaped
-    next_shape: str = ""
-    next_worth: float = 0.0
-
-    @property
-    def close(self) -> bool:
-        """Whether another reading is nearly as good."""
-        return self.next_worth >= _CLOSE * self.shaped.worth > 0
+    shape: str
+    """The words for it."""
+    shaped: Shaped | None = None
+    """None where its lists are taken."""
+    others: tuple[str, ...] = ()
+    """The other shapes in which gauges or floats were found, the best first."""
+    question: str = ""
+    """The one of them that reads nearly as much, and takes cells for something else."""
 
 
 def choose(
@@ -50,27 +59,88 @@ def choose(
     plain: Sequence[Made],
     instructions: Instructions,
     known: Sequence[Legend] = (),
-) -> Chosen | None:
-    """The reading of a sheet as another shape, where that explains more than its lists do.
+) -> Choice:
+    """The shape that explains most of a sheet, or the one that a person has named.
 
-    `layouts`, `plain`: its lists. `known`: the legends of the workbook.
+    `layouts`, `plain`: its lists. `known`: the legends of the workbook. XlfuncsError where the sheet cannot
+    be read in the shape that was named.
     """
-    if grid.values.size > _LARGE:
-        return None
+    named = instructions.shapes.get(grid.sheet)
     mine = worth_of(plain)
+    lists = LISTS if layouts or not plain else LABELS
+    if grid.values.size > _LARGE or (named is not None and same(named.shape, lists)):
+        return Choice(lists)
     found: list[Shaped] = []
-    for records in _hypotheses(grid, layouts, known, whole=_leaves_much(grid, mine)):
+    whole = named is not None or _leaves_much(grid, mine)
+    for records in _hypotheses(grid, layouts, known, whole):
         shaped = read(records, instructions)
         if shaped is not None and _tells(shaped.made):
             found.append(shaped)
     found.sort(key=lambda shaped: -shaped.worth)
-    if not found or found[0].worth < _BETTER * mine:
-        return None
-    best = found[0]
-    rest = [(shaped.worth, shaped.records.shape) for shaped in found[1:]]
-    rest += [(mine, "a list")] if plain else []
-    worth, shape = max(rest, default=(0.0, ""))
-    return Chosen(best, shape, worth)
+    every = [_Reading(shaped.records.shape, shaped.worth, [shaped.made], shaped) for shaped in found]
+    listed = _Reading(lists, mine, list(plain), None)
+    if not plain or (found and found[0].worth >= (1.0 if found[0].records.told else _BETTER) * mine):
+        every += [listed] if plain else []
+    else:
+        every.insert(0, listed)
+    if named is not None:
+        every.sort(key=lambda one: not same(named.shape, one.shape))  # the others stay in order
+        if not every or not same(named.shape, every[0].shape):
+            raise XlfuncsError(_cannot(grid.sheet, named, [one.shape for one in every]))
+    if not every:
+        return Choice(lists)
+    best = every[0]
+    rest = [one for one in every if not same(one.shape, best.shape)]
+    others = tuple(dict.fromkeys(one.shape for one in rest if one.worth >= _WORTH_NAMING * best.worth))
+    if named is not None or not rest:
+        return Choice(best.shape, best.shaped, others)
+    return Choice(best.shape, best.shaped, others, _question(best, max(rest, key=lambda one: one.worth)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One way to read a sheet."""
+
+    shape: str
+    worth: float
+    made: list[Made]
+    shaped: Shaped | None
+
+
+def same(one: str, other: str) -> bool:
+    """Whether two names of shapes are one; how many cases or columns there are may differ."""
+    return _NUMBERS.sub("", one).casefold().split() == _NUMBERS.sub("", other).casefold().split()
+
+
+def _cannot(sheet: str, named: SaidShape, shapes: Sequence[str]) -> str:
+    there = " or ".join(map(repr, dict.fromkeys(shapes))) or "nothing in it can be read"
+    return f"{named.said}: {sheet!r} cannot be read as {named.shape!r}; write {there}"
+
+
+def _question(best: _Reading, other: _Reading) -> str:
+    """The other reading, if it is nearly as good and says other things of the same cells."""
+    if other.worth < _CLOSE * best.worth:
+        return ""
+    mine, theirs = _meanings(best.made), _meanings(other.made)
+    both = mine.keys() & theirs.keys()
+    differ = sum(mine[cell] != theirs[cell] for cell in both)
+    return other.shape if differ > _AGREED * max(len(both), 1) else ""
+
+
+def _meanings(made: Sequence[Made]) -> dict[tuple[int, int], tuple[str, str]]:
+    """(row, column) of each value that was read -> (tag, field)."""
+    out = {}
+    for one in made:
+        table = one.table
+        key = table.columns.get("tag") or table.columns.get("float_part")
+        if key is None:
+            continue
+        names = key.text.tolist()
+        for field, column in table.columns.items():
+            for name, row, col in zip(names, column.row.tolist(), column.col.tolist(), strict=True):
+                if row and col:
+                    out[row, col] = (name, field)
+    return out
 
 
 def _leaves_much(grid: Grid, explained: float) -> bool:
@@ -97,4 +167,4 @@ def _hypotheses(
     if whole:
         yield from forms.records_of(grid)
         yield from turned.records_of(grid)
-        yield from long.records_of(grid)
+        yield from long.records_of(grid, known)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Final
 
@@ -18,14 +18,14 @@ import numpy as np
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.found import FLOAT_NUMBERS, Found, is_list
-from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, with_parts
+from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, split_units, with_parts
 from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
 from xlfuncs.lists.model import Recognised, State
 from xlfuncs.lists.tables import Made, Source, assemble
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
-from xlfuncs.units import is_unit
+from xlfuncs.units import ImpossibleValue, UnitError, converter, is_unit, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, fields, read_heading, unit_in
 
 _MOST: Final = 400
@@ -83,6 +83,10 @@ class Records:
     title: str = ""
     used: set[tuple[int, int]] = field(default_factory=set)
     """(row, column) of the cells that belong to it, besides those of properties and values."""
+    legend: str = ""
+    """The sheet that explains its names."""
+    told: bool = False
+    """Its headings are names that a table explains: it need not be worth more than a list of them."""
 
 
 @dataclass(slots=True)
@@ -104,10 +108,96 @@ def read(records: Records, instructions: Instructions) -> Shaped | None:
         return None
     kinds: tuple[Kind, ...] = ("gauges", "floats")
     for kind in kinds:
-        shaped = _read(records, kind, instructions)
+        shaped = _read(_united(records, kind), kind, instructions)
         if shaped is not None:
             return shaped
     return None
+
+
+def _united(records: Records, kind: Kind) -> Records:
+    """The same with two names of one thing as one property, where no gauge has it by both: as where two
+    contractors have filled in one document."""
+    names: dict[str, list[int]] = {}
+    for j, one in enumerate(records.properties):
+        found = read_heading(one.key or one.text, " / ".join(one.above), kind, one.unit).meanings
+        if not one.known and found and found[0].score >= ACCEPT:
+            names.setdefault(found[0].field, []).append(j)
+    holders = [
+        frozenset(i for i, record in enumerate(records.records) if _has(record, j))
+        for j in range(len(records.properties))
+    ]
+    into: dict[int, int] = {}
+    for field_name, (first, *others) in names.items():
+        held = holders[first]
+        for j in others:
+            if held and holders[j] and not held & holders[j]:
+                into |= {first: first, j: first}
+                held |= holders[j]
+                _state_units(records, (first, j), field_name)
+    if not into:
+        return records
+    kept = [j for j in range(len(records.properties)) if into.get(j, j) == j]
+    number = {j: kept.index(into.get(j, j)) for j in range(len(records.properties))}
+    made = [_renumbered(record, number) for record in records.records]
+    gone = {(one.row, one.col) for j, one in enumerate(records.properties) if into.get(j, j) != j}
+    return replace(
+        records,
+        properties=[records.properties[j] for j in kept],
+        records=made,
+        used=records.used | gone,
+    )
+
+
+def _renumbered(record: Record, number: dict[int, int]) -> Record:
+    """A record whose properties have other numbers; of two that are one now, that with a value counts."""
+    order = sorted(record.cells, key=lambda j: _has(record, j))
+    return replace(
+        record,
+        cells={number[j]: record.cells[j] for j in order},
+        units={number[j]: record.units[j] for j in order if j in record.units},
+    )
+
+
+def _in_one_unit(records: Records, values: Any) -> Any:
+    """The values as evidence: each property's numbers in the unit that stands beside most of them."""
+    out = values.copy()
+    for j in range(len(records.properties)):
+        stated = Counter(record.units[j] for record in records.records if record.units.get(j))
+        if len(stated) < 2:
+            continue
+        most = stated.most_common(1)[0][0]
+        for i, record in enumerate(records.records):
+            unit = record.units.get(j, most)
+            if unit != most and isinstance(values[i, j], (int, float)):
+                out[i, j] = _converted(float(values[i, j]), unit, most)
+    return out
+
+
+@lru_cache(maxsize=4096)
+def _converted(number: float, unit: str, into: str) -> float | str:
+    """A number in another unit, for comparing; "" where the units have nothing in common."""
+    for quantity in sorted(quantities_of(unit) & quantities_of(into)):
+        try:
+            si = converter(unit, quantity, assume=True).to_si(number)
+            return converter(into, quantity, assume=True).from_si(si)
+        except (UnitError, ImpossibleValue):
+            continue
+    return ""
+
+
+def _has(record: Record, j: int) -> bool:
+    place = record.cells.get(j)
+    return place is not None and place.value not in ("", None)
+
+
+def _state_units(records: Records, several: Sequence[int], field_name: str) -> None:
+    """What the headings say of the unit, said of each value: the names may differ in it."""
+    told = {j: records.properties[j].unit or unit_in(records.properties[j].text, field_name) for j in several}
+    if len(set(told.values())) > 1:
+        for record in records.records:
+            for j, unit in told.items():
+                if unit and _has(record, j) and not record.units.get(j):
+                    record.units[j] = unit
 
 
 def _read(records: Records, kind: Kind, instructions: Instructions) -> Shaped | None:
@@ -115,7 +205,7 @@ def _read(records: Records, kind: Kind, instructions: Instructions) -> Shaped | 
     for i, record in enumerate(records.records):
         for j, place in record.cells.items():
             values[i, j] = "" if place.value is None else place.value
-    upright = Grid.block(records.grid.sheet, values)
+    upright = Grid.block(records.grid.sheet, _in_one_unit(records, values))
     page = Page(upright, 0, 0)
     heads = with_parts(upright, 0, [_head(records, j, kind) for j in range(len(records.properties))])
     judged = judge(page, 0, kind, heads, instructions.parts)
@@ -303,7 +393,7 @@ def is_unit_text(value: Any) -> bool:
 
 @lru_cache(maxsize=16384)
 def _is_unit(text: str) -> bool:
-    return is_unit(text.strip(" ()[]"))
+    return is_unit(text.strip(" ()[]")) or bool(split_units(text))
 
 
 def of_column(found: Found, text: str = "") -> Property:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from typing import Final
 
 from openpyxl import Workbook
@@ -24,6 +24,8 @@ _ANSWER: Final = "F1F8E9"
 _WIDTHS: Final = (22, 9, 40, 46, 10, 26, 64, 20)
 _LISTS: Final[dict[Kind, str]] = {"gauges": "J", "floats": "K"}
 """Kind of list -> the column that holds its choices."""
+_SHAPES: Final = "L"
+"""The column that holds the shapes of sheets to choose from."""
 
 
 def add(book: Workbook, result: AuditResult, taken: Collection[str]) -> None:
@@ -38,7 +40,13 @@ def write(sheet: Worksheet, result: AuditResult) -> None:
     waiting = {(one.column.sheet, one.column.column, one.column.cell): one for one in result.reading.open}
     chosen = {kind: _choices(sheet, column, kind) for kind, column in _LISTS.items()}
     row = 2
+    shaped: set[str] = set()
+    free = 2
     for number, one in enumerate(result.reading.lists, 1):
+        if (one.shape or one.others) and one.sheet not in shaped and row <= _ROWS:
+            shaped.add(one.sheet)
+            free = _shape_row(sheet, row, free, one, f"{number}. {KINDS[one.kind]}")
+            row += 1
         first = row
         for column in one.columns:
             if row <= _ROWS and (column.filled or column.field or column.heading):
@@ -48,29 +56,50 @@ def write(sheet: Worksheet, result: AuditResult) -> None:
         if row > first:
             chosen[one.kind].add(f"D{first}:D{row - 1}")
     fit(sheet)
-    for letter in _LISTS.values():
+    for letter in (*_LISTS.values(), _SHAPES):
         sheet.column_dimensions[letter].hidden = True
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(_WIDTHS))}{max(row - 1, 1)}"
 
 
 def _choices(sheet: Worksheet, column: str, kind: Kind) -> DataValidation:
     """The list of fields to choose from, in a column that is not shown."""
-    items = own.items(kind)
-    number = column_index_from_string(column)
-    for row, item in enumerate(items, 2):
-        put(sheet, row, number, item)
+    choice = _drop_down(sheet, column, 2, own.items(kind))
     sheet.column_dimensions[column].width = 90
-    choice = DataValidation(
-        type="list",
-        formula1=f"${column}$2:${column}${len(items) + 1}",
-        allow_blank=True,
-        showErrorMessage=True,
-    )
     choice.errorTitle, choice.error = "Taken for", "Choose one of the list."
     choice.promptTitle, choice.prompt = "Taken for", "Choose what the column is, save the file, and audit it."
     choice.showInputMessage = True
+    return choice
+
+
+def _drop_down(sheet: Worksheet, column: str, first: int, items: Sequence[str]) -> DataValidation:
+    """A choice among items, which stand in a column that is not shown."""
+    number = column_index_from_string(column)
+    for row, item in enumerate(items, first):
+        put(sheet, row, number, item)
+    choice = DataValidation(
+        type="list",
+        formula1=f"${column}${first}:${column}${first + len(items) - 1}",
+        allow_blank=True,
+        showErrorMessage=True,
+    )
     sheet.add_data_validation(choice)
     return choice
+
+
+def _shape_row(sheet: Worksheet, row: int, free: int, one: ListRead, which: str) -> int:
+    """In which shape a sheet was read; the others that it could have are there to choose.
+
+    `free`: first row for these choices; gives the next one.
+    """
+    asked = f"IN DOUBT: or {one.question}, in which the cells mean something else" if one.question else ""
+    for number, value in enumerate((one.sheet, "", own.WHOLE, one.layout, "", "", asked, which), 1):
+        fill = LOOK if asked else _ANSWER if number == 4 else ""
+        put(sheet, row, number, value, fill=fill, boxed=number == 4)
+    shapes = [one.layout, *one.others]
+    choice = _drop_down(sheet, _SHAPES, free, shapes)
+    choice.errorTitle, choice.error = "Shape of the sheet", "Choose one of the list."
+    choice.add(f"D{row}")
+    return free + len(shapes)
 
 
 def _column_row(

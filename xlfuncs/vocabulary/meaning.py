@@ -200,8 +200,10 @@ def read_heading(
 ) -> Reading:
     """What a heading may mean. `group`: the headings above it that span columns, `sure` where they certainly
     do; `unit_row`: the text of a row of units beneath."""
-    variants = _variants(text)
-    lent = _lent(group)
+    variants, lent = _variants(text), _lent(group)
+    if kind == "floats":
+        variants = tuple(replace(one, words=_of_floats(one.words)) for one in variants)
+        lent = _of_floats(lent)
     stated = unit_row.strip(" ()[]") or (_variants(group)[0].unit if group else "")
     best: dict[str, Meaning] = {}
     for variant in variants:
@@ -288,7 +290,42 @@ def _variants(text: str) -> tuple[_Variant, ...]:
             out.setdefault((head, unit), None)
     out.setdefault((text, ""), None)
     made = [_Variant(words_of(bare), unit, standard, degrees) for bare, unit in out if bare or unit]
+    made += [
+        replace(one, words=one.words[:end]) for one in made if (end := _datum(one.words)) < len(one.words)
+    ]
     return tuple(made) or (_Variant((), "", standard, degrees),)
+
+
+def _of_floats(words: tuple[Word, ...]) -> tuple[Word, ...]:
+    """The words of a float list, where a body is no chamber's."""
+    if not any(word.text in _BODIES for word in words):
+        return words
+    return tuple(replace(w, concepts=frozenset({"float"})) if w.text in _BODIES else w for w in words)
+
+
+_BODIES: Final = frozenset(
+    {"body", "korper", "corps", "cuerpo", "corpo", "lichaam", "korpus", "telo", "kropp"}
+)
+
+
+def _datum(words: tuple[Word, ...]) -> int:
+    """Where 'above the lower connection' begins at the end of a heading: from there levels are counted, so
+    that it names no field. The number of words where nothing such stands there."""
+    for at in range(max(1, len(words) - _DATUM_WORDS), len(words) - 1):
+        if words[at].text in _ABOVE:
+            said = {name for word in words[at + 1 :] for name in word.concepts}
+            if "connection" in said and said & {"lower", "from_bottom"}:
+                return at
+    return len(words)
+
+
+_DATUM_WORDS: Final = 6
+_ABOVE: Final = frozenset({
+    "above", "over", "from", "ab", "uber", "von", "dessus", "au dessus", "depuis", "sobre", "desde", "encima",
+    "sopra", "da", "dal", "acima", "de", "boven", "vanaf", "van", "ponad", "nad", "od", "ovenfor", "ovanfor",
+    "fran", "fra", "peste", "выше", "над", "от",
+})  # fmt: skip
+"""Words that lead from a level to where it is counted from."""
 
 
 def _in_machine_names(text: str) -> str:
