@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from xlfuncs.audit.gauges import FLANGE_MATERIALS, Gauges
+from xlfuncs.audit.gauges import FLANGE_MATERIALS, Gauges, label
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.rules.strength.shared import CELSIUS, lowest_temperature
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
@@ -19,11 +19,12 @@ from xlfuncs.audit.workings import strength as limits
     Severity.WARNING,
     calculate=limits.cold,
     when=lambda gauges: gauges.mentioned("design_temperature_min"),
-    needs=("design_temperature_min", "design_temperature_min.low", FLANGE_MATERIALS, "known_material_group"),
+    needs=(FLANGE_MATERIALS,),
+    assumes=("design_temperature_min", "design_temperature_min.low"),
     passing={"design_temperature_min": "-196 degC"},
     firing={"design_temperature_min": "-200 degC"},
 )
-def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The material is not rated for the lowest design temperature.
 
     Finds: a lowest design temperature below that at which the standard of the flanges begins to rate their
@@ -38,6 +39,8 @@ def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         [lowest_temperature(group) for group in gauges.material_groups.tolist()], dtype=np.float64
     )
     field = "design_temperature_min"
+    unread = gauges.given(field) & ~gauges.given("known_material_group")
+    yield Undecided(unread, label("known_material_group"))
     with np.errstate(invalid="ignore"):
         cold = coldest < limit - 1e-6
     for record in np.flatnonzero(cold).tolist():
