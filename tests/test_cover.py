@@ -59,7 +59,9 @@ def test_an_inquiry_of_the_usual_size_is_solved_at_once() -> None:
         costs = {}
         for i in range(25):
             at = draw.random()
-            costs[f"g{i}"] = {t: abs(x - at) for t, x in where.items() if abs(x - at) < 0.06 + 0.1 * draw.random()}
+            costs[f"g{i}"] = {
+                t: abs(x - at) for t, x in where.items() if abs(x - at) < 0.06 + 0.1 * draw.random()
+            }
         started = time.process_time()
         fewest(costs)
         assert time.process_time() - started < 5
