@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import DENSITIES, FLANGE_MATERIALS, Gauges
-from xlfuncs.audit.rules.geometry.shared import SWITCHES
+from xlfuncs.audit.remedies.values import SWITCHES
 from xlfuncs.audit.rules.strength.shared import ratings_of_flanges
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
