@@ -511,7 +511,7 @@ def _designates(columns: Columns, i: int) -> bool:
     if columns.readings[i].foreign not in ("", "item") or found.share("tags", tags.is_tag) < _TAGS:
         return False
     different = len(set(found.texts)) == len(found.texts) == found.filled
-    return different and _said(columns.heads[i]) <= {"service", "item", "part", "place", "filler"}
+    return different and _said(columns.heads[i]) <= {"service", "item", "place", "filler"}
 
 
 _DESIGNATION: Final = 1.01

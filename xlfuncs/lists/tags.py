@@ -35,6 +35,15 @@ _THROUGH: Final = re.compile(
 )
 
 
+_FROM_TO: Final = re.compile(
+    r"^(?P<stem>.*?[A-Za-z][-_. ]?)(?P<first>\d{2,6})\s*(?:\b(?:thru|through|to|bis|tot|t/m|do|til)\b|\.\.+|…|~)"
+    r"\s*(?:(?P=stem))?(?P<last>\d{1,6})$",
+    re.IGNORECASE,
+)
+_MOST_IN_ROW: Final = 60
+"""Tags that a cell may count out from one to another."""
+
+
 @cache
 def _table() -> dict[str, Any]:
     return load("instruments")
@@ -108,6 +117,8 @@ def _split_tags(text: str) -> tuple[str, ...]:
 def _slashed(piece: str, before: str) -> list[str]:
     if before and not re.search(r"[A-Za-z].*\d", piece):
         return [_like(before, piece)]
+    if len(counted := _counted(piece)) > 1:
+        return counted
     through = _THROUGH.match(piece)
     if through is not None and through["first"].upper() < through["last"].upper():
         letters = range(ord(through["first"]), ord(through["last"]) + 1)
@@ -124,6 +135,17 @@ def _slashed(piece: str, before: str) -> list[str]:
     for more in found["more"].split("/")[1:]:
         tags.append(_like(tags[-1], more.strip()))
     return tags
+
+
+def _counted(piece: str) -> list[str]:
+    """'LG-3101 thru 3104', one by one; nothing where it is no such row of numbers."""
+    found = _FROM_TO.match(piece)
+    if found is None:
+        return []
+    first, last = found["first"], found["last"]
+    numbers = range(int(first), int(first[: len(first) - len(last)] + last) + 1)
+    tags = [f"{found['stem']}{number:0{len(first)}}" for number in numbers[: _MOST_IN_ROW + 1]]
+    return tags if len(tags) <= _MOST_IN_ROW else []
 
 
 def _like(tag: str, ending: str) -> str:

@@ -306,8 +306,8 @@ def _variants(text: str) -> tuple[_Variant, ...]:
 
 
 def _of_floats(words: tuple[Word, ...]) -> tuple[Word, ...]:
-    """The words of a float list, where a body is no chamber's."""
-    if not any(word.text in _BODIES for word in words):
+    """The words of a float list, where a body is no chamber's. Its mean density is none of the fields."""
+    if not any(word.text in _BODIES for word in words) or any("density" in w.concepts for w in words):
         return words
     return tuple(replace(w, concepts=frozenset({"float"})) if w.text in _BODIES else w for w in words)
 
