@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from xlfuncs import __version__
 from xlfuncs.audit.acceptance import apply
+from xlfuncs.audit.answers import accepted_in
 from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.gauges import Gauges, Mask, label
@@ -72,8 +73,14 @@ def audit_book(
     book = read_book(path, **said, meanwhile=loading, sheets=sheets, float_sheets=float_sheets)
     result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
     if since is not None:
-        compare(result, audit(read_book(since, **said, strict=False), used))
-    apply(result, acceptances)
+        older = read_book(since, **said, strict=False)
+        compare(result, audit(older, used))
+    kept = accepted_in(path, book.own) if sheets is None else []
+    if since is not None:
+        told = {(one.tag, one.rule, one.service, one.cell) for one in kept}
+        carried = accepted_in(since, older.own)
+        kept += [one for one in carried if (one.tag, one.rule, one.service, one.cell) not in told]
+    apply(result, [*acceptances, *kept])
     return result
 
 

@@ -78,6 +78,10 @@ class Accepted:
     when: date
     why: str
     until: date
+    service: str = ""
+    """The gauges of a service; a part of its name will do, and "" is any."""
+    cell: str = ""
+    """The place of a finding without a tag."""
     state: str = ""
     """'used', 'unused' (fits no finding), or 'expired' (its findings count again)."""
     findings: list[Finding] = field(default_factory=list)
@@ -322,7 +326,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
 
 
 def _accepted(entry: Accepted) -> dict[str, Any]:
-    out = {name: getattr(entry, name) for name in ("tag", "rule", "who", "why", "state")}
+    out = {name: getattr(entry, name) for name in ("tag", "rule", "service", "cell", "who", "why", "state")}
     out |= {"when": entry.when.isoformat(), "until": entry.until.isoformat()}
     out["findings"] = [_finding(f) for f in entry.findings]
     return out

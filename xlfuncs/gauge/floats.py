@@ -311,10 +311,17 @@ def _displaced(
     upper = not_negative("upper_density", upper_density)
     lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     with np.errstate(invalid="ignore", divide="ignore"):
-        below = (weight - upper * volume) / (lower - upper)
+        below = _less(weight, upper * volume) / _less(lower, upper)
+    if np.ndim(below) and np.ndim(volume) == 0 and below.size and below.min() > 0 and below.max() < volume:
+        return below, lower, upper  # two passes less over a long array
     below = refuse(below, below >= volume, _SINKS)
     below = refuse(below, below <= 0, _FREE)
     return below, lower, upper
+
+
+def _less(value: Array, by: Array) -> Array:
+    """value - by, without a pass over an array where there is nothing to take off."""
+    return value if not np.ndim(by) and by == 0 else value - by
 
 
 def immersion(
