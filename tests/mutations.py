@@ -159,7 +159,7 @@ def changed(source: str, place: Place) -> tuple[str, str, range]:
         else:
             node.left = _larger(node.left)
     elif what == "constant":
-        node.value = _larger(node).value  # type: ignore[attr-defined]
+        node.value = _larger(node).value
     elif what == "less":
         name = _LESS[_called(node)]
         if isinstance(node.func, ast.Attribute):

@@ -19,7 +19,6 @@ from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.lists.reader import load_grid, read_book
-from xlfuncs.spreadsheet.formulas import read_formulas
 from xlfuncs.spreadsheet.kept import formula_cells
 
 Parts = dict[str, bytes]
@@ -465,8 +464,7 @@ def look(path: Path) -> dict[str, Any]:
             )
             for grid in load_grid(path)
         ],
-        "formulas": [(f.sheet, f.row, f.col, f.text, f.kept) for f in read_formulas(path)],
-        "cells": {name: (dict(sheet.values), set(sheet.formulas)) for name, sheet in cells.sheets.items()},
+        "cells": {name: (dict(sheet.values), dict(sheet.formulas)) for name, sheet in cells.sheets.items()},
     }  # fmt: skip
 
 
@@ -486,7 +484,7 @@ def test_the_usual_one_holds_all_that_is_compared(seen: dict[str, Any]) -> None:
     assert struck == {(7, col) for col in range(1, 8)}
     assert merges == [(1, 1, 1, 3)]
     assert {(4, 1, "LG-4"), (4, 2, "Öl"), (4, 3, 904.0), (6, 3, "#N/A"), (4, 7, 0.0)} <= set(cells)
-    assert len(seen["formulas"]) == 7
+    assert sum(len(formulas) for _, formulas in seen["cells"].values()) == 7
     assert set(seen["cells"]) == {"index & more", "notes"}
 
 

@@ -91,8 +91,9 @@ def _slabs(layers: Sequence[Layer]) -> list[tuple[Array, Array]]:
             found.append((thickness, foot))
             continue
         top = not_negative("layer_density", layer.density_top)
-        for i in range(_SLICES):
-            found.append((thickness / _SLICES, foot + (top - foot) * (i + 0.5) / _SLICES))
+        slices = _SLICES if np.any(thickness > 0) else 1  # a sharp interface: there is nothing to slice
+        for i in range(slices):
+            found.append((thickness / slices, foot + (top - foot) * (i + 0.5) / slices))
     return found
 
 

@@ -480,20 +480,6 @@ class _Counting:
             self.found.uncalculated.append(pack(self._row, self._col))
 
 
-FormulaCell = tuple[tuple[int, int], bytes, bytes, bytes, bytes]
-
-
-def formula_cells(package: Package, part: str) -> Iterator[FormulaCell]:
-    """(row and column, attributes of the cell, attributes of the formula, its text, the value kept)."""
-    patterns: Patterns | None = None
-    for piece in pieces_of(package, part):
-        patterns = patterns or patterns_for(piece)
-        if patterns.formula_mark in piece:
-            for attributes, about, text, value in patterns.formula.findall(piece):
-                if place := _place(attributes):
-                    yield place, attributes, about, text, value
-
-
 def _place(attributes: bytes, found: Scan | None = None) -> tuple[int, int] | None:
     reference = _REFERENCE.search(attributes)
     if reference is None and found is not None:
