@@ -22,6 +22,7 @@ MEASURING_LOW: float = _limits["measuring_low"] / 1e3
 MEASURING_HIGH: float = _limits["measuring_high"] / 1e3
 FAILURE_LOW: float = _limits["failure_low"] / 1e3
 FAILURE_HIGH: float = _limits["failure_high"] / 1e3
+FAILURE_CURRENT: float = load("signal")["loop"]["failure_current"] / 1e3
 _MEASURING = f"{_limits['measuring_low']:g} to {_limits['measuring_high']:g} mA"
 
 
@@ -159,7 +160,7 @@ def calibration_table(
 
 
 def loop_resistance(
-    supply: ArrayLike, minimum_voltage: ArrayLike, failure_current: ArrayLike = 0.0215
+    supply: ArrayLike, minimum_voltage: ArrayLike, failure_current: ArrayLike = FAILURE_CURRENT
 ) -> Array:
     """Largest total resistance of the loop (cable, barrier, input) with which the transmitter still works.
 

@@ -1,8 +1,12 @@
 """Declarations: level, current and the loop."""
 
+from xlfuncs.data import load
 from xlfuncs.worksheet.spec import Argument, Example, Function, Result
 
 CATEGORY = "Level, current, switches"
+
+FAILURE_CURRENT: float = load("signal")["loop"]["failure_current"]
+"""mA."""
 
 LEVEL = Argument("level", "level, from the same zero as lrv and urv", "mm", "length")
 CURRENT = Argument("current", "loop current", "mA", "current", low=0)
@@ -109,7 +113,7 @@ FUNCTIONS = (
                 "largest current that the transmitter draws",
                 "mA",
                 "current",
-                default=21.5,
+                default=FAILURE_CURRENT,
                 low=20,
             ),
         ),
