@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
+import random
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from tests.rows import save
+from xlfuncs import Settings, audit
 from xlfuncs.worksheet import call, catalogue
 from xlfuncs.worksheet.assumed import FROM, STEAM, changes, sentences
-from xlfuncs.worksheet.check import HEAVY
+from xlfuncs.worksheet.check import HEAVY, LEAST_RESERVE
 from xlfuncs.worksheet.help import help_text
 
 FLAT = (280, 50, 200)
@@ -33,9 +37,11 @@ def flat(magnet_height: Any = 160, *more: Any) -> str:
     ("magnet_height", "expected"),
     [
         (160, "fits"),
-        (DEPTH - 10, "fits"),
+        (DEPTH - 9, "fits"),
+        (DEPTH - 10, "may read 10.8 mm low (offset -10.0, uncertainty -0.8)"),
         (DEPTH - 10.06, "reads 10.1 mm low"),
-        (DEPTH + 10, "fits"),
+        (DEPTH + 9, "fits"),
+        (DEPTH + 10, "may read 10.8 mm high (offset +10.0, uncertainty +0.8)"),
         (DEPTH + 10.06, "reads 10.1 mm high"),
         (DEPTH + 17, "reads 17 mm high"),
         (None, "not checked: magnet height missing"),
@@ -43,6 +49,62 @@ def flat(magnet_height: Any = 160, *more: Any) -> str:
 )
 def test_the_reading_is_held_against_the_tolerance(magnet_height: Any, expected: str) -> None:
     assert flat(magnet_height) == expected
+
+
+def test_what_comes_on_top_of_the_offset_counts_where_it_is_stated() -> None:
+    moving = flat(DEPTH, *[None] * 4, 200, 60)
+    assert moving == "is drawn under by a level that moves 10 mm/s"
+    moving = flat(DEPTH + 8, *[None] * 4, 25, 60)
+    assert moving.startswith("may read ")
+    assert "movement +" in moving
+    assert flat(DEPTH, *[None] * 4, 200, 60, 1) == "fits"  # 1 mm/s
+    assert flat(DEPTH, *[None] * 4, None, 49) == "50 mm wide, the bore is 49 mm"
+    assert flat(DEPTH, *[None] * 4, 200) == flat(DEPTH, *[None] * 4, None, 60) == "fits"
+
+
+def test_a_verdict_is_the_audits_for_the_same_row(tmp_path: Path) -> None:
+    chance = random.Random(5)
+    heads: tuple[str, ...] = (
+        "Tag",
+        "Float mass g",
+        "Float diameter mm",
+        "Float length mm",
+        "Magnet height mm",
+        "Float ends",
+    )
+    heads += ("Density kg/m3", "Vapour density kg/m3", "Viscosity mPa.s", "Chamber bore mm")
+    rows: list[tuple[Any, ...]] = [heads]
+    for n in range(60):
+        mass, density = chance.uniform(260, 380), chance.uniform(700, 1000)
+        plane = min(195.0, max(5.0, mass / density * 1e6 / (math.pi * 625) + chance.uniform(-13, 13)))
+        thick = chance.choice([2, 30, 60, 80])
+        rows.append((f"LG-{n + 101}", mass, 50, 200, plane, "flat", density, 5, thick, 60))
+    book = save(tmp_path / "index.xlsx", Index=rows)
+    found = {(f.tag, f.rule) for f in audit(book).findings}
+    words = {
+        "float-sinks": "sinks",
+        "offset-exceeds-tolerance": "reads",
+        "worst-reading-exceeds-tolerance": "may read",
+        "float-lags": "a level that moves",  # behind it, or drawn under by it
+        "float-barely-floats": "barely floats",
+    }
+    seen = set()
+    for tag, *body, density, vapour, thick, bore in rows[1:]:
+        *sizes, ends = body
+        said = verdict(*sizes, density, vapour, 10, ends, *[None] * 4, thick, bore)
+        for rule, word in words.items():
+            if rule in ("float-sinks", "offset-exceeds-tolerance") or not said.startswith(("sinks", "reads")):
+                assert ((tag, rule) in found) == (word in said), (tag, rule, said)
+        seen |= {word for word in (*words.values(), "fits") if word in said}
+    assert seen == {*words.values(), "fits"}
+
+
+def test_the_thresholds_are_the_audits() -> None:
+    usual = Settings()
+    assert usual.float_reserve_minimum == LEAST_RESERVE
+    arguments = {a.name: a.default for a in catalogue()["LG_CHECK_FLOAT"].arguments}
+    assert arguments["tolerance"] == usual.offset_tolerance_mm
+    assert arguments["level_rate"] == usual.level_rate_mm_s
 
 
 def test_a_float_that_cannot_ride_says_so_before_anything_else() -> None:

@@ -339,3 +339,14 @@ def test_days_from_1904_are_not_taken_for_others() -> None:
     assert Calculation(book, FUNCTIONS).left == {
         ("S", 2, 1): "YEAR in a workbook that counts its days from 1904"
     }
+
+
+def test_blank_cells_below_the_last_used_row_count_where_the_range_names_them(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.active.append([280, "=SUMPRODUCT(LG_IMMERSION(A1:A2,50,200,850))"])
+    book.active["C1"] = "=SUMPRODUCT(IFERROR(LG_IMMERSION(A:A,50,200,850),0))"
+    book.save(tmp_path / "in.xlsx")
+    recalculate(tmp_path / "in.xlsx", tmp_path / "out.xlsx")
+    sheet = openpyxl.load_workbook(tmp_path / "out.xlsx", data_only=True).active
+    assert sheet["B1"].value == "#N/A"
+    assert sheet["C1"].value == pytest.approx(call("LG_IMMERSION", 280, 50, 200, 850))

@@ -171,10 +171,16 @@ class OfBook:
         return [self.book.sheets[name].name for name in names[start : end + 1]]
 
     def used(self, area: Area) -> Area:
-        """An area cut short at the last used row and column of its sheet."""
+        """An area; whole columns and the like are cut short at the last used row and column of the sheet."""
+        if (area.bottom - area.top + 1) * (area.right - area.left + 1) <= _WHOLE:
+            return area  # blank cells below the last used row have their place in a range that names them
         sheet = self.book.sheets[area.sheet.casefold()]
         bottom = min(area.bottom, max(sheet.rows, area.top))
         return area._replace(bottom=bottom, right=min(area.right, max(sheet.columns, area.left)))
+
+
+_WHOLE = 1 << 16
+"""Cells of a range above which it stands for whatever its columns or rows hold."""
 
 
 class _Needs(Exception):

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE
-from xlfuncs.gauge import Refused, reasons
+from xlfuncs.gauge import Refused, model, reasons, response
 from xlfuncs.gauge._reasons import UNUSABLE, refuse
 from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import ENDS, float_density, reading_offset, reserve
@@ -28,6 +28,9 @@ LEAST_RESERVE = 0.1
 SPREAD = 1.0
 """mm; what is left out is spoken of where it can change the reading by more (common practice, no source)."""
 
+_SPOKEN = 0.05
+"""mm; a share of the worst reading that is named."""
+MAY, LAGS = "may read", "lags up to"
 SINKS, FREE, HIGH, LOW, FITS = "sinks", "hangs free in the upper fluid", "reads high", "reads low", "fits"
 
 
@@ -46,7 +49,12 @@ class _Row:
     design_pressure: float
     max_temperature: float
     design_temperature: float
+    viscosity: float
+    chamber_bore: float
+    level_rate: float
+    operating_temperature: float
     ends: str
+    material: str
 
 
 def check_float(
@@ -62,26 +70,35 @@ def check_float(
     design_pressure: Any = None,
     max_temperature: Any = None,
     design_temperature: Any = None,
+    viscosity: Any = None,
+    chamber_bore: Any = None,
+    level_rate: Any = 0.01,
+    operating_temperature: Any = None,
+    material: Any = None,
 ) -> NDArray[np.object_] | str:
     """'sinks', 'reads 17 mm high', 'fits', 'not checked: magnet height missing' and the like.
 
     SI numbers; all broadcast, None or NaN for what is missing, which the verdict names. A vapour that is
     not stated is taken as none and as a heavy one, ends that are not stated as each of the shapes: a
-    verdict stands if it is the same for all of them, and says by how much they differ. "" with the reason
-    noted where an argument cannot be used.
+    verdict stands if it is the same for all of them, and says by how much they differ. Where the offset is
+    within the tolerance, the worst reading decides (`gauge.model`), as in the audit: the rounding of the
+    float's data always, movement and heat as far as they are stated. "" with the reason noted where an
+    argument cannot be used.
 
     Source: Archimedes' principle; thresholds are common practice, no source.
     """
     given = (
         *(mass, diameter, length, magnet_height, lower_density, upper_density, tolerance),
         *(max_pressure, design_pressure, max_temperature, design_temperature),
+        *(viscosity, chamber_bore, level_rate, operating_temperature),
     )
     numbers = [np.asarray(np.nan if value is None else value, dtype=np.float64) for value in given]
-    columns = np.broadcast_arrays(*numbers, np.asarray("" if ends is None else ends, dtype=object))
+    words = [np.asarray("" if value is None else value, dtype=object) for value in (ends, material)]
+    columns = np.broadcast_arrays(*numbers, *words)
     texts = np.full(columns[0].shape, "", dtype=object)
     for at in np.ndindex(texts.shape):
-        *values, shape = (column[at] for column in columns)
-        cells: list[Any] = [*map(float, values), str(shape or "")]
+        *values, shape, metal = (column[at] for column in columns)
+        cells: list[Any] = [*map(float, values), str(shape or ""), str(metal or "")]
         row = _Row(*cells)
         try:
             texts[at] = _verdict(row)
@@ -130,12 +147,69 @@ def _verdict(row: _Row) -> str:
         faults += [f"{_said(case)} with {_with(row, case)}" for case in _each_state(cases)]
     elif states != {FITS}:
         faults.insert(0, _said(cases[0]) + _spread(row, cases))
+    elif row.ends:
+        beyond = [_beyond(row, case) for case in cases]
+        if all(beyond):
+            faults.insert(0, beyond[0] + _barely(cases) + _spread(row, cases))
+        elif any(beyond):
+            unknown.insert(0, "upper density")
+            faults.insert(0, f"{next(filter(None, beyond))} with a heavy vapour, or with none")
+    fits = FITS + _barely(cases) + _spread(row, cases) if cases and not missing else FITS
     if not unknown:
-        return "; ".join(faults) or FITS + _barely(cases) + _spread(row, cases)
+        return "; ".join(faults) or fits
     not_checked = f"not checked: {', '.join(unknown)} missing"
     if missing or len(states) > 1:
         return "; ".join((not_checked, *faults))
-    return "; ".join((*(faults or [FITS + _barely(cases) + _spread(row, cases)]), not_checked))
+    return "; ".join((*(faults or [fits]), not_checked))
+
+
+def _lags(row: _Row, case: _Case) -> str:
+    """In words that the float stays behind a moving level by more than the tolerance; else ""."""
+    motion = (row.lower_density, row.viscosity, row.chamber_bore, row.level_rate, case.upper_density)
+    if math.isnan(sum(motion)) or row.chamber_bore <= row.diameter:
+        return ""
+    with reasons():
+        behind = float(response.lag(row.mass, row.diameter, row.length, *motion, case.ends))
+    level = f"a level that moves {1e3 * row.level_rate:.3g} mm/s"
+    if math.isnan(behind):
+        flow = response.gap_reynolds(
+            row.diameter, row.chamber_bore, row.lower_density, row.viscosity, row.level_rate
+        )
+        return f"is drawn under by {level}" if flow <= response.REYNOLDS_LIMIT else ""
+    return f"{LAGS} {_mm(1e3 * behind)} mm behind {level}" if 1e3 * behind > 1e3 * row.tolerance else ""
+
+
+def _beyond(row: _Row, case: _Case) -> str:
+    """What is beyond the tolerance though the offset is not: lag or worst reading, in words; else ""."""
+    lags = _lags(row, case)
+    if lags:
+        return lags
+    bore = row.chamber_bore if row.chamber_bore > row.diameter else math.nan
+    gauge = model.Gauge(
+        model.Float(row.mass, row.diameter, row.length, row.magnet_height, case.ends, metal=row.material),
+        (
+            model.Fluids(
+                row.lower_density,
+                case.upper_density,
+                viscosity=row.viscosity,
+                temperature=row.operating_temperature,
+            ),
+        ),
+        model.Chamber(bore),
+        model.Movement(0.0 if math.isnan(row.level_rate) else row.level_rate),
+        model.usual_spread(),
+    )
+    with np.errstate(invalid="ignore"):
+        worst = model.worst_reading(gauge, 0.0)
+    low, high = 1e3 * float(worst.low), 1e3 * float(worst.high)
+    down = -low > (-math.inf if math.isnan(high) else high)
+    value = low if down else high
+    if not abs(value) > 1e3 * row.tolerance * (1 + 1e-9):
+        return ""
+    shares = worst.low_shares if down else worst.high_shares
+    parts = [(name, 1e3 * float(share)) for name, share in shares.items()]
+    each = ", ".join(f"{name} {part:+.1f}" for name, part in parts if abs(part) >= _SPOKEN)
+    return f"{MAY} {_mm(abs(value))} mm {'low' if down else 'high'} ({each})"
 
 
 def _cases(row: _Row) -> list[_Case]:
@@ -253,7 +327,10 @@ def _barely(cases: Sequence[_Case]) -> str:
 
 def _limits(row: _Row) -> tuple[list[str], list[str]]:
     """(limits of the float below the design conditions, limits that are not stated)."""
-    faults, unknown = [], []
+    faults: list[str] = []
+    unknown: list[str] = []
+    if row.diameter >= row.chamber_bore:
+        faults.append(f"{_mm(1e3 * row.diameter)} mm wide, the bore is {_mm(1e3 * row.chamber_bore)} mm")
     for limit, asked, name, unit, size, zero in (
         (row.max_pressure, row.design_pressure, "pressure", "barg", 1e5, 0.0),
         (row.max_temperature, row.design_temperature, "temperature", "degC", 1.0, ZERO_CELSIUS),

@@ -189,6 +189,17 @@ FUNCTIONS = (
                 default=None,
             ),
             DESIGN_TEMPERATURE,
+            replace(VISCOSITY, default=None),
+            replace(BORE, default=None),
+            replace(RATE, default=10),
+            Argument(
+                "operating_temperature",
+                "of the float, for its growth",
+                "degC",
+                "temperature",
+                default=None,
+            ),
+            replace(MATERIAL, meaning="metal of the float, for its growth", default=""),
         ),
         result=Result("verdict", text=True),
         call="xlfuncs.worksheet.check:check_float",
@@ -196,7 +207,12 @@ FUNCTIONS = (
         source="Archimedes' principle; thresholds: common practice, no source",
         notes=(
             "The reading at one density; the density at the other end of its range needs a check of its own.",
-            "The offset alone: movement, heat and uncertainty come on top, see LG_WORST_READING.",
+            (
+                "'may read 11 mm low': the offset is within the tolerance, and with the rounding of the"
+                " float's data, a moving level (viscosity and chamber_bore) and heat (operating_temperature"
+                " and material) it is not; 'lags up to 11 mm': behind a moving level. The limits are the"
+                " audit's; both are looked at where the shape of ends is stated."
+            ),
             "A blank cell is named: 'not checked: magnet height missing'.",
             OPEN_DATA,
             "Limits are compared where design_pressure or design_temperature is given.",
