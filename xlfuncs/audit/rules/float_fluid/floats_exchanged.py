@@ -155,9 +155,9 @@ def _hits(gauges: Gauges, at: Records, ring: list[int], chosen: list[int], read:
     tags = [gauges.tag(int(at[i])) or f"row {gauges.row[at[i]]}" for i in ring]
     for i in sorted(ring):
         record, other = int(at[i]), int(at[chosen[i]])
-        then = float(read[i, chosen[i]]) * 1e3 + 0.0
+        then = float(read[i, chosen[i]]) * 1e3
         now = float(read[i, i]) * 1e3
-        own = f"off by {now:+.1f} mm" if np.isfinite(now) else "which does not float there"
+        own = f"{now:+.1f} mm" if np.isfinite(now) else "which does not float there"
         part = str(gauges.texts("float_part")[other])
         serial = str(gauges.texts("float_serial")[other])
         name = f"the float of {gauges.tag(other) or f'row {gauges.row[other]}'}" + _named(part, serial)
@@ -169,7 +169,7 @@ def _hits(gauges: Gauges, at: Records, ring: list[int], chosen: list[int], read:
             record,
             place,
             f"the floats of {' and '.join(tags) if len(tags) == 2 else ', '.join(tags)} changed places: with"
-            f" {name} this gauge is off by {then:+.1f} mm, with its own {own.removeprefix('off by ')}",
+            f" {name} this gauge is off by {round(then, 1) + 0.0:+.1f} mm, with its own {own}",
             expected=Measure(part) if part and place == "float_part" else None,
             evidence={"offset_with_the_other_mm": then, "other_tag": gauges.tag(other)}
             | ({"offset_mm": now} if np.isfinite(now) else {}),
