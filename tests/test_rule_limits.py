@@ -483,3 +483,9 @@ def test_a_float_that_is_nowhere_near_the_list_is_said_so() -> None:
     assert not fires("float-not-in-list", {"float_part": "zf-250a "}, **listed)
     (hit,) = fires("float-not-in-list", {"float_part": "ZF-250B"}, **listed)
     assert "the nearest listed part is ZF-250A" in hit.message
+
+
+def test_an_exchange_is_found_where_no_shape_of_ends_is_stated() -> None:
+    silent: dict[str, Any] = {"float_ends": [None, None], "fluid": ["Blend 7", "Blend 7"]}
+    assert ring((750, 1000), (1000, 750), **silent) == {"LG-1", "LG-2"}
+    assert ring((750, 750), (1000, 1000), **silent) == set()
