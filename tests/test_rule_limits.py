@@ -361,3 +361,131 @@ def test_a_book_audited_twice_gives_the_same() -> None:
     first, second = (json.dumps(audit(book, Settings()).to_dict()) for _ in range(2))
     assert first == second
     assert len(json.loads(first)["findings"]) > 40
+
+
+def said(slug: str, changes: dict[str, Any]) -> str:
+    """What a rule says of a gauge for which it fires once."""
+    (hit,) = fires(slug, changes)
+    return hit.message
+
+
+@pytest.mark.parametrize(
+    ("slug", "changes", "words"),
+    [
+        ("offset-exceeds-tolerance", OIL | {"float_mass": mass_at(12)}, "reads high by 12.0 mm"),
+        ("offset-exceeds-tolerance", OIL | {"float_mass": mass_at(-12)}, "reads low by 12.0 mm"),
+        ("design-density-mismatch", BARE | {"float_design_density": "900 kg/m3"}, "9.2% above"),
+        ("design-density-mismatch", BARE | {"float_design_density": "1100 kg/m3"}, "10.6% below"),
+        (
+            "design-density-mismatch",
+            BARE | {"float_design_density": "1000 kg/m3", "fluid_density": "900 to 1060 kg/m3"},
+            "10.0% below",
+        ),
+        (
+            "fluid-boils-in-chamber",
+            {"operating_pressure": "0 barg", "operating_temperature": "98 degC"},
+            "2.0 K below",
+        ),
+        (
+            "fluid-boils-in-chamber",
+            {"operating_pressure": "0 barg", "operating_temperature": "103 degC"},
+            "3.0 K above",
+        ),
+        (
+            "interface-float-outside-fluids",
+            INTERFACE | {"upper_density": "800 kg/m3", "float_mass": mass_of(790)},
+            "not above the upper liquid's",
+        ),
+        (
+            "interface-float-outside-fluids",
+            INTERFACE | {"upper_density": "800 kg/m3", "float_mass": mass_of(1010)},
+            "not below the lower liquid's",
+        ),
+        (
+            "scale-zero-shifted",
+            {"scale_zero": "20 mm"},
+            "20 mm above the bottom connection: the gauge reads low",
+        ),
+        (
+            "scale-zero-shifted",
+            {"scale_zero": "-20 mm"},
+            "20 mm below the bottom connection: the gauge reads high",
+        ),
+        ("transmitter-outside-visible-range", {"lrv": "-8 mm"}, "LRV is -8 mm, 8 mm outside"),
+        ("transmitter-outside-visible-range", {"urv": "1008 mm"}, "URV is 1008 mm, 8 mm outside"),
+        ("range-exceeds-connections", {"visible_range": None, "urv": "1100 mm"}, "the transmitter's range"),
+        ("tracing-too-hot", {"temperature_class": "T6"}, "the limit of the temperature class"),
+        ("float-wider-than-chamber", {"chamber_bore": "49 mm"}, "50 mm does not fit into the bore of 49 mm"),
+    ],
+)
+def test_a_finding_says_which_way_and_by_how_much(slug: str, changes: dict[str, Any], words: str) -> None:
+    assert words in said(slug, changes)
+
+
+@pytest.mark.parametrize(
+    ("changes", "cell"),
+    [
+        ({"fluid_density_min": "880 kg/m3", "float_mass": mass_at(0, 983.2)}, "fluid_density_min"),
+        ({"fluid_density_max": "1090 kg/m3", "float_mass": mass_at(0, 983.2)}, "fluid_density_max"),
+    ],
+)
+def test_the_density_that_reads_worst_is_pointed_at(changes: dict[str, Any], cell: str) -> None:
+    (hit,) = fires("offset-exceeds-tolerance", {"fluid": "Blend 7", "upper_density": "0 kg/m3"} | changes)
+    assert hit.field == cell
+
+
+def test_a_stated_range_of_the_upper_fluid_counts_whole() -> None:
+    # 350 g float in 880 kg/m3: each 10 kg/m3 of vapour lets it ride some 0.7 mm higher
+    base = OIL | {"float_mass": mass_at(9.5), "upper_fluid": "gas"}
+    assert not fires("offset-exceeds-tolerance", base | {"upper_density": "0 kg/m3"})
+    assert fires("offset-exceeds-tolerance", base | {"upper_density": "0 to 40 kg/m3"})
+
+
+def test_an_exchange_names_the_other_and_both_readings() -> None:
+    cells = {name: [value] * 3 for name, value in (SOUND | {"upper_density": "0 kg/m3"}).items()}
+    cells |= {"tag": ["LG-1", "LG-2", "LG-3"], "float_part": ["ZF-1", "ZF-2", "ZF-3"]}
+    cells["fluid_density"] = ["800 kg/m3", "900 kg/m3", "1000 kg/m3"]
+    cells["float_mass"] = [mass_at(0, rho) for rho in (900, 1000, 800)]
+    found = list(find_rule("floats-exchanged").check(gauges_of(cells), Settings()))
+    first = next(hit for hit in found if isinstance(hit, Hit) and hit.tag == "LG-1")
+    assert "the floats of LG-1, LG-3, LG-2 changed places" in first.message
+    assert "with the float of LG-3 (ZF-3, F-7100) this gauge is off by +0.0 mm" in first.message
+    assert str(first.expected) == "ZF-3"
+    assert first.evidence["offset_mm"] == pytest.approx(181 * (1 - 900 / 800))
+
+
+def test_an_exchange_reads_right_over_the_whole_range_of_densities() -> None:
+    wide = {"fluid_density": ["800 to 860 kg/m3", "1000 kg/m3"], "tag": ["LG-1", "LG-2"]}
+    narrow = wide | {"fluid_density": ["800 to 830 kg/m3", "1000 kg/m3"]}
+    assert not ring((800, 1000), (1000, 800), **wide)
+    assert ring((800, 1000), (1000, 800), **narrow) == {"LG-1", "LG-2"}
+
+
+def test_a_falling_signal_may_be_stated() -> None:
+    falling = {"lrv": "1000 mm", "urv": "0 mm"}
+    assert fires("range-reversed", falling)
+    assert not fires("range-reversed", falling | {"action": "reverse"})
+    assert fires("range-reversed", {"lrv": "500 mm", "urv": "500 mm", "action": "reverse"})
+    assert not fires("current-inconsistent", falling | {"stated_level": "250 mm", "stated_current": "16 mA"})
+    assert fires("current-inconsistent", falling | {"stated_level": "250 mm", "stated_current": "8 mA"})
+
+
+def test_the_end_that_is_off_is_pointed_at_whichever_way_the_signal_goes() -> None:
+    slug = "transmitter-outside-visible-range"
+    assert fires(slug, {"lrv": "1010 mm", "urv": "0 mm"})[0].field == "lrv"
+    assert fires(slug, {"lrv": "1000 mm", "urv": "-10 mm"})[0].field == "urv"
+    assert fires(slug, {"lrv": "-10 mm"})[0].field == "lrv"
+    assert fires(slug, {"urv": "1010 mm"})[0].field == "urv"
+
+
+def test_a_float_that_is_nowhere_near_the_list_is_said_so() -> None:
+    listed = {"float_part": "ZF-250A", "float_mass": "350 g"}
+    assert not fires("float-not-in-list", {"float_part": "zf-250a "}, **listed)
+    (hit,) = fires("float-not-in-list", {"float_part": "ZF-250B"}, **listed)
+    assert "the nearest listed part is ZF-250A" in hit.message
+
+
+def test_an_exchange_is_found_where_no_shape_of_ends_is_stated() -> None:
+    silent: dict[str, Any] = {"float_ends": [None, None], "fluid": ["Blend 7", "Blend 7"]}
+    assert ring((750, 1000), (1000, 750), **silent) == {"LG-1", "LG-2"}
+    assert ring((750, 750), (1000, 1000), **silent) == set()

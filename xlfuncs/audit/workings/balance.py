@@ -23,7 +23,7 @@ def shape(work: Working, ends: str) -> None:
     work.cell("m", "float_mass")
     work.cell("d", "float_diameter")
     work.cell("L", "float_length")
-    stated = work.gauges.given("float_ends")[work.record]
+    stated = work.gauges.given("float_ends")[work.floats_of]
     work.text("ends", "float_ends", default=ends)
     work.step("A", "cross-section of the float", "PI()/4*d^2", "m2", GEOMETRY)
     bottom, top = floats.split_ends(ends)
@@ -292,7 +292,7 @@ def _whatever_shape(work: Working) -> str:
 def with_anothers_float(work: Working, hit: Hit) -> None:
     """Reading offset with the float of another gauge, within the tolerance."""
     gauges, other = work.gauges, int(hit.case["other"])
-    ends = str(gauges.ends[other])
+    ends = str(hit.case["ends"])
     work.floats_of = other
     shape(work, ends)
     work.cell("z", "magnet_height")

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.rules.float_fluid.shared import shapes_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, floats, reasons
@@ -64,7 +65,8 @@ def floats_exchanged(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     Finds: gauges that read wrong by more than 10 mm (common practice, no source), or whose float sinks, and
         that would all read right if their floats changed places, in pairs or in a ring. The exchange is
         solved for all of them at once; where serials say whose float is whose, they decide between equals. A
-        gauge whose offset cannot be computed takes no part.
+        gauge whose offset cannot be computed takes no part; where no shape of ends is stated, its float reads
+        wrong with each shape, and is taken elsewhere with that which reads nearest to the truth.
     Why: each gauge alone looks like a float that was chosen wrongly; a new float would be bought where two
         only need to change places.
     Mend: read the serials of the floats on site, and exchange the floats, or the lines of the list.
@@ -76,7 +78,7 @@ def floats_exchanged(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
         yield Undecided(many, f"fewer gauges that read wrong than {len(at)}: not every exchange is tried")
     if not 1 < len(at) <= MOST:
         return
-    read = _readings(gauges, at)
+    read, shape = _readings(gauges, at)
     cost = np.abs(read) / (settings.offset_tolerance_mm * 1e-3)
     fits = (cost <= 1) & _goes_in(gauges, at)
     cost = np.where(fits, cost, _NEVER)
@@ -85,37 +87,49 @@ def floats_exchanged(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     np.fill_diagonal(cost, _KEEPS)
     chosen = greatest(-cost)
     for ring in _rings(chosen):
-        yield from _hits(gauges, at, ring, chosen, read)
+        yield from _hits(gauges, at, ring, chosen, read, shape)
 
 
 def _wrong(gauges: Gauges, settings: Settings) -> Mask:
-    """Gauges whose own float reads wrong, or does not float."""
-    mass, diameter, length, ends = gauges.float_shape
+    """Gauges whose own float reads wrong, or does not float, with its shape of ends or with each."""
+    mass, diameter, length, _ = gauges.float_shape
     plane = gauges.si("magnet_height")
-    known = gauges.given("float_ends") & gauges.geometry_known & gauges.first_cases & (plane <= length)
+    known = gauges.geometry_known & gauges.first_cases & (plane <= length)
     known &= ~np.isnan(gauges.densities[0] + gauges.densities[1] + gauges.upper)
-    out = np.zeros(gauges.n, dtype=np.bool_)
+    out = known.copy()
     if known.any():
-        with reasons():
-            for rho in gauges.densities:
-                own = (mass[known], diameter[known], length[known], plane[known])
-                offset = floats.reading_offset(*own, rho[known], gauges.upper[known], ends[known])
-                with np.errstate(invalid="ignore"):
-                    out[known] |= ~(np.abs(offset) * 1e3 <= settings.offset_tolerance_mm)
+        own = (mass[known], diameter[known], length[known], plane[known])
+        for ends in shapes_of(gauges):
+            right = np.ones(int(known.sum()), dtype=np.bool_)
+            with reasons(), np.errstate(invalid="ignore"):
+                for rho in gauges.densities:
+                    offset = floats.reading_offset(*own, rho[known], gauges.upper[known], ends[known])
+                    right &= np.abs(offset) * 1e3 <= settings.offset_tolerance_mm
+            out[known] &= ~right
     return out
 
 
-def _readings(gauges: Gauges, at: Records) -> Array:
-    """Offset of every gauge (rows) with the float of every other (columns), furthest from zero [m]."""
-    mass, diameter, length, ends = (column[at][None, :] for column in gauges.float_shape)
+def _readings(gauges: Gauges, at: Records) -> tuple[Array, NDArray[np.intp]]:
+    """Offset of every gauge (rows) with the float of every other (columns), furthest from zero [m].
+
+    Of floats that state no shape of ends with that which reads nearest to the truth, whose number follows.
+    """
+    mass, diameter, length = (column[at][None, :] for column in gauges.float_shape[:3])
     plane, upper = gauges.si("magnet_height")[at][None, :], gauges.upper[at][:, None]
-    with reasons():
-        low, high = (
-            np.asarray(floats.reading_offset(mass, diameter, length, plane, rho[at][:, None], upper, ends))
-            for rho in gauges.densities
-        )
-    worst: Array = np.where(np.abs(low) >= np.abs(high), low, high)
-    return np.where(np.isnan(low + high), np.inf, worst)
+    each = []
+    for ends in shapes_of(gauges):
+        body = (mass, diameter, length, plane)
+        with reasons():
+            low, high = (
+                np.asarray(floats.reading_offset(*body, rho[at][:, None], upper, ends[at][None, :]))
+                for rho in gauges.densities
+            )
+        worst = np.where(np.abs(low) >= np.abs(high), low, high)
+        each.append(np.where(np.isnan(low + high), np.inf, worst))
+    cases = np.stack(each)
+    nearest = np.argmin(np.abs(cases), axis=0)
+    read: Array = np.take_along_axis(cases, nearest[None], 0)[0]
+    return read, nearest
 
 
 def _goes_in(gauges: Gauges, at: Records) -> Mask:
@@ -150,14 +164,16 @@ def _rings(chosen: list[int]) -> Iterator[list[int]]:
             yield ring
 
 
-def _hits(gauges: Gauges, at: Records, ring: list[int], chosen: list[int], read: Array) -> Iterator[Hit]:
+def _hits(
+    gauges: Gauges, at: Records, ring: list[int], chosen: list[int], read: Array, shape: NDArray[np.intp]
+) -> Iterator[Hit]:
     """One finding for each gauge of a ring."""
     tags = [gauges.tag(int(at[i])) or f"row {gauges.row[at[i]]}" for i in ring]
     for i in sorted(ring):
         record, other = int(at[i]), int(at[chosen[i]])
-        then = float(read[i, chosen[i]]) * 1e3 + 0.0
+        then = float(read[i, chosen[i]]) * 1e3
         now = float(read[i, i]) * 1e3
-        own = f"off by {now:+.1f} mm" if np.isfinite(now) else "which does not float there"
+        own = f"{now:+.1f} mm" if np.isfinite(now) else "which does not float there"
         part = str(gauges.texts("float_part")[other])
         serial = str(gauges.texts("float_serial")[other])
         name = f"the float of {gauges.tag(other) or f'row {gauges.row[other]}'}" + _named(part, serial)
@@ -169,12 +185,12 @@ def _hits(gauges: Gauges, at: Records, ring: list[int], chosen: list[int], read:
             record,
             place,
             f"the floats of {' and '.join(tags) if len(tags) == 2 else ', '.join(tags)} changed places: with"
-            f" {name} this gauge is off by {then:+.1f} mm, with its own {own.removeprefix('off by ')}",
+            f" {name} this gauge is off by {round(then, 1) + 0.0:+.1f} mm, with its own {own}",
             expected=Measure(part) if part and place == "float_part" else None,
             evidence={"offset_with_the_other_mm": then, "other_tag": gauges.tag(other)}
             | ({"offset_mm": now} if np.isfinite(now) else {}),
             mend=f"put {name} into this chamber, after its serial was read on site.",
-            case={"other": other},
+            case={"other": other, "ends": str(shapes_of(gauges)[shape[i, chosen[i]]][other])},
         )
 
 
