@@ -39,6 +39,9 @@ def add(commands: Any) -> None:
         metavar="FILE",
         help="add what the visit found and left to this workbook (.xlsx)",
     )
+    parser.add_argument(
+        "--form", type=Path, metavar="FILE", help="write the questions as a form for phone or tablet (.html)"
+    )
     parser.add_argument("--page", type=Path, metavar="FILE", help="write what to mend to a page (.html)")
     parser.add_argument("--sheet", metavar="SHEET", help="sheet with the readings, where several hold some")
     parser.add_argument("--index", type=Path, metavar="INDEX", help="index that holds the gauge's data")
@@ -64,6 +67,8 @@ def run(args: argparse.Namespace) -> int:
 
     if args.index is not None and args.tag is None:
         raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
+    if args.form is not None:
+        return _write_form(args)
     if args.book is None and not (args.ask and args.index):
         raise XlfuncsError("name the BOOK with the readings; --ask also goes with --index and --tag alone")
     found = _search(args) if args.ask else _diagnose(args)
@@ -171,6 +176,21 @@ def _remember(args: argparse.Namespace, found: Diagnosis) -> None:
     made = visit(args.tag, case.gauge, case.readings, left, labelled(args.book, args.tag))
     count = sum(v.tag == made.tag for v in add_visit(args.history, made))
     print(f"written: {args.history}, visit {count} of {args.tag}", file=sys.stderr)
+
+
+def _write_form(args: argparse.Namespace) -> int:
+    from xlfuncs.report.field_form import form
+    from xlfuncs.spreadsheet.files import whole_file
+
+    if args.index is None and args.book is None:
+        raise XlfuncsError("--form needs the gauge: a BOOK with its data, or --index and --tag")
+    if args.form.suffix.lower() not in (".html", ".htm"):
+        raise XlfuncsError(f"{args.form}: the form is HTML; give it the ending .html")
+    stated = _from_index(args.index, args.tag, args.floats) if args.index else _known(args)[0]
+    with whole_file(args.form, [p for p in (args.book, args.index) if p]) as draft:
+        draft.write_text(form(stated, args.tag or args.book.stem), encoding="utf-8")
+    print(f"written: {args.form}", file=sys.stderr)
+    return 0
 
 
 def _write_page(path: Path, found: Diagnosis, tag: str, asked: list[Asked]) -> None:

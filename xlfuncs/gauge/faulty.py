@@ -22,7 +22,7 @@ from xlfuncs.gauge.floats import immersion
 from xlfuncs.gauge.readings import NAN, Case
 
 Value = Array | float
-_CHOKE_SPREAD = 0.5
+CHOKE_SPREAD = 0.5
 """Spread of how far a choked chamber is behind, as a share: common practice, no source."""
 _MISTAKEN = 0.01
 """Chance that a switch's state was taken down wrong: common practice, no source."""
@@ -50,7 +50,7 @@ class State:
     choke: Value = 0.0
     """By which the chamber is behind at the usual rate of the readings."""
     choke_power: Value = 1.0
-    """Of the rate; how far behind also hangs on how long the level moved (`_CHOKE_SPREAD`)."""
+    """Of the rate; how far behind also hangs on how long the level moved (`CHOKE_SPREAD`)."""
     trapped: Value = NAN
     """Level in a chamber that its vessel does not reach, or the one at which both are equal."""
     compliance: Value = 0.0
@@ -131,7 +131,7 @@ def float_height(case: Case, s: State, scale: float) -> tuple[Array, Array]:
     still = case.motion == 0
     loose = np.where(still, np.asarray(s.band) ** 2 / 3, 0.0)
     loose = loose + np.asarray(s.hang) ** 2 / np.where(still, 3.0, 12.0)
-    loose = loose + (_CHOKE_SPREAD * np.where(still, s.choke, choked)) ** 2
+    loose = loose + (CHOKE_SPREAD * np.where(still, s.choke, choked)) ** 2
     low = g.magnet_height - g.room_below
     height = np.clip(afloat, np.fmax(s.floor, low) if not math.isnan(low) else s.floor, s.ceiling)
     variance = np.where(height == afloat, (slope * case.level_noise) ** 2 + loose, 0.0)

@@ -1,0 +1,153 @@
+"""The form for phone and tablet, in a real Chromium: the same model, kept in the browser, saved as a file."""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.test_diagnosis import GAUGE
+from tests.test_report.test_html import Browser
+from xlfuncs.cli import main
+from xlfuncs.gauge.diagnosis import diagnose
+from xlfuncs.gauge.readings import Readings
+from xlfuncs.report.field_form import form
+from xlfuncs.worksheet.diagnosis import Stated
+
+PHONE = {"width": 390, "height": 844, "deviceScaleFactor": 2, "mobile": True}
+LOW = [(200, 180, 6.9), (500, 481, 11.7), (800, 780, 16.4)]
+
+
+@pytest.fixture(scope="module")
+def phone(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    browser: Any = Browser(tmp_path_factory.mktemp("profile"))  # type: ignore[no-untyped-call]
+    browser.call("Emulation.setDeviceMetricsOverride", **PHONE)
+    browser.call(
+        "Network.emulateNetworkConditions", offline=True, latency=0, downloadThroughput=0, uploadThroughput=0
+    )
+    yield browser
+    browser.process.terminate()
+    browser.process.wait(20)
+
+
+@pytest.fixture
+def page(tmp_path: Path, phone: Any) -> Any:
+    path = tmp_path / "form.html"
+    path.write_text(form(Stated(GAUGE, 850.0), "LG-1"), encoding="utf-8")
+    phone.open(path)
+    return phone
+
+
+def typed(page: Any, rows: list[tuple[Any, Any, Any]], answers: dict[str, Any] | None = None) -> None:
+    found = [{"level": str(a), "indicated": str(b), "current": str(c)} for a, b, c in rows]
+    new = {"found": found, "answers": answers or {}, "skipped": [], "opened": []}
+    page.js(f"(Object.assign(S, {json.dumps(new)}), keep(), table('found'), show(), 1)")
+
+
+def pressed(page: Any, text: str) -> None:
+    page.js(
+        f"([...document.querySelectorAll('#next button')].find(b => b.textContent === '{text}').click(), 1)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "answers"),
+    [
+        (LOW, {}),
+        (LOW, {"reference": True, "float_mass": 0.31, "serial": True}),
+        ([(500, 480, 11.7)], {"valves": True}),
+        ([(200, 450, 11.2), (500, 451, 11.2), (800, 450, 11.2)], {}),
+        ([(200, 200, 16.8), (500, 501, 12.0), (800, 800, 7.2)], {}),
+        ([(600, "empty", 3.8)], {}),
+        ([(200, 200, 7.2), (500, 500, 12.0)], {}),
+    ],
+)
+def test_it_weighs_as_the_command_does(page: Any, rows: list[Any], answers: dict[str, Any]) -> None:
+    typed(page, rows, answers)
+    shown = {name: log for name, _, log in page.js("window.weights") if log is not None}
+    level, seen, current = (
+        np.array([0.0 if x == "empty" else x for x in c], dtype=float) for c in zip(*rows, strict=True)
+    )
+    read = Readings(
+        np.full(len(level), 850.0),
+        level=level / 1e3,
+        indicated=seen / 1e3,
+        current=current / 1e3,
+        limit=np.array([-1.0 if r[1] == "empty" else 0.0 for r in rows]),
+    )
+    found = diagnose(GAUGE, read, answers=answers, guided=True)
+    ours = {f.cause.name: f.log_evidence for f in found.findings if not f.cause.both}
+    best = max(ours.values())
+    compared = [name for name, log in ours.items() if log > best - 12 and name in shown]
+    assert compared and found.findings[0].cause.name in compared
+    for name in compared:
+        assert shown[name] - max(shown.values()) == pytest.approx(ours[name] - best, abs=0.35), name
+
+
+def test_nothing_is_fetched_and_nothing_runs_over_the_edge(page: Any) -> None:
+    assert page.complaints() == []
+    assert page.js("document.documentElement.scrollWidth") <= 390
+    sizes = page.js(
+        "[...document.querySelectorAll('button:not(.undo),input,select')]"
+        ".map(e => e.getBoundingClientRect().height)"
+    )
+    assert min(sizes) >= 44
+    assert "Opening a chamber" in page.js("document.body.innerText")
+
+
+def test_what_was_typed_is_kept_in_the_browser(page: Any, tmp_path: Path) -> None:
+    typed(page, LOW)
+    page.js("($('head-Date').value = '2026-03-04', $('head-Date').oninput(), 1)")
+    pressed(page, "Yes")
+    asked = page.js("Object.keys(S.answers)")
+    page.open(tmp_path / "form.html")
+    assert page.js("document.querySelector('#found input').value") == "200"
+    assert page.js("Object.keys(S.answers)") == asked and len(asked) == 1
+    assert page.js("document.getElementById('head-Date').value") == "2026-03-04"
+
+
+def test_a_caution_stands_before_what_opens_something(page: Any) -> None:
+    typed(page, LOW, {"reference": True})
+    for _ in range(30):
+        shown = page.js("document.getElementById('next').innerText")
+        if "weigh" in shown:
+            break
+        page.js(
+            "([...document.querySelectorAll('#next button')]"
+            ".find(b => b.textContent === 'Not looked').click(), 1)"
+        )
+    assert "zero pressure" in shown and shown.index("Caution") < shown.index("weigh")
+
+
+def test_the_saved_file_goes_to_diagnose_and_into_the_history(
+    page: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed(
+        page, LOW, {"reference": True, "float_mass": 0.3125, "serial": True, "vented": False, "sample": True}
+    )
+    page.js("(S.head.Date = '2026-03-04', S.left = [{level: '300', indicated: '300', current: '8.8'}], 1)")
+    text = page.js("btoa(unescape(encodeURIComponent(file())))")
+    path = tmp_path / "LG-1.field.csv"
+    path.write_bytes(base64.b64decode(text))
+    history = tmp_path / "history.xlsx"
+    assert main(["diagnose", str(path), "--tag", "LG-1", "--history", str(history)]) == 0
+    assert "most likely: float heavier" in " ".join(capsys.readouterr().out.split())
+    assert history.exists()
+    assert "Most likely: float heavier" in page.js("document.getElementById('next').innerText")
+
+
+def test_the_command_writes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    index = Path(__file__).parents[1] / "workbooks" / "instrument_index.xlsx"
+    out = tmp_path / "form.html"
+    assert main(["diagnose", "--form", str(out), "--index", str(index), "--tag", "LG-1005"]) == 0
+    assert "Field form LG-1005" in out.read_text(encoding="utf-8")
+    assert (
+        main(["diagnose", "--form", str(tmp_path / "form.txt"), "--index", str(index), "--tag", "LG-1005"])
+        == 2
+    )
+    assert "ending .html" in capsys.readouterr().err
