@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from xlfuncs.audit.registry import Hit, Rule
-from xlfuncs.audit.rules.formulas import formula_path, function_refused, refused_cells, result_stale
+from xlfuncs.audit.rules.formulas import formula_path, function_refused, result_stale
+from xlfuncs.audit.rules.formulas.shared import refused_cells
 from xlfuncs.audit.settings import Settings
 from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
@@ -29,7 +30,9 @@ def gauges(cells: dict[str, Any], formulas: dict[str, tuple[str, Any]]) -> Any:
         sheet.formulas[row, column] = FormulaCell(formula)
         if kept is not None:
             sheet.values[row, column] = kept
-    return types.SimpleNamespace(formulas=BookCells({"s": sheet}), records={})
+    return types.SimpleNamespace(
+        formulas=BookCells({"s": sheet}), records={}, derived=lambda _what, compute: compute()
+    )
 
 
 def found(item: Rule, of: Any) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, as_completed
+from functools import partial
 from math import isnan
 from pathlib import Path
 from typing import Any
@@ -14,11 +15,13 @@ from numpy.typing import NDArray
 
 from xlfuncs import __version__
 from xlfuncs.audit.acceptance import apply
+from xlfuncs.audit.answers import accepted_in
+from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
-from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, check_names, rules
+from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, calculation_of, check_names, remedy_of, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.waiting import bases, fields_of, named, waiting
@@ -26,7 +29,7 @@ from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import reading
 from xlfuncs.lists.instructions import Mapped
-from xlfuncs.lists.model import Book
+from xlfuncs.lists.model import Book, Doubt
 from xlfuncs.lists.reader import read_book
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid
@@ -70,8 +73,14 @@ def audit_book(
     book = read_book(path, **said, meanwhile=loading, sheets=sheets, float_sheets=float_sheets)
     result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
     if since is not None:
-        compare(result, audit(read_book(since, **said, strict=False), used))
-    apply(result, acceptances)
+        older = read_book(since, **said, strict=False)
+        compare(result, audit(older, used))
+    kept = accepted_in(path, book.own) if sheets is None else []
+    if since is not None:
+        told = {(one.tag, one.rule, one.service, one.cell) for one in kept}
+        carried = accepted_in(since, older.own)
+        kept += [one for one in carried if (one.tag, one.rule, one.service, one.cell) not in told]
+    apply(result, [*acceptances, *kept])
     return result
 
 
@@ -122,7 +131,8 @@ def audit(
 ) -> AuditResult:
     """Run every rule over a workbook that has been read."""
     check_names(settings.ignore, "settings")
-    gauges = Gauges(book)
+    gauges = Gauges(book, settings)
+    doubts: list[Doubt] = []
     hits: list[tuple[Rule, Hit]] = []
     gaps: dict[str, list[Undecided]] = {}
     unread: list[UncheckedBlock] = []
@@ -136,7 +146,8 @@ def audit(
         found = list(item.check(gauges, settings))
         fired = [hit for hit in found if isinstance(hit, Hit)]
         if item.spoils:  # what cannot be is not used, whether or not it is reported
-            gauges.spoil((hit.sheet, hit.cell) for hit in fired)
+            doubts += gauges.doubts
+            gauges = gauges.without((hit.sheet, hit.cell) for hit in fired)
         if not ignored:
             hits += [(item, hit) for hit in fired]
             gaps[item.slug] = [gap for gap in found if isinstance(gap, Undecided)]
@@ -153,10 +164,11 @@ def audit(
     for item in rules().values():
         if item.last and item.slug not in settings.ignore:
             hits += [(item, hit) for hit in item.check(gauges, settings) if isinstance(hit, Hit)]
+    doubts += gauges.doubts
     hits = name_cases(hits, gauges)
     hits.sort(key=lambda hit: order[hit[0].slug])
     causes = list(_root_causes(hits))
-    findings = [_finding(item, hit, also) for item, hit, also in causes]
+    findings = [_finding(item, hit, also, gauges, settings) for item, hit, also in causes]
     return AuditResult(
         workbook=book.path.name,
         sha256=book.sha256,
@@ -165,7 +177,10 @@ def audit(
         settings=settings.to_dict(),
         findings=findings,
         not_checked=named(open_columns, not_checked),
-        doubts=[{"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text} for d in book.doubts],
+        doubts=[
+            {"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text}
+            for d in (*book.doubts, *doubts)
+        ],
         skipped=dict(book.skipped),
         units=_units(book),
         unread_columns=_unread(book),
@@ -239,7 +254,7 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
         places = Picked(tags, gauges.sheet, gauges.row, numbers)
         return UncheckedBlock(item.slug, tuple(missing), places, fields=tuple(missing.values()))
 
-    for pattern in np.unique(lacking[lacking > 0]).tolist():
+    for pattern in sorted(set(lacking[lacking > 0].tolist())):
         missing: dict[str, frozenset[str]] = {}
         for bit, group in enumerate(groups):
             if pattern >> bit & 1:
@@ -283,7 +298,8 @@ def _root_causes(hits: list[tuple[Rule, Hit]]) -> Iterator[tuple[Rule, Hit, tupl
         yield item, hit, tuple(slug for slug in item.covers if slug in others)
 
 
-def _finding(item: Rule, hit: Hit, also: tuple[str, ...]) -> Finding:
+def _finding(item: Rule, hit: Hit, also: tuple[str, ...], gauges: Gauges, settings: Settings) -> Finding:
+    what = item, gauges, settings, hit
     return Finding(
         rule=item.slug,
         severity=item.severity,
@@ -300,4 +316,6 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...]) -> Finding:
             if not (isinstance(value, float) and isnan(value))  # what the sheet does not state
         },
         also=also,
+        work=None if item.calculate is None else Later(partial(calculation_of, *what)),
+        cure=None if item.remedy is None else Later(partial(remedy_of, *what)),
     )

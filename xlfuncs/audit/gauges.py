@@ -11,7 +11,9 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.model import Measure, Waiting
+from xlfuncs.audit.measure import Measure
+from xlfuncs.audit.model import Waiting
+from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.data.words import denies, means
@@ -130,17 +132,40 @@ def _stacked(field: str, tables: Iterable[Table]) -> Column:
     return out
 
 
-Derived = TypeVar("Derived")
+def _of_tables(tables: Sequence[Table]) -> dict[str, Column]:
+    """Every field of some tables, stacked."""
+    names = dict.fromkeys(name for table in tables for name in table.columns)
+    return {name: _stacked(name, tables) for name in names}
+
+
+def _without(column: Column, wrong: dict[tuple[str, int], list[int]]) -> Column:
+    """The column with its values in these places impossible: (sheet, column) -> rows."""
+    state = column.state.copy()
+    for (sheet, number), rows in wrong.items():
+        state[(column.col == number) & (column.sheet == sheet) & np.isin(column.row, rows)] = State.IMPOSSIBLE
+    return column if (state == column.state).all() else replace(column, state=state)
+
 
 _LASTING = ("records", "formulas", "first_cases", "_nothing")
 """Properties that no value of a gauge can change."""
+
+Derived = TypeVar("Derived")
 
 
 class Gauges:
     """n gauges as columns. A value that is missing is NaN, or "" for a text."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(
+        self,
+        book: Book,
+        settings: Settings | None = None,
+        *,
+        own: dict[str, Column] | None = None,
+        listed: dict[str, Column] | None = None,
+    ) -> None:
+        """`own`, `listed`: columns of the index and of the float lists, where they are not the book's."""
         self.book = book
+        self.settings = settings or Settings()
         self.n = sum(len(t) for t in book.gauges)
         self.sheet: NDArray[np.object_] = np.concatenate(
             [np.full(len(t), t.sheet, dtype=object) for t in book.gauges] or [np.empty(0, dtype=object)]
@@ -150,20 +175,14 @@ class Gauges:
         )
         self.cases: tuple[str, ...] = tuple(case for t in book.gauges for case in (t.cases or ("",) * len(t)))
         """Which case of its gauge each record is; "" where it has one."""
-        self.own: dict[str, Column] = {}
+        self.own: dict[str, Column] = _of_tables(book.gauges) if own is None else own
         """Columns of the index itself, before the floats were joined."""
-        for table in book.gauges:
-            for name in table.columns:
-                if name not in self.own:
-                    self.own[name] = _stacked(name, book.gauges)
-        self.listed: dict[str, Column] = {}
+        self.listed: dict[str, Column] = _of_tables(book.floats) if listed is None else listed
         """Columns of the float lists."""
-        for table in book.floats:
-            for name in table.columns:
-                if name not in self.listed:
-                    self.listed[name] = _stacked(name, book.floats)
         self.waiting: Sequence[Waiting] = ()
         """Open columns and what waits for them; known when all other rules are done."""
+        self.doubts: list[Doubt] = []
+        """What could not be checked at all."""
         self._kept: dict[tuple[str, str], NDArray[Any]] = {}
         """What `given`, `si` and `texts` gave: rules ask for the same field again and again."""
         self._coded: dict[str, tuple[NDArray[np.intp], list[str]]] = {}
@@ -283,7 +302,7 @@ class Gauges:
     def by_text(self, field: str, where: Mask) -> Iterator[tuple[str, Mask]]:
         """Each different text of a field `where` it is asked for, with its gauges."""
         codes, texts = self.coded(field)
-        for code in np.unique(codes[where]).tolist():
+        for code in sorted(set(codes[where].tolist())):
             yield texts[code], np.asarray(where & (codes == code))
 
     def says(self, field: str, meaning: str) -> Mask:
@@ -393,26 +412,23 @@ class Gauges:
         """An SI value as a text in the unit that the sheet has for `field`."""
         return str(self.measure(record, field, si) or "")
 
-    def spoil(self, cells: Iterable[tuple[str, str]]) -> None:
-        """Treat the values of these (sheet, cell) as impossible: a finding already says that they are."""
+    def without(self, cells: Iterable[tuple[str, str]]) -> Gauges:
+        """The gauges without the values of these (sheet, cell), which a finding says are impossible."""
         wrong: dict[tuple[str, int], list[int]] = {}
         for sheet, cell in cells:
             column_number, row = split_address(cell)
             wrong.setdefault((sheet, column_number), []).append(row)
         if not wrong:
-            return
-        for column in (*self.own.values(), *self.listed.values()):
-            for (sheet, column_number), rows in wrong.items():
-                here = (column.col == column_number) & (column.sheet == sheet) & np.isin(column.row, rows)
-                column.state[here] = State.IMPOSSIBLE
-        self._kept.clear()
-        self._coded.clear()
-        self._derived.clear()
-        self.columns = dict(self.own)
-        self._join()
-        for name, kept in vars(Gauges).items():
-            if isinstance(kept, cached_property) and name not in _LASTING:
-                self.__dict__.pop(name, None)
+            return self
+        own, listed = (
+            {name: _without(column, wrong) for name, column in columns.items()}
+            for columns in (self.own, self.listed)
+        )
+        other = Gauges(self.book, self.settings, own=own, listed=listed)
+        for name in _LASTING:
+            if name in self.__dict__:
+                other.__dict__[name] = self.__dict__[name]
+        return other
 
     # --- what several rules need ----------------------------------------------------------------
 
@@ -428,7 +444,7 @@ class Gauges:
         level = self.says("service_type", "level")
         named = self.says("service_type", "interface") | (~level & self.says("service", "interface"))
         silent = ~named & ~level
-        return named | (silent & (self.si("upper_density") > 300.0))
+        return named | (silent & (self.si("upper_density") > self.settings.interface_liquid_from_kg_m3))
 
     @cached_property
     def upper(self) -> Floats:
@@ -469,7 +485,7 @@ class Gauges:
             return formula_cells(self.book.path) if self.book.has_formulas else None
         except XlfuncsError as why:
             text = f"the formulas of the workbook were not checked: {why}"
-            self.book.doubts.append(Doubt("file", "", "", text))
+            self.doubts.append(Doubt("file", "", "", text))
             return None
 
     @cached_property
@@ -588,7 +604,7 @@ class Gauges:
     @cached_property
     def _stated_ends(self) -> NDArray[np.object_]:
         """Shape of the float's ends as stated, bottom/top where they differ; None where it is unknown."""
-        return self.each("float_ends", _ends)
+        return self.each("float_ends", stated_shape)
 
     @cached_property
     def ends(self) -> NDArray[np.str_]:
@@ -617,11 +633,13 @@ class Gauges:
         return ~np.isnan(mass + diameter + length + self.si("magnet_height"))
 
 
-def _ends(text: str) -> str | None:
+def stated_shape(text: str) -> str | None:
     """Shape of the ends that a cell names: one word for both, or bottom/top; None where it is not clear.
 
-    >>> _ends("hemispherical top, flat bottom"), _ends("2:1 elliptical"), _ends("flat and hemispherical")
-    ('flat/hemispherical', 'elliptical', None)
+    >>> stated_shape("hemispherical top, flat bottom"), stated_shape("2:1 elliptical")
+    ('flat/hemispherical', 'elliptical')
+    >>> stated_shape("flat and hemispherical") is None
+    True
     """
     named = [shape for shape in ALL_ENDS if means(text, shape)]
     if len(named) == 1:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -11,6 +11,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.audit.calculation import Calculation, Later
+from xlfuncs.audit.measure import Measure as Measure
+from xlfuncs.audit.remedy import Remedy
 from xlfuncs.lists.accounts import SheetRows
 from xlfuncs.lists.reading import ListRead, OpenColumn
 
@@ -26,20 +29,6 @@ class Severity(StrEnum):
     def rank(self) -> int:
         """3 for an error, 1 for a note."""
         return {"error": 3, "warning": 2, "note": 1}[self.value]
-
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """A number (or a text) with its unit, in the unit of the sheet."""
-
-    value: float | str
-    unit: str = ""
-
-    def __str__(self) -> str:
-        if isinstance(self.value, str):
-            return f"{self.value} {self.unit}".strip()
-        number = f"{self.value:.0f}" if abs(self.value) >= 1000 else f"{self.value:.4g}"
-        return f"{number} {self.unit}".strip()
 
 
 @dataclass(slots=True)
@@ -63,6 +52,20 @@ class Finding:
     """Rules that only repeat this finding's cause and were left out."""
     status: str = ""
     """Against an older revision: 'new' or 'open'; "" where none was compared."""
+    work: Later[Calculation] | None = field(default=None, repr=False, compare=False)
+    """How it was computed, where it was: see `calculation`."""
+    cure: Later[Remedy] | None = field(default=None, repr=False, compare=False)
+    """What would mend it, where that can be computed: see `remedy`."""
+
+    @property
+    def calculation(self) -> Calculation | None:
+        """Inputs with their cells, equations, numbers and limit; None where nothing was computed."""
+        return None if self.work is None else self.work.get()
+
+    @property
+    def remedy(self) -> Remedy | None:
+        """What would mend it, with its numbers, the best first; None where that cannot be computed."""
+        return None if self.cure is None else self.cure.get()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +78,10 @@ class Accepted:
     when: date
     why: str
     until: date
+    service: str = ""
+    """The gauges of a service; a part of its name will do, and "" is any."""
+    cell: str = ""
+    """The place of a finding without a tag."""
     state: str = ""
     """'used', 'unused' (fits no finding), or 'expired' (its findings count again)."""
     findings: list[Finding] = field(default_factory=list)
@@ -308,14 +315,18 @@ class AuditResult:
 
 
 def _finding(finding: Finding) -> dict[str, Any]:
-    out = asdict(finding)
+    calculation, remedy = finding.calculation, finding.remedy
+    out = asdict(replace(finding, work=None, cure=None))
+    del out["work"], out["cure"]
     out["severity"] = finding.severity.value
     out["also"] = list(finding.also)
+    out["calculation"] = None if calculation is None else calculation.to_dict()
+    out["remedy"] = None if remedy is None else remedy.to_dict()
     return out
 
 
 def _accepted(entry: Accepted) -> dict[str, Any]:
-    out = {name: getattr(entry, name) for name in ("tag", "rule", "who", "why", "state")}
+    out = {name: getattr(entry, name) for name in ("tag", "rule", "service", "cell", "who", "why", "state")}
     out |= {"when": entry.when.isoformat(), "until": entry.until.isoformat()}
     out["findings"] = [_finding(f) for f in entry.findings]
     return out

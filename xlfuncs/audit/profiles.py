@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
-from xlfuncs.audit.rules.float_fluid import nearest_ends
-from xlfuncs.audit.rules.geometry import SWITCHES
-from xlfuncs.audit.rules.strength import permitted_pressures, ratings_of_flanges
+from xlfuncs.audit.rules.float_fluid.shared import nearest_ends
+from xlfuncs.audit.rules.geometry.shared import SWITCHES
+from xlfuncs.audit.rules.strength.float_collapses import permitted_pressures
+from xlfuncs.audit.rules.strength.shared import ratings_of_flanges
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import floats, fluids, viscosity
 

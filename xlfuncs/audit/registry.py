@@ -14,7 +14,7 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from dataclasses import field as made_by
 from functools import cache, cached_property
 from importlib import import_module
@@ -23,16 +23,19 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.additions import RULES, Added, added
+from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
+from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.working import Working
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, Reasons
 
 OWN = "own"
 """Family of the rules that other distributions add."""
 FAMILIES = ("reading", "documents", "sheet", "formulas", "float_fluid", "strength", "geometry", "tracing")
-"""Modules of `xlfuncs.audit.rules`, in the order of the reports."""
+"""Packages of `xlfuncs.audit.rules`, in the order of the reports; a module for each rule."""
 
 TITLES = {
     "reading": "How the sheet was read",
@@ -67,6 +70,8 @@ class Hit:
     evidence: dict[str, float | str] = made_by(default_factory=dict)
     mend: str = ""
     """Better than the docstring's, where the numbers allow a definite one."""
+    case: dict[str, Any] = made_by(default_factory=dict)
+    """Which case was decided, for its calculation."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +98,8 @@ class Unread:
 
 Outcome = Hit | Undecided | Unread
 Check = Callable[[Gauges, Settings], Iterator[Outcome]]
+Calculate = Callable[[Working, Hit], None]
+Cure = Callable[[Gauges, Settings, Hit], Remedy | None]
 
 
 @dataclass(frozen=True)
@@ -105,6 +112,8 @@ class Rule:
     family: str
     needs: tuple[str | tuple[str, ...], ...] = ()
     """Fields without which it cannot be decided; a tuple lists alternatives."""
+    thresholds: tuple[str, ...] = ()
+    """Settings by which it decides."""
     assumes: tuple[str, ...] = ()
     """Fields with a default where they are blank. One that states something unusable leaves it undecided."""
     when: Callable[[Gauges], Mask] | None = None
@@ -115,15 +124,14 @@ class Rule:
     """The value it complains of is not used by later rules."""
     late: bool = False
     """It asks for equations of state, which take long to load: it runs when the others are done."""
+    calculate: Calculate | None = None
+    """Writes down how a finding of it was computed; None where nothing is."""
+    remedy: Cure | None = None
+    """What would mend a finding of it, computed; None where that takes a person."""
     last: bool = False
     """It looks at what the others could not decide."""
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
-
-    @property
-    def thresholds(self) -> list[str]:
-        """Settings that the rule reads."""
-        return [field.name for field in fields(Settings) if field.name in self.check.__code__.co_names]
 
     @cached_property
     def page(self) -> dict[str, str]:
@@ -143,7 +151,7 @@ def rule(slug: str, severity: Severity, **details: Any) -> Callable[[Check], Rul
     """Declare the decorated function as a rule; see `Rule` for the details."""
 
     def declare(check: Check) -> Rule:
-        family = check.__module__.rpartition(".")[2]
+        family = check.__module__.split(".")[-2:][0]
         for name in ("passing", "firing"):
             if isinstance(details.get(name), Mapping):
                 details[name] = (details[name],)
@@ -217,6 +225,20 @@ def unexplained(where: Mask, values: Floats, why: Reasons, what: str) -> Iterato
     bad = bad & where
     for text in dict.fromkeys(texts[bad].tolist()):
         yield Undecided(bad & (texts == text), f"{what} ({text})" if text else what)
+
+
+def calculation_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Calculation | None:
+    """How a finding was computed; None where nothing was."""
+    if item.calculate is None or hit.record < 0:
+        return None
+    working = Working(gauges, settings, hit.record)
+    item.calculate(working, hit)
+    return working.done()
+
+
+def remedy_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """What would mend a finding; None where that cannot be computed."""
+    return None if item.remedy is None or hit.record < 0 else item.remedy(gauges, settings, hit)
 
 
 def gauge_hit(gauges: Gauges, record: int, field_name: str, message: str, **details: Any) -> Hit:

@@ -31,7 +31,18 @@ class Settings:
     design_density_tolerance: float = _setting(
         0.05, "", "permitted deviation of design density from the fluid's", high=1.0
     )
+    interface_liquid_from_kg_m3: float = _setting(
+        300.0,
+        "kg/m3",
+        "density from which an upper fluid counts as a liquid",
+    )
     interface_gap_minimum_kg_m3: float = _setting(50.0, "kg/m3", "least density difference of an interface")
+    density_order_tolerance: float = _setting(
+        0.005, "", "how far a density may lie outside its stated range", high=1.0
+    )
+    float_data_tolerance: float = _setting(
+        0.01, "", "difference up to which two statements of a float agree", high=1.0
+    )
     density_deviation: float = _setting(
         0.03, "", "permitted deviation of stated from reference density", high=1.0
     )
@@ -66,6 +77,12 @@ class Settings:
 def describe() -> list[tuple[str, Any, str, str]]:
     """(name, default, meaning, source) of each setting."""
     return [(f.name, f.default, f.metadata["meaning"], f.metadata["source"]) for f in fields(Settings)]
+
+
+def setting_source(name: str) -> tuple[str, str]:
+    """(meaning, source) of a setting."""
+    details = next(f.metadata for f in fields(Settings) if f.name == name)
+    return str(details["meaning"]), str(details["source"])
 
 
 def read_settings(path: Path, base: Settings | None = None) -> tuple[Settings, dict[str, Any]]:

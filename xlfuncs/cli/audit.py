@@ -43,6 +43,12 @@ def add(commands: Any) -> None:
         "the missing data to ask for",
     )
     parser.add_argument(
+        "--all",
+        action="store_true",
+        help="on the screen: all that stands behind the findings too (what was not checked, doubts, "
+        "settings, cautions), as in a file",
+    )
+    parser.add_argument(
         "-o", "--output", type=Path, help="file for one report of all books, or folder for one of each"
     )
     parser.add_argument(
@@ -211,6 +217,7 @@ class _Reports:
         self.books: list[Path] = args.books
         self.format = args.format or _format_of(output)
         self.output = output
+        self.full: bool = args.all
         self.copies = args.format is None and self.format == "text"
         """An audit on the screen leaves the annotated copy beside the workbook as well."""
         several = len(args.books) > 1
@@ -262,7 +269,7 @@ class _Reports:
     def _write(self, result: Any, source: Path | list[Path]) -> None:
         from xlfuncs.report import write
 
-        written = write(result, self.format, self.output, source=source, stream=sys.stdout)
+        written = write(result, self.format, self.output, source=source, stream=sys.stdout, full=self.full)
         if written is not None:
             print(f"written: {written}", file=sys.stderr)
         if self.copies:

@@ -20,11 +20,10 @@ def units_beside(
     else right."""
     holders = {found.index: name for name, found in columns.items() if fields()[name]["kind"] == "quantity"}
     out: dict[str, int] = {}
-    for found in others:
+    of_units = [found for found in others if _holds_units(page, first, found)]
+    indexes = {found.index for found in of_units}
+    for found in of_units:
         units = page.profile(first, found.index)
-        named = found.reading is not None and found.reading.is_uom
-        if not (named or units.units > _UNITS) or units.numeric > 0.5:
-            continue
         texts = list(dict.fromkeys(text.strip(" ()[].") for text in units.texts))
         places = [head.index for head in heads]
         at = places.index(found.index) if found.index in places else -1
@@ -32,7 +31,7 @@ def units_beside(
         right = _beside(at + 1, places, holders, texts, out)
         if left:
             _lend(places[:at][::-1], found.index, fields()[left]["quantity"], columns, holders, out)
-            if not _has_its_own(at + 1, places, holders, others):
+            if not _has_its_own(at + 1, places, holders, indexes):
                 _lend(places[at + 1 :], found.index, fields()[left]["quantity"], columns, holders, out)
         elif not _names_quantity(found, texts, columns, out) and right:
             _lend(places[at + 1 :], found.index, fields()[right]["quantity"], columns, holders, out)
@@ -40,6 +39,13 @@ def units_beside(
             found.doubted = found.runner_up = ""
             found.known = "unit of measure"
     return out
+
+
+def _holds_units(page: Page, first: int, found: Found) -> bool:
+    """Whether a column holds units, by its heading or its cells."""
+    cells = page.profile(first, found.index)
+    named = found.reading is not None and found.reading.is_uom
+    return (named or cells.units > _UNITS) and cells.numeric <= 0.5
 
 
 def _names_quantity(found: Found, texts: list[str], columns: dict[str, Found], out: dict[str, int]) -> bool:
@@ -74,9 +80,8 @@ def _beside(
     return name if free and (not texts or any(_may_have(text, name) for text in texts)) else ""
 
 
-def _has_its_own(at: int, places: list[int], holders: dict[int, str], others: list[Found]) -> bool:
+def _has_its_own(at: int, places: list[int], holders: dict[int, str], units: set[int]) -> bool:
     """Whether the quantities from a place on are followed by a column of units of their own."""
-    units = {found.index for found in others if found.reading is not None and found.reading.is_uom}
     while at < len(places) and places[at] in holders:
         at += 1
     return at < len(places) and places[at] in units

@@ -15,7 +15,17 @@ from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, fits
 _BRACKETS: Final = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 _NUMERIC: Final = 0.6
 """Share of numbers from which a column holds quantities."""
-_NAMES: Final = ("tag", "tag_area", "tag_letters", "tag_number", "tag_suffix", "old_tag", "area", "remarks")
+_NAMES: Final = (
+    "tag",
+    "tag_block",
+    "tag_area",
+    "tag_letters",
+    "tag_number",
+    "tag_suffix",
+    "old_tag",
+    "area",
+    "remarks",
+)
 """Fields that are never asked for."""
 
 

@@ -21,6 +21,7 @@ from xlfuncs.lists.evidence import (
     Profile,
     is_digits,
     is_fluid,
+    is_letters,
     is_level_tag,
     is_part,
     is_range,
@@ -249,6 +250,7 @@ def lend(
         changed |= _by_letters(columns, i)
         changed |= _by_cells(columns, i)
     if kind == "gauges":
+        changed |= _tag_in_cells(columns)
         changed |= _by_serials(columns)
         changed |= _by_loop_checks(columns)
         changed |= _by_lengths(columns)
@@ -496,6 +498,47 @@ def _by_tags(columns: Columns) -> bool:
             columns.scores[i].clear()
             columns.scores[i]["tag"] = _SUPPORTED
             return changed
+    for i, found in enumerate(columns.profiles):
+        if _designates(columns, i):
+            return found.filled > 2 and columns.raise_to(i, "tag", _DESIGNATION)
+    return False
+
+
+def _designates(columns: Columns, i: int) -> bool:
+    """Whether cells are all different and all have the shape of a tag, of whatever plant's code, below a
+    heading that says no more than what they name."""
+    found = columns.profiles[i]
+    if columns.readings[i].foreign not in ("", "item") or found.share("tags", tags.is_tag) < _TAGS:
+        return False
+    different = len(set(found.texts)) == len(found.texts) == found.filled
+    return different and _said(columns.heads[i]) <= {"service", "item", "part", "place", "filler"}
+
+
+_DESIGNATION: Final = 1.01
+"""Above what the word 'designation' alone is worth for a service."""
+
+
+def _tag_in_cells(columns: Columns) -> bool:
+    """One heading 'Tag' over several columns: block, system, letters and number of a plant's code."""
+    groups: dict[str, list[int]] = {}
+    for i, head in enumerate(columns.heads):
+        groups.setdefault(head.above[0] if head.above else head.text, []).append(i)
+    for group, cells in groups.items():
+        found = read_heading(group).meanings if len(cells) > 2 else ()
+        if not found or found[0].field != "tag" or found[0].score < ACCEPT:
+            continue
+        letters = [i for i in cells if columns.profiles[i].share("letters", is_letters) > _TAGS]
+        numbers = [i for i in cells if columns.profiles[i].share("digits", is_digits) > _TAGS]
+        if len(letters) != 1 or not numbers or numbers[-1] < letters[0]:
+            continue
+        parts = {letters[0]: "tag_letters", numbers[-1]: "tag_number"}
+        before = [i for i in cells if i < letters[0]]
+        parts |= dict(zip(before[::-1], ("tag_area", "tag_block"), strict=False))
+        changed = any(columns.scores[i] != {name: 1.0} for i, name in parts.items())
+        for i, name in parts.items():
+            columns.scores[i].clear()
+            columns.scores[i][name] = 1.0
+        return changed
     return False
 
 

@@ -14,9 +14,19 @@ from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import Kind, fields
 
 READING: Final = "Reading"
-HEADS: Final[Mapping[str, tuple[str, ...]]] = {
+_EARLIER: Final[Mapping[str, tuple[str, ...]]] = {
     "Findings": ("Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected"),
     "Accepted": ("Tag", "Rule", "State", "Who", "When", "Why"),
+    "Not checked": ("Rule", "Tag", "Missing data", "Row"),
+}
+"""The headings that version 0.1.0 gave them."""
+CALCULATIONS: Final = "Calculations"
+ACCEPTED: Final = ("Accepted by", "Why", "Until")
+"""Headings of the cells in which a finding is accepted."""
+HEADS: Final[Mapping[str, tuple[str, ...]]] = {
+    "Findings": ("No.", "Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected"),
+    CALCULATIONS: ("No.", "Symbol", "What it is", "Number (SI)", "Unit", "As stated", "From", "Equation"),
+    "Accepted": ("Tag", "Rule", "Service", "Place", "State", "Who", "When", "Why", "Until"),
     "Not checked": ("Rule", "Tag", "Missing data", "Row"),
     "Settings used": ("This report",),
     READING: (
@@ -54,11 +64,16 @@ def is_own(grid: Grid) -> bool:
     return _name(grid) != ""
 
 
+def is_a(grid: Grid, name: str) -> bool:
+    """Whether it is that sheet of a report."""
+    return _name(grid) == name
+
+
 def _name(grid: Grid) -> str:
     if not grid.values.size or grid.rows[0] != 1 or grid.cols[0] != 1:
         return ""
     first = [str(value).strip() for value in grid.values[0, :12].tolist()]
-    for name, heads in HEADS.items():
+    for name, heads in (*HEADS.items(), *_EARLIER.items()):
         told = len(heads) > 1 or any(str(v).startswith("sha256") for v in grid.values[:12, 0].tolist())
         if tuple(first[: len(heads)]) == heads and told:
             return name

@@ -32,11 +32,13 @@ def write(
     source: Path | Sequence[Path] | None,
     stream: TextIO,
     messages: TextIO | None = None,
+    full: bool = True,
 ) -> Path | None:
     """Write one result, or one report of several, in `format`.
 
     `output` is a file, a folder, or None (the stream, or a file beside the workbook); `source` the
     workbook that was audited, in the order of the results. The workbook itself is never written to.
+    `full`: a text on the stream has all that stands behind the findings, else folded to a few lines.
     Returns the file that was written (the last one, when every workbook gets its own), or None when
     all went to the stream. What a reader has to know about the file goes to `messages` (standard error).
     """
@@ -55,7 +57,7 @@ def write(
         from xlfuncs.report import text
 
         if output is None:
-            text.write(results, stream)
+            text.write(results, stream, full)
             return None
         path = _files.target(output, sources, ".audit.txt")
         with whole_file(path, sources) as draft, draft.open("w", encoding="utf-8") as page:

@@ -17,6 +17,7 @@ from types import TracebackType
 from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
+from xlfuncs.report import _marks
 from xlfuncs.spreadsheet.changed import XML, Changed, declared
 from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.package import Broken, Package
@@ -51,7 +52,12 @@ _SHAPE_TYPE = (
 )
 
 
+_TITLES = "_xlnm.Print_Titles"
+_STYLES = f'{XML}<styleSheet xmlns="{MAIN}"></styleSheet>'
 _VML_TYPE = "application/vnd.openxmlformats-officedocument.vmlDrawing"
+_DRAWING_TYPE = "application/vnd.openxmlformats-officedocument.drawing+xml"
+_AFTER_LOOKS = ("tableStyles", "colors", "extLst")
+"""What follows `dxfs` in a style sheet (CT_Stylesheet, 18.8.39)."""
 _COMMENTS = f'{XML}<comments xmlns="{MAIN}"><authors></authors><commentList></commentList></comments>'
 
 
@@ -99,6 +105,7 @@ class Annotated:
             self._sheets = _need(self._workbook.root, "sheets")
             self.sheets = {sheet.name: sheet.part for sheet in self._package.sheets}
             """Name of each sheet -> its part."""
+            self._first_look = -1
             self.with_cells = set(self._package.worksheets)
             """The sheets that are no charts or dialogs."""
 
@@ -162,6 +169,54 @@ class Annotated:
         self._changed.put(shapes, _shapes(self._changed.read(shapes), {c: wanted[c] for c in added}))
         return [cell for cell in texts if cell in busy]
 
+    # Colours and numbers
+
+    def mark(self, sheet: str, marks: _marks.Marks) -> None:
+        """Colour cells and put a number beside each; the cells themselves stay as they are."""
+        part = self.sheets[sheet]
+        page = self._splice(part, depth=1)
+        if self._first_look < 0:
+            self._first_look = self._graft_looks()
+        _marks.colour(page, marks, self._first_look)
+        told = {cell: mark for cell, mark in marks.items() if mark[1]}
+        numbers = frozenset(told)
+        drawing = self._related(part, "drawing")
+        if not drawing:
+            drawing, key = self._changed.add(
+                "xl/drawings/drawingAudit.xml", XML + _marks.EMPTY, _DRAWING_TYPE, part, "drawing"
+            )
+            link = f'<drawing{declared(page, MAIN)} xmlns:r="{OFFICE}" r:id="{key}"/>'
+            page.insert(_marks.before_drawing(page), link)
+        shapes = self._splice(drawing)
+        first = max([0, *(int(n) for n in re.findall(rb'\bid="(\d{1,8})"', shapes.data))]) + 1
+        boxes = _marks.anchors(told, _marks.widths(page), _marks.numeric(page, numbers), first)
+        shapes.append(shapes.root, boxes)
+
+    def _graft_looks(self) -> int:
+        """Add the looks of the marks to the style sheet; gives the number of the first."""
+        part = self._related(self._main, "styles")
+        if not part:
+            part, _ = self._changed.add(
+                "xl/stylesAudit.xml", _STYLES, f"{_SPREADSHEET}.styles+xml", self._main, "styles"
+            )
+        styles = self._splice(part)
+        space = declared(styles, MAIN)
+        lines = [_with_space(look, space) for look in _marks.looks()]
+        if styles.root.one("dxfs") is not None:
+            return self._extend(styles, "dxfs", lines)
+        made = f'<dxfs{space} count="{len(lines)}">{"".join(lines)}</dxfs>'
+        later = (c.start for c in styles.root.children if c.name in _AFTER_LOOKS)
+        styles.insert(next(later, styles.root.close), made)
+        return 0
+
+    def _clear_marks(self, part: str) -> None:
+        page = self._splice(part, depth=1)
+        _marks.clear(page)
+        if drawing := self._related(part, "drawing"):
+            _marks.clear_numbers(self._splice(drawing))
+            self._changed.settle(drawing)
+        self._changed.settle(part)
+
     # What an earlier report has left
 
     def forget(self, names: Collection[str]) -> None:
@@ -180,6 +235,7 @@ class Annotated:
         self._first_in_view()
         for name in self.with_cells:
             self._clear_comments(self.sheets[name])
+            self._clear_marks(self.sheets[name])
 
     def _shift_names(self, gone: set[int]) -> None:
         """Defined names count the sheets: those of sheets that are left out go, the others move up."""
@@ -224,8 +280,11 @@ class Annotated:
 
     # Sheets
 
-    def graft(self, book: Workbook) -> None:
-        """Append the sheets of a workbook that was built with openpyxl, with their looks and print titles."""
+    def graft(self, book: Workbook, titles: Mapping[str, str] | None = None) -> None:
+        """Append the sheets of a workbook that was built with openpyxl, with their looks and print titles.
+
+        `titles`: sheet of the workbook -> its rows of headings as '$9:$10', for one that prints none yet.
+        """
         buffer = io.BytesIO()
         book.save(buffer)
         with zipfile.ZipFile(buffer) as made:
@@ -237,6 +296,7 @@ class Annotated:
                 data = re.sub(
                     rb'(<c [^>]*?\bs=")(\d+)', lambda m: m[1] + str(looks[int(m[2])]).encode(), data
                 )
+                data = _with_results(data, getattr(sheet, "_report_kept", {}))
                 kind = f"{_SPREADSHEET}.worksheet+xml"
                 _, key = self._changed.add(
                     "xl/worksheets/sheetAudit.xml", data, kind, self._main, "worksheet"
@@ -245,16 +305,30 @@ class Annotated:
                 self._workbook.append(
                     self._sheets, f'<sheet{spaces} name={name} sheetId="{number + k}" r:id="{key}"/>'
                 )
-            self._graft_names(made.read("xl/workbook.xml"))
+            self._graft_names(made.read("xl/workbook.xml"), titles or {})
 
-    def _graft_names(self, workbook: bytes) -> None:
+    def _titles(self, titles: Mapping[str, str]) -> Iterator[str]:
+        """The print titles of sheets that have none."""
+        old = self._workbook.root.one("definedNames")
+        numbers = {name: number for number, name in enumerate(self.sheets)}
+        have = {
+            int(one.attributes["localSheetId"])
+            for one in (old.children if old is not None else ())
+            if one.attributes.get("name") == _TITLES and "localSheetId" in one.attributes
+        }
+        space = declared(self._workbook, MAIN)
+        for name, rows in titles.items():
+            if name in numbers and numbers[name] not in have:
+                place = escape("'" + name.replace("'", "''") + "'!" + rows)
+                head = f'<definedName{space} name="{_TITLES}" localSheetId="{numbers[name]}">'
+                yield f"{head}{place}</definedName>"
+
+    def _graft_names(self, workbook: bytes, titles: Mapping[str, str]) -> None:
         made = Splice(workbook)
         names = made.root.one("definedNames")
-        if names is None:
-            return
         space = declared(self._workbook, MAIN)
-        lines = []
-        for name in names.children:
+        lines = list(self._titles(titles))
+        for name in names.children if names is not None else ():
             sheet = int(name.attributes["localSheetId"]) + len(self.sheets)
             hidden = ' hidden="1"' if name.attributes.get("hidden") == "1" else ""
             text = workbook[name.inner : name.close].decode()
@@ -262,6 +336,8 @@ class Annotated:
             lines.append(
                 f'<definedName{space} name="{key}" localSheetId="{sheet}"{hidden}>{text}</definedName>'
             )
+        if not lines:
+            return
         old = self._workbook.root.one("definedNames")
         if old is not None:
             self._workbook.append(old, "".join(lines))
@@ -300,6 +376,23 @@ class Annotated:
         styles.attribute(collection, "count", str(count + len(lines)))
         styles.append(collection, "".join(lines))
         return count
+
+
+_FORMULA = re.compile(rb'<c r="([A-Z]+[0-9]+)"([^>]*)><f>(.*?)</f><v\s*(?:/>|></v>)</c>', re.DOTALL)
+
+
+def _with_results(data: bytes, kept: Mapping[str, float | str]) -> bytes:
+    """The sheet with the results of its formulas, which a program shows before it calculates."""
+
+    def filled(found: re.Match[bytes]) -> bytes:
+        value = kept.get(found[1].decode())
+        if value is None:
+            return found[0]
+        look = re.sub(rb' t="[^"]*"', b"", found[2]) + (b' t="str"' if isinstance(value, str) else b"")
+        text = value if isinstance(value, str) else repr(float(value))
+        return b'<c r="%s"%s><f>%s</f><v>%s</v></c>' % (found[1], look, found[3], escape(text).encode())
+
+    return _FORMULA.sub(filled, data) if kept else data
 
 
 def _without_ours(comments: Splice, comment: Element) -> str | None:

@@ -20,14 +20,15 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, Waiting
+from xlfuncs.lists import own
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import cautions
 
 _FILLS = {Severity.ERROR: "F8D7DA", Severity.WARNING: "FFF0C2", Severity.NOTE: "DCEBF7"}
-_TEXT = Font(name="Calibri", size=10)
-_BOLD = Font(name="Calibri", size=10, bold=True)
+TEXT = Font(name="Calibri", size=10)
+BOLD = Font(name="Calibri", size=10, bold=True)
 _HEAD = Font(name="Calibri", size=10, bold=True, color="FFFFFF")
 _LINK = Font(name="Calibri", size=10, color="0B5394", underline="single")
 _HEAD_FILL = "2F4858"
@@ -35,6 +36,8 @@ _WRAP = Alignment(horizontal="left", vertical="top", wrap_text=True)
 _RULED = Border(bottom=Side(style="thin", color="D5DCE1"))
 _EDGE = Side(style="thin", color="7F8C8D")
 _BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
+ANSWER = "F1F8E9"
+"""Fill of the cells that may be changed."""
 LOOK = "FFF0C2"
 """Fill of what needs a look."""
 _LINE = 13.5
@@ -54,7 +57,7 @@ def put(
     row: int,
     column: int,
     value: Any,
-    font: Font = _TEXT,
+    font: Font = TEXT,
     fill: str = "",
     boxed: bool = False,
 ) -> None:
@@ -188,13 +191,15 @@ def _findings(
 ) -> None:
     """A row for each finding; `status`: heading of the column that says whether it is new."""
     heads = [
-        ("Severity", 9), ("Tag", 13), ("Cell", 16), ("Rule", 23), ("What is wrong", 48), ("Found", 12),
-        ("Expected", 13), ("Further evidence", 24), ("How to mend it", 44),
+        ("No.", 6), ("Severity", 9), ("Tag", 13), ("Cell", 16), ("Rule", 23), ("What is wrong", 46),
+        ("Found", 12), ("Expected", 13), ("Further evidence", 24), ("How to mend it", 44),
     ]  # fmt: skip
     heads = [*heads[: len(heads) - (not mend)], *([(status, 10)] if status else [])]
+    heads += [(name, width) for name, width in zip(own.ACCEPTED, (15, 30, 12), strict=True) if mend]
     table(sheet, heads, "C0392B")
     for row, f in enumerate(findings[:_ROWS], 2):
-        put(sheet, row, 1, f.severity.value, _BOLD, _FILLS[f.severity])
+        put(sheet, row, 1, row - 1)
+        put(sheet, row, 2, f.severity.value, BOLD, _FILLS[f.severity])
         found, expected, further = proof.columns(f)
         further = "; ".join(filter(None, (further, words.same_cause(f))))
         values: list[Any] = [
@@ -206,14 +211,16 @@ def _findings(
             expected,
             further,
         ]
-        values += [words.sentence(f.mend)] if mend else []
+        values += [words.mend_of(f)] if mend else []
         values += [summary.STATUS.get(f.status)] if status else []
-        for column, value in enumerate(values, 2):
+        for column, value in enumerate(values, 3):
             put(sheet, row, column, value)
+        for column in range(len(values) + 3, len(heads) + 1):
+            put(sheet, row, column, None, fill=ANSWER, boxed=True)
         if f.cell and f.sheet in sheets and row <= _LINKS:
-            _link(sheet, row, 3, f.sheet, f.cell, file)
+            _link(sheet, row, 4, f.sheet, f.cell, file)
     if len(findings) > _ROWS:
-        put(sheet, _ROWS + 2, 1, f"and {len(findings) - _ROWS:,} more; --format json lists all", _BOLD)
+        put(sheet, _ROWS + 2, 1, f"and {len(findings) - _ROWS:,} more; --format json lists all", BOLD)
     if not findings:
         put(sheet, 2, 1, "none")
     close(sheet)
@@ -222,8 +229,8 @@ def _findings(
 def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
     """A row for each acceptance, those that need a look first, and a row for each finding that it covers."""
     heads = [
-        ("Tag", 14), ("Rule", 26), ("State", 28), ("Who", 18), ("When", 12), ("Why", 44), ("Cell", 17),
-        ("What is accepted", 50),
+        ("Tag", 14), ("Rule", 26), ("Service", 18), ("Place", 14), ("State", 28), ("Who", 18), ("When", 12),
+        ("Why", 44), ("Until", 12), ("Cell", 17), ("What is accepted", 50),
     ]  # fmt: skip
     table(sheet, heads, "7F8C8D")
     row = 1
@@ -232,13 +239,14 @@ def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], fi
         for f in shown or (None,):
             row += 1
             values = (
-                entry.tag, entry.rule, summary.acceptance_state(entry), entry.who, entry.when.isoformat(),
-                entry.why, words.place(f) if f else "", words.sentence(f.message) if f else "",
+                entry.tag, entry.rule, entry.service, entry.cell, summary.acceptance_state(entry), entry.who,
+                entry.when.isoformat(), entry.why, entry.until.isoformat(), words.place(f) if f else "",
+                words.sentence(f.message) if f else "",
             )  # fmt: skip
             for column, value in enumerate(values, 1):
                 put(sheet, row, column, value, fill="" if entry.state == "used" else LOOK)
             if f and f.cell and f.sheet in sheets and row <= _LINKS:
-                _link(sheet, row, 7, f.sheet, f.cell, file)
+                _link(sheet, row, 10, f.sheet, f.cell, file)
     close(sheet)
 
 
@@ -251,7 +259,7 @@ def _not_checked(sheet: Worksheet, result: AuditResult, sheets: Collection[str],
         if item.row and item.sheet in sheets and row <= _LINKS:
             _link(sheet, row, 4, item.sheet, f"A{item.row}", file)
     if (count := len(result.not_checked)) > _GAPS:
-        put(sheet, _GAPS + 2, 1, f"and {count - _GAPS:,} more; --format json lists all", _BOLD)
+        put(sheet, _GAPS + 2, 1, f"and {count - _GAPS:,} more; --format json lists all", BOLD)
     if not count:
         put(sheet, 2, 1, "none: every rule could be decided for every row")
     close(sheet)
@@ -269,7 +277,7 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
         if not given:
             return
         row += 1 if row == 0 else 2
-        put(sheet, row, 1, head, _BOLD)
+        put(sheet, row, 1, head, BOLD)
         for values in given:
             row += 1
             for column, value in enumerate(values, 1):
@@ -310,14 +318,14 @@ def _first(one: Waiting) -> str:
     return f"{summary.column(one)}: {one.column.text}; {summary.waits(one)}: {options}"
 
 
-def comment_text(findings: Sequence[Finding], accepted: Sequence[Accepted] = ()) -> str:
-    """What a cell's comment says about the findings that stand at it. `accepted`: those that cover one."""
+def comment_text(findings: Sequence[tuple[int, Finding]], accepted: Sequence[Accepted] = ()) -> str:
+    """What a cell's comment says about the findings at it, by number. `accepted`: those that cover one."""
     blocks = []
-    for f in sorted(findings, key=lambda f: -f.severity.rank):
+    for number, f in findings:
         tag = f" ({words.one_line(f.tag)})" if f.tag else ""
         status = f", {summary.STATUS[f.status]}" if f.status else ""
-        lines = [f"{f.severity.value.upper()} {f.rule}{tag}{status}", words.sentence(f.message)]
-        lines += [f"Mend: {words.sentence(f.mend)}"] if f.mend else []
+        lines = [f"{number}. {f.severity.value.upper()} {f.rule}{tag}{status}", words.sentence(f.message)]
+        lines += [f"Mend: {words.mend_of(f)}"] if f.mend else []
         blocks.append("\n".join(lines))
     for entry in accepted:
         head = f"ACCEPTED {entry.rule} ({words.one_line(entry.tag)}), {summary.acceptance_state(entry)}"

@@ -13,6 +13,7 @@ from typing import Any, Final
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, Waiting, blocks_of
 from xlfuncs.audit.registry import TITLES, family_of, rules
 from xlfuncs.lists.accounts import UNKNOWN
+from xlfuncs.report import _consequence as consequence
 from xlfuncs.report._words import number, one_line, plural, reference
 
 SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
@@ -44,14 +45,15 @@ def _rank(rule: str) -> int:
 
 
 def ordered(result: AuditResult, findings: Iterable[Finding] | None = None) -> list[Finding]:
-    """Errors first; within a severity float and fluid first; within a family the order of the sheets."""
+    """What cannot work first, then what reads wrong, what may, the sheet; errors first in each, float and
+    fluid first in these, then the order of the sheets."""
     sheets = {name: k for k, name in enumerate(result.columns)}
 
     def key(f: Finding) -> tuple[Any, ...]:
         cell = _CELL.fullmatch(f.cell)
         letters, row = (cell[1], int(cell[2])) if cell else ("", 0)
         place = (sheets.get(f.sheet, len(sheets)), f.sheet, row, len(letters), letters)
-        return (-f.severity.rank, _rank(f.rule), *place)
+        return (consequence.of(f), -f.severity.rank, _rank(f.rule), *place)
 
     return sorted(result.findings if findings is None else findings, key=key)
 
@@ -59,7 +61,12 @@ def ordered(result: AuditResult, findings: Iterable[Finding] | None = None) -> l
 def merged(results: Sequence[AuditResult]) -> list[tuple[int, Finding]]:
     """(number of the result, finding) of several results in the same order, a workbook after the other."""
     pairs = [(book, f) for book, result in enumerate(results) for f in ordered(result)]
-    return sorted(pairs, key=lambda pair: (-pair[1].severity.rank, _rank(pair[1].rule), pair[0]))
+
+    def key(pair: tuple[int, Finding]) -> tuple[int, ...]:
+        book, f = pair
+        return consequence.of(f), -f.severity.rank, _rank(f.rule), book
+
+    return sorted(pairs, key=key)
 
 
 def standing(result: AuditResult) -> list[Finding]:

@@ -70,6 +70,12 @@ def same_cause(finding: Finding) -> str:
     return f"same cause: {', '.join(finding.also)}" if finding.also else ""
 
 
+def mend_of(finding: Finding) -> str:
+    """What to do about it, and what was computed to mend it."""
+    remedy = finding.remedy
+    return " ".join(filter(None, (sentence(finding.mend), one_line(remedy.text) if remedy else "")))
+
+
 def quoted_sheet(name: str) -> str:
     """The name as a reference writes it: `'Level gauges'`, `Index`."""
     plain = re.fullmatch(r"[^\W\d]\w*", name) and not re.fullmatch(r"[A-Za-z]{1,3}\d+|[rRcC]\d*", name)

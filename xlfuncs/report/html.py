@@ -12,11 +12,12 @@ from itertools import accumulate
 from typing import Any
 
 from xlfuncs.audit.model import AuditResult, Finding
+from xlfuncs.report import _consequence as consequence
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
-from xlfuncs.report import drawing
+from xlfuncs.report import _working, drawing
 from xlfuncs.report.cautions import cautions
 
 MOST_DRAWN = 200
@@ -33,8 +34,8 @@ _FACTS = {
 }
 
 
-def text(results: Sequence[AuditResult]) -> str:
-    """The page."""
+def text(results: Sequence[AuditResult], printed: bool = False) -> str:
+    """The page. `printed`: nothing can be unfolded on paper, so the calculations stand at the end."""
     style, script = _asset("page.css"), _asset("page.js")
     title = f"Audit of {', '.join(words.one_line(r.workbook) for r in results)}"
     allowed = {"style-src": _hash(style), "script-src": _hash(script)}
@@ -47,7 +48,7 @@ def text(results: Sequence[AuditResult]) -> str:
         f"<title>{_t(title)}</title>",
         f"<style>{style}</style>",
     )
-    body = "\n".join(_body(results, title, _Places(results)))
+    body = "\n".join(_body(results, title, _Places(results), printed))
     return (
         f'<!doctype html>\n<html lang="en"><head>{"".join(head)}</head>\n<body>\n{body}\n'
         f"<script>{script}</script>\n</body></html>\n"
@@ -99,7 +100,7 @@ class _Places:
         return " / ".join(dict.fromkeys(places.heading for places in self.books))
 
 
-def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterator[str]:
+def _body(results: Sequence[AuditResult], title: str, places: _Places, printed: bool) -> Iterator[str]:
     yield '<a class="skip" href="#list">To the findings</a>'
     yield f"<header><h1>{_t(title)}</h1>"
     for result in results:
@@ -117,16 +118,20 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places) -> Iterat
     chips = (
         f'<li class="s {s.value}"><b>{n:,}</b>{s.value if n == 1 else s.value + "s"}</li>' for s, n in counts
     )
-    yield f'<ul class="counts">{"".join(chips)}</ul></header><main>'
+    yield f'<ul class="counts">{"".join(chips)}</ul>'
+    if told := consequence.headline(f for r in results for f in r.findings):
+        yield f'<p class="verdict">{_t(words.sentence(told))}.</p>'
+    yield "</header><main>"
     findings = summary.merged(results)
     shown = _drawn(findings, places)
     yield from _open(results)
     yield from _summary(findings, places)
     yield from _cautions([f for r in results for f in summary.standing(r)])
-    yield from _list(results, findings, places, shown)
+    yield from _list(results, findings, places, shown, printed)
     yield from _accepted(results)
     yield from _mended(results)
     yield from _gauges(findings, places, shown)
+    yield from _workings(findings) if printed else ()
     yield from _not_checked(results)
     yield from _about(results)
     yield "</main>"
@@ -221,6 +226,7 @@ def _list(
     findings: Sequence[tuple[int, Finding]],
     places: _Places,
     shown: Mapping[str, Any],
+    printed: bool,
 ) -> Iterator[str]:
     yield '<h2 id="list" tabindex="-1">Findings</h2>'
     if not findings:
@@ -256,13 +262,23 @@ def _list(
         ("Rule", "w4"),
         ("What is wrong, and the mend", ""),
     )
-    yield f'<table id="findings">{_head(*heads)}<tbody>'
-    for book, f in findings:
-        yield _row(book, f, places, shown, results[book].workbook if places.several else "")
+    yield f'<table id="findings">{_head(*heads)}'
+    last = None
+    for number, (book, f) in enumerate(findings, 1):
+        if (meaning := consequence.of(f)) is not last:
+            count = sum(consequence.of(other) is meaning for _, other in findings)
+            end = "" if last is None else "</tbody>"
+            title = f"{consequence.TITLES[meaning]} ({count:,})"
+            yield f'{end}<tbody><tr class="group"><th colspan="5" scope="rowgroup">{title}</th></tr>'
+            last = meaning
+        name = results[book].workbook if places.several else ""
+        yield _row(number, book, f, places, shown, name, printed)
     yield "</tbody></table>"
 
 
-def _row(book: int, f: Finding, places: _Places, shown: Mapping[str, Any], name: str) -> str:
+def _row(
+    number: int, book: int, f: Finding, places: _Places, shown: Mapping[str, Any], name: str, printed: bool
+) -> str:
     key, area = places.of(book, f)[0], places.area(book, f)
     tag = _t(f.tag) or '<span class="soft">no tag</span>'
     if key in shown:
@@ -276,15 +292,42 @@ def _row(book: int, f: Finding, places: _Places, shown: Mapping[str, Any], name:
     more += [words.same_cause(f)] if f.also else []
     parts = [f"<p>{_t(words.sentence(f.message))}</p>"]
     parts += [f'<p class="soft">{_t("; ".join(more))}</p>'] if more else []
-    parts += [f'<p class="mend">{_t(words.sentence(f.mend))}</p>'] if f.mend else []
+    parts += [f'<p class="mend">{_t(words.mend_of(f))}</p>'] if f.mend else []
+    parts += [_calculation(number, f, printed)]
     where = _place(f) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
     cells = "".join(f"<td>{cell}</td>" for cell in (tag, where, _t(f.rule), "".join(parts)))
     status = f'<div class="status">{summary.STATUS[f.status]}</div>' if f.status else ""
-    return f'<tr class="{f.severity.value}" {data}>{_severity(f, status)}{cells}</tr>'
+    first = _severity(f, status, f"{number}. ")
+    return f'<tr class="{f.severity.value}" id="f{number}" {data}>{first}{cells}</tr>'
 
 
-def _severity(f: Finding, more: str = "") -> str:
-    return f'<td><span class="s">{f.severity.value}</span>{more}</td>'
+def _calculation(number: int, f: Finding, printed: bool) -> str:
+    """The calculation, unfolded on demand; on paper the place where it stands."""
+    if number > _working.MOST or (calculation := f.calculation) is None:
+        return ""
+    if printed:
+        return f'<p><a href="#w{number}">Calculation {number}</a></p>'
+    return f"<details><summary>Calculation</summary>{_working.table(calculation)}</details>"
+
+
+def _workings(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
+    """The calculations of a printed page, by the numbers of their findings."""
+    worked = [
+        (number, f, f.calculation)
+        for number, (_, f) in enumerate(findings[: _working.MOST], 1)
+        if f.calculation
+    ]
+    if worked:
+        yield "<h2>Calculations</h2>"
+    for number, f, calculation in worked:
+        title = f"{number}. {_t(f.tag) or 'no tag'}: {_t(f.rule)}"
+        yield f'<section class="worked" id="w{number}"><h3>{title}</h3>'
+        yield f"<p>{_t(words.sentence(f.message))}</p>{_working.table(calculation) if calculation else ''}"
+        yield "</section>"
+
+
+def _severity(f: Finding, more: str = "", number: str = "") -> str:
+    return f'<td>{number}<span class="s">{f.severity.value}</span>{more}</td>'
 
 
 def _place(f: Finding) -> str:

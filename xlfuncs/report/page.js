@@ -21,7 +21,7 @@
   const find = (id) => document.getElementById(id);
   const form = find("filter");
   if (!form) return;
-  const rows = [...document.querySelectorAll("#findings tbody tr")].map((row) => ({
+  const rows = [...document.querySelectorAll("#findings tr[data-severity]")].map((row) => ({
     row,
     keys: row.dataset,
     tag: row.cells[1].textContent.toLowerCase(),
@@ -47,6 +47,8 @@
         if (keys.gauge) open.add(keys.gauge);
       }
     }
+    for (const group of document.querySelectorAll("#findings tbody"))
+      group.hidden = !group.querySelector("tr[data-severity]:not([hidden])");
     for (const gauge of gauges) gauge.hidden = !open.has(gauge.id);
     const total = rows.length.toLocaleString("en");
     shown.textContent =

@@ -44,7 +44,7 @@ def browser() -> str | None:
 
 def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -> None:
     """Print the page of an audit to `path`."""
-    print_page(html.text(results), path, sources)
+    print_page(html.text(results, printed=True), path, sources)
 
 
 def print_page(content: str, path: Path, sources: Iterable[Path]) -> None:

@@ -12,9 +12,11 @@ from rich.text import Text
 
 from xlfuncs.audit.model import AuditResult, Finding, Severity
 from xlfuncs.lists.reading import OpenColumn
+from xlfuncs.report import _consequence as consequence
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
+from xlfuncs.report._gaps import lines as folded_gaps
 from xlfuncs.report.cautions import cautions
 
 STYLES = {Severity.ERROR: "bold red", Severity.WARNING: "bold yellow", Severity.NOTE: "bold cyan"}
@@ -33,13 +35,13 @@ _DOUBTED = "reading-doubtful"
 _PROSE = 110
 
 
-def write(results: Sequence[AuditResult], stream: TextIO) -> None:
-    """Print the results one after the other."""
+def write(results: Sequence[AuditResult], stream: TextIO, full: bool = True) -> None:
+    """Print the results one after the other. `full`: with all that stands behind the findings, not folded."""
     console = terminal(stream)
     for number, result in enumerate(results):
         if number:
             console.print()
-        for part in _report(result):
+        for part in _report(result, full):
             console.print(part)
     if len(results) > 1:
         write_totals(results, stream)
@@ -66,22 +68,73 @@ def terminal(stream: TextIO) -> Console:
     )
 
 
-def _report(result: AuditResult) -> Iterable[RenderableType]:
+def _report(result: AuditResult, full: bool) -> Iterable[RenderableType]:
     found = summary.ordered(result)
     yield Item(Text(words.one_line(result.workbook), style="bold"), 0)
     yield from (Item(line, 0) for line in summary.reading(result))
-    yield from _overview(result, found)
+    yield from _overview(result, found, full)
     yield from _open(result)
-    for severity in summary.SEVERITIES:
-        rules: dict[str, list[Finding]] = {}
-        for f in found:
-            if f.severity is severity:
-                rules.setdefault(f.rule, []).append(f)
-        for rule, group in rules.items():
-            yield Text()
-            yield from _rule(severity, rule, group)
+    for meaning, group in consequence.grouped(found):
+        yield from banner(f"{consequence.TITLES[meaning]} ({len(group):,})")
+        yield from _group(group)
     yield from _accepted(result)
     yield from _mended(result)
+    yield from _behind(result) if full else _folded(result)
+    yield Text()
+    yield Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
+    yield Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
+
+
+def _group(group: Sequence[Finding]) -> Iterable[RenderableType]:
+    """The findings of one consequence: gauge by gauge where that is shorter, else rule by rule."""
+    gauges = consequence.by_gauge(group)
+    blocks: dict[tuple[Severity | None, str], list[Finding]] = {}
+    for f in group:
+        blocks.setdefault((None, f.tag) if gauges else (f.severity, f.rule), []).append(f)
+    for (severity, name), found in blocks.items():
+        yield Text()
+        if severity is None:
+            yield Text(words.one_line(name) or "no tag", style="bold")
+            for f in found:
+                yield from _finding(f, with_mend=True, head=_ruled(f))
+        else:
+            yield from _rule(severity, name, found)
+
+
+def _ruled(finding: Finding) -> Text:
+    """The head of a finding below its gauge."""
+    level = finding.severity
+    where = (words.place(finding), "cyan")
+    return Text.assemble((level.value.upper(), STYLES[level]), "  ", (finding.rule, "bold"), "  ", where)
+
+
+def _folded(result: AuditResult) -> Iterable[RenderableType]:
+    """What stands behind the findings, in a few lines, and how to see all of it."""
+    yield Text()
+    gaps = folded_gaps(result)
+    if gaps:
+        yield Text("Not checked, for want of data", style="bold")
+        yield from (Item(line) for line in gaps)
+    doubts, unread = len(summary.doubts(result)), len(result.unread_columns)
+    changed = [f"{n} = {v}" for n, v, meaning in summary.settings(result) if "(default " in meaning]
+    told = [
+        words.plural(doubts, "doubt of the reader").replace("readers", "reader") if doubts else "",
+        f"{words.plural(unread, 'column')} not read" if unread else "",
+        f"settings that are not the defaults: {'; '.join(changed)}" if changed else "",
+    ]
+    if any(told):
+        yield Item(words.sentence("; ".join(filter(None, told))), 0)
+    yield Item(_ALL, 0)
+
+
+_ALL = (
+    "All of it, with settings and cautions: --all, or --format html. Questions to send: --format request. "
+    "A check of data, no approval: the maker, local codes and a licensed engineer decide."
+)
+
+
+def _behind(result: AuditResult) -> Iterable[RenderableType]:
+    """All that stands behind the findings."""
     yield from _not_checked(result)
     yield from _doubts(result)
     yield from _unread(result)
@@ -97,9 +150,6 @@ def _report(result: AuditResult) -> Iterable[RenderableType]:
     yield Item("; ".join(f"{n} = {v}" for n, v, meaning in settings if "(default " not in meaning) or "none")
     yield from banner("Cautions")
     yield from (Item(f"{c.title}: {c.text}") for c in cautions(summary.standing(result)))
-    yield Text()
-    yield Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
-    yield Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
 
 
 def _open(result: AuditResult) -> Iterable[RenderableType]:
@@ -125,8 +175,8 @@ def open_column(column: OpenColumn, waits: str = "") -> Iterable[RenderableType]
         yield _Whole(f"{'or ' if number else '   '}{option}", 4)
 
 
-def _overview(result: AuditResult, found: Sequence[Finding]) -> Iterable[RenderableType]:
-    """The counts: all, against the older revision, by family and by area."""
+def _overview(result: AuditResult, found: Sequence[Finding], full: bool) -> Iterable[RenderableType]:
+    """The counts: all, by what they mean, against the older revision; in full by family and by area."""
     gauges = len({f.tag for f in found if f.tag})
     hit = f", {words.plural(gauges, 'gauge')} with findings" if gauges else ""
     yield Item(f"{words.plural(result.rows_audited, 'row')} audited{hit}: {summary.headline(result)}", 0)
@@ -134,7 +184,9 @@ def _overview(result: AuditResult, found: Sequence[Finding]) -> Iterable[Rendera
         yield Item(f"Since {words.one_line(result.since)}: {summary.revision(result)}", 0)
     if result.accepted:
         yield Item(f"Acceptances: {summary.accepted(result)}", 0)
-    if not found:
+    if told := consequence.headline(found):
+        yield Item(Text(words.sentence(told), style="bold"), 0)
+    if not found or not full:
         return
     yield Text()
     for family in summary.families(found):
@@ -192,6 +244,9 @@ def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[Rende
     new = sum(f.status == "new" for f in found)
     if len(found) > 1:
         head.append(f"  ({len(found):,}{f', {new:,} new' if new else ''})")
+    if len(found) == 1:
+        yield from _finding(found[0], with_mend=True, head=_named(head, found[0]))
+        return
     yield head
     mends = {_mend_of(f) for f in found}
     if (
@@ -211,6 +266,11 @@ def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[Rende
         yield _mend(mends.pop(), 2)
 
 
+def _named(head: Text, finding: Finding) -> Text:
+    """The head of a rule's only finding: rule, tag and cell in one line."""
+    return Text.assemble(head, "  ", _where(finding))
+
+
 def _mend(text: str, indent: int) -> RenderableType:
     return Item(words.sentence(text), indent, "Mend: ")
 
@@ -222,8 +282,8 @@ def _mend_of(finding: Finding) -> str:
     return finding.mend
 
 
-def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
-    where = _where(finding)
+def _finding(finding: Finding, with_mend: bool, head: Text | None = None) -> Iterable[RenderableType]:
+    where = _where(finding) if head is None else head
     if finding.status:
         look = "bold magenta" if finding.status == "new" else "dim"
         where.append(f"  {summary.STATUS[finding.status]}", look)
@@ -235,6 +295,8 @@ def _finding(finding: Finding, with_mend: bool) -> Iterable[RenderableType]:
         yield Item(Text(words.same_cause(finding), style="dim"), 4)
     if with_mend and finding.mend:
         yield _mend(_mend_of(finding), 4)
+    if (remedy := finding.remedy) is not None:
+        yield Item(words.one_line(remedy.text), 4)
 
 
 def _where(finding: Finding) -> Text:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import _files, _reading, _sheets
+from xlfuncs.report import _calculations, _files, _marks, _reading, _sheets
+from xlfuncs.report import _summary as summary
 from xlfuncs.report._package import Annotated, CannotKeep
 from xlfuncs.spreadsheet.files import whole_file
 
@@ -36,6 +38,9 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     notes = []
     with Annotated(source) as package:
         package.forget(result.own_sheets)
+        for sheet, marks in _marked(result).items():
+            if sheet in package.with_cells:
+                package.mark(sheet, marks)
         for sheet, cells in _by_cell(result).items():
             if sheet not in package.with_cells:
                 continue
@@ -44,13 +49,15 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
                 notes.append(f"{sheet}!{cell}: a conversation stands there; the finding is in the list only")
         made = _sheets.book(result, list(package.sheets), remarks=notes)
         _reading.add(made, result, list(package.sheets))
-        package.graft(made)
+        _calculations.add(made, summary.ordered(result), package.with_cells, list(package.sheets))
+        package.graft(made, _titles(result))
         with whole_file(path, [source]) as draft:
             package.save(draft)
     return notes
 
 
-_Told = tuple[list[Finding], list[Accepted]]
+_Told = tuple[list[tuple[int, Finding]], list[Accepted]]
+"""The findings at a cell, with their numbers, and the acceptances in use there."""
 
 
 def _by_cell(result: AuditResult) -> dict[str, dict[str, _Told]]:
@@ -60,14 +67,59 @@ def _by_cell(result: AuditResult) -> dict[str, dict[str, _Told]]:
     def at(finding: Finding) -> _Told:
         return cells.setdefault(finding.sheet, {}).setdefault(finding.cell, ([], []))
 
-    for f in result.findings:
+    for number, f in enumerate(summary.ordered(result), 1):
         if _CELL.fullmatch(f.cell):
-            at(f)[0].append(f)
+            at(f)[0].append((number, f))
     for entry in result.accepted:
         for f in entry.findings if entry.state == "used" else ():
             if _CELL.fullmatch(f.cell):
                 at(f)[1].append(entry)
     return cells
+
+
+def _marked(result: AuditResult) -> dict[str, dict[str, tuple[str, str]]]:
+    """Sheet -> cell -> its look and the numbers of its findings; headings of columns that were not read."""
+    out: dict[str, dict[str, tuple[str, str]]] = {}
+    for sheet, cell in _headings_not_read(result):
+        if _CELL.fullmatch(cell):
+            out.setdefault(sheet, {})[cell] = (_marks.UNREAD, _marks.UNREAD)
+    for sheet, cells in _by_cell(result).items():
+        for cell, (found, _) in cells.items():
+            if found:
+                worst = max((f.severity for _, f in found), key=lambda s: s.rank)
+                numbers = [str(number) for number, _ in found]
+                text = ",".join(numbers[:3]) + "+" * (len(numbers) > 3)
+                out.setdefault(sheet, {})[cell] = (worst.value, text)
+    return out
+
+
+def _headings_not_read(result: AuditResult) -> Iterator[tuple[str, str]]:
+    """Sheet and cell of the headings whose columns nobody understood, or that are in doubt."""
+    for column in result.unread_columns:
+        if not column["known_as"]:
+            yield column["sheet"], column["cell"]
+    for one in result.reading.open:
+        if one.column.cell:
+            yield one.column.sheet, one.column.cell
+
+
+def _titles(result: AuditResult) -> dict[str, str]:
+    """The rows of headings of sheets that hold one list, to be printed on every page."""
+    lists: dict[str, list[tuple[int, ...]]] = {}
+    for one in result.reading.lists:
+        if one.found:
+            lists.setdefault(one.sheet, []).append(one.headings)
+    return {
+        sheet: f"${min(found[0])}:${max(found[0])}"
+        for sheet, found in lists.items()
+        if len(found) == 1 and found[0] and max(found[0]) <= _LOWEST and len(found[0]) <= _TALLEST
+    }
+
+
+_LOWEST = 100
+"""Row down to which headings can be repeated: below it stands a second list."""
+_TALLEST = 6
+"""Rows of headings; more would leave no room on a page."""
 
 
 def _separate(result: AuditResult, source: Path, output: Path | None, reason: str) -> tuple[Path, list[str]]:
@@ -80,6 +132,7 @@ def _separate(result: AuditResult, source: Path, output: Path | None, reason: st
     linked = source.suffix.lower() != ".csv"
     made = _sheets.book(result, sheets if linked else (), source.name, [note])
     _reading.add(made, result, ())
+    _calculations.add(made, summary.ordered(result), (), ())
     with whole_file(path, [source]) as draft:
         made.save(draft)
     return path, [note]

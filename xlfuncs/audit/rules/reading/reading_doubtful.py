@@ -1,4 +1,4 @@
-"""The rule about how the sheet was read: what rules wait for, and only a person can settle."""
+"""The rule reading-doubtful."""
 
 from __future__ import annotations
 
@@ -34,6 +34,3 @@ def reading_doubtful(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             count = f"{len(one.rules)} rule{'' if len(one.rules) == 1 else 's'}"
             wait = f"{count} for {one.gauges:,} gauge{'' if one.gauges == 1 else 's'} wait for it"
             yield Hit(-1, column.sheet, column.cell, "", f"{column.text}; {wait}", mend=mend)
-
-
-RULES = [reading_doubtful]

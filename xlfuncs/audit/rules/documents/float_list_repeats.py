@@ -1,4 +1,4 @@
-"""Rules about several documents that speak of one gauge, and a float list that contradicts itself."""
+"""The rule float-list-repeats."""
 
 from __future__ import annotations
 
@@ -13,61 +13,6 @@ from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.lists.model import Column
-
-
-@rule(
-    "documents-disagree",
-    Severity.ERROR,
-    passing={"_other": {"connection_distance": "1000 mm"}},
-    firing={"_other": {"connection_distance": "1200 mm"}},
-)
-def documents_disagree(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
-    """Two documents give one gauge different values.
-
-    Finds: a field for which two sheets, blocks or files state different values of one gauge (index, process
-        data, data sheet, vendor's return); what rounding in another unit explains is no difference.
-    Why: one of them is wrong, and the gauge is made to one and checked against the other.
-    Mend: find out which holds, and correct the other document.
-    """
-    records = _by_tag(gauges)
-    for one in gauges.book.differences.values:
-        record = records.get(one.tag, -1)
-        first, second = one.first, one.second
-        yield Hit(
-            record,
-            first.sheet,
-            first.cell,
-            one.tag,
-            f"{label(one.field)} is {first.text} here and {second.text} in {second.sheet}!{second.cell}",
-            one.field,
-            Measure(first.text),
-            Measure(second.text),
-            {"other_cell": f"{second.sheet}!{second.cell}"},
-        )
-
-
-def _by_tag(gauges: Gauges) -> dict[str, int]:
-    return {tag: record for record, tag in reversed(list(enumerate(gauges.texts("tag").tolist())))}
-
-
-@rule(
-    "document-orphan",
-    Severity.WARNING,
-    passing=({"_other": {"chamber_bore": "60 mm"}}, {"_other": {"chamber_bore": "60 mm"}}),
-    firing=({"_other": {"chamber_bore": "60 mm"}}, {"_other": {"chamber_bore": "60 mm"}}, {"tag": "LG-1003"}),
-)
-def document_orphan(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
-    """A gauge stands in one document and not in another.
-
-    Finds: a tag that one of two documents for the same gauges lacks; only where each has most of the other's.
-    Why: a gauge was forgotten, taken out in one document alone, or has another tag there.
-    Mend: enter the gauge in the other document, or take it out of this one.
-    """
-    records = _by_tag(gauges)
-    for one in gauges.book.differences.orphans:
-        text = f"tag {one.tag} stands here and not in {one.lacking}"
-        yield Hit(records.get(one.tag, -1), one.sheet, one.cell, one.tag, text, "tag", Measure(one.tag))
-
 
 _SAME: Final = 0.002
 """Relative difference of two numbers that comes from rounding (common practice, no source)."""
@@ -124,6 +69,3 @@ def _stated(column: Column, record: int) -> str:
     raw = column.raw[record]
     number = isinstance(raw, (int, float)) and not isinstance(raw, bool)
     return f"{raw:g} {column.unit[record]}".strip() if number else str(raw)
-
-
-RULES = [documents_disagree, document_orphan, float_list_repeats]

@@ -1,0 +1,180 @@
+"""The calculation of a finding: its numbers are the rule's own, and its test says what the rule says."""
+
+from __future__ import annotations
+
+import json
+import math
+import pickle
+from pathlib import Path
+
+import pytest
+
+import xlfuncs
+from tests.layouts import LAYOUTS, build
+from tests.test_recalculate import calculated as of_cells
+from xlfuncs.audit.calculation import Calculation, evaluate, formula, symbols
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.model import AuditResult, Finding
+from xlfuncs.audit.registry import rules
+
+DEMO = Path(__file__).parents[1] / "workbooks" / "contractor_index.xlsx"
+
+
+@pytest.fixture(scope="module")
+def demo() -> AuditResult:
+    return xlfuncs.audit(str(DEMO))
+
+
+def computed(result: AuditResult) -> list[tuple[str, Calculation]]:
+    return [(f.rule, f.calculation) for f in result.findings if f.calculation is not None]
+
+
+def test_every_test_fires_on_its_own_numbers(demo: AuditResult) -> None:
+    found = computed(demo)
+    assert {"offset-exceeds-tolerance", "transmitter-outside-visible-range"} <= {rule for rule, _ in found}
+    assert [rule for rule, calculation in found if calculation.test and not calculation.fires] == []
+
+
+def test_the_offset_is_the_one_that_the_finding_states(demo: AuditResult) -> None:
+    finding = next(f for f in demo.findings if f.rule == "offset-exceeds-tolerance")
+    assert finding.calculation is not None
+    stated = float(finding.evidence["reading_offset_mm"])
+    assert finding.calculation.numbers()["e"] * 1e3 == pytest.approx(stated, abs=1e-6)
+
+
+def test_another_density_in_the_calculation_changes_the_verdict(demo: AuditResult) -> None:
+    finding = next(f for f in demo.findings if f.rule == "offset-exceeds-tolerance")
+    calculation = finding.calculation
+    assert calculation is not None
+    right = (
+        calculation.numbers()["rho_u"]
+        + (calculation.numbers()["rho"] - calculation.numbers()["rho_u"])
+        * calculation.numbers()["h"]
+        / (calculation.numbers()["z"])
+    )
+    again = calculation.again({"rho": right})
+    assert not evaluate(calculation.test, again)
+
+
+def test_a_cell_that_is_linked_gives_its_number(demo: AuditResult) -> None:
+    linked = [v for _, c in computed(demo) for v in c.inputs if v.scale is not None]
+    assert linked
+    for value in linked:
+        assert float(value.stated) * float(value.scale or 0) + value.offset == pytest.approx(value.number)
+        assert value.cell and value.sheet
+
+
+def test_a_calculation_stands_in_the_json_and_survives_a_pickle(demo: AuditResult) -> None:
+    plain = json.loads(json.dumps(demo.to_dict(), allow_nan=False))
+    calculations = [f["calculation"] for f in plain["findings"] if f["calculation"]]
+    assert len(calculations) == len(computed(demo))
+    assert set(calculations[0]) == {"inputs", "steps", "test", "result", "limit", "elementary", "note"}
+    again = pickle.loads(pickle.dumps(demo.findings))
+    assert [f.calculation for f in again] == [f.calculation for f in demo.findings]
+
+
+@pytest.mark.parametrize(
+    ("expression", "answer"),
+    [
+        ("2+3*x^2", 50.0),
+        ("-x+MIN(1,x,0.5)", -3.5),
+        ("MAX(1,x)/SQRT(x)", 2.0),
+        ("IF(x>3,EXP(0),1/0)", 1.0),
+        ("LN(x)", math.log(4)),
+        ("MIN(x)+MAX(x)", 8.0),
+    ],
+)
+def test_an_expression_is_evaluated_as_a_spreadsheet_does(expression: str, answer: float) -> None:
+    assert evaluate(expression, {"x": 4.0}) == pytest.approx(answer)
+
+
+@pytest.mark.parametrize("expression", ["1/0", "SQRT(-1)", "LN(0)", "(-1)^0.5"])
+def test_what_has_no_number_is_nan(expression: str) -> None:
+    assert math.isnan(evaluate(expression, {}))
+
+
+def test_symbols_become_cells_and_functions_stay() -> None:
+    assert formula("MAX(m,m_max)/PI()", {"m": "A1", "m_max": "Index!B2"}) == "MAX(A1,Index!B2)/PI()"
+    assert symbols("MAX(m,m_max)/PI()") == ["m", "m_max"]
+
+
+STATED = {
+    "offset-exceeds-tolerance": {"reading_offset_mm": ("e", 1e-3), "density_kg_m3": ("rho", 1.0)},
+    "float-sinks": {"float_density_kg_m3": ("rho_f", 1.0), "fluid_density_kg_m3": ("rho", 1.0)},
+    "float-barely-floats": {"share_above_surface": ("s", 1.0)},
+    "interface-float-outside-fluids": {"float_density_kg_m3": ("rho_f", 1.0)},
+    "interface-density-gap-small": {"density_gap_kg_m3": ("g", 1.0)},
+    "design-density-mismatch": {"deviation": ("x", 1.0)},
+    "float-lags": {"lag_mm": ("e", 1e-3)},
+    "worst-reading-exceeds-tolerance": {"worst_reading_mm": ("w", 1e-3), "offset_mm": ("e", 1e-3)},
+    "densities-swapped": {"upper_density_kg_m3": ("rho_u", 1.0), "lower_density_kg_m3": ("rho", 1.0)},
+    "fluid-boils-in-chamber": {"margin_K": ("x", 1.0)},
+    "float-wider-than-chamber": {"float_diameter_mm": ("d", 1e-3), "chamber_bore_mm": ("D", 1e-3)},
+    "viscosity-too-high": {"viscosity_mPas": ("mu", 1e-3)},
+    "float-pressure-exceeded": {
+        "design_pressure_barg": ("p", 1e5),
+        "float_max_pressure_barg": ("p_max", 1e5),
+    },
+    "float-test-pressure-exceeded": {"test_pressure_barg": ("p", 1e5)},
+    "float-collapses": {"permitted_pressure_bar": ("p_max", 1e5)},
+    "flange-rating-exceeded": {"design_pressure_barg": ("p", 1e5)},
+    "range-exceeds-connections": {"range_mm": ("v", 1e-3), "connection_distance_mm": ("c", 1e-3)},
+    "transmitter-outside-visible-range": {"lrv_mm": ("lrv", 1e-3), "visible_high_mm": ("v_high", 1e-3)},
+    "transmitter-range-mismatch": {"urv_mm": ("urv", 1e-3), "visible_low_mm": ("v_low", 1e-3)},
+    "current-inconsistent": {"computed_current_mA": ("i_due", 1e-3), "stated_current_mA": ("i", 1e-3)},
+    "switch-outside-range": {"set_point_mm": ("x", 1e-3)},
+    "switch-spacing-small": {"spacing_mm": ("x", 1e-3)},
+    "tracing-underpowered": {"heat_loss_W_m": ("q_loss", 1.0), "required_W_m": ("q_min", 1.0)},
+}
+"""Rule -> number of its finding -> symbol of its calculation, and the size of the unit."""
+COMPUTED = [item for item in rules().values() if item.calculate is not None]
+
+
+@pytest.fixture(scope="module", params=COMPUTED, ids=lambda item: item.slug)
+def example(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Finding:
+    item = request.param
+    planted = build(tmp_path_factory.mktemp("book") / "firing.xlsx", LAYOUTS[0], item.firing)
+    return next(f for f in audit_book(planted.path).findings if f.rule == item.slug)
+
+
+def test_a_rule_and_its_calculation_agree(example: Finding) -> None:
+    calculation = example.calculation
+    assert calculation is not None
+    numbers = calculation.numbers()
+    assert all(math.isfinite(number) for number in numbers.values())
+    assert calculation.fires or not calculation.test
+    for name, (symbol, size) in STATED.get(example.rule, {}).items():
+        stated = float(example.evidence[name]) * size
+        assert numbers[symbol] == pytest.approx(stated, rel=1e-9, abs=1e-6 * size), name
+
+
+def test_every_input_says_where_it_comes_from(example: Finding) -> None:
+    calculation = example.calculation
+    assert calculation is not None and calculation.inputs
+    for value in calculation.inputs:
+        assert value.shown
+        assert (value.origin == "cell") == bool(value.cell)
+        assert value.origin == "cell" or value.stated or value.note or value.number is None, value
+    used = {s for step in calculation.steps for s in symbols(step.expression)} | set(
+        symbols(calculation.test)
+    )
+    unused = [s.symbol for s in calculation.steps if s.symbol not in used and s.symbol != calculation.result]
+    assert not [one for one in unused if one not in ("V", "A")]
+    assert used <= set(calculation.numbers())
+
+
+def calculated(text: str) -> float:
+    return float(of_cells({"A1": f"={text}"}).values["S", 1, 1])
+
+
+def test_a_formula_evaluates_as_the_calculation_does(example: Finding) -> None:
+    """Written as formulas in a row of cells, the steps give the same in the spreadsheet's own arithmetic."""
+    calculation = example.calculation
+    assert calculation is not None
+    numbers = calculation.numbers()
+    where = {symbol: f"({number!r})".replace("e", "E") for symbol, number in numbers.items()}
+    for step in calculation.steps:
+        if step.expression:
+            assert calculated(formula(step.expression, where)) == pytest.approx(step.number, rel=1e-9), step
+    if calculation.test:
+        assert calculated(f"IF({formula(calculation.test, where)},1,0)") == 1

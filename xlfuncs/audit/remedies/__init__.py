@@ -1,0 +1,1 @@
+"""What would mend a finding: one function for each kind of remedy, for the rules that it fits."""

@@ -1,0 +1,232 @@
+"""Values as they should be: ranges, currents, set points, flange classes, tracers."""
+
+from __future__ import annotations
+
+import itertools
+from math import ceil, floor, log10
+
+import numpy as np
+
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.measure import Measure
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.settings import Settings
+from xlfuncs.data import load
+from xlfuncs.gauge import classes, heat, ratings, reasons, signal
+
+MM = 1e-3
+SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
+
+
+def _set(gauges: Gauges, record: int, field: str, si: float, what: str = "") -> Option:
+    """A field set to a value."""
+    value = gauges.measure(record, field, si)
+    name = what or field.removeprefix("switch_").upper()
+    return Option(f"{name} {value}", field, value)
+
+
+def _at_least(
+    gauges: Gauges, record: int, field: str, si: float, what: str = "", *, down: bool = False
+) -> Option:
+    """A field set to a bound, rounded to the safe side as it is shown."""
+    value = gauges.measure(record, field, si)
+    if value is not None and not isinstance(value.value, str) and value.value:
+        digits = 10.0 ** (3 - floor(log10(abs(value.value))))
+        scaled = value.value * digits
+        rounded = floor(scaled + 1e-6) if down else ceil(scaled - 1e-6)
+        value = Measure(rounded / digits, value.unit)
+    return Option(f"{what or field.removeprefix('switch_').upper()} {value}", field, value)
+
+
+def _ends(gauges: Gauges, record: int) -> tuple[float, float]:
+    """Ends of the visible range."""
+    low = float(gauges.or_default("visible_low", 0.0)[record])
+    return low, low + float(gauges.si("visible_range")[record])
+
+
+def whole_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """LRV and URV at the ends of the visible range, and the current of the stated level then."""
+    low, high = _ends(gauges, hit.record)
+    lrv, urv = (float(gauges.si(name)[hit.record]) for name in ("lrv", "urv"))
+    if np.isnan(low + high + lrv + urv):
+        return None
+    falling = urv < lrv
+    first, last = (high, low) if falling else (low, high)
+    options = [_set(gauges, hit.record, "lrv", first), _set(gauges, hit.record, "urv", last)]
+    current = _current(gauges, hit.record, low, high, falling)
+    then = f"; {current[0].text} then" if current else ""
+    return Remedy(f"Set {options[0].text} and {options[1].text}{then}.", (*options, *current))
+
+
+def _current(gauges: Gauges, record: int, low: float, high: float, falling: bool) -> list[Option]:
+    """The current that belongs to the stated level."""
+    level = float(gauges.si("stated_level")[record])
+    if np.isnan(level) or not gauges.given("stated_current")[record] or not high > low:
+        return []
+    due = float(signal.held_current(level, low, high, falling))
+    value = gauges.measure(record, "stated_current", due)
+    if np.isnan(due):
+        return []
+    return [
+        Option(f"the current at {gauges.say(record, 'stated_level', level)} {value}", "stated_current", value)
+    ]
+
+
+def other_way(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """LRV and URV exchanged, or the reverse action stated."""
+    lrv, urv = (float(gauges.si(name)[hit.record]) for name in ("lrv", "urv"))
+    if lrv == urv:
+        low, high = _ends(gauges, hit.record)
+        if not high > low:
+            return None
+        lrv, urv = high, low
+    options = (
+        _set(gauges, hit.record, "lrv", urv),
+        _set(gauges, hit.record, "urv", lrv),
+        Option("action: reverse", "action", Measure("reverse")),
+    )
+    both = f"{options[0].text} and {options[1].text}"
+    text = f"Set {both}; or, where the signal shall fall, state the reverse action."
+    return Remedy(text, options)
+
+
+def right_current(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The current of the level, or the level of the current."""
+    record = hit.record
+    lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
+    low, high = min(lrv, urv), max(lrv, urv)
+    falling = bool(gauges.says("action", "reverse")[record] or urv < lrv)
+    options = _current(gauges, record, low, high, falling)
+    share = (float(gauges.si("stated_current")[record]) - 4e-3) / 16e-3
+    if 0 <= share <= 1:
+        level = high - share * (high - low) if falling else low + share * (high - low)
+        value = gauges.measure(record, "stated_level", level)
+        stated = gauges.measure(record, "stated_current")
+        options.append(Option(f"the level of {stated} is {value}", "stated_level", value))
+    if not options:
+        return None
+    return Remedy(f"As LRV and URV stand, {'; or '.join(option.text for option in options)}.", tuple(options))
+
+
+def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The same set points in their order, where their distance does."""
+    record = hit.record
+    fields = [name for name in SWITCHES if gauges.given(name)[record]]
+    points = sorted(float(gauges.si(name)[record]) for name in fields)
+    if any(b - a < settings.switch_spacing_mm * MM - 1e-9 for a, b in itertools.pairwise(points)):
+        return None
+    options = [
+        _set(gauges, record, name, point)
+        for name, point in zip(fields, points, strict=True)
+        if abs(point - float(gauges.si(name)[record])) > 1e-9
+    ]
+    return Remedy(f"In their order: {', '.join(option.text for option in options)}.", tuple(options))
+
+
+def apart(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The upper set point moved up by what is lacking, or the lower one down, where there is room."""
+    record = hit.record
+    least = settings.switch_spacing_mm * MM
+    lower = str(hit.case["below"])
+    below, above = float(gauges.si(lower)[record]), float(gauges.si(hit.field)[record])
+    low, high = _ends(gauges, record)
+    options = []
+    for name, point in ((hit.field, below + least), (lower, above - least)):
+        others = [float(gauges.si(other)[record]) for other in SWITCHES if other not in (hit.field, lower)]
+        free = all(np.isnan(other) or abs(other - point) >= least - 1e-9 for other in others)
+        order = all(np.isnan(other) or (other < point) == (other < below) for other in others)
+        inside = np.isnan(low + high) or low - 1e-9 <= point <= high + 1e-9
+        if free and order and inside:
+            options.append(_at_least(gauges, record, name, point, down=name == lower))
+    if not options:
+        return None
+    return Remedy(f"Set {' or '.join(option.text for option in options)}.", tuple(options))
+
+
+def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The set point at the end of the visible range."""
+    low, high = _ends(gauges, hit.record)
+    if np.isnan(low + high):
+        return None
+    point = float(np.clip(gauges.si(hit.field)[hit.record], low, high))
+    option = _set(gauges, hit.record, hit.field, point)
+    span = f"{gauges.say(hit.record, hit.field, low)} to {gauges.say(hit.record, hit.field, high)}"
+    return Remedy(f"Set it within {span}; the nearest is {option.text}.", (option,))
+
+
+def scale_at_zero(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The scale's zero at the bottom connection."""
+    off = float(gauges.si("scale_zero")[hit.record])
+    option = _set(gauges, hit.record, "scale_zero", 0.0, "scale zero")
+    side = "down" if off > 0 else "up"
+    text = f"Move the scale {side} by {gauges.say(hit.record, 'scale_zero', abs(off))}."
+    return Remedy(text, (option,))
+
+
+def exchanged_densities(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The two densities the other way round."""
+    record = hit.record
+    lower, upper = float(gauges.densities[0][record]), float(gauges.high("upper_density")[record])
+    if lower == upper:
+        return None
+    options = (
+        _set(gauges, record, "fluid_density", upper, "lower fluid"),
+        _set(gauges, record, "upper_density", lower, "upper fluid"),
+    )
+    return Remedy(f"If they were swapped: {options[0].text}, {options[1].text}.", options)
+
+
+def sufficient_class(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The lowest class of the same standard that does, and the pressure up to which the present one does."""
+    record = hit.record
+    stated = gauges.flange_classes[record]
+    group = gauges.material_groups[record]
+    pressure, kelvin = (float(gauges.high(f"design_{name}")[record]) for name in ("pressure", "temperature"))
+    for number in load("flange_words")[stated.system]["numbers"]:
+        rating = str(classes.Rating(stated.system, number))
+        with reasons():
+            bound = float(np.asarray(ratings.rating_bounds(rating, group, kelvin)[0]))
+        if bound >= pressure:
+            name = f"{rating}, rated {gauges.say(record, 'design_pressure', bound)}"
+            option = Option(name, "flange_class", Measure(rating), {"flange_rating_barg": bound / 1e5})
+            return Remedy(
+                f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature.", (option,)
+            )
+    return Remedy(
+        f"No class of this standard suffices for group {group} at this temperature: take another material."
+    )
+
+
+def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The output that is needed, or the insulation with which the present one does."""
+    record = hit.record
+    needed = float(hit.evidence["required_W_m"])
+    options = [_at_least(gauges, record, "tracer_output", needed, "tracer output")]
+    thick = _insulation(gauges, settings, record)
+    if thick is not None:
+        options.append(_at_least(gauges, record, "insulation_thickness", thick, "insulation"))
+    return Remedy(f"Needed: {' or '.join(option.text for option in options)} or more.", tuple(options))
+
+
+def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:
+    """Thickness of insulation, to the next 10 mm up to 300, with which the tracer suffices [m]."""
+    k = float(gauges.or_default("insulation_conductivity", settings.insulation_conductivity_w_mk)[record])
+    warm, cold = (
+        float(gauges.high("maintain_temperature")[record]),
+        float(gauges.low("minimum_ambient")[record]),
+    )
+    output, across = float(gauges.low("tracer_output")[record]), float(gauges.si("chamber_diameter")[record])
+    present = float(gauges.si("insulation_thickness")[record])
+    thick = np.arange(0.01, 0.301, 0.01)
+    with reasons():
+        loss = heat.heat_loss(warm, cold, across, thick, k, settings.wind_m_s, settings.emissivity)
+    enough = (output >= loss * settings.tracing_margin) & (thick > present)
+    return float(thick[enough][0]) if enough.any() else None
+
+
+def reference(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The density at operating conditions."""
+    rho = float(hit.evidence["reference_density_kg_m3"])
+    option = _set(gauges, hit.record, hit.field, rho, "density")
+    return Remedy(f"State {option.text}, and check the float against it.", (option,))

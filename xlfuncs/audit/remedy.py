@@ -1,0 +1,41 @@
+"""What would mend a finding, computed: the value as it should be, or the parts that fit, the best first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from xlfuncs.audit.measure import Measure
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One thing that would mend it."""
+
+    text: str
+    """What to do and what it gives, as the rest of a sentence: 'float ZF-261, which reads ...'."""
+    name: str = ""
+    """The field that would change; "" where none of the sheet would."""
+    value: Measure | None = None
+    """Its new value."""
+    numbers: dict[str, float] = field(default_factory=dict)
+    """What it gives, name with its unit: `worst_reading_mm`."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The stable JSON form."""
+        value = None if self.value is None else {"value": self.value.value, "unit": self.value.unit}
+        return {"text": self.text, "field": self.name, "value": value, "numbers": dict(self.numbers)}
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What would mend a finding."""
+
+    text: str
+    """One sentence."""
+    options: tuple[Option, ...] = ()
+    """The best first."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The stable JSON form."""
+        return {"text": self.text, "options": [option.to_dict() for option in self.options]}

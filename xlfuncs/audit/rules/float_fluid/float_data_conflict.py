@@ -1,0 +1,62 @@
+"""The rule float-data-conflict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from xlfuncs.audit.gauges import (
+    Gauges,
+    label,
+)
+from xlfuncs.audit.model import Severity
+from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import balance
+
+_CONFLICTS = (
+    "float_mass",
+    "float_diameter",
+    "float_length",
+    "magnet_height",
+    "float_wall",
+    "float_max_pressure",
+    "float_max_temperature",
+    "float_design_density",
+    "magnet_max_temperature",
+)
+
+
+@rule(
+    "float-data-conflict",
+    Severity.WARNING,
+    thresholds=("float_data_tolerance",),
+    calculate=balance.conflict,
+    passing={"_index": {"float_max_pressure": "40 barg"}},
+    firing={"_index": {"float_max_pressure": "45 barg"}},
+)
+def float_data_conflict(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """Index and float list contradict each other.
+
+    Finds: a float whose data in the index differ by more than 1 % (common practice, no source) from those of
+        the same part in the float list. The audit uses the index's own.
+    Why: one of the two is wrong; floats are ordered from one list and checked against the other.
+    Mend: correct the wrong one, or leave the float's data to the float list alone.
+    """
+    for field in _CONFLICTS:
+        if field not in gauges.own or field not in gauges.listed:
+            continue
+        ours, theirs = gauges.own[field], gauges.listed[field].take(gauges.float_row)
+        with np.errstate(invalid="ignore"):
+            apart = np.abs(ours.value - theirs.value) > settings.float_data_tolerance * np.abs(theirs.value)
+        for record in np.flatnonzero(apart & ours.given & theirs.given).tolist():
+            listed = gauges.say(record, field, float(theirs.value[record]))
+            yield gauge_hit(
+                gauges,
+                record,
+                field,
+                f"{label(field)}: {gauges.say(record, field, float(ours.value[record]))} here, {listed}"
+                f" in the float list ({theirs.sheet[record]}!{theirs.address(record)})",
+                expected=gauges.measure(record, field, float(theirs.value[record])),
+            )

@@ -1,0 +1,114 @@
+"""The rule float-lags."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from xlfuncs.audit.gauges import (
+    Gauges,
+)
+from xlfuncs.audit.model import Severity
+from xlfuncs.audit.registry import Outcome, gauge_hit, rule, unexplained
+from xlfuncs.audit.remedies.floats import another_float
+from xlfuncs.audit.rules.float_fluid.shared import (
+    GEOMETRY,
+    left_open,
+    mean_densities,
+    shape_note,
+    shapes_of,
+    verdict,
+)
+from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import balance
+from xlfuncs.gauge import Array, floats, reasons, response
+
+
+def _least(cases: Array, record: int) -> int:
+    """Number of the case with the least value of a gauge."""
+    return int(np.nanargmin(cases[:, record]))
+
+
+@rule(
+    "float-lags",
+    Severity.WARNING,
+    thresholds=("offset_tolerance_mm", "level_rate_mm_s"),
+    calculate=balance.lag,
+    remedy=another_float,
+    needs=(
+        *GEOMETRY,
+        "known_ends",
+        "chamber_bore",
+        "viscosity",
+        "viscosity.high",
+        "lowest_density",
+        "any_upper",
+    ),
+    assumes=("level_rate",),
+    covers=("worst-reading-exceeds-tolerance",),
+    passing={"viscosity": "20 mPa.s"},
+    firing={"viscosity": "150 mPa.s", "fluid": "Blend 7"},
+)
+def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
+    """The float lags behind the level.
+
+    Finds: a float that the fluid's viscosity holds back by more than the offset tolerance while the level
+        moves at the stated rate, 10 mm/s where none is stated (common practice, no source), or draws under
+        altogether: the drag is then more than the buoyancy that is left. The lag is computed for liquid at
+        rest in the chamber and is an upper bound: where the chamber fills through its lower connection, the
+        moving liquid makes the float run ahead of the level instead, by the stated smaller amount.
+    Why: a float that lags reads low while the vessel fills and high while it empties.
+    Mend: trace and insulate the chamber so that the fluid stays thin, or widen the gap between float and
+        chamber.
+    """
+    mass, diameter, length, _ = gauges.float_shape
+    rate = gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)
+    viscosity, bore = gauges.high("viscosity"), gauges.si("chamber_bore")
+    lowest, _ = gauges.densities
+    motion = (lowest, viscosity, bore, rate, gauges.upper)
+    with reasons() as why:
+        lags = np.stack([response.lag(mass, diameter, length, *motion, ends) for ends in shapes_of(gauges)])
+    with reasons():
+        leads = np.stack([response.lead(mass, diameter, length, *motion, ends) for ends in shapes_of(gauges)])
+        body = (mass, diameter, length, lowest, gauges.upper)
+        dry = np.stack([floats.ride_height(*body, ends) for ends in shapes_of(gauges)])
+        creeps = response.gap_reynolds(diameter, bore, lowest, viscosity, rate) <= response.REYNOLDS_LIMIT
+    known = ~np.isnan(mean_densities(gauges) + lowest + viscosity + bore + rate + gauges.upper)
+    under = np.isnan(lags) & ~np.isnan(dry) & known & creeps & (bore > diameter)
+    with np.errstate(invalid="ignore"):
+        slow, doubtful = verdict(
+            under | (lags * 1e3 > settings.offset_tolerance_mm), known & (under | ~np.isnan(lags))
+        )
+    yield from left_open(gauges, doubtful)
+    lag = np.fmin.reduce(lags)
+    drowned = np.logical_or.reduce(under)
+    yield from unexplained(
+        np.asarray(np.logical_or.reduce(known) & ~drowned), lag, why, "data for which a lag can be computed"
+    )
+    for record in np.flatnonzero(slow).tolist():
+        moving = f"a level that moves {gauges.say(record, 'level_rate', float(rate[record]))}"
+        evidence: dict[str, float | str] = {"level_rate_mm_s": float(rate[record] * 1e3)}
+        if np.isnan(lag[record]):
+            least = float(np.fmin.reduce(dry)[record] * 1e3)
+            said = f"the float is drawn under by {moving}: the drag is more than the buoyancy that is left"
+            evidence["ride_height_mm"] = least
+        else:
+            said = f"the float lags up to {lag[record] * 1e3:.1f} mm behind {moving}"
+            evidence["lag_mm"] = float(lag[record] * 1e3)
+        ahead = float(np.fmin.reduce(leads)[record] * 1e3)
+        if not np.isnan(ahead):
+            evidence["lead_mm"] = ahead
+        turned = "" if np.isnan(ahead) else f"; {ahead:.1f} mm ahead where the liquid follows the level"
+        yield gauge_hit(
+            gauges,
+            record,
+            "viscosity",
+            f"{said} (bound, for liquid at rest in the chamber{turned}){shape_note(gauges, record)}",
+            evidence=evidence,
+            case={
+                "ends": str(
+                    shapes_of(gauges)[_least(lags if np.isfinite(lag[record]) else dry, record)][record]
+                )
+            },
+        )

@@ -1,0 +1,56 @@
+"""The rule operating-exceeds-design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from xlfuncs.audit.gauges import (
+    ICE_POINT,
+    SAME_PRESSURE,
+    Gauges,
+)
+from xlfuncs.audit.model import Severity
+from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import strength as limits
+
+
+@rule(
+    "operating-exceeds-design",
+    Severity.ERROR,
+    calculate=limits.conditions,
+    needs=("operating_pressure", "design_pressure", "operating_temperature", "design_temperature"),
+    passing=(
+        {"operating_pressure": "10 barg", "operating_temperature": "60 degC"},
+        {"fluid": "Blend 7", "operating_temperature": "-5 degC", "design_temperature": "-20 degC"},
+    ),
+    firing=({"operating_pressure": "11 barg"}, {"design_temperature": "55 degC"}),
+)
+def operating_exceeds_design(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """Operating conditions above design conditions.
+
+    Finds: an operating pressure or temperature above the design value of the same gauge. A design temperature
+        below 0 degC counts as the lowest one of a cold service and is not compared.
+    Why: float, flanges and chamber are chosen for the design conditions; one of the two numbers is wrong, or
+        the gauge is not strong enough.
+    Mend: correct the wrong number, or raise the design conditions and check the gauge against them again.
+    """
+    for name, rounding in (("pressure", SAME_PRESSURE), ("temperature", 1e-6)):
+        field, design = f"operating_{name}", f"design_{name}"
+        running, limit = gauges.high(field), gauges.high(design)
+        with np.errstate(invalid="ignore"):
+            over = running > limit + np.abs(limit) * rounding
+            if name == "temperature":
+                over &= limit >= ICE_POINT
+        for record in np.flatnonzero(over).tolist():
+            yield gauge_hit(
+                gauges,
+                record,
+                field,
+                f"operating {name} of {gauges.say(record, field, running[record])} is above"
+                f" the design {name} of {gauges.say(record, field, limit[record])}",
+                found=gauges.measure(record, field, float(running[record])),
+                expected=gauges.measure(record, field, float(limit[record])),
+            )

@@ -1,0 +1,1 @@
+"""How findings were computed: one function for each kind of computation, for the rules that decide by it."""

@@ -1,0 +1,289 @@
+"""The float balance, as the rules compute it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from xlfuncs.audit.gauges import DENSITIES
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.working import SI, Working
+from xlfuncs.data import load
+from xlfuncs.gauge import STANDARD_GRAVITY, floats, response
+
+STOKES = "annular Stokes flow past a float in liquid at rest"
+MODEL = "sum of the effects at one case"
+BALANCE = "balance of weight and buoyancy (Archimedes)"
+GEOMETRY = "geometry"
+_DEPTH = {"flat": "0", "hemispherical": "d/2", "elliptical": "d/4"}
+"""Depth of an end that is half of a spheroid."""
+
+
+def shape(work: Working, ends: str) -> None:
+    """Mass, size and volume of the float: m, d, L, A, V."""
+    work.cell("m", "float_mass")
+    work.cell("d", "float_diameter")
+    work.cell("L", "float_length")
+    stated = work.gauges.given("float_ends")[work.record]
+    work.text("ends", "float_ends", default=ends)
+    work.step("A", "cross-section of the float", "PI()/4*d^2", "m2", GEOMETRY)
+    bottom, top = floats.split_ends(ends)
+    if ends != "flat" or not stated:
+        for which, letter in ((bottom, "b"), (top, "t")):
+            _end(work, which, letter)
+        work.step("V", "volume of the float", "A*(L-c_b-c_t)+V_b+V_t", "m3", GEOMETRY)
+    else:
+        work.step("V", "volume of the float", "A*L", "m3", GEOMETRY)
+
+
+def _end(work: Working, which: str, letter: str) -> None:
+    """Depth and volume of one end: c_b and V_b, or c_t and V_t."""
+    side = "bottom" if letter == "b" else "top"
+    if which in _DEPTH:
+        work.step(f"c_{letter}", f"depth of the {which} {side}", _DEPTH[which], "m", GEOMETRY)
+        work.step(f"V_{letter}", f"volume of the {which} {side}", f"2/3*A*c_{letter}", "m3", GEOMETRY)
+        return
+    across = work.numbers["d"]
+    depth = float(floats.ends_length(across, which)) / 2
+    both = float(floats.volume(across, 2 * depth, which))
+    source = "crown and knuckle in the proportions of DIN 28011 and DIN 28013"
+    work.computed(
+        f"c_{letter}", f"depth of the {which} {side}", depth, "m", "gauge.floats.ends_length", source
+    )
+    work.computed(
+        f"V_{letter}", f"volume of the {which} {side}", both / 2, "m3", "gauge.floats.volume", source
+    )
+
+
+def densities(work: Working, lower: float, upper: float) -> None:
+    """The two fluids of one case: rho and rho_u [kg/m3], each from the cell in which it stands."""
+    stated_density(work, "rho", lower)
+    if work.gauges.given("upper_density")[work.record]:
+        stated_density(work, "rho_u", upper, ("upper_density",))
+    else:
+        work.assume("rho_u", "density of the vapour above", upper, "kg/m3")
+
+
+def stated_density(work: Working, symbol: str, number: float, names: tuple[str, ...] = DENSITIES) -> None:
+    """The cell, and its end, that states a density."""
+    for name in names:
+        column = work.gauges.column(name)
+        if not column.given[work.record]:
+            continue
+        for end in ("low", "high"):
+            if float(getattr(column, end)[work.record]) == number:
+                work.cell(symbol, name, end)
+                return
+    work.cell(symbol, names[0])
+
+
+def immersion(work: Working, ends: str) -> None:
+    """V_s, the volume below the surface, and h, the depth of the float's bottom."""
+    work.step("V_s", "volume below the surface", "(m-rho_u*V)/(rho-rho_u)", "m3", BALANCE)
+    now = work.numbers
+    if floats.split_ends(ends) == ("flat", "flat"):
+        work.step("h", "immersion", "V_s/A", "m", GEOMETRY)
+    elif now["V_b"] <= now["V_s"] <= now["V"] - now["V_t"]:
+        work.step("h", "immersion (surface at the straight part)", "c_b+(V_s-V_b)/A", "m", GEOMETRY)
+    else:
+        depth = floats.immersion(now["m"], now["d"], now["L"], now["rho"], now["rho_u"], ends)
+        work.computed("h", "immersion (surface at an end)", float(depth), "m", "LG_IMMERSION", GEOMETRY)
+
+
+def offset(work: Working, hit: Hit) -> None:
+    """Reading offset against the tolerance."""
+    ends, lower, upper = case_of(hit)
+    shape(work, ends)
+    work.cell("z", "magnet_height")
+    densities(work, lower, upper)
+    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
+    immersion(work, ends)
+    work.step(
+        "e", "reading offset: indicated minus true", "z-h", "m", "the indicator follows the magnet plane"
+    )
+    work.judge("ABS(e)>e_max", "e", "e_max", note_of_shape(work))
+
+
+def case_of(hit: Hit) -> tuple[str, float, float]:
+    """Shape of the ends and the two densities of the case that was decided."""
+    return str(hit.case["ends"]), float(hit.case["lower"]), float(hit.case["upper"])
+
+
+def note_of_shape(work: Working) -> str:
+    """That a shape was taken, where none is stated."""
+    if work.gauges.given("float_ends")[work.record]:
+        return ""
+    return (
+        "No shape of ends is stated: this is the one that reads nearest to the truth; the others read worse."
+    )
+
+
+def mean_density(work: Working, hit: Hit) -> None:
+    """Mean density of the float against the lowest density of the fluid."""
+    ends = _lightest(work)
+    shape(work, ends)
+    stated_density(work, "rho", lowest_density(work))
+    work.step("rho_f", "mean density of the float", "m/V", "kg/m3", "mass over volume")
+    work.judge("rho_f>=rho", "rho_f", "rho", _whatever_shape(work))
+
+
+def between(work: Working, hit: Hit) -> None:
+    """Mean density of the float between those of the two liquids."""
+    ends = _lightest(work)
+    shape(work, ends)
+    densities(work, lowest_density(work), float(work.gauges.high("upper_density")[work.record]))
+    work.step("rho_f", "mean density of the float", "m/V", "kg/m3", "mass over volume")
+    work.judge("OR(rho_f>=rho,rho_f<=rho_u)", "rho_f", "", _whatever_shape(work))
+
+
+def reserve(work: Working, hit: Hit) -> None:
+    """Share of the float above the surface."""
+    ends = _lightest(work)
+    shape(work, ends)
+    densities(work, lowest_density(work), float(work.gauges.uppers[0][work.record]))
+    work.setting("s_min", "float_reserve_minimum")
+    work.step("V_s", "volume below the surface", "(m-rho_u*V)/(rho-rho_u)", "m3", BALANCE)
+    work.step("s", "share of the float above the surface", "1-V_s/V", "", GEOMETRY)
+    work.judge("s<s_min", "s", "s_min", _whatever_shape(work))
+
+
+def gap(work: Working, hit: Hit) -> None:
+    """Difference of the two densities of an interface."""
+    densities(work, lowest_density(work), float(work.gauges.high("upper_density")[work.record]))
+    work.setting("g_min", "interface_gap_minimum_kg_m3", 1.0, "kg/m3")
+    work.step("g", "difference of the densities", "rho-rho_u", "kg/m3")
+    work.judge("g<g_min", "g", "g_min")
+
+
+def swapped(work: Working, hit: Hit) -> None:
+    """The upper fluid against the lower one."""
+    densities(work, lowest_density(work), float(work.gauges.high("upper_density")[work.record]))
+    work.judge("rho_u>=rho", "rho_u", "rho")
+
+
+def design_density(work: Working, hit: Hit) -> None:
+    """Operating density against the one that the float was made for."""
+    work.cell("rho_d", "float_design_density")
+    stated_density(work, "rho", float(hit.evidence["density_kg_m3"]))
+    work.setting("x_max", "design_density_tolerance")
+    work.step("x", "deviation", "rho/rho_d-1", "")
+    work.judge("ABS(x)>x_max", "x", "x_max")
+
+
+def density_order(work: Working, hit: Hit) -> None:
+    """Lowest, operating and highest density in their order."""
+    given = work.gauges.given
+    tests = []
+    work.setting("k", "density_order_tolerance")
+    if given("fluid_density_min")[work.record]:
+        work.cell("rho_min", "fluid_density_min")
+    if given("fluid_density_max")[work.record]:
+        work.cell("rho_max", "fluid_density_max")
+    if {"rho_min", "rho_max"} <= work.numbers.keys():
+        tests.append("rho_min>rho_max")
+    if given("fluid_density")[work.record]:
+        if "rho_min" in work.numbers:
+            work.cell("rho_l", "fluid_density", "low")
+            tests.append("rho_l<rho_min*(1-k)")
+        if "rho_max" in work.numbers:
+            work.cell("rho_h", "fluid_density", "high")
+            tests.append("rho_h>rho_max*(1+k)")
+    work.judge(f"OR({','.join(tests)})")
+
+
+def float_fits(work: Working, hit: Hit) -> None:
+    """The magnet plane inside the float, and the length that its ends need."""
+    work.cell("L", "float_length")
+    if hit.field == "magnet_height":
+        work.cell("z", "magnet_height")
+        work.judge("z>L", "z", "L")
+        return
+    work.cell("d", "float_diameter")
+    ends = str(work.gauges.ends[work.record])
+    work.step("A", "cross-section of the float", "PI()/4*d^2", "m2", GEOMETRY)
+    for which, letter in zip(floats.split_ends(ends), "bt", strict=True):
+        _end(work, which, letter)
+    work.step("c", "depth of both ends", "c_b+c_t", "m", GEOMETRY)
+    work.judge("L<c*(1-1E-9)", "L", "c")
+
+
+def conflict(work: Working, hit: Hit) -> None:
+    """The index's statement of a float against the float list's."""
+    gauges, field = work.gauges, hit.field
+    work.cell("a", field)
+    work.listed("b", field, int(gauges.float_row[work.record]))
+    work.setting("k", "float_data_tolerance")
+    unit = SI[load("fields")[field]["quantity"]]
+    work.step("x", "difference", "ABS(a-b)", unit)
+    work.step("x_max", "permitted difference", "k*ABS(b)", unit)
+    work.judge("x>x_max", "x", "x_max")
+
+
+def lag(work: Working, hit: Hit) -> None:
+    """The float behind the level, by viscous drag in liquid at rest."""
+    ends = str(hit.case["ends"])
+    shape(work, ends)
+    densities(work, lowest_density(work), float(work.gauges.upper[work.record]))
+    work.cell("mu", "viscosity", "high")
+    work.cell("D", "chamber_bore")
+    if work.gauges.given("level_rate")[work.record]:
+        work.cell("w", "level_rate")
+    else:
+        work.setting("w", "level_rate_mm_s", 1e-3, "m/s")
+    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
+    work.constant("g", "standard gravity", STANDARD_GRAVITY, "m/s2", "ISO 80000-3, CGPM 1901")
+    immersion(work, ends)
+    x = "LN(D/d)"
+    tanh = f"({x}-(EXP(2*{x})-1)/(EXP(2*{x})+1))"
+    work.step("k", "drag per immersed length, viscosity and velocity", f"2*PI()/{tanh}", "", STOKES)
+    work.step("F", "drag", "k*mu*h*w", "N", STOKES)
+    now = work.numbers
+    section = float(response.stiffness_afloat(now["m"], now["d"], now["L"], now["rho"], now["rho_u"], ends))
+    if "c_b" not in now or now["c_b"] <= now["h"] <= now["L"] - now["c_t"]:
+        work.step("c", "restoring force per length", "A*(rho-rho_u)*g", "N/m", BALANCE)
+    else:
+        work.computed(
+            "c", "restoring force per length", section, "N/m", "gauge.response.stiffness_afloat", BALANCE
+        )
+    work.step("B", "force that pushes the float under", "(rho-rho_u)*(V-V_s)*g", "N", BALANCE)
+    work.step("e", "lag", "F/c", "m", "linear about the rest position")
+    work.judge("OR(e>e_max,F>B)", "e", "e_max", "A drag above the force that is left draws the float under.")
+
+
+def worst(work: Working, hit: Hit) -> None:
+    """Offset, uncertainty, movement and heat, added up for the worst case."""
+    ends = str(work.gauges.ends[work.record])
+    lower, upper = float(hit.case["lower"]), float(hit.case["upper"])
+    shape(work, ends)
+    work.cell("z", "magnet_height")
+    densities(work, lower, upper)
+    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
+    immersion(work, ends)
+    work.step("e", "reading offset", "z-h", "m", "the indicator follows the magnet plane")
+    terms = ["e"]
+    for effect, value in hit.case["parts"].items():
+        if value and effect != "offset":
+            work.computed(f"e_{effect}", effect, float(value) * 1e-3, "m", "gauge.model.worst_reading", MODEL)
+            terms.append(f"e_{effect}")
+    work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
+    work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
+
+
+def lowest_density(work: Working) -> float:
+    """Lowest stated density of the (lower) fluid."""
+    return float(work.gauges.densities[0][work.record])
+
+
+def _lightest(work: Working) -> str:
+    """Shape of the ends: the stated one, else that with the most volume, which is the lightest float."""
+    gauges, record = work.gauges, work.record
+    if gauges.given("float_ends")[record]:
+        return str(gauges.ends[record])
+    mass, diameter, length, _ = (column[record] for column in gauges.float_shape)
+    volumes = [floats.float_density(mass, diameter, length, ends) for ends in floats.ENDS]
+    return floats.ENDS[int(np.nanargmin(volumes))]
+
+
+def _whatever_shape(work: Working) -> str:
+    if work.gauges.given("float_ends")[work.record]:
+        return ""
+    return "No shape of ends is stated: with any other the float is denser still."

@@ -1,0 +1,58 @@
+"""Densities, boiling and viscosity, as the rules compute them."""
+
+from __future__ import annotations
+
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.working import Working
+from xlfuncs.audit.workings.balance import stated_density
+
+CELSIUS = 273.15
+STATES = "reference equation of state of the pure fluid (CoolProp, IAPWS-95)"
+OILS = "API MPMS 11.1"
+
+
+def reference_density(work: Working, hit: Hit) -> None:
+    """The stated density against that of the fluid at operating conditions."""
+    work.text("fluid", "fluid")
+    rho, reference = (float(hit.evidence[f"{name}_density_kg_m3"]) for name in ("stated", "reference"))
+    low = rho < reference
+    stated_density(work, "rho", rho)
+    work.cell("T", "operating_temperature", "high" if low else "low")
+    if work.gauges.given("operating_pressure")[work.record]:
+        work.cell("p", "operating_pressure", "low" if low else "high")
+    work.setting("x_max", "density_deviation")
+    oil = work.gauges.by_api_gravity[work.record] and not work.gauges.known_fluid[work.record]
+    function, source = ("gauge.density.oil_density_60", OILS) if oil else ("LG_DENSITY_AT", STATES)
+    work.computed("rho_T", "density at operating conditions", reference, "kg/m3", function, source)
+    work.step("x", "deviation of the stated density", "rho/rho_T-1", "")
+    work.judge("ABS(x)>x_max", "x", "x_max")
+
+
+def saturation(work: Working, boiling: float) -> None:
+    """T_s, the saturation temperature at operating pressure."""
+    work.text("fluid", "fluid")
+    work.cell("p", "operating_pressure", "low")
+    work.computed("T_s", "saturation temperature", boiling, "K", "LG_SATURATION_TEMPERATURE", STATES)
+
+
+def boils(work: Working, hit: Hit) -> None:
+    """Distance of the operating temperature from saturation."""
+    saturation(work, float(hit.evidence["saturation_temperature_degC"]) + CELSIUS)
+    work.cell("T", "operating_temperature", "high")
+    work.setting("x_min", "boiling_margin_k", 1.0, "K difference")
+    work.step("x", "distance from saturation", "T_s-T", "K difference")
+    work.judge("x<x_min", "x", "x_min")
+
+
+def kept_too_hot(work: Working, hit: Hit) -> None:
+    """Maintain temperature against saturation."""
+    saturation(work, float(hit.evidence["saturation_temperature_degC"]) + CELSIUS)
+    work.cell("T_m", "maintain_temperature", "high")
+    work.judge("T_m>=T_s", "T_m", "T_s")
+
+
+def viscosity(work: Working, hit: Hit) -> None:
+    """Operating viscosity against the limit."""
+    work.cell("mu", "viscosity", "high")
+    work.setting("mu_max", "viscosity_limit_mpas", 1e-3, "Pa.s")
+    work.judge("mu>mu_max", "mu", "mu_max")

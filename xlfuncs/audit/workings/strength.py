@@ -1,0 +1,109 @@
+"""Pressures and temperatures against their limits, as the rules compute them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from xlfuncs.audit.gauges import SAME_PRESSURE
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.working import Working
+from xlfuncs.gauge import ratings
+
+ROUNDING = "rounding in another unit: 145 psi are 10 bar (common practice, no source)"
+CELSIUS = 273.15
+
+
+def _rounding(work: Working) -> None:
+    work.constant("k", "relative difference that rounding explains", SAME_PRESSURE, "", ROUNDING)
+
+
+def pressure(work: Working, hit: Hit) -> None:
+    """A pressure against the float's maximum."""
+    work.cell("p", hit.field, "high")
+    work.cell("p_max", "float_max_pressure", "low")
+    _rounding(work)
+    work.judge("p>p_max*(1+k)", "p", "p_max")
+
+
+def temperature(work: Working, hit: Hit) -> None:
+    """Design temperature against the lowest limit of float and magnet."""
+    work.cell("T", "design_temperature", "high")
+    limits = []
+    for symbol, field in (("T_f", "float_max_temperature"), ("T_m", "magnet_max_temperature")):
+        if work.gauges.given(field)[work.record]:
+            work.cell(symbol, field, "low")
+            limits.append(symbol)
+    if "T_m" not in limits and work.gauges.given("magnet_material")[work.record]:
+        name = work.text("magnet", "magnet_material")
+        limit = float(ratings.magnet_limit(name))
+        if not np.isnan(limit):
+            work.constant("T_m", f"limit of {name}, lowest of its grades", limit, "K", "table of magnets")
+            limits.append("T_m")
+    work.step("T_max", "lowest limit", f"MIN({','.join(limits)})", "K")
+    work.judge("T>T_max+1E-6", "T", "T_max")
+
+
+def collapse(work: Working, hit: Hit) -> None:
+    """Computed collapse pressure against the design pressure."""
+    work.cell("t", "float_wall")
+    work.cell("d", "float_diameter")
+    work.cell("L", "float_length")
+    work.text("ends", "float_ends", default="the strongest shape of ends")
+    work.text("metal", "float_material")
+    if work.gauges.given("design_temperature")[work.record]:
+        work.cell("T", "design_temperature", "high")
+    else:
+        work.assume("T", "design temperature", 293.15, "K")
+    work.cell("p", "design_pressure", "high")
+    work.setting("S", "safety_factor")
+    work.computed(
+        "p_c",
+        "collapse pressure of an ideal shell: buckling or yield, whichever is lower",
+        float(hit.evidence["collapse_pressure_bar"]) * 1e5,
+        "Pa",
+        "LG_FLOAT_COLLAPSE",
+        "see the function's own sources",
+    )
+    work.step("p_max", "permitted pressure", "p_c/S", "Pa", "safety factor")
+    work.judge("p>p_max", "p", "p_max")
+
+
+def flange(work: Working, hit: Hit) -> None:
+    """Design pressure against the rating of the flanges."""
+    work.text("flange", "flange_class")
+    field = str(work.gauges.group_fields[work.record])
+    work.text("material", field)
+    work.cell("T", "design_temperature", "high")
+    work.cell("p", "design_pressure", "high")
+    _rounding(work)
+    standard = str(hit.evidence["flange_standard"])
+    rating = float(hit.evidence["flange_rating_barg"]) * 1e5
+    name = f"rating of group {hit.evidence['material_group']} at design temperature"
+    work.computed(
+        "p_max", name, rating, "Pa", "LG_FLANGE_RATING", f"{standard}, between the rows of its table"
+    )
+    work.judge("p>p_max*(1+k)", "p", "p_max")
+
+
+def magnetic(work: Working, hit: Hit) -> None:
+    """What the chamber is made of."""
+    work.text("material", "chamber_material")
+    work.judge("", note=f"{hit.evidence['material']} is {hit.evidence['family']}, by the table of materials.")
+
+
+def conditions(work: Working, hit: Hit) -> None:
+    """An operating condition against the design condition."""
+    name = hit.field.removeprefix("operating_")
+    symbol, rounding = ("p", SAME_PRESSURE) if name == "pressure" else ("T", 1e-6)
+    work.cell(symbol, hit.field, "high")
+    work.cell(f"{symbol}_max", f"design_{name}", "high")
+    work.constant("k", "relative difference that rounding explains", rounding, "", ROUNDING)
+    limit = f"{symbol}_max"
+    work.judge(f"{symbol}>{limit}+ABS({limit})*k", symbol, limit)
+
+
+def wide(work: Working, hit: Hit) -> None:
+    """The float in its chamber."""
+    work.cell("d", "float_diameter")
+    work.cell("D", "chamber_bore")
+    work.judge("d>=D", "d", "D")

@@ -1,0 +1,67 @@
+"""What was not checked, folded by its cause: what was not read, what one answer settles, the rest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from xlfuncs.audit.model import AuditResult
+from xlfuncs.report import _summary as summary
+from xlfuncs.report import _words as words
+
+_MANY: Final = 3
+"""Gauges from which one answer settles many (common practice, no source)."""
+_LINES: Final = 3
+_TAGS: Final = 4
+
+
+@dataclass(slots=True)
+class Folded:
+    """The gaps by their cause; the widest of each first."""
+
+    unread: list[str]
+    """The columns in doubt, with what waits for them."""
+    many: list[summary.Want]
+    """Data that many gauges lack."""
+    rest: list[summary.Want]
+    gauges: int
+    """Gauges with anything that was not checked."""
+
+
+def folded(result: AuditResult) -> Folded:
+    """What was not checked, by cause."""
+    wants = summary.wanted(summary.unchecked(result))
+    unread = [
+        f"{summary.column(one)} {words.one_line(one.column.text)}: {summary.waits(one)}"
+        for one in (*summary.in_doubt(result), *summary.not_understood(result))
+    ]
+    many = [want for want in wants if len(want.tags) >= _MANY]
+    rest = [want for want in wants if len(want.tags) < _MANY]
+    return Folded(unread, many, rest, len({tag for want in wants for tag in want.tags}))
+
+
+def lines(result: AuditResult) -> list[str]:
+    """A few lines that name the causes, the most urgent first; none where all was checked."""
+    found = folded(result)
+    out = []
+    if count := len(found.unread):
+        waiting = (*summary.in_doubt(result), *summary.not_understood(result))
+        rules = len({rule for one in waiting for rule in one.rules})
+        out.append(
+            f"{words.plural(count, 'column')} above that nobody has said yet: {words.plural(rules, 'rule')}"
+        )
+    out += [_line(want, result.rows_audited) for want in found.many[:_LINES]]
+    rest = [*found.many[_LINES:], *found.rest]
+    if rest:
+        tags = {tag for want in rest for tag in want.tags}
+        items = sum(len(want.items) for want in rest)
+        out.append(f"{words.plural(items, 'other item')} at {words.plural(len(tags), 'gauge')}")
+    return out
+
+
+def _line(want: summary.Want, every: int) -> str:
+    tags = list(want.tags)
+    which = f"all {every} gauges" if len(tags) == every else words.plural(len(tags), "gauge")
+    items = want.items if len(want.items) <= _LINES else [*want.items[:2], f"{len(want.items) - 2} more"]
+    told = words.plural(len(want.rules), "rule")
+    return f"{', '.join(items)}: {which} ({words.listed(tags, _TAGS)}), {told}"
