@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import DENSITIES, FLANGE_MATERIALS, Gauges
-from xlfuncs.audit.rules.geometry import SWITCHES
-from xlfuncs.audit.rules.strength import ratings_of_flanges
+from xlfuncs.audit.rules.geometry.shared import SWITCHES
+from xlfuncs.audit.rules.strength.shared import ratings_of_flanges
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge.choice import Condition, Duty

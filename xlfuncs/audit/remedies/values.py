@@ -11,12 +11,12 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.rules.geometry.shared import SWITCHES
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, heat, ratings, reasons, signal
 
 MM = 1e-3
-SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
 
 
 def _set(gauges: Gauges, record: int, field: str, si: float, what: str = "") -> Option:
