@@ -116,7 +116,7 @@ def _rows(table: Table, grid: Grid) -> list[dict[str, Any]]:
 # --- what is required, and by what is ranked -------------------------------------------------------------
 
 _REQUIRED = re.compile(r"\s*(?P<heading>[^<>=]+?)\s*(?P<sign>>=|<=|=)\s*(?P<value>.+?)\s*")
-_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d{1,2}(?!\d))?(?![\d.,]*\d)")
+_NUMBER = re.compile(r"(?<![^\W\d_])(?<![\d.,])[+-]?\d+(?:[.,]\d{1,2}(?!\d))?(?![\d.,]*\d)")
 _NO = frozenset({"no", "not", "non", "without", "except", "pending", "kein", "ohne", "sans", "sin"})
 
 
