@@ -1,6 +1,7 @@
 """An hour's work in Calc as a user does it, with the processes counted after each step.
 
-`python -m tests.calc_hour MINUTES` works that long in a LibreOffice of its own and prints the counts.
+`python -m tests.calc_hour MINUTES` works that long in a LibreOffice of its own and prints the counts: each
+step on standard error, the table of them on standard output.
 """
 
 from __future__ import annotations
@@ -59,6 +60,7 @@ class Diary:
         taken = time.monotonic() - start
         time.sleep(self.pause)
         self.lines.append((what, taken, len(calc.processes()), len(calc.workers())))
+        print(time.strftime("%H:%M:%S"), *self.lines[-1], sep="\t", file=sys.stderr, flush=True)
 
     def table(self) -> str:
         """Each kind of step: how often, the longest, the most processes and workers."""

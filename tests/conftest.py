@@ -20,6 +20,7 @@ os.environ.setdefault("OPENPYXL_LXML", "False")
 COMMON = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("here", **COMMON)
 settings.register_profile("ci", derandomize=True, database=None, **COMMON)
+settings.register_profile("few", derandomize=True, database=None, max_examples=20, **COMMON)  # mutants
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 

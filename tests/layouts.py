@@ -63,6 +63,7 @@ HEADINGS = {
     "operating_temperature": "Operating Temperature",
     "operating_pressure": "Operating Pressure",
     "design_temperature": "Design Temperature",
+    "design_temperature_min": "Min. Design Temperature",
     "design_pressure": "Design Pressure",
     "test_pressure": "Hydrotest Pressure",
     "viscosity": "Viscosity",

@@ -463,3 +463,15 @@ def test_zero_for_an_argument_left_out_is_never_taken_for_a_number() -> None:
                 cells[position] = 0
                 why = answer("LG_REASON", [function.name, *cells])
                 assert why.startswith(f"{argument.name}: Calc cannot tell 0"), argument.name
+
+
+def test_one_where_true_may_be_meant_is_never_taken_for_a_size() -> None:
+    assert answer("LG_IMMERSION", (1.0, 50, 200, 850)) == {"error": 519}
+    why = answer("LG_REASON", ("LG_IMMERSION", 1.0, 50, 200, 850))
+    assert why == 'mass: Calc cannot tell 1 from TRUE, which is no number; write "1 g" if that is meant'
+    assert answer("LG_FLOAT_DENSITY", ("1 g", 50, 200)) == call("LG_FLOAT_DENSITY", "1 g", 50, 200)
+    column = answer("LG_FLOAT_DENSITY", (((280.0,), (1.0,)), 50, 200))
+    assert column == [[call("LG_FLOAT_DENSITY", 280, 50, 200)], [{"error": 519}]]
+    assert answer("LG_READING_OFFSET", (280, 50, 200, 150, 850, 1)) == call(
+        "LG_READING_OFFSET", 280, 50, 200, 150, 850, 1
+    )

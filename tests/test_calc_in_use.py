@@ -30,11 +30,11 @@ def test_one_worker_answers_for_all_documents_and_ends_with_the_office(calc: Cal
     assert calc.value("B1") == f"xlfuncs {__version__}"
     assert calc.value("B2") == pytest.approx(call("LG_IMMERSION", *FLOAT, "0.85 SG"))
     (worker,) = calc.workers()
-    calc.do("fill", cell="C1", rows=[[f"=LG_IMMERSION({mass};50;200;$A$2)"] for mass in range(1, 200)])
+    calc.do("fill", cell="C1", rows=[[f"=LG_IMMERSION({mass};50;200;$A$2)"] for mass in range(2, 201)])
     calc.do("calculate")
     calc.type(A2="0.9 SG")
     assert calc.value("B2") == pytest.approx(call("LG_IMMERSION", *FLOAT, "0.9 SG"))
-    assert calc.value("C199") == pytest.approx(call("LG_IMMERSION", 199, 50, 200, "0.9 SG"))
+    assert calc.value("C199") == pytest.approx(call("LG_IMMERSION", 200, 50, 200, "0.9 SG"))
     assert calc.workers() == [worker]
     calc.do("open", path=None)
     calc.type(A1="=LG_IMMERSION(281,50,200,850)")
@@ -43,6 +43,14 @@ def test_one_worker_answers_for_all_documents_and_ends_with_the_office(calc: Cal
     calc.do("close")
     calc.do("quit")
     assert calc.gone()
+
+
+def test_true_is_not_1_g_whether_typed_or_in_a_cell(calc: CalcOffice) -> None:
+    calc.type(A1="=TRUE()", B1="=LG_IMMERSION(TRUE(),50,200,850)", B2="=LG_IMMERSION(A1,50,200,850)")
+    calc.type(B3='=LG_REASON("LG_IMMERSION",A1,50,200,850)', B4='=LG_IMMERSION("1 g",50,200,850)')
+    assert calc.value("B1") == calc.value("B2") == {"error": "#VALUE!"}
+    assert calc.value("B3").startswith("mass: Calc cannot tell 1 from TRUE")
+    assert calc.value("B4") == pytest.approx(call("LG_IMMERSION", "1 g", 50, 200, 850))
 
 
 def test_a_killed_worker_is_replaced_at_the_next_call(calc: CalcOffice) -> None:

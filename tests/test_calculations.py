@@ -29,30 +29,33 @@ def computed(result: AuditResult) -> list[tuple[str, Calculation]]:
     return [(f.rule, f.calculation) for f in result.findings if f.calculation is not None]
 
 
+@pytest.fixture(scope="module")
+def offset(tmp_path_factory: pytest.TempPathFactory) -> Finding:
+    """A gauge that reads wrong: 880 kg/m3 with a float for 983."""
+    row = {"fluid_density": "880 kg/m3", "fluid": "Blend 7"}
+    planted = build(tmp_path_factory.mktemp("offset") / "offset.xlsx", LAYOUTS[0], [row])
+    return next(f for f in audit_book(planted.path).findings if f.rule == "offset-exceeds-tolerance")
+
+
 def test_every_test_fires_on_its_own_numbers(demo: AuditResult) -> None:
     found = computed(demo)
-    assert {"offset-exceeds-tolerance", "transmitter-outside-visible-range"} <= {rule for rule, _ in found}
+    assert {"floats-exchanged", "transmitter-outside-visible-range"} <= {rule for rule, _ in found}
     assert [rule for rule, calculation in found if calculation.test and not calculation.fires] == []
 
 
-def test_the_offset_is_the_one_that_the_finding_states(demo: AuditResult) -> None:
-    finding = next(f for f in demo.findings if f.rule == "offset-exceeds-tolerance")
-    assert finding.calculation is not None
-    stated = float(finding.evidence["reading_offset_mm"])
-    assert finding.calculation.numbers()["e"] * 1e3 == pytest.approx(stated, abs=1e-6)
+def test_the_offset_is_the_one_that_the_finding_states(offset: Finding) -> None:
+    assert offset.calculation is not None
+    stated = float(offset.evidence["reading_offset_mm"])
+    assert offset.calculation.numbers()["e"] * 1e3 == pytest.approx(stated, abs=1e-6)
 
 
-def test_another_density_in_the_calculation_changes_the_verdict(demo: AuditResult) -> None:
-    finding = next(f for f in demo.findings if f.rule == "offset-exceeds-tolerance")
-    calculation = finding.calculation
+def test_another_density_in_the_calculation_changes_the_verdict(offset: Finding) -> None:
+    calculation = offset.calculation
     assert calculation is not None
-    right = (
-        calculation.numbers()["rho_u"]
-        + (calculation.numbers()["rho"] - calculation.numbers()["rho_u"])
-        * calculation.numbers()["h"]
-        / (calculation.numbers()["z"])
-    )
+    now = calculation.numbers()
+    right = now["rho_u"] + (now["rho"] - now["rho_u"]) * now["h"] / now["z"]
     again = calculation.again({"rho": right})
+    assert again["e"] == pytest.approx(0, abs=1e-12)
     assert not evaluate(calculation.test, again)
 
 
@@ -99,6 +102,8 @@ def test_symbols_become_cells_and_functions_stay() -> None:
 
 
 STATED = {
+    "floats-exchanged": {"offset_with_the_other_mm": ("e", 1e-3)},
+    "test-pressure-low": {"test_pressure_barg": ("p_t", 1e5), "design_pressure_barg": ("p", 1e5)},
     "offset-exceeds-tolerance": {"reading_offset_mm": ("e", 1e-3), "density_kg_m3": ("rho", 1.0)},
     "float-sinks": {"float_density_kg_m3": ("rho_f", 1.0), "fluid_density_kg_m3": ("rho", 1.0)},
     "float-barely-floats": {"share_above_surface": ("s", 1.0)},

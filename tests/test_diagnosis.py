@@ -14,13 +14,15 @@ from scipy.integrate import quad
 from scipy.stats import chi2 as chi_square
 from scipy.stats import multivariate_normal
 
-from tests.diagnosis_trials import FAULTS, score
+from tests.diagnosis_trials import ALIKE, NAMES, outcomes, searches
+from tests.field_stories import FAULTS
 from xlfuncs.cli import main
-from xlfuncs.gauge.causes import CAUSES, FALLING, RISING, Gauge, Readings
+from xlfuncs.gauge.causes import CAUSES
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, UNEXPLAINED, UNTOLD, _chance, diagnose
 from xlfuncs.gauge.observations import next_observation
+from xlfuncs.gauge.readings import FALLING, RISING, Gauge, Readings
 from xlfuncs.worksheet import Refusal, call
-from xlfuncs.worksheet.diagnosis import HEADINGS
+from xlfuncs.worksheet.diagnosis import HEADINGS, read_gauge, read_observations
 
 # mass 280 g, 50 mm by 200 mm with flat ends: immersion in 850 kg/m3 by hand
 AREA = math.pi / 4 * 0.05**2
@@ -28,6 +30,7 @@ DEPTH = 0.280 / (850 * AREA)
 GAUGE = Gauge(0.280, 0.05, 0.2, DEPTH, lrv=0.0, urv=1.0, visible_range=1.0)
 LEVELS = np.array([0.2, 0.5, 0.8])
 HEAVIER, DENSITY = "float heavier (deposit, or liquid inside)", "density not as stated"
+LATE = "float follows late (viscous liquid)"
 CHAMBER = "chamber colder or hotter than the vessel"
 
 
@@ -43,26 +46,36 @@ def currents(level: Any) -> Any:
 # --- how often it is right --------------------------------------------------------------------------
 
 
-def test_every_cause_is_tried() -> None:
-    assert list(FAULTS) == [cause.name for cause in CAUSES]
+def test_the_stories_hold_every_cause_that_readings_can_show() -> None:
+    # two need what the stories do not have: an interface, a drained chamber; one is alike to another
+    left = {"emulsion or rag layer", "float stop bent or missing", *ALIKE}
+    assert {cause.name for cause in CAUSES} == {*NAMES.values(), *left}
+    assert set(NAMES) == set(FAULTS)
 
 
-def test_the_right_cause_comes_first_where_the_readings_tell() -> None:
-    result = score()
-    assert result.right >= 0.95
-    for name in FAULTS:
-        outcomes = [o for o in result.thorough if o.truth == name]
-        assert sum(o.first == name for o in outcomes) >= 0.9 * len(outcomes), name
+def test_at_most_one_story_in_a_hundred_is_decided_and_wrong() -> None:
+    made = outcomes()
+    assert sum(o.decided and not o.right for o in made) <= 0.01 * len(made)
 
 
-def test_a_wrong_cause_is_hardly_ever_named_with_confidence() -> None:
-    result = score()
-    assert result.mistaken <= 0.02
-    assert len(result.sure) >= 0.75 * len(result.thorough)
+def test_what_is_in_no_list_is_none_of_these_or_left_open() -> None:
+    outside = [o for o in outcomes() if not o.wanted]
+    assert outside and not any(o.decided for o in outside)
+    assert sum(o.verdict == UNEXPLAINED for o in outside) >= 0.5 * len(outside)
 
 
-def test_one_reading_cannot_tell_density_deposit_and_scale_apart() -> None:
-    assert score().untold >= 0.95
+def test_a_gauge_that_was_read_thoroughly_is_decided_or_its_cause_is_among_the_open_ones() -> None:
+    single = [o for o in outcomes() if len(o.truth) == 1 and o.wanted and o.readings == 9]
+    assert sum((o.decided and o.right) or o.among for o in single) >= 0.95 * len(single)
+    assert sum(o.decided and o.right for o in single) >= 0.5 * len(single)
+
+
+def test_guided_questions_reach_the_cause_in_fewer_steps_than_a_fixed_order() -> None:
+    guided, fixed = searches()
+    assert np.mean([r.steps for r in guided]) <= 0.6 * np.mean([r.steps for r in fixed])
+    assert np.mean([r.minutes for r in guided]) < np.mean([r.minutes for r in fixed])
+    assert sum(r.right for r in guided) >= sum(r.right for r in fixed)
+    assert sum(r.decided and not r.right for r in guided) <= 1
 
 
 # --- against an independent calculation -------------------------------------------------------------
@@ -168,7 +181,8 @@ def test_the_next_observation_settles_what_it_was_named_for() -> None:
             GAUGE,
             readings(shifted, current=currents(shifted), sample_density=np.array([sample, np.nan, np.nan])),
         )
-        assert found.verdict == FOUND and found.findings[0].cause.name == answer
+        left = {HEAVIER, DENSITY} & {f.cause.name for f in found.rivals}
+        assert left == {answer}
 
 
 def test_hysteresis_is_a_dragging_float_and_grows_with_rate_if_it_is_viscous() -> None:
@@ -188,17 +202,19 @@ def test_one_rate_cannot_tell_drag_from_lag_and_another_rate_is_asked_for() -> N
         GAUGE, readings(level - 0.02 * way, level=level, direction=way, level_rate=np.full(4, 0.004))
     )
     assert found.verdict == UNTOLD
-    assert {f.cause.name for f in found.rivals} == {"float drags", "float follows late (viscous liquid)"}
-    text = next_observation(found.case, *found.rivals).text
+    rivals = {f.cause.name: f for f in found.rivals}
+    assert {"float drags", LATE, "leg or valve restricted"} <= set(rivals)
+    text = next_observation(found.case, rivals["float drags"], rivals[LATE]).text
     assert "stand" in text or "three times as fast" in text
 
 
 def test_a_float_that_stays_is_stuck_or_sunk() -> None:
     stuck = diagnose(GAUGE, readings([0.45, 0.45, 0.451], current=currents([0.45, 0.449, 0.45])))
-    assert stuck.findings[0].cause.name == "float stuck" and stuck.verdict == FOUND
+    assert stuck.verdict == UNTOLD
+    assert {"float stuck", "lower block valve shut", "magnet lost"} <= {f.cause.name for f in stuck.rivals}
     low = diagnose(GAUGE, readings([0.0, 0.001, 0.0], current=currents([0.0, 0.0, 0.0])))
     assert low.findings[0].cause.name == "float sunk (flooded or collapsed)"
-    assert {f.cause.name for f in low.rivals} == {"float sunk (flooded or collapsed)", "float stuck"}
+    assert {"float sunk (flooded or collapsed)", "float stuck"} <= {f.cause.name for f in low.rivals}
 
 
 def test_a_drained_chamber_tells_a_shifted_scale_from_a_deposit() -> None:
@@ -210,7 +226,8 @@ def test_a_drained_chamber_tells_a_shifted_scale_from_a_deposit() -> None:
     found = diagnose(gauge, scale)
     assert found.findings[0].cause.name == "scale shifted" and found.verdict == FOUND
     deposit = diagnose(gauge, readings([0.48, 0.78, rest], level=level, drained=on_stop))
-    assert {f.cause.name for f in deposit.rivals} == {HEAVIER, DENSITY}
+    rivals = {f.cause.name for f in deposit.rivals}
+    assert {HEAVIER, DENSITY, "float of another gauge"} <= rivals and "scale shifted" not in rivals
 
 
 def test_a_switch_is_blamed_only_when_the_magnet_passed_it() -> None:
@@ -231,8 +248,48 @@ def test_readings_that_no_cause_gives_are_said_to_be_so() -> None:
 def test_indicator_and_current_alone_can_be_compared() -> None:
     nothing = np.full(3, np.nan)
     found = diagnose(GAUGE, readings(LEVELS, level=nothing, current=currents(LEVELS + 0.03)))
-    assert {f.cause.name for f in found.rivals} == {"scale shifted", "transmitter mounted too high or low"}
+    rivals = {f.cause.name for f in found.rivals}
+    assert {"scale shifted", "transmitter mounted too high or low"} <= rivals and "float stuck" not in rivals
     assert {cause.name: why for cause, why in found.untested}["float stuck"].startswith("the true level")
+
+
+def asked(*answers: tuple[str, bool | float]) -> Any:
+    """What a uniform shift of 15 mm is, with these answers."""
+    low = LEVELS - 0.015
+    return diagnose(GAUGE, readings(low, current=currents(low)), answers=dict(answers))
+
+
+def test_answers_and_readings_count_together() -> None:
+    mass = 0.280 + 0.015 * AREA * 850
+    assert asked().verdict == UNTOLD
+    weighed = asked(("float_mass", mass))
+    assert weighed.findings[0].cause.name == HEAVIER and weighed.findings[0].weight > 0.8
+    assert asked(("float_mass", mass), ("serial", True)).verdict == FOUND
+    other = asked(("float_mass", 0.35), ("serial", False))
+    assert other.verdict == FOUND and other.findings[0].cause.name == "float of another gauge"
+
+
+def test_a_parameter_at_the_end_of_its_range_is_never_most_likely() -> None:
+    far = LEVELS - 0.1985
+    found = diagnose(GAUGE, readings(LEVELS, current=currents(far)))
+    shifted = next(f for f in found.findings if f.cause.name == "transmitter mounted too high or low")
+    assert shifted.at_end and found.verdict != FOUND
+
+
+def test_two_causes_at_once_are_found_together() -> None:
+    levels = np.array([0.15, 0.3, 0.5, 0.7, 0.85])
+    shown = levels - 0.03
+    sent = 1 - (levels + np.array([1, -1, 2, -2, 1]) / 1e3)
+    found = diagnose(GAUGE, readings(shown, level=levels, current=currents(sent)))
+    assert {c.name for c in found.findings[0].cause.both} == {"scale shifted", "transmitter reversed"}
+
+
+def test_an_end_of_the_scale_is_a_bound() -> None:
+    """An indicator that stands at 0 may be meant to stand anywhere below."""
+    low = np.array([0.02, 0.5, 0.8])
+    found = diagnose(GAUGE, readings(np.maximum(low - 0.06, 0.0), level=low))
+    heavier = next(f for f in found.findings if f.cause.name == "float of another gauge")
+    assert heavier.value == pytest.approx(-0.06, abs=0.002) and heavier.misfit < 0.1
 
 
 def test_nothing_to_compare_is_refused() -> None:
@@ -290,7 +347,7 @@ def test_labels_beside_values_and_headings_are_the_same() -> None:
 def test_the_table_has_its_headings_and_a_row_for_every_cause() -> None:
     table = call("LG_DIAGNOSE", FLOAT, SEEN)
     assert tuple(table[0]) == HEADINGS
-    assert sorted(row[1] for row in table[1:]) == sorted(cause.name for cause in CAUSES)
+    assert sorted(row[1] for row in table[1:]) == sorted([*(cause.name for cause in CAUSES), "none of these"])
     assert sum(row[7] for row in table[1:] if row[7] != "") == pytest.approx(1.0)
 
 
@@ -309,6 +366,40 @@ def test_a_rate_with_its_sign_is_a_direction() -> None:
         [500, 510, 4, "down"],
     ]
     assert call("LG_DIAGNOSE", FLOAT, signed) == call("LG_DIAGNOSE", FLOAT, worded)
+
+
+SPANNED = [*FLOAT, ["LRV", 0], ["URV", 1000], ["Visible range", 1000]]
+
+
+@pytest.mark.parametrize(
+    ("said", "plain"),
+    [
+        ([["Dip", "Flags"], [600, "empty"]], [["Level", "Indicated"], [600, 0]]),
+        ([["By dip", "We read"], [600, "<0"]], [["Level", "Indicated"], [600, 0]]),
+        ([["Sounding (cm)", "Gauge shows"], [60, "off the top"]], [["Level", "Indicated"], [600, 1000]]),
+        ([["Dip", "Indicator (%)"], [600, 45]], [["Level", "Indicated"], [600, 450]]),
+        ([["Dip", "Scale", "DCS %"], [600, 590, 45]], [["Level", "Shown", "mA"], [600, 590, 11.2]]),
+        ([["Dip", "Scale", "Panel"], [600, 590, "45 %"]], [["Level", "Shown", "mA"], [600, 590, 11.2]]),
+        ([["Dip", "Scale", "DCS (mm)"], [600, 590, 450]], [["Level", "Shown", "mA"], [600, 590, 11.2]]),
+        ([["Dip", "Scale", "PV"], [600, 590, 45]], [["Level", "Shown", "mA"], [600, 590, 11.2]]),
+        (
+            [["Dip", "Flags", "Level is"], [600, 590, "going up slowly"]],
+            [["Level", "Indicated", "Direction"], [600, 590, "rising"]],
+        ),
+    ],
+)
+def test_readings_are_taken_as_people_say_them(said: Any, plain: Any) -> None:
+    stated = read_gauge(SPANNED)
+    ours, theirs = (read_observations(rows, stated) for rows in (said, plain))
+    for name in ("level", "indicated", "current", "direction", "switch"):
+        assert getattr(ours, name) == pytest.approx(getattr(theirs, name), nan_ok=True), name
+    bound = {"empty": -1, "<0": -1, "off the top": 1}.get(str(said[1][1]), 0)
+    assert ours.limit.tolist() == [bound]
+
+
+def test_a_percentage_without_a_range_asks_for_it() -> None:
+    result = call("LG_DIAGNOSE", FLOAT, [["Dip", "Flags"], [600, "45 %"]])
+    assert isinstance(result, Refusal) and "visible range" in result.reason
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,9 @@ def gauges(cells: dict[str, Any], formulas: dict[str, tuple[str, Any]]) -> Any:
         sheet.formulas[row, column] = FormulaCell(formula)
         if kept is not None:
             sheet.values[row, column] = kept
-    return types.SimpleNamespace(formulas=BookCells({"s": sheet}), records={})
+    return types.SimpleNamespace(
+        formulas=BookCells({"s": sheet}), records={}, derived=lambda _what, compute: compute()
+    )
 
 
 def found(item: Rule, of: Any) -> list[tuple[str, str]]:

@@ -22,6 +22,7 @@ LAYERS = (
     "spreadsheet",
     "lists",
     "audit",
+    "work",
     "report",
     "hosts",
     "face",

@@ -42,6 +42,10 @@ def test_two_independent_sources_stand_behind_every_function(name: str) -> None:
     assert len(behind) >= 2, f"{name} is checked against {sorted(behind) or 'nothing'}"
 
 
+def test_every_function_has_a_source_outside_of_this_package() -> None:
+    assert not verification.unconfirmed(CHECKS)
+
+
 def test_every_check_is_of_something_that_exists() -> None:
     unknown = {c.place: c.function for c in CHECKS if "." not in c.function and c.function not in catalogue()}
     assert not unknown

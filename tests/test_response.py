@@ -102,18 +102,22 @@ def test_lag_is_the_balance_of_drag_and_buoyancy():
 @pytest.mark.parametrize(
     ("mass", "ends"), [(0.02, "hemispherical"), (0.37, "hemispherical"), (0.35, "elliptical")]
 )
-def test_stiffness_at_curved_ends_is_the_slope_of_the_buoyancy(mass, ends):
-    # small rate, so that the linear balance is exact enough to compare with the volumes themselves
+def test_a_curved_end_at_the_surface_gives_way_until_the_buoyancy_meets_the_drag(mass, ends):
     case = {**CASE, "mass": mass, "length": 0.25, "ends": ends}
     h = immersion(mass, 0.05, 0.25, 850.0, 0.0, ends)
-    lag = response.lag(**case, viscosity=0.02, level_rate=1e-6)
-    drag = 3151.5390029 * 0.02 * h * 1e-6
-    slope = (
-        ((immersed_volume(h + 1e-7, 0.05, 0.25, ends) - immersed_volume(h - 1e-7, 0.05, 0.25, ends)) / 2e-7)
-        * 850
-        * 9.80665
-    )
-    assert lag == pytest.approx(drag / slope, rel=1e-6)
+    for rate in (1e-6, 1e-3):
+        drag = 3151.5390029 * 0.02 * h * rate
+        lag = response.lag(**case, viscosity=0.02, level_rate=rate)
+        more = immersed_volume(h + lag, 0.05, 0.25, ends) - immersed_volume(h, 0.05, 0.25, ends)
+        assert 850 * 9.80665 * more == pytest.approx(drag, rel=1e-6)
+        assert response.viscosity_limit(**case, level_rate=rate, lag=lag) == pytest.approx(0.02, rel=1e-6)
+
+
+def test_stiffness_at_a_curved_end_is_the_slope_of_the_buoyancy():
+    h = immersion(0.37, 0.05, 0.25, 850.0, 0.0, "hemispherical")
+    above, below = (immersed_volume(h + s, 0.05, 0.25, "hemispherical") for s in (1e-6, -1e-6))
+    found = response.stiffness_afloat(0.37, 0.05, 0.25, 850.0, 0.0, "hemispherical")
+    assert found == pytest.approx((above - below) / 2e-6 * 850 * 9.80665, rel=1e-6)
 
 
 def test_lead_is_a_share_of_the_lag_by_the_areas():

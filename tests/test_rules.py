@@ -19,6 +19,7 @@ ONCE_FOR_ALL_ROWS = {
     "formula-overwritten",
     "document-orphan",
     "float-list-repeats",
+    "copied-column",
 }
 """Rules that compare rows: the example gives one finding."""
 NEEDS_LIST = {"float-not-in-list", "float-data-conflict", "float-list-repeats"}

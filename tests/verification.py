@@ -3,9 +3,9 @@
     python -m tests.verification
 
 prints the table: function, case, kind and text of the source, published, ours, deviation, tolerance
-and verdict; below it how many checks there are of each kind, which functions have neither a printed source
-nor a library's, and how often the diagnosis names the fault of made-up gauges. The exit status is 1 if a
-value is outside its tolerance or a function of the catalogue has no check, 2 if a table cannot be read.
+and verdict; below it how many checks there are of each kind, which functions have no source outside of this
+package, and how often the diagnosis names the fault of made-up gauges. The exit status is 1 if a value is
+outside its tolerance or a function of the catalogue has no check, 2 if a table cannot be read.
 
 The checks are the rows of `tests/published/*.csv`, with these columns:
 
@@ -21,6 +21,7 @@ source      standard, table, page; or the library that computed it; or 'from mem
 The kind of a source follows from its text:
 
 printed     a standard, a handbook, a release, read in print or in a reprint
+relation    an equation read in print or in a reprint ('relation: ...'), evaluated for the case
 library     a general-purpose library has a function for the quantity: fluids, ht, CoolProp, chemicals, iapws
 solver      the governing equation, solved by a general-purpose solver: scipy, numpy
 own         by hand or by a script of ours: it shows slips, and is no independent source
@@ -44,13 +45,15 @@ import numpy as np
 from xlfuncs.worksheet import Refusal, call, catalogue
 
 FOLDER = Path(__file__).parent / "published"
+OUTSIDE = {"printed", "library", "relation"}
+"""Kinds of sources that are independent of this package."""
 WIDEST = (40, 50, 8, 70, 26, 22, 9, 9, 7)
 """Characters of each column that are printed."""
 COLUMNS = ("function", "case", "inputs", "output", "value", "tolerance", "unit", "source")
 
 
-KINDS = ("printed", "library", "solver", "own", "memory")
-_LIBRARY = re.compile(r"\b(?:fluids|ht|CoolProp|chemicals|iapws|thermo|pint)\b")
+KINDS = ("printed", "library", "relation", "solver", "own", "memory")
+_LIBRARY = re.compile(r"\b(?:fluids|ht|CoolProp|chemicals|iapws|thermo|pint|shapely)\b")
 _SOLVER = re.compile(r"\b(?:scipy|numpy|eigenvalues?|odeint|solve_\w+)\b")
 _OWN = re.compile(
     r"by hand|by a separate script|plain Python|closed form|simulated|worked in|separate script"
@@ -62,11 +65,15 @@ def kind(source: str) -> str:
 
     >>> kind("from memory: IAPWS R1-76(2014), Table 1"), kind("geometry, by hand")
     ('memory', 'own')
+    >>> kind("relation: Rao, Mechanical Vibrations, eq. E.11")
+    'relation'
     >>> kind("computed with fluids.geometry.TANK and scipy.optimize.brentq"), kind("ASTM D1250-80, Table 6A")
     ('library', 'printed')
     """
     if "from memory" in source:
         return "memory"
+    if source.startswith("relation: "):
+        return "relation"
     if _LIBRARY.search(source) and "computed with" in source:
         return "library"
     if _SOLVER.search(source):
@@ -179,15 +186,21 @@ def kinds(checks: list[Check]) -> dict[str, set[str]]:
 
 
 def unconfirmed(checks: list[Check]) -> list[str]:
-    """Functions with neither a printed source nor a library's."""
-    return sorted(name for name, found in kinds(checks).items() if not found & {"printed", "library"})
+    """Functions with neither a printed source nor a library's, nor a printed relation."""
+    return sorted(name for name, found in kinds(checks).items() if not found & OUTSIDE)
+
+
+def by_relation(checks: list[Check]) -> list[str]:
+    """Functions that have a printed relation, and neither a printed value nor a library's."""
+    return sorted(name for name, found in kinds(checks).items() if found & OUTSIDE == {"relation"})
 
 
 def _by_kind(checks: list[Check]) -> list[str]:
     count = Counter(check.kind for check in checks)
     found = [f"by kind of source: {', '.join(f'{count[name]} {name}' for name in KINDS)}"]
     alone = unconfirmed(checks)
-    found.append(f"without a printed source or a library's: {', '.join(alone) or 'none'}")
+    found.append(f"without a printed source, a library's or a printed relation: {', '.join(alone) or 'none'}")
+    found.append(f"of the others by a printed relation alone: {', '.join(by_relation(checks)) or 'none'}")
     return found
 
 
@@ -230,10 +243,10 @@ def main() -> int:
         f" {len(checks) - outside} within tolerance, {outside} outside, {len(unchecked)} functions unchecked"
     )
     print("\n".join(_by_kind(checks)))
-    from tests.diagnosis_trials import lines, score
+    from tests.diagnosis_trials import lines, outcomes, searches
 
     print()
-    print("\n".join(lines(score())))
+    print("\n".join(lines(outcomes(), searches())))
     return 1 if outside or unchecked else 0
 
 

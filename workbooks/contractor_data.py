@@ -381,9 +381,9 @@ LINES: dict[str, tuple[Line, ...]] = {
         solvent("50-LG-5101", "Toluene Day Tank V-5101"),
         solvent("", "Toluene Transfer Pot V-5102"),
         solvent("50-LG-5103", "Toluene Return Tank V-5103"),
-        solvent("50-LG-5103", "Toluene Return Tank V-5104"),
+        solvent("50-LG-5103", "Toluene Return Tank V-5104", design=(250, 110), part="ZX-13"),
         solvent("50-MX-5105", "Toluene Blend Tank V-5105"),
-        solvent("50-LG-5106", "Toluene Loading Pot V-5106", instead={"test_pressure": 175}),
+        solvent("50-LG-5106", "Toluene Loading Pot V-5106", instead={"test_pressure": 110}),
         solvent("50-LG-5107", "Toluene Unloading Pot V-5107", instead={"offset": Stale(-0.21)}),
         solvent("50-LG-5108", "Toluene Drain Pot V-5108", hidden=True, remark="Moved from area 200"),
         other(

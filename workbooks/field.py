@@ -12,6 +12,7 @@ from plant import GAUGES
 from sheets import A4, CREAM, LINE, RULE, SLATE, Style, put, setup_page
 from xlsxwriter.workbook import Workbook
 
+from xlfuncs.gauge.questions import questions
 from xlfuncs.lists.reader import read_book
 from xlfuncs.report.cautions import FIELD
 from xlfuncs.report.commissioning import commission
@@ -29,6 +30,10 @@ FIRST = (
 )
 """Made up: a deposit of 45 g on the float, read with an error of about a millimetre."""
 SECOND = (*FIRST, ("14:30", 398, 380, 11.58, 905))
+SEEN = (("reference", "yes"), ("vented", "no"), ("serial", "yes"), ("particles", "yes"))
+"""What was looked at on the second visit, besides the float's mass: question, answer."""
+_DEPOSIT = 45
+"""g"""
 _TOP = 3
 """Row of the readings' headings, from 0."""
 _SHOWN = 4
@@ -82,9 +87,11 @@ def _draw(book: Workbook, style: Style, values: live.Values) -> None:
     sheet.merge_range(len(data) + 3, 0, len(data) + 3, 2, cautions, note)
     sheet.set_row(len(data) + 3, 120)
     area = f"Gauge!$A$3:$C${len(data) + 2}"
-    for name, rows, text in (
-        ("First visit", FIRST, "Three levels by dip, the level at rest."),
-        ("Second visit", SECOND, "The same, and a sample from the chamber."),
+    weighed = next(g for g in GAUGES if g.tag == TAG).float_.mass + _DEPOSIT
+    looked = [(questions()[name].text, answer) for name, answer in (*SEEN, ("float_mass", f"{weighed:g} g"))]
+    for name, rows, text, answers in (
+        ("First visit", FIRST, "Three levels by dip, the level at rest.", []),
+        ("Second visit", SECOND, "The same, a sample from the chamber, and the float taken out.", looked),
     ):
         sheet = book.add_worksheet(name)
         setup_page(sheet, TITLE, A4)
@@ -101,7 +108,15 @@ def _draw(book: Workbook, style: Style, values: live.Values) -> None:
         end = _TOP + 1 + len(rows)
         seen = f"'{name}'!$A${_TOP + 1}:$E${end}"
         table = live.Live(sheet, values)
-        call = f"LG_DIAGNOSE({area},{seen},2,0.5,{_SHOWN})"
+        told = ""
+        if answers:
+            first = end + _SHOWN + 4
+            told = f",'{name}'!$B${first + 1}:$C${first + 1 + len(answers)}"
+            for row, line in enumerate([("Question", "Answer"), *answers], start=first):
+                sheet.set_row(row, 48 if row > first else 20)
+                for column, value in enumerate(line, start=1):
+                    put(sheet, row, column, value, found if row > first else head)
+        call = f"LG_DIAGNOSE({area},{seen},2,0.5,{_SHOWN}{told})"
         sheet.set_row(end + 2, 30)
         for row in range(end + 3, end + 3 + _SHOWN):
             sheet.set_row(row, 40)

@@ -254,7 +254,7 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
         places = Picked(tags, gauges.sheet, gauges.row, numbers)
         return UncheckedBlock(item.slug, tuple(missing), places, fields=tuple(missing.values()))
 
-    for pattern in np.unique(lacking[lacking > 0]).tolist():
+    for pattern in sorted(set(lacking[lacking > 0].tolist())):
         missing: dict[str, frozenset[str]] = {}
         for bit, group in enumerate(groups):
             if pattern >> bit & 1:

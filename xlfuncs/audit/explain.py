@@ -70,6 +70,6 @@ def page(item: Rule) -> str:
         lines += [
             "",
             "Where it fires, these only repeat its cause and are named with it",
-            f"  {', '.join(item.covers)}",
+            _paragraph(", ".join(item.covers)),
         ]
     return "\n".join(lines)

@@ -302,7 +302,7 @@ class Gauges:
     def by_text(self, field: str, where: Mask) -> Iterator[tuple[str, Mask]]:
         """Each different text of a field `where` it is asked for, with its gauges."""
         codes, texts = self.coded(field)
-        for code in np.unique(codes[where]).tolist():
+        for code in sorted(set(codes[where].tolist())):
             yield texts[code], np.asarray(where & (codes == code))
 
     def says(self, field: str, meaning: str) -> Mask:

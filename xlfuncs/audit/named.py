@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
-
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.errors import XlfuncsError
 
@@ -22,6 +20,8 @@ def record_of(gauges: Gauges, tag: str) -> int:
     if found:
         rows = " and ".join(f"{gauges.sheet[i]} row {gauges.row[i]}" for i in found[:3])
         raise XlfuncsError(f"{book}: {tag} stands at {rows}; one of them has to go")
+    from difflib import get_close_matches
+
     near = get_close_matches(tag, [t for t in tags if t], 3, 0.5)
     hint = f"did you mean {', '.join(near)}?" if near else f"it holds {gauges.n} gauges, such as {tags[0]}"
     raise XlfuncsError(f"{book}: there is no gauge {tag}: {hint}")

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.remedies.values import SWITCHES
 from xlfuncs.audit.rules.float_fluid.shared import nearest_ends
-from xlfuncs.audit.rules.geometry.shared import SWITCHES
 from xlfuncs.audit.rules.strength.float_collapses import permitted_pressures
 from xlfuncs.audit.rules.strength.shared import ratings_of_flanges
 from xlfuncs.audit.settings import Settings

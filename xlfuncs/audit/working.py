@@ -62,37 +62,42 @@ class Working:
         self.gauges = gauges
         self.settings = settings
         self.record = record
+        self.floats_of = record
+        """The gauge whose float is meant."""
         self.inputs: list[Value] = []
         self.steps: list[Step] = []
         self.numbers: dict[str, float] = {}
         self._ends = {"test": "", "result": "", "limit": "", "note": ""}
 
+    def _of(self, field: str) -> int:
+        """The gauge of which a field is put in."""
+        return self.floats_of if field.startswith(("float_", "magnet_")) else self.record
+
     def cell(self, symbol: str, field: str, end: str = "", *, default: float | None = None) -> float:
         """Put in a gauge's value: its `low` or `high` end, else the middle; the default where none stands."""
+        record = self._of(field)
         column = self.gauges.column(field)
-        if not column.given[self.record]:
-            return self.assume(symbol, label(field), nan_if(default), SI[load("fields")[field]["quantity"]])
-        number = column.number(self.record)
-        if end:
-            one = float(getattr(column, end)[self.record])
-            number = number if isnan(one) else one
         quantity = str(load("fields")[field]["quantity"])
-        scale, offset = self._conversion(column, quantity, number, self.record)
+        if not column.given[record]:
+            return self.assume(symbol, label(field), nan_if(default), SI[quantity])
+        number = column.number(record)
+        if end:
+            one = float(getattr(column, end)[record])
+            number = number if isnan(one) else one
+        scale, offset = self._conversion(column, quantity, number, record)
         self._put(
             Value(
                 symbol,
                 label(field),
                 number,
                 SI[quantity],
-                self.gauges.say(self.record, field, number),
+                self.gauges.say(record, field, number),
                 "cell",
-                *self.gauges.place(self.record, field),
-                stated=str(column.raw[self.record]),
+                *self.gauges.place(record, field),
+                stated=str(column.raw[record]),
                 scale=scale,
                 offset=offset,
-                note="; ".join(
-                    part[self.record] for part in (column.assumed, column.noted) if self.record in part
-                ),
+                note="; ".join(part[record] for part in (column.assumed, column.noted) if record in part),
             )
         )
         return number
@@ -135,8 +140,9 @@ class Working:
 
     def text(self, symbol: str, field: str, *, default: str = "") -> str:
         """Put in a text, for the reader: expressions have no use for it."""
-        words = str(self.gauges.texts(field)[self.record]) if self.gauges.given(field)[self.record] else ""
-        sheet, cell = self.gauges.place(self.record, field) if words else ("", "")
+        record = self._of(field)
+        words = str(self.gauges.texts(field)[record]) if self.gauges.given(field)[record] else ""
+        sheet, cell = self.gauges.place(record, field) if words else ("", "")
         origin = "cell" if words else "assumed"
         self._put(Value(symbol, label(field), None, "", words or default, origin, sheet, cell, words))
         return words or default

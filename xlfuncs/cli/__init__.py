@@ -5,6 +5,7 @@ its work in `run`; what is heavy is imported only there, so that the command sta
 from __future__ import annotations
 
 import argparse
+import atexit
 import contextlib
 import gc
 import os
@@ -47,6 +48,7 @@ def parser(commands_wanted: Sequence[str] = COMMANDS) -> argparse.ArgumentParser
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns its exit status. A user's mistake is one line on standard error."""
     gc.set_threshold(*_COLLECT_AFTER)
+    atexit.register(gc.freeze)  # at its end nothing is looked through any more: 6 % of an ordinary audit
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
         args = parser(given[:1] if given[:1] and given[0] in COMMANDS else COMMANDS).parse_args(given)

@@ -14,6 +14,7 @@ from xlfuncs.errors import XlfuncsError
 if TYPE_CHECKING:
     from xlfuncs.gauge.choice import Duty, FloatList
     from xlfuncs.gauge.sizing import Body, Sized
+    from xlfuncs.work.float_store import Listed
 
 START = "cold start-up"
 _PROPOSALS = 8
@@ -65,7 +66,8 @@ def add(commands: Any) -> None:
         help="choose a float from a list for a duty",
         description="Ranks the floats of a list for a duty, says why the others do not suit, and sizes a "
         "float that would where none does. The workbook is only read. Values take a unit: '0.85 SG', '60 C'.",
-        epilog="Exit status: 0 a float of the list fits, 1 none does, 2 the question could not be answered.",
+        epilog="Exit status: 0 a float of the list fits (with --for: every gauge has one), 1 none does, "
+        "2 the question could not be answered.",
     )
     # so that '--temperature -20C' is a value, not an option
     parser._negative_number_matcher = re.compile(r"^-\.?\d")
@@ -99,7 +101,11 @@ def add(commands: Any) -> None:
         ),
     }
     for name, (group, metavar, text) in options.items():
-        group.add_argument(name, metavar=metavar, help=text, required=name == "--density")
+        group.add_argument(
+            name,
+            metavar=metavar,
+            help=text,
+        )
     shapes = ("flat", "hemispherical", "elliptical")
     duty.add_argument(
         "--service", choices=("level", "interface"), help="default: by the density of the upper fluid"
@@ -109,6 +115,41 @@ def add(commands: Any) -> None:
     )
     sized.add_argument("--ends", choices=shapes, help="its ends; also those of listed floats that state none")
     add_reading(parser)
+    inquiry = parser.add_argument_group("a whole inquiry")
+    inquiry.add_argument(
+        "--for",
+        dest="inquiry",
+        action="append",
+        type=Path,
+        metavar="INQUIRY",
+        help="workbook or .csv with the gauges that floats are wanted for; may be repeated",
+    )
+    inquiry.add_argument(
+        "-o",
+        "--output",
+        action="append",
+        type=Path,
+        help="pages to send: a file ending in .xlsx, .html or .pdf, or a folder for all; may be repeated",
+    )
+    inquiry.add_argument(
+        "--rank", metavar="HEADING", help="column of the float list: the floats with the least come first"
+    )
+    inquiry.add_argument(
+        "--require",
+        action="append",
+        metavar="COLUMN=TEXT",
+        help="what a column of the float list has to say: 'approval=NACE', 'stock>=1'; may be repeated",
+    )
+    inquiry.add_argument(
+        "--fewest", action="store_true", help="name floats of the fewest types for all gauges"
+    )
+    inquiry.add_argument(
+        "--show",
+        action="append",
+        metavar="HEADING",
+        help="column of the float list that the pages show; else they show none of the company's own",
+    )
+    inquiry.add_argument("--settings", type=Path, metavar="FILE", help="TOML file with thresholds")
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
@@ -117,9 +158,13 @@ def run(args: argparse.Namespace) -> int:
     from xlfuncs.gauge.choice import choose
     from xlfuncs.report.choice import Chosen, print_choice, to_json
 
+    if args.inquiry:
+        return _inquiries(args)
+    _needs_inquiry(args)
     given = {name: _quantity(args, name) for name in QUANTITIES}
     duty = _duty(args, given)
-    floats, notes = _floats(args)
+    listed = _floats(args)
+    floats, notes = listed.floats, list(listed.notes)
     found = choose(floats, duty)
     proposals: list[Sized] = []
     if not any(item.status == "fits" for item in found):
@@ -130,6 +175,15 @@ def run(args: argparse.Namespace) -> int:
     else:
         print_choice(result, sys.stdout)
     return 0 if any(item.status == "fits" for item in found) else 1
+
+
+def _needs_inquiry(args: argparse.Namespace) -> None:
+    """XlfuncsError where an option asks for an inquiry, or nothing says what the float is for."""
+    for name in ("output", "rank", "require", "fewest", "show", "settings"):
+        if getattr(args, name):
+            raise XlfuncsError(f"--{name}: give the inquiry as well, with --for")
+    if args.density is None:
+        raise XlfuncsError("--density: state the density of the liquid, or give an inquiry with --for")
 
 
 # --- arguments ----------------------------------------------------------------------------------------
@@ -236,38 +290,57 @@ def _duty(args: argparse.Namespace, given: dict[str, tuple[float, float] | None]
 # --- the list -----------------------------------------------------------------------------------------
 
 
-def _floats(args: argparse.Namespace) -> tuple[FloatList, list[str]]:
-    """The floats of all lists of the workbook, and what had to be assumed to read them."""
-    import numpy as np
-
-    from xlfuncs.additions import float_list
+def _floats(args: argparse.Namespace) -> Listed:
+    """The floats of all lists of the workbook, with what had to be assumed to read them."""
     from xlfuncs.cli.audit import pairs
-    from xlfuncs.data import load
-    from xlfuncs.lists.reader import read_floats
-    from xlfuncs.worksheet.float_table import NUMBERS, TEXTS, assemble
+    from xlfuncs.work.float_store import read_listed
 
-    tables = read_floats(float_list(args.floats), mapping=pairs(args.map), correction=args.reading)
-    numbers: dict[str, list[float]] = {name: [] for name in NUMBERS}
-    texts: dict[str, list[str]] = {name: [] for name in TEXTS}
-    trouble: dict[int, dict[str, str]] = {}
-    assumed: dict[str, None] = {}
-    start = 0
-    for table in tables:
-        for name, values in numbers.items():
-            column = table.columns.get(name)
-            if column is None:
-                values += [np.nan] * len(table)
-                continue
-            values += np.where(column.given, column.low, np.nan).tolist()
-            for i, why in column.problem.items():
-                trouble.setdefault(start + i, {})[name] = f"in {column.address(i)} {why}"
-            assumed |= {f"{load('fields')[name]['label']}: {why}": None for why in column.assumed.values()}
-        for name, said in texts.items():
-            column = table.columns.get(name)
-            said += [""] * len(table) if column is None else np.where(column.given, column.text, "").tolist()
-        start += len(table)
-    columns = {name: np.array(values) for name, values in numbers.items()}
-    return assemble(columns, texts, trouble, args.ends), list(assumed)
+    return read_listed(args.floats, pairs(args.map), args.reading, args.ends)
+
+
+# --- an inquiry ---------------------------------------------------------------------------------------
+
+
+def _inquiries(args: argparse.Namespace) -> int:
+    """Offers for whole inquiries; 0 where every gauge has its float."""
+    from xlfuncs.audit.settings import Settings, read_settings
+    from xlfuncs.lists.reader import read_book
+    from xlfuncs.report import offer as report
+    from xlfuncs.work.float_store import once_each, required
+    from xlfuncs.work.offer import Wish, offer
+
+    _only_for_one(args)
+    settings, columns = Settings(), None
+    if args.settings:
+        settings, tables = read_settings(args.settings)
+        columns = tables.pop("columns", None)
+    listed = _floats(args)
+    once_each(listed, args.floats)
+    wish = Wish(args.rank or "", tuple(required(listed, text) for text in args.require or ()), args.fewest)
+    shown = [listed.heading(text, "--show") for text in args.show or ()]
+    targets = report.targets(args.output or [], args.inquiry)
+    offers = []
+    for path in args.inquiry:
+        found = offer(read_book(path, columns=columns, strict=False), listed, wish, settings)
+        offers.append(found)
+        for target in targets[path]:
+            report.write(found, target, [path, args.floats], shown)
+            print(f"written: {target}", file=sys.stderr)
+    if args.json:
+        print(report.to_json(offers))
+    else:
+        for found in offers:
+            report.print_offer(found, sys.stdout)
+    return 0 if all(one.chosen for found in offers for one in found.gauges) else 1
+
+
+def _only_for_one(args: argparse.Namespace) -> None:
+    """An option that states the duty is of no use beside an inquiry."""
+    given = [f"--{name.replace('_', '-')}" for name in QUANTITIES if getattr(args, name) is not None]
+    if given or args.service:
+        raise XlfuncsError(
+            f"{(given or ['--service'])[0]}: the duty stands in the inquiry; leave this out, or --for"
+        )
 
 
 # --- the float that would do --------------------------------------------------------------------------

@@ -28,6 +28,9 @@ def add(commands: Any) -> None:
     which.add_argument("--tag", action="append", metavar="TAG", help="a gauge; may be repeated")
     which.add_argument("--all", action="store_true", help="every gauge of the index")
     parser.add_argument("-o", "--output", type=Path, help="the pack (default: INDEX.commissioning.xlsx)")
+    parser.add_argument(
+        "--field", type=Path, metavar="FILE", help="write field sheets instead: a page for each gauge (.xlsx)"
+    )
     parser.add_argument("--floats", type=Path, metavar="FILE", help="second workbook with the float list")
     parser.add_argument("--settings", type=Path, metavar="FILE", help="TOML file with thresholds")
     add_reading(parser)
@@ -50,7 +53,14 @@ def run(args: argparse.Namespace) -> int:
     book = read_book(
         args.index, mapping=pairs(args.map), columns=columns, correction=args.reading, floats=args.floats
     )
-    made = commission(book, None if args.all else args.tag, output, settings)
+    tags = None if args.all else args.tag
+    if args.field is not None:
+        from xlfuncs.report.field_sheet import field_sheets
+
+        named = field_sheets(book, tags, args.field)
+        print(f"written: {args.field}, {len(named)} field sheets", file=sys.stderr)
+        return 0
+    made = commission(book, tags, output, settings)
     lacking = [gauge for gauge in made if gauge.missing]
     for gauge in lacking[:_NAMED]:
         print(f"{gauge.tag}: not known: {'; '.join(gauge.missing)}", file=sys.stderr)

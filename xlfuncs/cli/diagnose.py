@@ -10,21 +10,10 @@ from typing import TYPE_CHECKING, Any
 from xlfuncs.errors import XlfuncsError
 
 if TYPE_CHECKING:
+    from xlfuncs.gauge.diagnosis import Diagnosis
+    from xlfuncs.gauge.readings import Readings
+    from xlfuncs.report.repair import Asked
     from xlfuncs.worksheet.diagnosis import Stated
-
-FROM_INDEX = {
-    "mass": "float_mass",
-    "diameter": "float_diameter",
-    "length": "float_length",
-    "magnet_height": "magnet_height",
-    "density": "fluid_density",
-    "upper_density": "upper_density",
-    "lrv": "lrv",
-    "urv": "urv",
-    "visible_range": "visible_range",
-    "set_point": "set_point",
-}
-"""What a diagnosis takes from an index -> its field there."""
 
 
 def add(commands: Any) -> None:
@@ -38,10 +27,22 @@ def add(commands: Any) -> None:
         epilog="Exit status: 0 one cause stands out or nothing is wrong, 1 the readings cannot tell, "
         "2 the question could not be answered.",
     )
-    parser.add_argument("book", type=Path, metavar="BOOK", help="workbook or .csv with the readings")
+    parser.add_argument(
+        "book", type=Path, nargs="?", metavar="BOOK", help="workbook or .csv with the readings"
+    )
+    parser.add_argument(
+        "--ask", action="store_true", help="ask what to look at, question by question; BOOK may be left out"
+    )
+    parser.add_argument(
+        "--history",
+        type=Path,
+        metavar="FILE",
+        help="add what the visit found and left to this workbook (.xlsx)",
+    )
+    parser.add_argument("--page", type=Path, metavar="FILE", help="write what to mend to a page (.html)")
     parser.add_argument("--sheet", metavar="SHEET", help="sheet with the readings, where several hold some")
     parser.add_argument("--index", type=Path, metavar="INDEX", help="index that holds the gauge's data")
-    parser.add_argument("--tag", help="tag of the gauge in the index")
+    parser.add_argument("--tag", help="tag of the gauge in the index, or in a pack of field sheets")
     parser.add_argument("--floats", type=Path, metavar="FILE", help="second workbook with the float list")
     parser.add_argument(
         "--level-noise",
@@ -57,15 +58,43 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Diagnose, print, and say by the status whether a cause stands out."""
-    from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, diagnose
-    from xlfuncs.lists.field_notes import read_field_notes
+    from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG
+    from xlfuncs.gauge.guide import settled
     from xlfuncs.report.diagnosis import Diagnosed, print_diagnosis, to_json
+
+    if args.index is not None and args.tag is None:
+        raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
+    if args.book is None and not (args.ask and args.index):
+        raise XlfuncsError("name the BOOK with the readings; --ask also goes with --index and --tag alone")
+    found = _search(args) if args.ask else _diagnose(args)
+    if args.history is not None:
+        _remember(args, found)
+    if args.ask:
+        return 0 if settled(found) else 1
+    if args.page is not None:
+        _write_page(args.page, found, args.tag or args.book.stem, [])
+    result = Diagnosed(args.book.name, args.tag or "", found)
+    if args.json:
+        print(to_json(result))
+    else:
+        print_diagnosis(result, sys.stdout)
+    return 0 if found.verdict in (FOUND, NOTHING_WRONG) else 1
+
+
+def _uncertainties(args: argparse.Namespace) -> tuple[float, float]:
+    level, density = _noise(args.level_noise, "length", "mm"), _noise(args.density_noise, "percent", "%")
+    return level, density / 100
+
+
+def _known(args: argparse.Namespace) -> tuple[Stated, Readings | None, dict[str, bool | float]]:
+    """(gauge, readings, answers) of the workbook and of the index."""
+    from xlfuncs.lists.field_notes import read_field_notes
+    from xlfuncs.worksheet.answers import read_answers
     from xlfuncs.worksheet.diagnosis import read_gauge, read_observations
 
-    if (args.index is None) != (args.tag is None):
-        raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
-    level, density = _noise(args.level_noise, "length", "mm"), _noise(args.density_noise, "percent", "%")
-    notes = read_field_notes(args.book, args.sheet)
+    if args.book is None:
+        return _from_index(args.index, args.tag, args.floats), None, {}
+    notes = read_field_notes(args.book, args.sheet, None if args.index else args.tag)
     try:
         if args.index is not None:
             stated = _from_index(args.index, args.tag, args.floats)
@@ -76,16 +105,83 @@ def run(args: argparse.Namespace) -> int:
             )
         else:
             stated = read_gauge(notes.gauge.rows, notes.gauge.sheet)
-        readings = read_observations(notes.readings.rows, stated, notes.readings.sheet, notes.readings.places)
-        found = diagnose(stated.gauge, readings, level, density / 100)
+        told = notes.readings
+        readings = read_observations(told.rows, stated, told.sheet, told.places)
+        seen = notes.answers
+        answers = {} if seen is None else read_answers(seen.rows, seen.places)
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: {why}") from None
-    result = Diagnosed(args.book.name, args.tag or "", found)
-    if args.json:
-        print(to_json(result))
-    else:
-        print_diagnosis(result, sys.stdout)
-    return 0 if found.verdict in (FOUND, NOTHING_WRONG) else 1
+    return stated, readings, answers
+
+
+def _diagnose(args: argparse.Namespace) -> Diagnosis:
+    from xlfuncs.gauge.diagnosis import diagnose
+
+    noise = _uncertainties(args)
+    stated, readings, answers = _known(args)
+    assert readings is not None
+    try:
+        return diagnose(stated.gauge, readings, *noise, answers=answers)
+    except ValueError as why:
+        raise XlfuncsError(f"{args.book}: {why}") from None
+
+
+def _search(args: argparse.Namespace) -> Diagnosis:
+    """Ask in the terminal; what was found goes to standard output, and to a page."""
+    from xlfuncs.cli.ask import Talk, no_readings
+    from xlfuncs.report.repair import lines
+
+    noise = _uncertainties(args)
+    stated, readings, answers = _known(args)
+    if readings is None:
+        readings = no_readings(stated.density)
+    density = float(readings.density[-1])
+    talk = Talk(stated.gauge, readings, *noise, density, sys.stdout, answers=answers)
+    try:
+        found = talk.run()
+    except ValueError as why:
+        raise XlfuncsError(f"{args.book or args.index}: {why}") from None
+    print()
+    for line in lines(found):
+        print(line)
+    if args.page is not None:
+        _write_page(args.page, found, args.tag or (args.book.stem if args.book else ""), talk.asked)
+    return found
+
+
+def _remember(args: argparse.Namespace, found: Diagnosis) -> None:
+    """Add the visit to a history."""
+    from xlfuncs.lists.field_notes import as_left, labelled
+    from xlfuncs.report.history import add_visit, visit
+    from xlfuncs.worksheet.diagnosis import Stated, read_observations
+
+    if args.book is None or args.tag is None:
+        raise XlfuncsError("--history needs a BOOK of field sheets and the gauge's --tag")
+    if args.history.suffix.lower() != ".xlsx":
+        raise XlfuncsError(f"{args.history}: the history is a workbook; give it the ending .xlsx")
+    case = found.case
+    after = as_left(args.book, args.tag)
+    left = None
+    if after is not None:
+        stated = Stated(case.gauge, case.stated_density)
+        try:
+            left = read_observations(after.rows, stated, after.sheet, after.places)
+        except ValueError as why:
+            raise XlfuncsError(f"{args.book}: {why}") from None
+    made = visit(args.tag, case.gauge, case.readings, left, labelled(args.book, args.tag))
+    count = sum(v.tag == made.tag for v in add_visit(args.history, made))
+    print(f"written: {args.history}, visit {count} of {args.tag}", file=sys.stderr)
+
+
+def _write_page(path: Path, found: Diagnosis, tag: str, asked: list[Asked]) -> None:
+    from xlfuncs.report.repair import page
+    from xlfuncs.spreadsheet.files import whole_file
+
+    if path.suffix.lower() not in (".html", ".htm"):
+        raise XlfuncsError(f"{path}: the page is HTML; give it the ending .html")
+    with whole_file(path, []) as draft:
+        draft.write_text(page(found, tag, asked), encoding="utf-8")
+    print(f"written: {path}", file=sys.stderr)
 
 
 def _noise(text: str, quantity: str, unit: str) -> float:
@@ -106,7 +202,7 @@ def _from_index(path: Path, tag: str, floats: Path | None) -> Stated:
     from xlfuncs.audit.gauges import Gauges
     from xlfuncs.audit.named import record_of
     from xlfuncs.lists.reader import read_book
-    from xlfuncs.worksheet.diagnosis import stated_gauge
+    from xlfuncs.worksheet.diagnosis import FROM_INDEX, stated_gauge
 
     gauges = Gauges(read_book(path, floats=floats))
     at = record_of(gauges, tag)

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Collection
 from functools import cache
+from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,9 +17,9 @@ from xlfuncs.data import load
 @cache
 def _pattern(meaning: str) -> re.Pattern[str]:
     parts = []
-    for word in load("words")[meaning]["words"]:
-        stem = re.escape(word.removesuffix("*"))
-        parts.append(stem + ("" if word.endswith("*") else r"(?!\w)"))
+    for open_ended, words in groupby(load("words")[meaning]["words"], lambda word: word.endswith("*")):
+        either = "|".join(re.escape(word.removesuffix("*")) for word in words)
+        parts.append(either if open_ended else rf"(?:{either})(?!\w)")
     return re.compile(rf"(?<!\w)(?:{'|'.join(parts)})", re.IGNORECASE)
 
 

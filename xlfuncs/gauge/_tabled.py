@@ -97,7 +97,7 @@ class Table:
         boiling = np.exp(self.pressure(kelvin))
         share = (pascal - boiling) / self.highest
         here &= (share >= 0) & (share <= 1)
-        for number in np.unique(piece[here]).tolist():
+        for number in sorted(set(piece[here].tolist())):
             at = here & (piece == number)
             x = unit(kelvin[at], self.compressed.low[number], self.compressed.high[number])
             out[at] = surface(self.compressed.coefficients[number], x, 2 * share[at] - 1)

@@ -1,193 +1,42 @@
-"""Causes of a wrong reading, each as a forward model: what gauge, transmitter, density sample and switch show
-for a true level, if this is what is wrong.
+"""Causes of a wrong reading: each one or two parameters with a range, and the state that a gauge is then in.
 
-A cause has one parameter with a range, or none. Which one explains a set of readings is found by
-`xlfuncs.gauge.diagnosis`. The physics is that of `floats` (balance), `chamber` (two columns) and `signal`
-(scaling). What a cause can do at the most is common practice, no source (`data/diagnosis.toml`).
-
-SI units; heights count from the centre line of the lower process connection; NaN where nothing is known.
+Which one explains a set of readings is found by `xlfuncs.gauge.diagnosis`; the physics is in
+`xlfuncs.gauge.faulty`. What a cause can do at the most is common practice, no source (`data/diagnosis.toml`).
+SI units.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, field
-from functools import cached_property
-from typing import Any
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Array
-from xlfuncs.gauge.chamber import chamber_level
-from xlfuncs.gauge.floats import immersion
-from xlfuncs.gauge.signal import current_to_level
+from xlfuncs.gauge.faulty import State, Value
+from xlfuncs.gauge.readings import Case
 
-NAN = math.nan
-_DATA = load("diagnosis")
-_RANGES: dict[str, Any] = _DATA["ranges"]
-LEVEL_NOISE: float = _DATA["noise"]["level"] / 1e3
-DENSITY_NOISE: float = _DATA["noise"]["density"] / 100
-USUAL_RATE: float = _DATA["observation"]["level_rate"] / 1e3
+_RANGES: dict[str, Any] = load("diagnosis")["ranges"]
 
-RISING, STILL, FALLING = 1.0, 0.0, -1.0
+Change = Callable[..., dict[str, Any]]
+"""(case, values of each parameter) -> fields of the state that differ."""
 
 
-@dataclass(frozen=True, slots=True)
-class Gauge:
-    """What is known of a gauge."""
+class Parameter(NamedTuple):
+    """What of a cause is fitted."""
 
-    mass: float
-    diameter: float
-    length: float
-    magnet_height: float
-    ends: str = "flat"
-    upper_density: float = 0.0
-    lrv: float = NAN
-    urv: float = NAN
-    reverse: bool = False
-    visible_range: float = NAN
-    room_below: float = NAN
-    """How far the float's bottom can go below the lower connection."""
-    set_point: float = NAN
-    differential: float = 0.0
-    falling_switch: bool = False
-    """The switch acts on a falling level."""
-
-
-def _none() -> Array:
-    return np.empty(0)
-
-
-@dataclass(frozen=True)
-class Readings:
-    """Columns of n readings, NaN where one was not taken. A column left out holds NaN."""
-
-    density: Array
-    """Stated density of the (lower) liquid in the vessel."""
-    level: Array = field(default_factory=_none)
-    """True level in the vessel, by another means."""
-    indicated: Array = field(default_factory=_none)
-    current: Array = field(default_factory=_none)
-    sample_density: Array = field(default_factory=_none)
-    """Measured on liquid from the chamber, at its temperature."""
-    direction: Array = field(default_factory=_none)
-    """RISING, STILL or FALLING."""
-    level_rate: Array = field(default_factory=_none)
-    switch: Array = field(default_factory=_none)
-    """1 acted, 0 not."""
-    drained: Array = field(default_factory=_none)
-    """1 where the chamber is isolated and drained and the float on its stop."""
-
-    def __post_init__(self) -> None:
-        for name, value in vars(self).items():
-            column = np.asarray(value, dtype=np.float64) if len(value) else np.full(len(self.density), NAN)
-            if column.shape != (len(self.density),):
-                raise ValueError(f"{name} has {len(column)} readings, density {len(self.density)}")
-            object.__setattr__(self, name, column)
-
-    def __len__(self) -> int:
-        return len(self.density)
-
-
-@dataclass(frozen=True)
-class Case:
-    """Gauge and readings, with what the causes need of them."""
-
-    gauge: Gauge
-    readings: Readings
-    level_noise: float = LEVEL_NOISE
-    """Standard uncertainty of each level that is read: by the other means, on the indicator, from the current
-    [m]."""
-    density_noise: float = DENSITY_NOISE
-    """Relative standard uncertainty of the stated density, and of a sample."""
-
-    @cached_property
-    def signal(self) -> Array:
-        """Level that the current states."""
-        g = self.gauge
-        if not g.urv > g.lrv:
-            return np.full(len(self.readings), NAN)
-        return np.asarray(current_to_level(self.readings.current, g.lrv, g.urv, g.reverse))
-
-    @cached_property
-    def drained(self) -> NDArray[np.bool_]:
-        return np.asarray(self.readings.drained == 1.0)
-
-    @cached_property
-    def placed(self) -> NDArray[np.bool_]:
-        """Where it is known how high the float should stand."""
-        on_stop = np.full(len(self.readings), not math.isnan(self.gauge.room_below))
-        return np.where(self.drained, on_stop, ~np.isnan(self.readings.level))
-
-    @cached_property
-    def motion(self) -> Array:
-        """Direction; still where none is stated."""
-        return np.nan_to_num(self.readings.direction)
-
-    @cached_property
-    def rate(self) -> Array:
-        """Level rate, positive upwards; a usual one where none is stated."""
-        stated = np.abs(self.readings.level_rate)
-        usual = USUAL_RATE if np.isnan(stated).all() else float(np.nanmedian(stated))
-        return np.asarray(self.motion * np.where(np.isnan(stated), usual, stated))
-
-    @cached_property
-    def top(self) -> float:
-        """Upper end of what the indicator can show."""
-        if self.gauge.visible_range > 0:
-            return self.gauge.visible_range
-        return 1.2 * float(np.nanmax([*self.readings.level, *self.readings.indicated, 0.1]))
-
-    @cached_property
-    def stated_density(self) -> float:
-        return float(np.nanmean(self.readings.density))
-
-    def afloat(
-        self,
-        scale: Array | float = 1.0,
-        *,
-        mass: Array | float = 0.0,
-        level: Array | None = None,
-        inverted: bool = False,
-    ) -> Array:
-        """Height of the magnet plane: by the level, or on the stop of a drained chamber.
-
-        `scale`: actual over stated density. `mass`: added to the float's. `level`: in the chamber, if not
-        the vessel's.
-        """
-        g, r = self.gauge, self.readings
-        plane = g.length - g.magnet_height if inverted else g.magnet_height
-        depth = immersion(g.mass + mass, g.diameter, g.length, r.density * scale, g.upper_density, g.ends)
-        here = r.level if level is None else level
-        return np.asarray(np.where(self.drained, plane - g.room_below, here + plane - depth))
-
-
-@dataclass(frozen=True, slots=True)
-class Expected:
-    """What a cause predicts: one row for each value of its parameter, one column for each reading."""
-
-    magnet: Array
-    """Height of the magnet plane."""
-    indicated_shift: Array | float = 0.0
-    follows: bool = True
-    """The float follows the level."""
-    held: Array | None = None
-    """Where the indicator stands, if it does not follow the magnet."""
-    signal: Callable[[Array], Array] = lambda height: height
-    """Level that the transmitter states for a height of the magnet plane."""
-    sample: Array | float = 0.0
-    """ln of the density in the chamber over the vessel's."""
-    magnet_variance: Array | float = 0.0
-    signal_variance: Array | float = 0.0
-    set_point: Array | float = NAN
-    """Where the switch really acts, if not at its set point."""
-
-
-Model = Callable[[Case, Array, float], Expected]
-"""(case, values of the parameter as a column, actual over stated density) -> what is expected."""
+    name: str
+    unit: str
+    span: Callable[[Case], tuple[float, float]]
+    """Lowest and highest value."""
+    shown: Callable[[Case, float], float] = lambda case, value: value * 1e3
+    """The value, in SI units, as a number of `unit`."""
+    natural: tuple[bool, bool] = (False, False)
+    """Whether an end is one of nature (no friction, no deposit), not one of what was thought possible."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,25 +44,43 @@ class Cause:
     """One thing that can be wrong."""
 
     name: str
-    model: Model
-    fitted: str = ""
-    """What the parameter is; "" for a cause without one."""
-    unit: str = ""
-    """Of the parameter as shown."""
-    span: Callable[[Case], tuple[float, float]] | None = None
-    """Lowest and highest value of the parameter."""
-    shown: Callable[[Case, float], float] = lambda case, value: value * 1e3
-    """The parameter, in SI units, as a number of `unit`."""
+    part: str
+    """reference, liquid, chamber, float, indicator, transmitter or switch; two at once are of two parts."""
+    change: Change
+    parameters: tuple[Parameter, ...] = ()
     needs: Callable[[Case], str] = lambda case: ""
     """Which data are missing to test the cause, "" if none."""
     free_density: bool = False
     """The stated density counts for nothing."""
-    in_float: bool = False
-    """Gone with a clean spare float."""
-    added_mass: bool = False
-    """The parameter is a mass that weighing the float shows [kg]."""
-    seen: str = ""
-    """What is seen of it when the float is taken out."""
+    mend: str = ""
+    """What to do about it."""
+    service: str = ""
+    """"level" or "interface", where it concerns only one of them."""
+    scatters: bool = False
+    """It explains readings by their scatter, which with another cause would explain almost anything."""
+    both: tuple[Cause, ...] = ()
+    """The two causes that this one is made of."""
+
+    @property
+    def in_float(self) -> bool:
+        """Gone with a clean spare float."""
+        return self.part == "float"
+
+    def concerns(self, case: Case) -> bool:
+        """The gauge can have it."""
+        return not self.service or case.interface == (self.service == "interface")
+
+    def state(self, case: Case, values: Array) -> State:
+        """The state for values of the parameters: an array with a row for each trial, a column for each."""
+        columns = [values[:, at : at + 1] for at in range(len(self.parameters))]
+        return State(**self.change(case, *columns))
+
+    def spans(self, case: Case) -> Array:
+        """Lowest and highest value of each parameter, a row for each."""
+        return np.array([p.span(case) for p in self.parameters], dtype=np.float64).reshape(-1, 2)
+
+
+# --- what a cause needs -----------------------------------------------------------------------------
 
 
 def _level(case: Case) -> str:
@@ -221,9 +88,18 @@ def _level(case: Case) -> str:
     return "" if (case.placed & read).any() else "the true level beside a reading"
 
 
+def _wet(case: Case) -> str:
+    wet = ~np.isnan(case.readings.level) & ~case.drained
+    return _level(case) or ("" if wet.any() else "the true level beside a reading")
+
+
 def _shown_twice(case: Case) -> str:
     """For what indicator and transmitter show differently."""
     return _currents(1)(case) and _level(case)
+
+
+def _indicated(case: Case) -> str:
+    return "" if (~np.isnan(case.readings.indicated)).any() else "readings of the indicator"
 
 
 def _moving(case: Case) -> str:
@@ -233,10 +109,13 @@ def _moving(case: Case) -> str:
 
 
 def _two_columns(case: Case) -> str:
-    wet = ~np.isnan(case.readings.level) & ~case.drained
-    if case.gauge.upper_density > 0.5 * case.stated_density:
+    if case.interface:
         return "a level gauge: this one shows an interface"
-    return _level(case) or ("" if wet.any() else "the true level beside a reading")
+    return _wet(case)
+
+
+def _two_liquids(case: Case) -> str:
+    return _wet(case) if case.interface else "an interface gauge: this one shows a level"
 
 
 def _currents(least: int) -> Callable[[Case], str]:
@@ -254,6 +133,13 @@ def _switched(case: Case) -> str:
     return "" if case.placed.any() or ~np.isnan(case.readings.indicated).all() else "levels beside the states"
 
 
+def _on_stop(case: Case) -> str:
+    return "" if (case.drained & case.placed).any() else "a reading of the drained chamber, and room below"
+
+
+# --- ranges -----------------------------------------------------------------------------------------
+
+
 def _within(name: str) -> Callable[[Case], tuple[float, float]]:
     low, high = _RANGES[name]
     return lambda case: (low, high)
@@ -268,39 +154,14 @@ def _up_to(name: str) -> Callable[[Case], tuple[float, float]]:
     return lambda case: (0.0, _RANGES[name] / 1e3)
 
 
-def _density(case: Case, factor: float) -> float:
-    return factor * case.stated_density
-
-
-def _spread(case: Case, height: Array) -> Array:
-    """One height for all readings."""
-    return np.broadcast_to(height, (len(height), len(case.readings)))
-
-
-def _as_designed(case: Case, value: Array, scale: float) -> Expected:
-    return Expected(np.atleast_2d(case.afloat(scale)))
-
-
-def _wrong_density(case: Case, factor: Array, scale: float) -> Expected:
-    return Expected(case.afloat(factor * scale), sample=np.log(factor))
-
-
-def _upside_down(case: Case, value: Array, scale: float) -> Expected:
-    return Expected(np.atleast_2d(case.afloat(scale, inverted=True)))
-
-
-def _heavier(case: Case, mass: Array, scale: float) -> Expected:
-    return Expected(case.afloat(scale, mass=mass))
+def _on_scale(case: Case) -> tuple[float, float]:
+    return -0.05, case.top + 0.05
 
 
 def _deposit_span(case: Case) -> tuple[float, float]:
     area = math.pi / 4 * case.gauge.diameter**2
     lift = case.stated_density - case.gauge.upper_density
     return 0.0, _RANGES["deposit"] / 1e3 * area * lift
-
-
-def _held(case: Case, height: Array, scale: float) -> Expected:
-    return Expected(_spread(case, height), follows=False)
 
 
 def _sunk_span(case: Case) -> tuple[float, float]:
@@ -311,133 +172,265 @@ def _sunk_span(case: Case) -> tuple[float, float]:
     return -g.length, 0.05
 
 
-def _scale(case: Case, shift: Array, scale: float) -> Expected:
-    return Expected(np.atleast_2d(case.afloat(scale)), indicated_shift=shift)
-
-
-def _chamber(case: Case, ratio: Array, scale: float) -> Expected:
-    vessel = case.readings.density * scale
-    level = chamber_level(
-        np.maximum(case.readings.level, 0.0), vessel, ratio * vessel, case.gauge.upper_density
-    )
-    return Expected(case.afloat(ratio * scale, level=level), sample=np.log(ratio))
-
-
-def _stuck_span(case: Case) -> tuple[float, float]:
-    return -0.05, case.top + 0.05
-
-
-def _drags(case: Case, band: Array, scale: float) -> Expected:
-    # at rest the float is anywhere within the band
-    return Expected(
-        case.afloat(scale) - band * case.motion,
-        magnet_variance=np.where(case.motion == 0, band**2 / 3, 0.0),
-    )
-
-
-def _late(case: Case, seconds: Array, scale: float) -> Expected:
-    return Expected(case.afloat(scale) - seconds * case.rate)
-
-
 def _late_span(case: Case) -> tuple[float, float]:
-    fastest = float(np.max(np.abs(case.rate)))
-    return 0.0, _RANGES["lag"] / 1e3 / (fastest or USUAL_RATE)
+    return 0.0, _RANGES["lag"] / 1e3 / (float(np.max(np.abs(case.rate))) or case.usual_rate)
 
 
-def _indicator(case: Case, height: Array, scale: float) -> Expected:
-    return Expected(np.atleast_2d(case.afloat(scale)), held=_spread(case, height))
+def _span_of(case: Case) -> float:
+    return case.gauge.urv - case.gauge.lrv
 
 
-def _mounting(case: Case, shift: Array, scale: float) -> Expected:
-    return Expected(np.atleast_2d(case.afloat(scale)), signal=lambda height: height + shift)
+def _zero_span(case: Case) -> tuple[float, float]:
+    reach = _RANGES["zero"] * _span_of(case)
+    return -reach, reach
 
 
-def _range(case: Case, span: Array, scale: float) -> Expected:
-    lrv, stated = case.gauge.lrv, case.gauge.urv - case.gauge.lrv
-    return Expected(
-        np.atleast_2d(case.afloat(scale)), signal=lambda height: lrv + (height - lrv) * stated / span
-    )
+_AT_ZERO = (True, False)
+_PLAIN = lambda case, value: value  # noqa: E731
+_SHIFT = Parameter("shift", "mm", _shift("shift"))
+_HEIGHT = Parameter("at", "mm", _on_scale)
+_SPAN = Parameter("span", "mm", _within("span"), lambda case, value: value * _span_of(case) * 1e3)
 
 
-def _range_span(case: Case) -> tuple[float, float]:
-    low, high = _RANGES["span"]
-    span = case.gauge.urv - case.gauge.lrv
-    return low * span, high * span
+def _ratio(name: str, span: str) -> Parameter:
+    return Parameter(name, "kg/m3", _within(span), lambda case, value: value * case.stated_density)
 
 
-def _steps(case: Case, step: Array, scale: float) -> Expected:
-    # within a step all is equally likely (JCGM 100:2008, 4.3.7)
-    return Expected(np.atleast_2d(case.afloat(scale)), signal_variance=step**2 / 12)
+def _field(*names: str) -> Change:
+    """The parameters are these fields of the state."""
+    return lambda case, *values: dict(zip(names, values, strict=True))
 
 
-def _switch(case: Case, height: Array, scale: float) -> Expected:
-    return Expected(np.atleast_2d(case.afloat(scale)), set_point=height)
+def _no_field(case: Case, indicator: Value, signal: Value | None = None) -> dict[str, Any]:
+    frozen = indicator if signal is None else signal
+    return {"indicator": indicator, "frozen": frozen, "no_field": True}
 
 
-AS_DESIGNED = Cause("as designed", _as_designed)
+AS_DESIGNED = Cause("as designed", "none", lambda case: {})
+NONE = Cause("none of these", "none", lambda case: {})
+"""What is in no list: readings are spread about those of a sound gauge, by how much is not known."""
 
 CAUSES: tuple[Cause, ...] = (
     AS_DESIGNED,
     Cause(
-        *("density not as stated", _wrong_density, "density", "kg/m3"),
-        span=_within("density"),
-        shown=_density,
-        needs=_level,
+        *("density not as stated", "liquid", _field("density"), (_ratio("density", "density"),), _level),
         free_density=True,
-    ),
-    Cause("float upside down", _upside_down, needs=_level, in_float=True, seen="its top mark is down"),
-    Cause(
-        *("float heavier (deposit, or liquid inside)", _heavier, "added mass", "g"),
-        span=_deposit_span,
-        needs=_level,
-        in_float=True,
-        added_mass=True,
+        mend="take the density measured as the stated one, and a float that fits it",
     ),
     Cause(
-        *("float sunk (flooded or collapsed)", _held, "magnet plane at", "mm"),
-        span=_sunk_span,
-        needs=_level,
-        in_float=True,
-        seen="it is dented or holds liquid",
-    ),
-    Cause("scale shifted", _scale, "shift", "mm", span=_shift("shift"), needs=_shown_twice),
-    Cause(
-        *("chamber colder or hotter than the vessel", _chamber, "density in the chamber", "kg/m3"),
-        span=_within("chamber"),
-        shown=_density,
-        needs=_two_columns,
-    ),
-    Cause("float stuck", _held, "magnet plane at", "mm", span=_stuck_span, needs=_level, in_float=True),
-    Cause(
-        "float drags",
-        _drags,
-        "behind either way",
-        "mm",
-        span=_up_to("friction"),
-        needs=_moving,
-        in_float=True,
+        *("float upside down", "float", lambda case: {"inverted": True}, (), _level),
+        mend="put the float in with its top mark up",
     ),
     Cause(
-        *("float follows late (viscous liquid)", _late, "delay", "s"),
-        span=_late_span,
-        shown=lambda case, value: value,
-        needs=_moving,
+        *("float heavier (deposit, or liquid inside)", "float", _field("mass")),
+        (Parameter("added mass", "g", _deposit_span, natural=_AT_ZERO),),
+        _level,
+        mend="clean the float; a float still too heavy has liquid inside: replace it",
     ),
     Cause(
-        *("indicator does not follow the float", _indicator, "stands at", "mm"),
-        span=_stuck_span,
-        needs=_shown_twice,
+        *("float sunk (flooded or collapsed)", "float", _field("held")),
+        (Parameter("magnet plane at", "mm", _sunk_span, natural=(True, True)),),
+        _level,
+        mend="replace the float; compare its pressure rating with the design and test pressure",
     ),
     Cause(
-        "transmitter mounted too high or low",
-        _mounting,
-        "shift",
-        "mm",
-        span=_shift("shift"),
-        needs=_currents(1),
+        *("float of another gauge", "float", _field("plane"), (_SHIFT,), _level),
+        mend="put in the float whose serial belongs to this gauge",
     ),
-    Cause("transmitter range off", _range, "span", "mm", span=_range_span, needs=_currents(2)),
-    Cause("transmitter steps", _steps, "step", "mm", span=_up_to("step"), needs=_currents(3)),
-    Cause("switch off its set point, or dead", _switch, "acts at", "mm", span=_stuck_span, needs=_switched),
+    Cause(
+        *("scale shifted", "indicator", _field("scale"), (_SHIFT,), _shown_twice),
+        mend="set the scale's zero to the centre line of the lower connection",
+    ),
+    Cause(
+        *("chamber colder or hotter than the vessel", "chamber", _field("chamber")),
+        (_ratio("density in the chamber", "chamber"),),
+        _two_columns,
+        service="level",
+        mend="insulate or trace the chamber, or correct the reading for both densities",
+    ),
+    Cause(
+        *("vessel aerated or foaming", "chamber", _field("gas_low", "gas_high")),
+        (
+            Parameter("gas at the bottom", "%", _within("gas"), lambda case, value: value * 100, _AT_ZERO),
+            Parameter("gas at the top", "%", _within("gas"), lambda case, value: value * 100, _AT_ZERO),
+        ),
+        _two_columns,
+        service="level",
+        mend="read with the vessel at rest; the chamber shows the liquid without its gas",
+    ),
+    Cause(
+        *("density above not as stated", "liquid", _field("upper")),
+        (Parameter("added density", "kg/m3", _within("upper"), _PLAIN, _AT_ZERO),),
+        _level,
+        mend="take the vapour's or upper liquid's density at operating conditions",
+    ),
+    Cause(
+        *("emulsion or rag layer", "liquid", _field("pocket"), (_SHIFT,), _two_liquids),
+        service="interface",
+        mend="break or drain the layer; until then the gauge shows a height within it",
+    ),
+    Cause(
+        *("gas pocket in a leg or the chamber", "chamber", _field("pocket"), (_SHIFT,), _wet),
+        mend="vent the legs and the chamber; slope the legs",
+    ),
+    Cause(
+        *("lower block valve shut", "chamber", _field("trapped"), (_HEIGHT,), _wet),
+        mend="open the lower block valve slowly, by the permit",
+    ),
+    Cause(
+        *("upper block valve shut", "chamber", _field("trapped", "compliance")),
+        (
+            _HEIGHT,
+            Parameter("follows to", "%", _within("compliance"), lambda case, value: value * 100, _AT_ZERO),
+        ),
+        _wet,
+        mend="open the upper block valve slowly, by the permit",
+    ),
+    Cause(
+        *("leg or valve restricted", "chamber", _field("choke", "choke_power")),
+        (
+            Parameter("behind by", "mm", _up_to("lag"), natural=_AT_ZERO),
+            Parameter("power of the rate", "", _within("power"), _PLAIN, (True, True)),
+        ),
+        _moving,
+        mend="rod out or flush the leg and the valve",
+    ),
+    Cause(
+        *("float stuck", "float", _field("held"), (_HEIGHT,), _level),
+        mend="free and clean float and chamber; see whether the chamber is plumb and the float straight",
+    ),
+    Cause(
+        *("float drags", "float", _field("band")),
+        (Parameter("band", "mm", _up_to("friction"), natural=_AT_ZERO),),
+        _moving,
+        mend="clean float and chamber; see whether the chamber is plumb",
+    ),
+    Cause(
+        *("float hangs unevenly (debris, particles)", "float", _field("hang")),
+        (Parameter("hang-ups up to", "mm", _up_to("friction"), natural=_AT_ZERO),),
+        _moving,
+        scatters=True,
+        mend="clean the magnet's particles and the debris off float and chamber",
+    ),
+    Cause(
+        *("float follows late (viscous liquid)", "float", _field("lag")),
+        (Parameter("time", "s", _late_span, _PLAIN, _AT_ZERO),),
+        _moving,
+        mend="trace the chamber, or wait until the reading stands",
+    ),
+    Cause(
+        *("float cannot rise past a height", "float", _field("ceiling"), (_HEIGHT,), _level),
+        mend="find what holds it: a dent, a weld, debris, a bent upper stop",
+    ),
+    Cause(
+        *("float cannot sink past a height", "float", _field("floor"), (_HEIGHT,), _level),
+        mend="find what holds it: a dent, a weld, debris, a bent lower stop",
+    ),
+    Cause(
+        *("float stop bent or missing", "float", _field("stop"), (_SHIFT,), _on_stop),
+        mend="renew the stop",
+    ),
+    Cause(
+        *("indicator does not follow the float", "indicator", _field("indicator"), (_HEIGHT,), _shown_twice),
+        mend="pass a hand magnet along it; renew what does not turn",
+    ),
+    Cause(
+        *("indicator elements dead in part", "indicator", _field("dead", "dead_length")),
+        (
+            Parameter("about", "mm", _on_scale),
+            Parameter("length", "mm", lambda case: (0.02, max(0.5 * case.top, 0.03))),
+        ),
+        lambda case: _indicated(case) or _level(case),
+        mend="renew the elements that do not follow a hand magnet",
+    ),
+    Cause(
+        *("magnet lost", "float", _no_field, (_HEIGHT,)),
+        lambda case: _level(case) or _currents(1)(case),
+        mend="replace the float; compare the magnet's temperature limit with the operating temperature",
+    ),
+    Cause(
+        *("magnet weak", "float", _no_field),
+        (Parameter("indicator left at", "mm", _on_scale), Parameter("signal left at", "mm", _on_scale)),
+        lambda case: _level(case) or _currents(1)(case),
+        mend="replace the float; compare the magnet's temperature limit with the operating temperature",
+    ),
+    Cause(
+        *("transmitter mounted too high or low", "transmitter", _field("mounting"), (_SHIFT,), _currents(1)),
+        mend="set the sensor to its mark, or trim the zero",
+    ),
+    Cause(
+        *("transmitter range off", "transmitter", _field("span"), (_SPAN,), _currents(2)),
+        mend="set the span again",
+    ),
+    Cause(
+        *("LRV and URV both off", "transmitter", _field("zero", "span")),
+        (Parameter("LRV off by", "mm", _zero_span), _SPAN),
+        _currents(3),
+        mend="set LRV and URV again",
+    ),
+    Cause(
+        *("transmitter reversed", "transmitter", lambda case: {"reversed": True}, (), _currents(1)),
+        mend="set the direct or reverse action that the data sheet states",
+    ),
+    Cause(
+        *("transmitter frozen", "transmitter", _field("frozen"), (_HEIGHT,), _currents(1)),
+        mend="see to the sensor and its electronics; take the loop out of simulation or hold",
+    ),
+    Cause(
+        *("transmitter steps", "transmitter", _field("step")),
+        (Parameter("step", "mm", _up_to("step"), natural=_AT_ZERO),),
+        _currents(3),
+        scatters=True,
+        mend="renew the dead reeds of the sensor",
+    ),
+    Cause(
+        *("switch off its set point, or dead", "switch", _field("set_point")),
+        (Parameter("acts at", "mm", _on_scale, natural=(True, True)),),
+        _switched,
+        mend="move the switch to its set point; renew it if it does not change with a hand magnet",
+    ),
+    Cause(
+        *("reference level off by a fixed amount", "reference", _field("reference"), (_SHIFT,), _wet),
+        mend="correct the datum of the other level; the gauge may be right",
+    ),
+    Cause(
+        *("reference level off in proportion (its density)", "reference", _field("reference_gain")),
+        (Parameter("reference over true", "", _within("reference"), _PLAIN),),
+        _wet,
+        mend="correct the density that the other transmitter is set to; the gauge may be right",
+    ),
 )
 """The one list of causes; the order is that of the report where two explain the readings equally well."""
+
+
+def together(one: Cause, other: Cause) -> Cause:
+    """Both causes at once."""
+    split = len(one.parameters)
+
+    def change(case: Case, *values: Value) -> dict[str, Any]:
+        return one.change(case, *values[:split]) | other.change(case, *values[split:])
+
+    return Cause(
+        f"{one.name}, and {other.name}",
+        "two",
+        change,
+        one.parameters + other.parameters,
+        lambda case: one.needs(case) or other.needs(case),
+        free_density=one.free_density or other.free_density,
+        mend=f"{one.mend}; {other.mend}",
+        both=(one, other),
+    )
+
+
+def pairs(case: Case, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
+    """Two causes at once, of two parts of the gauge, with two parameters at the most."""
+    single = [
+        c
+        for c in causes
+        if c is not AS_DESIGNED and len(c.parameters) < 2 and not c.scatters and not c.needs(case)
+    ]
+    return [
+        together(one, other)
+        for one, other in combinations(single, 2)
+        if one.part != other.part and "switch" not in (one.part, other.part)
+    ]

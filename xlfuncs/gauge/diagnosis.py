@@ -1,207 +1,48 @@
-"""Why a gauge reads wrong: causes ranked by how well each explains the readings, and what to read next.
+"""Why a gauge reads wrong: causes ranked by how well each explains the readings and what was seen.
 
-Readings and what a cause predicts for them (`xlfuncs.gauge.causes`) are compared by
+The evidence of each cause (`xlfuncs.gauge.evidence`) times its prior, scaled to a sum of 1, is its weight.
+Beforehand all single causes count as equally likely, 'none of these' as much as one of them, and each pair of
+causes at once as much less as `data/diagnosis.toml` says. Pairs are tried where no single cause explains what
+was read.
 
-    chi2 = r' C^-1 r,    C = diag(noise^2) + u u'
-
-r: readings less predictions; u: what the common error of the stated density does to each (first order,
-JCGM 100:2008, 5.1.2). The least-squares value of the cause's parameter is the fitted one. A cause's weight is
-
-    integral of exp(-(chi2 + ln det C)/2) over the parameter's range, divided by the range
-
-so that a cause that could explain almost anything is charged for it (Occam's factor: MacKay, Information
-Theory, Inference, and Learning Algorithms, 2003, chapter 28; BIC, Schwarz 1978, is its limit for many
-readings). The weights are scaled to a sum of 1: beforehand all causes count as equally likely.
-
-Left out: two causes at once, and an error of the true level that is common to all readings.
+A cause is only named where it is `RATIO` times as likely as any other, none of these included, explains the
+readings within their noise, and has no parameter at the end of what was thought possible.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import Any
 
 import numpy as np
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Array, Refused, reasons
-from xlfuncs.gauge.causes import (
-    AS_DESIGNED,
-    CAUSES,
-    DENSITY_NOISE,
-    LEVEL_NOISE,
-    Case,
-    Cause,
-    Expected,
-    Gauge,
-    Readings,
-)
+from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Refused, reasons
+from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, pairs
+from xlfuncs.gauge.evidence import Comparison, Fit, evidence_of_none, fit
+from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, Case, Gauge, Readings
 
-_DATA = load("diagnosis")
+_DATA: dict[str, Any] = load("diagnosis")
 RATIO: float = _DATA["verdict"]["ratio"]
 """The best cause counts as found when its weight is this many times the next one's."""
+_RATIO_OF_PAIR: float = _DATA["verdict"]["pair"]
+"""The same for two causes at once: no list holds all pairs."""
+_PROBABILITY_OF_PAIR: float = _DATA["fit"]["pair"]
+_SOUND: float = _DATA["verdict"]["sound"]
+SETTLED: float = _DATA["verdict"]["settled"]
 _LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
-
-_POINTS = 161
-"""Values of a parameter that are tried, first over its range, then near the best."""
-_NEAR = 6
-"""How many values before and behind the best one are near it."""
-_MISTAKEN = 0.01
-"""Chance that a switch's state was taken down wrong: common practice, no source."""
+_PRIOR_OF_NONE = math.log(_DATA["prior"]["none"])
+_PRIOR_OF_PAIR = math.log(_DATA["prior"]["pair"])
+_DOUBTFUL = 0.05
+"""Probability of the best single cause's misfit below which pairs are tried."""
 
 FOUND = "most likely"
 UNTOLD = "cannot tell"
-UNEXPLAINED = "no cause explains the readings"
+UNEXPLAINED = "none of these"
 NOTHING_WRONG = "nothing wrong shows"
 """As designed comes first; what is not ruled out would be too small to show in these readings."""
-
-
-class Prediction(NamedTuple):
-    """What a cause predicts: one row for each value of its parameter, one column for each reading."""
-
-    indicated: Array
-    signal: Array
-    """Level that the transmitter states."""
-    sample: Array
-    """ln of the sample's density over the stated one."""
-    acted: Array
-    """Probability that the switch has acted."""
-    indicated_variance: Array
-    """Of indicated less predicted level."""
-    signal_variance: Array
-
-
-def predict(case: Case, cause: Cause, value: Array, scale: float = 1.0) -> Prediction:
-    """What `cause` predicts for the true levels of `case`, with the parameter values `value` (a column).
-
-    `scale`: actual over stated density.
-    """
-    expected = cause.model(case, value, scale)
-    shown = expected.magnet + expected.indicated_shift if expected.held is None else expected.held
-    float_variance = _float_variance(case, expected)
-    own = case.level_noise**2
-    return Prediction(
-        *np.broadcast_arrays(
-            shown,
-            expected.signal(expected.magnet),
-            expected.sample + math.log(scale),
-            _acted(case, expected.magnet, expected.set_point),
-            own + (float_variance if expected.held is None else 0.0),
-            own + float_variance + expected.signal_variance,
-        )
-    )
-
-
-def _float_variance(case: Case, expected: Expected) -> Array:
-    """Variance of the magnet's height about the predicted one; the true level has its own error."""
-    level_error = np.where(case.drained | (not expected.follows), 0.0, case.level_noise**2)
-    return np.asarray(level_error + expected.magnet_variance)
-
-
-def _acted(case: Case, height: Array, moved: Array | float) -> Array:
-    """Probability that the switch has acted with the magnet plane at `height`."""
-    g = case.gauge
-    if math.isnan(g.set_point):
-        return np.full_like(height, 0.5)
-    half = g.differential / 2
-    sign = -1.0 if g.falling_switch else 1.0
-    point = np.where(np.isnan(moved), g.set_point, moved) - sign * half
-    past = sign * (height - point) / math.hypot(case.level_noise, half)
-    # the normal distribution function within 0.01 (logistic approximation)
-    share = 1 / (1 + np.exp(-np.clip(1.702 * past, -50, 50)))
-    return np.asarray(_MISTAKEN + (1 - 2 * _MISTAKEN) * share)
-
-
-class _Residuals(NamedTuple):
-    """Readings less predictions, made uncorrelated but for the common error of the stated density."""
-
-    values: Array
-    variance: Array
-    acted: Array
-    """Probability of `acted` for each reading."""
-
-
-class _Comparison:
-    """Which readings can be compared with predictions, and their residuals.
-
-    Each level that is read, by the other means, on the indicator or from the current, has its own error.
-    A signal is held against the indicator where there is one, since both follow the same float; what the
-    error of the indicator then does to both is taken out of its own residual.
-    """
-
-    def __init__(self, case: Case) -> None:
-        read, self.case = case.readings, case
-        self.shown, self.sent = ~np.isnan(read.indicated), ~np.isnan(case.signal)
-        self.height = np.flatnonzero(case.placed & (self.shown | self.sent))
-        self.pair = np.flatnonzero(self.shown & self.sent)
-        self.sampled = np.flatnonzero(~np.isnan(read.sample_density))
-        self.sample = np.log(read.sample_density / read.density)
-        told = (case.placed | self.shown) & (not math.isnan(case.gauge.set_point))
-        self.switched = np.flatnonzero(told & ~np.isnan(read.switch))
-
-    @property
-    def count(self) -> int:
-        return len(self.height) + len(self.pair) + len(self.sampled)
-
-    def residuals(self, cause: Cause, value: Array, scale: float = 1.0) -> _Residuals:
-        """For each value of the parameter (a column); `scale`: actual over stated density."""
-        case, read, own = self.case, self.case.readings, self.case.level_noise**2
-        expected = cause.model(case, value, scale)
-        floating = _float_variance(case, expected)
-        sent_variance = own + expected.signal_variance
-        if expected.held is None:
-            witness = read.indicated - expected.indicated_shift
-            height = witness - expected.magnet
-            pair, pair_variance = case.signal - expected.signal(witness), sent_variance + own
-            share = np.where(self.sent, own / pair_variance, 0.0)
-            height = height + share * np.where(self.sent, pair, 0.0)
-            height_variance = floating + own - share * own
-            magnet = np.where(self.shown, witness, expected.magnet)
-        else:
-            height, height_variance = read.indicated - expected.held, np.asarray(own)
-            pair, pair_variance = case.signal - expected.signal(expected.magnet), sent_variance + floating
-            # without a true level the signal tells nothing of a float that the indicator does not follow
-            pair = np.where(case.placed, pair, height)
-            pair_variance = np.where(case.placed, pair_variance, own)
-            magnet = expected.magnet
-        if not self.shown.all():
-            alone = case.signal - expected.signal(expected.magnet)
-            height = np.where(self.shown, height, alone)
-            height_variance = np.where(self.shown, height_variance, sent_variance + floating)
-        shape = (len(value), len(read))
-        parts = (
-            (height, height_variance, self.height),
-            (pair, pair_variance, self.pair),
-            (self.sample - expected.sample - math.log(scale), case.density_noise**2, self.sampled),
-        )
-        return _Residuals(
-            np.concatenate([np.broadcast_to(r, shape)[:, at] for r, _, at in parts], axis=1),
-            np.concatenate([np.broadcast_to(v, shape)[:, at] for _, v, at in parts], axis=1),
-            np.broadcast_to(_acted(case, magnet, expected.set_point), shape)[:, self.switched],
-        )
-
-
-def _likelihood(with_: _Comparison, cause: Cause, value: Array) -> tuple[Array, Array]:
-    """(ln of the likelihood, chi2) for each value of the parameter; -inf where it is impossible."""
-    case, value = with_.case, value.reshape(-1, 1)
-    r, variance, acted = with_.residuals(cause, value)
-    chi2 = (r**2 / variance).sum(axis=1)
-    log = -0.5 * np.log(variance).sum(axis=1)
-    if not cause.free_density:
-        step = 1e-4
-        moved = with_.residuals(cause, value, 1 + step).values
-        common = np.nan_to_num((moved - r) / math.log1p(step)) * case.density_noise
-        # C = D + u u': inverse and determinant by Sherman and Morrison
-        spread = 1 + (common**2 / variance).sum(axis=1)
-        chi2 = chi2 - (r * common / variance).sum(axis=1) ** 2 / spread
-        log = log - 0.5 * np.log(spread)
-    if len(with_.switched):
-        state = case.readings.switch[with_.switched]
-        log = log + np.log(np.where(state == 1, acted, 1 - acted)).sum(axis=1)
-    log = log - 0.5 * chi2
-    return np.where(np.isnan(log), -np.inf, log), chi2
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,16 +50,30 @@ class Finding:
     """How well one cause explains the readings."""
 
     cause: Cause
-    value: float
-    """Fitted parameter in SI units; NaN for a cause without one."""
-    uncertainty: float
-    """Standard uncertainty of `value`."""
+    values: tuple[float, ...]
+    """Fitted parameters in SI units."""
+    uncertainties: tuple[float, ...]
+    """Their standard uncertainties."""
+    chi2: float
     misfit: float
-    """chi2 for each degree of freedom; near 1 where the cause explains the readings."""
+    """chi2 for each degree of freedom; near 1 where the cause explains the readings; NaN for none."""
     probability: float
     """Of a chi2 as large or larger, if this is the cause."""
     weight: float = 0.0
     log_evidence: float = -math.inf
+    """ln of evidence and prior."""
+    at_end: bool = False
+    """A parameter lies at the end of what was thought possible."""
+
+    @property
+    def value(self) -> float:
+        """The first parameter; NaN for a cause without one."""
+        return self.values[0] if self.values else math.nan
+
+    @property
+    def uncertainty(self) -> float:
+        """Of the first parameter."""
+        return self.uncertainties[0] if self.uncertainties else math.nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,46 +92,100 @@ class Diagnosis:
         return tuple(f for f in self.findings if f.weight * RATIO > self.findings[0].weight)
 
 
-def _fit(data: _Comparison, cause: Cause) -> Finding:
-    case = data.case
-    if cause.span is None:
-        log, chi2 = _likelihood(data, cause, np.zeros(1))
-        return _finding(cause, math.nan, math.nan, float(chi2[0]), data.count, float(log[0]))
-    low, high = cause.span(case)
-    coarse = np.linspace(low, high, _POINTS)
-    rough, _ = _likelihood(data, cause, coarse)
-    at = int(np.argmax(rough))
-    first, last = max(at - _NEAR, 0), min(at + _NEAR, _POINTS - 1)
-    fine = np.linspace(coarse[first], coarse[last], _POINTS)
-    close, chi2 = _likelihood(data, cause, fine)
-    values = np.concatenate([coarse[:first], fine, coarse[last + 1 :]])
-    logs = np.concatenate([rough[:first], close, rough[last + 1 :]])
-    best = int(np.argmax(close))
-    if np.isneginf(close[best]):
-        return _finding(cause, math.nan, math.nan, math.inf, data.count - 1, -math.inf)
-    density = np.exp(logs - close[best])
-    total = _integral(density, values)
-    mean = _integral(density * values, values) / total
-    u = math.sqrt(max(_integral(density * (values - mean) ** 2, values) / total, 0.0))
-    evidence = float(close[best]) + math.log(total / (high - low))
-    return _finding(cause, _peak(fine, close, best), u, float(chi2[best]), data.count - 1, evidence)
+def diagnose(
+    gauge: Gauge,
+    readings: Readings,
+    level_noise: float = LEVEL_NOISE,
+    density_noise: float = DENSITY_NOISE,
+    causes: Sequence[Cause] = CAUSES,
+    answers: Mapping[str, bool | float] | None = None,
+    guided: bool = False,
+) -> Diagnosis:
+    """Rank the causes by how well they explain the readings and the answers.
+
+    `level_noise` [m] is the standard uncertainty of indicated minus true level, and of signal minus
+    indicated; `density_noise` (relative) that of the stated density and of a sample. ValueError where the
+    readings hold nothing to compare. `guided`: what is read tells little yet and questions follow, so that
+    causes that the readings cannot test count as well.
+    """
+    case = Case(gauge, readings, level_noise, density_noise, dict(answers or {}))
+    guided = guided or bool(case.answers)
+    with reasons():  # a float that sinks at one trial value is no fault of the caller's
+        data = Comparison(case)
+        if not data.count and not len(data.switched) and not guided:
+            raise Refused(
+                "observations hold nothing to compare: give the true level beside the indicated one, or the"
+                " current with LRV and URV beside the indicated level",
+                MISSING,
+            )
+        lacking = [(cause, cause.needs(case)) for cause in causes]
+        tested = [c for c, what in lacking if not what or (guided and c.concerns(case))]
+        found = [_finding(data, cause) for cause in tested]
+        found.append(_none(data))
+        if _wants_pairs(found):
+            found += [_finding(data, pair) for pair in pairs(case, causes)]
+    ranked = _ranked(found)
+    untested = tuple((cause, what) for cause, what in lacking if cause not in tested)
+    verdict = _verdict(ranked)
+    if verdict == NOTHING_WRONG and not data.count:
+        verdict = UNTOLD  # nothing was read yet
+    return Diagnosis(case, ranked, verdict, untested)
 
 
-def _integral(y: Array, x: Array) -> float:
-    return float(np.sum(np.diff(x) * (y[1:] + y[:-1]) / 2))
+def _wants_pairs(found: Sequence[Finding]) -> bool:
+    """No single cause explains the readings, or only one with two parameters, as two causes have."""
+    best = max(found, key=lambda f: f.log_evidence)
+    misfits = max(f.probability for f in found if f.cause is not NONE) < _DOUBTFUL
+    return misfits or best.cause is NONE or len(best.values) > 1
 
 
-def _peak(x: Array, y: Array, at: int) -> float:
-    """The maximum between the points, by a parabola; exact for a parameter that enters linearly."""
-    if not 0 < at < len(x) - 1 or not np.isfinite(y[at - 1 : at + 2]).all():
-        return float(x[at])
-    left, right = y[at] - y[at - 1], y[at] - y[at + 1]
-    bend = left + right
-    return float(x[at] + (0.5 * (left - right) / bend * (x[at + 1] - x[at]) if bend > 0 else 0.0))
+def _ranked(found: Sequence[Finding]) -> tuple[Finding, ...]:
+    highest = max(f.log_evidence for f in found)
+    if np.isneginf(highest):
+        raise Refused("no cause can give such readings: check the float's data and the densities", IMPOSSIBLE)
+    raw = [math.exp(f.log_evidence - highest) for f in found]
+    weighed = [replace(f, weight=w / sum(raw)) for f, w in zip(found, raw, strict=True)]
+    # where two explain the readings equally well, the order is that of the list
+    return tuple(sorted(weighed, key=lambda f: -round(f.log_evidence, 6)))
 
 
-def _finding(cause: Cause, value: float, u: float, chi2: float, freedom: int, log: float) -> Finding:
-    return Finding(cause, value, u, chi2 / max(freedom, 1), _chance(chi2, freedom), log_evidence=log)
+def _verdict(ranked: Sequence[Finding]) -> str:
+    best = ranked[0]
+    rivals = [f for f in ranked if f.weight * RATIO > best.weight]
+    known = [f for f in rivals if f.cause is not NONE]
+    if not known or max(f.probability for f in known) < _LEAST_PROBABILITY:
+        return UNEXPLAINED
+    if best.cause is NONE:
+        return UNEXPLAINED if best.weight > 0.5 else UNTOLD
+    if best.cause is AS_DESIGNED:
+        return NOTHING_WRONG if best.probability >= _SOUND else UNTOLD
+    if best.cause.both and (
+        ranked[1].weight * _RATIO_OF_PAIR > best.weight or best.probability < _PROBABILITY_OF_PAIR
+    ):
+        return UNTOLD
+    if len(rivals) > 1 or best.at_end or best.probability < _LEAST_PROBABILITY:
+        return UNTOLD
+    return FOUND
+
+
+def _finding(data: Comparison, cause: Cause) -> Finding:
+    made: Fit = fit(data, cause)
+    freedom = data.count - len(cause.parameters)
+    return Finding(
+        cause,
+        made.values,
+        made.uncertainties,
+        made.chi2,
+        made.chi2 / max(freedom, 1),
+        _chance(made.chi2, freedom),
+        log_evidence=made.log_evidence + (_PRIOR_OF_PAIR if cause.both else 0.0),
+        at_end=made.at_end,
+    )
+
+
+def _none(data: Comparison) -> Finding:
+    log = evidence_of_none(data) + _PRIOR_OF_NONE
+    return Finding(NONE, (), (), math.nan, math.nan, math.nan, log_evidence=log)
 
 
 def _chance(chi2: float, freedom: int) -> float:
@@ -287,47 +196,3 @@ def _chance(chi2: float, freedom: int) -> float:
         return 0.0
     width = 2 / (9 * freedom)
     return 0.5 * math.erfc(((chi2 / freedom) ** (1 / 3) - 1 + width) / math.sqrt(2 * width))
-
-
-def diagnose(
-    gauge: Gauge,
-    readings: Readings,
-    level_noise: float = LEVEL_NOISE,
-    density_noise: float = DENSITY_NOISE,
-    causes: Sequence[Cause] = CAUSES,
-) -> Diagnosis:
-    """Rank the causes by how well they explain the readings.
-
-    `level_noise` [m] is the standard uncertainty of indicated minus true level, and of signal minus
-    indicated; `density_noise` (relative) that of the stated density and of a sample. ValueError where the
-    readings hold nothing to compare.
-    """
-    case = Case(gauge, readings, level_noise, density_noise)
-    with reasons():  # a float that sinks at one trial value is no fault of the caller's
-        data = _Comparison(case)
-        if not data.count and not len(data.switched):
-            raise Refused(
-                "observations hold nothing to compare: give the true level beside the indicated one, or the"
-                " current with LRV and URV beside the indicated level",
-                MISSING,
-            )
-        lacking = [(cause, cause.needs(case)) for cause in causes]
-        found = [_fit(data, cause) for cause, what in lacking if not what]
-    highest = max(f.log_evidence for f in found)
-    if np.isneginf(highest):
-        raise Refused("no cause can give such readings: check the float's data and the densities", IMPOSSIBLE)
-    raw = [math.exp(f.log_evidence - highest) for f in found]
-    ranked = sorted(
-        (replace(f, weight=w / sum(raw)) for f, w in zip(found, raw, strict=True)), key=lambda f: -f.weight
-    )
-    best = ranked[0]
-    if max(f.probability for f in ranked if f.weight * RATIO > best.weight) < _LEAST_PROBABILITY:
-        verdict = UNEXPLAINED
-    elif best.cause is AS_DESIGNED:
-        verdict = NOTHING_WRONG
-    elif len(ranked) > 1 and ranked[1].weight * RATIO > best.weight:
-        verdict = UNTOLD
-    else:
-        verdict = FOUND
-    untested = tuple((cause, what) for cause, what in lacking if what)
-    return Diagnosis(case, tuple(ranked), verdict, untested)

@@ -130,8 +130,10 @@ def _ends(diameter: Array, ends: Texts) -> tuple[_End, _End]:
         return _End(bottom[0] * diameter, *bottom[1:]), _End(top[0] * diameter, *top[1:])
     names = np.asarray(ends)
     out = np.full((2, 3, *names.shape), np.nan)
-    for name in table:
-        out[:, :, names == name] = np.array(table[name])[:, None]
+    for name, numbers in table.items():
+        of_this = names == name
+        if of_this.any():
+            out[:, :, of_this] = np.array(numbers)[:, None]
     for name in {str(name) for name in names[np.isnan(out[0, 0])].flat}:
         for side, part in enumerate(split_ends(name)):
             out[side][:, names == name] = np.array(table[part])[:, None]
@@ -309,10 +311,17 @@ def _displaced(
     upper = not_negative("upper_density", upper_density)
     lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     with np.errstate(invalid="ignore", divide="ignore"):
-        below = (weight - upper * volume) / (lower - upper)
+        below = _less(weight, upper * volume) / _less(lower, upper)
+    if np.ndim(below) and np.ndim(volume) == 0 and below.size and below.min() > 0 and below.max() < volume:
+        return below, lower, upper  # two passes less over a long array
     below = refuse(below, below >= volume, _SINKS)
     below = refuse(below, below <= 0, _FREE)
     return below, lower, upper
+
+
+def _less(value: Array, by: Array) -> Array:
+    """value - by, without a pass over an array where there is nothing to take off."""
+    return value if not np.ndim(by) and by == 0 else value - by
 
 
 def immersion(

@@ -25,7 +25,7 @@ out, hangs fast, or rests on a stop at that level.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -40,7 +40,7 @@ from xlfuncs.gauge.floats import Texts, _magnet_inside, immersion
 from xlfuncs.gauge.hot import corroded, expands, growth
 from xlfuncs.gauge.layers import Layer, layered_immersion
 from xlfuncs.gauge.nozzle import nozzle_lag
-from xlfuncs.gauge.response import REYNOLDS_LIMIT, friction_band, gap_reynolds, lead
+from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds, lead, shifts
 from xlfuncs.gauge.uncertainty import offset_uncertainty
 
 NAN = float("nan")
@@ -226,11 +226,11 @@ def _case(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -
     shift = level + in_chamber.low
     depth = _on_stops(gauge, depth, shift)
     forced = {
-        "friction": _either_way(friction_band, gauge, fluids, gauge.movement.drag_force),
+        "friction": _either_way(gauge, fluids, gauge.movement.drag_force),
         "capillary": _capillary(gauge, fluids, missing),
-        "movement": _movement(gauge, fluids, missing),
     }
-    depth = _together(gauge, depth, forced)
+    ahead, forced["movement"] = _movement(gauge, fluids, missing)
+    depth = _together(gauge, depth, {**forced, "movement": ahead})
     return {
         "chamber": in_chamber,
         "offset": Share(plane - depth, plane - depth),
@@ -310,7 +310,7 @@ def _heat(gauge: Gauge, fluids: Fluids, offset: Array, level: Array, missing: di
     big = replace(float_, diameter=np.asarray(float_.diameter) * by, length=np.asarray(float_.length) * by)
     change = np.where(by == 1, 0.0, np.asarray(float_.magnet_height) * by - _immersion(big, fluids) - offset)
     by = _grown(gauge.chamber.metal, kelvin, "chamber", missing)
-    change = change + np.where(by == 1, 0.0, (level + offset) * (1 / by - 1))
+    change = change + np.where(by == 1, 0.0, (level + offset + change) * (1 / by - 1))
     return Share(change, change)
 
 
@@ -350,22 +350,22 @@ def _body(float_: Float) -> tuple[ArrayLike, ArrayLike, ArrayLike]:
     return (float_.mass, float_.diameter, float_.length)
 
 
-def _either_way(band: Callable[..., Array], gauge: Gauge, fluids: Fluids, force: ArrayLike) -> Share:
-    """A force on the float over its stiffness, within its limits."""
+def _either_way(gauge: Gauge, fluids: Fluids, force: ArrayLike) -> Share:
+    """What a force on the float, down or up, does to it, within its limits."""
     holding = np.nan_to_num(np.asarray(force, dtype=np.float64))
-    found = band(*_body(gauge.float), fluids.lower_density, holding, fluids.upper_density, gauge.float.ends)
-    found = np.asarray(found)
-    return Share(-found, found)
+    body = (*_body(gauge.float), fluids.lower_density)
+    down, up = shifts(*body, holding, fluids.upper_density, gauge.float.ends)
+    return Share(-np.asarray(down), np.asarray(up))
 
 
 def _capillary(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> Share:
     gamma = _note(missing, "capillary", fluids.surface_tension, "surface_tension")
     force = capillary_force(gauge.float.diameter, gamma)
-    return _either_way(friction_band, gauge, fluids, force)
+    return _either_way(gauge, fluids, force)
 
 
-def _movement(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> Share:
-    """The float ahead of the liquid that follows the level, and the chamber behind its vessel."""
+def _movement(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> tuple[Share, Share]:
+    """The float ahead of the liquid that follows the level; that less the chamber behind its vessel."""
     rate = np.asarray(gauge.movement.level_rate, dtype=np.float64)
     chamber, float_ = gauge.chamber, gauge.float
     needed = {"viscosity": fluids.viscosity, "chamber_bore": chamber.bore}
@@ -376,7 +376,7 @@ def _movement(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> Share:
     able = ~np.isnan(mu + bore) & (rate > 0)
     if not able.any():
         zero = np.zeros(np.broadcast_shapes(able.shape, np.shape(float_.mass)))
-        return Share(zero, zero)
+        return Share(zero, zero), Share(zero, zero)
     ahead = _lead(gauge, fluids, rate, missing)
     narrow, along = (np.asarray(x, dtype=np.float64) for x in (chamber.nozzle_bore, chamber.nozzle_length))
     behind = nozzle_lag(
@@ -391,8 +391,9 @@ def _movement(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> Share:
     )
     if np.isnan(narrow + along).any():
         missing.setdefault("movement through the connections", "nozzle_bore and nozzle_length")
-    net = np.where(able, ahead - np.where(np.isnan(narrow + along), 0.0, behind), 0.0)
-    return Share(-np.abs(net), np.abs(net))
+    ahead = np.where(able, ahead, 0.0)
+    net = ahead - np.where(able & ~np.isnan(narrow + along), behind, 0.0)
+    return Share(-ahead, ahead), Share(-np.abs(net), np.abs(net))
 
 
 def _lead(gauge: Gauge, fluids: Fluids, rate: Array, missing: dict[str, str]) -> Array:

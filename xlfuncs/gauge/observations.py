@@ -15,8 +15,11 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Array, reasons
-from xlfuncs.gauge.causes import AS_DESIGNED, FALLING, RISING, STILL, Case, Readings
-from xlfuncs.gauge.diagnosis import Finding, Prediction, predict
+from xlfuncs.gauge.causes import AS_DESIGNED, NONE
+from xlfuncs.gauge.diagnosis import Finding
+from xlfuncs.gauge.faulty import Prediction, predict
+from xlfuncs.gauge.questions import questions, sign_probability
+from xlfuncs.gauge.readings import FALLING, RISING, STILL, Case, Readings
 from xlfuncs.gauge.signal import SPAN, ZERO
 
 _DATA = load("diagnosis")
@@ -86,7 +89,7 @@ def _still(case: Case) -> Readings | None:
     return _rows(case, [_here(case)], [STILL]) if case.motion[_base(case)] else None
 
 
-def _other_level(case: Case) -> Readings:
+def other_level(case: Case) -> Readings:
     """Far from the levels read so far."""
     read = case.readings.level[~np.isnan(case.readings.level)]
     choices = np.array([0.1, 0.3, 0.5, 0.7, 0.9]) * case.top
@@ -117,7 +120,7 @@ OBSERVATIONS: tuple[_Observation, ...] = (
     _Observation("let the level stand, then read again", _still),
     _Observation("read at the same level rising and falling", _pair(1.0)),
     _Observation("read at the same level rising and falling, three times as fast", _pair(3.0)),
-    _Observation("read at another level", _other_level, ("indicated", "signal")),
+    _Observation("read at another level", other_level, ("indicated", "signal")),
     _Observation("move the level past the switch", _past_switch, ("acted",)),
     _Observation("measure the density of a sample from the chamber", _same, ("sample",)),
     _Observation("isolate and drain the chamber, read with the float on its stop", _drained),
@@ -130,6 +133,8 @@ OBSERVATIONS: tuple[_Observation, ...] = (
 def next_observation(case: Case, one: Finding, other: Finding) -> Next:
     """The cheapest observation that tells two causes clearly apart; the best one where none does."""
     best = Next("", 0.0)
+    if NONE in (one.cause, other.cause):
+        return Next("read again: a reading is in error, or the cause is in no list", 0.0)
     with reasons():
         for observation in OBSERVATIONS:
             rows = observation.rows(case)
@@ -143,6 +148,9 @@ def next_observation(case: Case, one: Finding, other: Finding) -> Next:
                 best = found
             if best.separation >= CLEAR:
                 return best
+    looked = _look(case, one, other)
+    if looked.separation:
+        return looked
     if best.separation < 1.0:
         return Next("no single reading tells it apart: have the maker look at float and gauge", 0.0)
     return best
@@ -153,7 +161,7 @@ def _differences(observation: _Observation, trial: Case, one: Finding, other: Fi
     if observation.float_out:
         yield from _seen(observation, trial, one, other)
         return
-    a, b = (_Outlook.of(trial, f, observation.spare) for f in (one, other))
+    a, b = (Outlook.of(trial, f, observation.spare) for f in (one, other))
     for channel in observation.watch:
         if channel == "signal" and not trial.gauge.urv > trial.gauge.lrv:
             continue
@@ -162,7 +170,7 @@ def _differences(observation: _Observation, trial: Case, one: Finding, other: Fi
         gaps = np.nan_to_num(np.abs(first - second) / np.sqrt(variance))
         at = int(np.argmax(gaps))
         shown = [_shown(trial, channel, at, float(x[at])) for x in (first, second)]
-        where = _where(trial, at) if len(gaps) > 1 or observation.rows is _other_level else ""
+        where = _where(trial, at) if len(gaps) > 1 or observation.rows is other_level else ""
         yield Next(_text(f"{observation.text}{where}", shown, one, other), float(gaps[at]))
 
 
@@ -171,20 +179,40 @@ def _text(what: str, shown: list[str], one: Finding, other: Finding) -> str:
 
 
 def _seen(observation: _Observation, trial: Case, one: Finding, other: Finding) -> Iterator[Next]:
-    """What the float shows when it is taken out: its mass, and what is plainly visible."""
+    """What the float shows when it is taken out: its mass."""
     causes = (one, other)
-    added = [f.value if f.cause.added_mass else 0.0 for f in causes]
-    u = [f.uncertainty if f.cause.added_mass else 0.0 for f in causes]
+    added = [_added_mass(trial, f) for f in causes]
+    u = [f.uncertainty if _added_mass(trial, f) else 0.0 for f in causes]
     weights = [f"{(trial.gauge.mass + mass) * 1e3:.0f} g" for mass in added]
     gap = abs(added[0] - added[1]) / math.hypot(_WEIGHING, *u)
     yield Next(_text(observation.text, weights, one, other), gap)
-    if one.cause.seen != other.cause.seen:
-        signs = [f.cause.seen or "nothing of the kind" for f in causes]
-        yield Next(_text("take the float out and look at it", signs, one, other), 1 / _SURE)
+
+
+def ways(case: Case) -> Readings:
+    """At the same level rising and falling."""
+    return _pair(1.0)(case)
+
+
+def _added_mass(trial: Case, finding: Finding) -> float:
+    mass = finding.cause.state(trial, np.array([finding.values])).mass
+    return float(np.asarray(mass).reshape(-1)[0])
+
+
+def _look(case: Case, one: Finding, other: Finding) -> Next:
+    """The question that tells two causes clearly apart for the least time and risk."""
+    best, least = Next("", 0.0), math.inf
+    for question in questions().values():
+        if question.mass or question.name in case.answers or not question.fits(case):
+            continue
+        p, q = (sign_probability(question, f.cause) for f in (one, other))
+        if abs(p - q) > 0.6 and question.cost < least:
+            words = ["yes" if (share > 0.5) == question.sign else "no" for share in (p, q)]
+            best, least = Next(_text(f"look: {question.text}", words, one, other), 1 / _SURE), question.cost
+    return best
 
 
 @dataclass(frozen=True, slots=True)
-class _Outlook:
+class Outlook:
     """A cause's prediction at its fitted value, and a standard uncertainty of that value up and down."""
 
     mean: Prediction
@@ -193,15 +221,13 @@ class _Outlook:
     density_noise: float
 
     @classmethod
-    def of(cls, trial: Case, finding: Finding, spare: bool) -> _Outlook:
-        cause, value, u = finding.cause, finding.value, finding.uncertainty
-        if spare and cause.in_float:
-            cause = AS_DESIGNED
-        if cause.span is None:
-            value, u = 0.0, 0.0
-        low, high = cause.span(trial) if cause.span else (0.0, 0.0)
-        values = (value, min(value + u, high) if u else value, max(value - u, low) if u else value)
-        mean, up, down = (predict(trial, cause, np.array([[x]])) for x in values)
+    def of(cls, trial: Case, finding: Finding, spare: bool) -> Outlook:
+        cause = AS_DESIGNED if spare and finding.cause.in_float else finding.cause
+        values = np.array(finding.values if cause.parameters else ())
+        u = np.nan_to_num(np.array(finding.uncertainties if cause.parameters else ()))
+        low, high = cause.spans(trial).T
+        tried = (values, np.minimum(values + u, high), np.maximum(values - u, low))
+        mean, up, down = (_rows_of(predict(trial, cause.state(trial, row[np.newaxis]))) for row in tried)
         return cls(mean, up, down, trial.density_noise)
 
     def variance(self, channel: str) -> Array:
@@ -216,6 +242,10 @@ class _Outlook:
         return np.asarray(((getattr(self.high, channel) - getattr(self.low, channel))[0] / 2) ** 2)
 
 
+def _rows_of(made: Prediction) -> Prediction:
+    return Prediction(*(np.atleast_2d(column) for column in made))
+
+
 def _shown(trial: Case, channel: str, at: int, value: float) -> str:
     if math.isnan(value):
         return "nothing"
@@ -227,7 +257,7 @@ def _shown(trial: Case, channel: str, at: int, value: float) -> str:
         return f"{trial.readings.density[at] * math.exp(value):.0f} kg/m3"
     if channel == "acted":
         return "acts" if value > 0.5 else "does not act"
-    return f"{value * 1e3:.0f} mm"
+    return "below scale" if value < 0 else f"{value * 1e3:.0f} mm"
 
 
 def _where(trial: Case, at: int) -> str:

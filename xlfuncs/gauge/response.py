@@ -16,7 +16,9 @@ Two motions of the liquid are covered:
 Source of the first: Bird, Stewart and Lightfoot, 2nd ed., problem 2C.4; Lohrenz, Swift and Kurata 1960.
 The second is the same momentum balance with no flow past the float. The tests solve both numerically.
 
-Viscosities are dynamic [Pa s]; a time or force refers to small displacements about the float's rest.
+Viscosities are dynamic [Pa s]. The drag is that of the immersion at rest; what it does to the immersion
+follows from the float's shape, so that a curved end at the surface gives way more. A time refers to small
+displacements.
 """
 
 from __future__ import annotations
@@ -29,7 +31,16 @@ from numpy.typing import ArrayLike, NDArray
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
-from xlfuncs.gauge.floats import _shape, _waterline_radius, immersion, net_buoyancy, stiffness
+from xlfuncs.gauge.floats import (
+    _below,
+    _depth,
+    _displaced,
+    _Shape,
+    _shape,
+    _waterline_radius,
+    net_buoyancy,
+    stiffness,
+)
 
 REYNOLDS_LIMIT: float = load("response")["laminar"]["reynolds"]
 
@@ -97,6 +108,21 @@ class _Afloat(NamedTuple):
     """Force that pushes the float under [N]: no drag downwards can be met by more."""
     weight: Array
     """Force that lifts the float out of the lower fluid [N]: no drag upwards can be met by more."""
+    displaced: Array
+    """Volume below the surface [m3]."""
+    per_volume: Array
+    """Force by which a volume more below the surface lifts the float [N/m3]."""
+    shape: _Shape
+
+    def drawn(self, force: Array) -> Array:
+        """How far a force downwards draws the float down [m], where it stays afloat."""
+        below = np.minimum(self.displaced + force / self.per_volume, self.shape.volume)
+        return np.asarray(_depth(below, self.shape) - self.immersed)
+
+    def raised(self, force: Array) -> Array:
+        """How far a force upwards lifts the float [m], where it stays in the lower fluid."""
+        below = np.maximum(self.displaced - force / self.per_volume, 0.0)
+        return np.asarray(self.immersed - _depth(below, self.shape))
 
 
 DROWNED = "the drag draws the float under the surface: it has no lag there; heat the liquid or widen the gap"
@@ -125,13 +151,20 @@ def _afloat(
     ends: Texts,
 ) -> _Afloat:
     shape = _shape(diameter, length, ends)
-    depth = immersion(mass, diameter, length, lower_density, upper_density, ends)
+    displaced, lower, upper = _displaced(mass, shape, lower_density, upper_density)
+    depth = _depth(displaced, shape)
     share = (_waterline_radius(depth, shape) / shape.radius) ** 2
     reserve_ = net_buoyancy(mass, diameter, length, lower_density, upper_density, ends)
     weight = np.asarray(mass, dtype=np.float64) * STANDARD_GRAVITY
     hanging = weight - np.asarray(upper_density, dtype=np.float64) * shape.volume * STANDARD_GRAVITY
     across = share * stiffness(diameter, lower_density, upper_density)
-    return _Afloat(depth, shape.length - depth, across, reserve_, hanging)
+    per_volume = (lower - upper) * STANDARD_GRAVITY
+    return _Afloat(depth, shape.length - depth, across, reserve_, hanging, displaced, per_volume, shape)
+
+
+def _either_way(force: Array, afloat: _Afloat) -> Array:
+    """The farther of what a force shifts the float down and up [m]."""
+    return np.asarray(np.maximum(afloat.drawn(force), afloat.raised(force)))
 
 
 def _laminar(reynolds: Array, value: Array, cause: str) -> Array:
@@ -153,12 +186,13 @@ def lag(
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
 ) -> Array:
-    """How far the float stays behind a level that moves at a steady rate [m]: drag/stiffness.
+    """How far the float stays behind a level that moves at a steady rate [m].
 
-    drag = coefficient x viscosity x immersion x level_rate, in liquid at rest: the upper bound.
-    stiffness = A (rho_l - rho_u) g with the waterline's area A. A rising level is read low by it, a
-    falling one high. Linear about the rest position, and never beyond the ride height: a drag above the
-    force that pushes the float under draws it under, and there is no lag.
+    drag = coefficient x viscosity x immersion x level_rate, in liquid at rest: the upper bound. It draws the
+    float down until drag/((rho_l - rho_u) g) more of its volume is below the surface: by drag/stiffness, with
+    stiffness = A (rho_l - rho_u) g, while the straight part meets the surface. A rising level is read low by
+    it, a falling one high. Never beyond the ride height: a drag above the force that pushes the float under
+    draws it under, and there is no lag.
 
     mass [kg], lengths [m], densities [kg/m3], viscosity [Pa s], level_rate [m/s]. NaN with the reason:
     the float does not float, the bore is not above the diameter, or the flow is not laminar.
@@ -167,7 +201,7 @@ def lag(
     float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
     drag = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed * rate
     reynolds = gap_reynolds(diameter, chamber_bore, lower_density, mu, rate)
-    behind = _laminar(reynolds, drag / float_.stiffness, "level_rate is too high for it")
+    behind = _laminar(reynolds, float_.drawn(drag), "level_rate is too high for it")
     return scalar(np.asarray(_held_down(drag, behind, float_)))
 
 
@@ -194,7 +228,7 @@ def lead(
     push = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed * rate
     push = push * np.tanh(_log_ratio(diameter, chamber_bore))
     reynolds = gap_reynolds(diameter, chamber_bore, lower_density, mu, rate)
-    ahead = _laminar(reynolds, push / float_.stiffness, "level_rate is too high for it")
+    ahead = _laminar(reynolds, _either_way(push, float_), "level_rate is too high for it")
     falling = "a falling liquid draws the float under the surface: the reading has no limit there"
     return scalar(np.asarray(_held_down(push, _lifted(push, ahead, float_), float_, falling)))
 
@@ -218,9 +252,11 @@ def viscosity_limit(
     rate, allowed = positive("level_rate", level_rate), positive("lag", lag)
     float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
     coefficient = drag_coefficient(diameter, chamber_bore)
-    limit = allowed * float_.stiffness / (coefficient * float_.immersed * rate)
+    deep = np.minimum(float_.immersed + allowed, float_.shape.length)
+    force = (_below(deep, float_.shape) - float_.displaced) * float_.per_volume
+    limit = force / (coefficient * float_.immersed * rate)
     reach = "lag is more than the float's ride height: before it lags so far it is drawn under; ask for less"
-    limit = _held_down(limit * coefficient * float_.immersed * rate, allowed, float_, reach) * 0 + limit
+    limit = _held_down(force, allowed, float_, reach) * 0 + limit
     reynolds = gap_reynolds(diameter, chamber_bore, lower_density, limit, rate)
     return scalar(np.asarray(_laminar(reynolds, limit, "viscosity does not decide the lag here")))
 
@@ -296,7 +332,9 @@ def friction_band(
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
 ) -> Array:
-    """How far the level moves before the float follows, either way [m]: drag_force/stiffness.
+    """How far the level moves before the float follows, either way [m]; with a curved end the farther one.
+
+    drag_force/stiffness while the straight part meets the surface (`lag`).
 
     drag_force [N] is what holds the float: friction on the wall, deposits, the magnetic drag of followers
     and switches. Between a rising and a falling level the readings differ by twice the result. Other
@@ -305,5 +343,25 @@ def friction_band(
     """
     force = not_negative("drag_force", drag_force)
     float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    band = force / float_.stiffness
+    band = _either_way(force, float_)
     return scalar(np.asarray(_held_down(force, _lifted(force, band, float_, STUCK), float_, STUCK)))
+
+
+def shifts(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    drag_force: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> tuple[Array, Array]:
+    """How far a force draws the float down, and how far it lifts it [m].
+
+    Arguments and NaN as `friction_band`. They differ where a curved end reaches the surface.
+    """
+    force = not_negative("drag_force", drag_force)
+    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
+    down, up = float_.drawn(force), float_.raised(force)
+    fast = _held_down(force, _lifted(force, np.maximum(down, up), float_, STUCK), float_, STUCK)
+    return scalar(np.asarray(down + 0 * fast)), scalar(np.asarray(up + 0 * fast))

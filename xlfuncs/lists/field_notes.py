@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -10,10 +11,22 @@ from typing import Any
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.reader import load_grid
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.units import is_unit
+from xlfuncs.worksheet.answers import HEADINGS, is_heading
 from xlfuncs.worksheet.diagnosis import find_field
+from xlfuncs.worksheet.float_table import _squash
 
 READ = frozenset({"level", "indicated", "current"})
 """Headings of which two show that a row holds the headings of readings."""
+_TITLES = 8
+"""First rows of a sheet, in which its gauge's tag stands."""
+_LEFT, _TITLED = (
+    "as left",
+    frozenset({"as left", "as found", "expected readings", "switches", "signature", "question"}),
+)
+_SWITCHES = ("LSHH", "LSH", "LSL", "LSLL")
+_DATA_TITLE, _SECTION = re.compile(r"(\d+ +Data|Data of the gauge)$"), re.compile(r"\d+ +[A-Z]")
+_NOMINAL = ("as found", "as left", "low ma", "high ma")
 _SPREAD = 3
 """Gauge headings in one row that show that it holds headings, not a label with its value."""
 
@@ -33,18 +46,24 @@ class FieldNotes:
 
     gauge: Range | None
     readings: Range
+    answers: Range | None = None
 
 
-def read_field_notes(path: Path, sheet: str | None = None) -> FieldNotes:
+def read_field_notes(path: Path, sheet: str | None = None, tag: str | None = None) -> FieldNotes:
     """The two ranges; XlfuncsError where the readings are not found, or more than once.
 
-    `sheet`: the one that holds the readings, where several do.
+    `sheet`: the one that holds the readings, where several do. `tag`: the gauge of a pack whose sheets are
+    looked at.
     """
     grids = load_grid(Path(path))
     names = [grid.sheet for grid in grids]
     if sheet is not None and sheet not in names:
         raise XlfuncsError(f"{path}: there is no sheet '{sheet}'; its sheets are {', '.join(names)}")
+    if tag is not None:
+        grids = of_tag(path, grids, tag)
     found = [(grid, at) for grid in grids if sheet in (None, grid.sheet) for at in _heading_rows(grid)]
+    if len(found) > 1:
+        found = [place for place in found if _read(*place)] or found
     if not found:
         raise XlfuncsError(
             f"{path}: no readings found; looked for a row of headings such as 'True level (mm)', 'Indicated"
@@ -52,29 +71,117 @@ def read_field_notes(path: Path, sheet: str | None = None) -> FieldNotes:
         )
     if len(found) > 1:
         places = " and ".join(f"{grid.sheet} row {grid.rows[at]}" for grid, at in found[:3])
-        raise XlfuncsError(f"{path}: readings stand at {places}; name the sheet with --sheet")
+        raise XlfuncsError(
+            f"{path}: readings stand at {places}; name the sheet with --sheet, or a pack's gauge with --tag"
+        )
     grid, start = found[0]
     end = _end(grid, start)
-    gauges = [r for g in grids if (r := _gauge(g, range(start, end) if g is grid else range(0))) is not None]
+    here = [r] if (r := _gauge(grid, range(start, end))) is not None else []
+    gauges = here or [r for g in grids if g is not grid and (r := _gauge(g, range(0))) is not None]
     if len(gauges) > 1:
         raise XlfuncsError(
             f"{path}: data of a gauge stand at {gauges[0].places[0]} and"
-            f" {gauges[1].places[0]}; keep those of one gauge in a workbook"
+            f" {gauges[1].places[0]}; keep those of one gauge in a workbook, or name it with --tag"
         )
-    return FieldNotes(gauges[0] if gauges else None, _range(grid, range(start, end)))
+    return FieldNotes(
+        gauges[0] if gauges else None,
+        _range(grid, range(start, end)),
+        _answers([g for g in grids if g is grid or not any(True for _ in _heading_rows(g))], grid),
+    )
 
 
-def _heading_rows(grid: Grid) -> Iterator[int]:
+def of_tag(path: Path, grids: Sequence[Grid], tag: str) -> list[Grid]:
+    """The sheets that are of a gauge: its tag stands in one of their first rows."""
+    wanted = tag.strip().casefold()
+    own = [
+        grid
+        for grid in grids
+        if any(
+            str(cell).strip().casefold() == wanted for row in grid.values[:_TITLES].tolist() for cell in row
+        )
+        and any(True for _ in _heading_rows(grid))
+    ]
+    if not own:
+        raise XlfuncsError(
+            f"{path}: no sheet with readings of {tag}; --tag names a gauge of a pack, or with --index one of"
+            " the index: --index and --tag then go together"
+        )
+    return own
+
+
+def as_left(path: Path, tag: str) -> Range | None:
+    """Readings after the work, below a row that says so; None where there are none."""
+    for grid in of_tag(path, load_grid(Path(path)), tag):
+        for at in _heading_rows(grid, left=True):
+            if _read(grid, at):
+                return _range(grid, range(at, _end(grid, at)))
+    return None
+
+
+def labelled(path: Path, tag: str) -> dict[str, Any]:
+    """What stands right of a label on a gauge's sheets: label in small letters -> the next filled cell."""
+    made: dict[str, Any] = {}
+    points: list[str] = []
+    for grid in of_tag(path, load_grid(Path(path)), tag):
+        for row in grid.values.tolist():
+            for at, cell in enumerate(row):
+                if isinstance(cell, str) and cell.strip():
+                    after = next((c for c in row[at + 1 : at + 4] if c != ""), None)
+                    made.setdefault(" ".join(cell.casefold().split()), after)
+            points += _switch_points(row)
+    made["switch points"] = "; ".join(points)
+    return made
+
+
+def _switch_points(row: Sequence[Any]) -> list[str]:
+    """`LSH 702 / 700` of a row of the switches: acted as found, and as left."""
+    name = str(row[0]).split(",")[0]
+    if name not in _SWITCHES or len(row) < 6:
+        return []
+    shown = (f"{cell:g}" if isinstance(cell, float) else str(cell) for cell in (row[3], row[5]))
+    found, left = (text or "-" for text in shown)
+    return [] if found == left == "-" else [f"{name} {found} / {left}"]
+
+
+def _answers(grids: Sequence[Grid], beside: Grid) -> Range | None:
+    """Questions with their answers: on the sheet of the readings, else on any."""
+    for grid in (beside, *(g for g in grids if g is not beside)):
+        for at, row in enumerate(grid.values.tolist()):
+            if all(any(is_heading(cell, which) for cell in row) for which in HEADINGS):
+                return _range(grid, range(at, _end(grid, at)))
+    return None
+
+
+def _heading_rows(grid: Grid, left: bool = False) -> Iterator[int]:
+    """Rows of headings of readings; of those as found, or (`left`) of those after the work."""
+    after = False
     for at, row in enumerate(grid.values.tolist()):
+        title = next((_squash(cell) for cell in row if isinstance(cell, str) and cell.strip()), "")
+        if title in _TITLED:
+            after = title == _LEFT
         if len(READ & {find_field("readings", cell) for cell in row}) > 1:
-            yield at
+            # a table of nominal values beside which something is written is none of readings
+            nominal = any(_squash(str(cell)).startswith(_NOMINAL) for cell in row if cell != "")
+            if not nominal and after == left:
+                yield at
+
+
+def _read(grid: Grid, start: int) -> bool:
+    """Something was written down below these headings."""
+    head = grid.values[start].tolist()
+    columns = [i for i, cell in enumerate(head) if find_field("readings", cell) in READ]
+    return any(
+        sum(grid.values[at][i] != "" for i in columns) > 1 for at in range(start + 1, _end(grid, start))
+    )
 
 
 def _end(grid: Grid, start: int) -> int:
-    """Index behind the last row of a block: a blank row ends it."""
+    """Index behind the last row of a block: a blank row ends it, or the title of another."""
     rows = grid.rows.tolist()
     for at in range(start + 1, len(rows)):
-        if rows[at] != rows[at - 1] + 1 or all(cell == "" for cell in grid.values[at]):
+        cells = grid.values[at].tolist()
+        title = next((_squash(cell) for cell in cells if isinstance(cell, str) and cell), "")
+        if rows[at] != rows[at - 1] + 1 or all(cell == "" for cell in cells) or title in _TITLED:
             return at
     return len(rows)
 
@@ -86,10 +193,14 @@ def _range(grid: Grid, rows: range) -> Range:
 
 def _gauge(grid: Grid, without: range) -> Range | None:
     """The rows of a sheet that hold the gauge's data."""
+    titled, where = _where_data_stand(grid)
+    if titled:
+        return _side_by_side(grid, where)
     named: list[int] = []
-    for at, row in enumerate(grid.values.tolist()):
+    for at in where:
         if at in without:
             continue
+        row = grid.values[at].tolist()
         fields = [find_field("gauge", cell) for cell in row]
         if sum(f is not None for f in fields) >= _SPREAD:
             return _range(grid, range(at, _end(grid, at)))
@@ -100,3 +211,26 @@ def _gauge(grid: Grid, without: range) -> Range | None:
         return None
     rows = [grid.values[at].tolist() for at in named]
     return Range(grid.sheet, rows, [f"{grid.sheet} row {grid.rows[at]}" for at in named])
+
+
+def _side_by_side(grid: Grid, where: range) -> Range:
+    """Labels with values and units, perhaps two in a row, as our own sheets have them."""
+    pairs: dict[str, tuple[list[Any], str]] = {}
+    for at in where:
+        row = grid.values[at].tolist()
+        names = [None if is_unit(str(cell)) else find_field("gauge", cell) for cell in row]
+        labels = [i for i, name in enumerate(names) if name]
+        for i, after in zip(labels, [*labels, len(row)][1:], strict=True):
+            pairs.setdefault(str(names[i]), (row[i:after], f"{grid.sheet} row {grid.rows[at]}"))
+    return Range(grid.sheet, [row for row, _ in pairs.values()], [place for _, place in pairs.values()])
+
+
+def _where_data_stand(grid: Grid) -> tuple[bool, range]:
+    """(a title says so, indexes of the rows below it to the next numbered section; else of all)."""
+    cells = grid.values.tolist()
+    first = [next((str(cell) for cell in row if cell != ""), "") for row in cells]
+    titles = [at for at, text in enumerate(first) if _DATA_TITLE.match(text)]
+    if not titles:
+        return False, range(len(cells))
+    ends = (at for at in range(titles[0] + 1, len(first)) if _SECTION.match(first[at]))
+    return True, range(titles[0] + 1, next(ends, len(first)))

@@ -140,7 +140,7 @@ def _as_label(value: Any) -> tuple[str, str] | None:
 def _label_of(value: str) -> tuple[str, str] | None:
     inline = _INLINE.match(" ".join(value.split()))
     text = clean(inline[1] if inline else value)
-    if not text or (is_tag(text) and (not promises(text) or _of_level(text))):
+    if not any(map(str.isalpha, text)) or (is_tag(text) and (not promises(text) or _of_level(text))):
         return None
     if is_unit_text(text) and not promises(text):
         return None

@@ -305,8 +305,18 @@ def _without_prefix(heads: list[Head]) -> list[Head]:
 
 
 def is_unit_cell(text: str) -> bool:
-    """Whether a cell holds a unit, or per cent of something."""
-    return is_unit(text.strip(" ()[]")) or text.strip(" ()[]").startswith("%")
+    """Whether a cell holds a unit, per cent of something, or the units of two values."""
+    own = text.strip(" ()[]")
+    return is_unit(own) or own.startswith("%") or bool(split_units(text))
+
+
+def split_units(text: str) -> list[str]:
+    """The units of a cell that holds those of two values ('barg / °C'); none for any other text."""
+    pieces = [piece.strip() for piece in _APART.split(text)]
+    return pieces if len(pieces) == 2 and all(is_unit(piece.strip(" ()[]")) for piece in pieces) else []
+
+
+_APART: Final = re.compile(r"\s+[/|]\s+|\s*;\s*|\s*,\s+")
 
 
 def split_cell(value: Any, parts: int) -> list[Any]:
@@ -334,8 +344,16 @@ def with_parts(grid: Grid, first: int, heads: list[Head]) -> list[Head]:
         parted = len(texts) > 1 and all(map(telling, texts)) and not _names_pair(head)
         if parted and _hold(grid, first, head.index, len(texts)):
             unit = head.unit_row or _shared_unit(texts)
+            units = dict(enumerate(split_units(unit) if len(texts) == 2 else []))
             out += [
-                replace(head, text=text, above=above, part=place, parts=len(texts), unit_row=unit)
+                replace(
+                    head,
+                    text=text,
+                    above=above,
+                    part=place,
+                    parts=len(texts),
+                    unit_row=units.get(place, unit),
+                )
                 for place, text in enumerate(texts)
             ]
         else:

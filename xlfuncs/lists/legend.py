@@ -46,7 +46,9 @@ def _legend(grid: Grid) -> Legend | None:
             continue
         for k, other in enumerate(columns):
             texts = {i: other[i] for i in names if isinstance(other[i], str) and other[i].strip()}
-            told = sum(promises(" ".join(text.split())) and len(text.split()) > 1 for text in texts.values())
+            told = sum(
+                len(words := text.split()) > 1 and promises(" ".join(words)) for text in texts.values()
+            )
             if k == j or told < max(_LEAST, 0.4 * len(names)):
                 continue
             unit = next((m for m, c in enumerate(columns) if m not in (j, k) and _holds_units(c, names)), -1)

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, Final
 
 from xlfuncs.data import load
-from xlfuncs.lists.tags import is_tag
+from xlfuncs.lists.tags import is_loop_part, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records
 from xlfuncs.spreadsheet.grid import Grid
 
@@ -36,10 +36,23 @@ def records_of(grid: Grid) -> Iterator[Records]:
     for i, row in enumerate(grid.values[:_SEARCHED].tolist()):
         found = {j: _fields().get(_plain(value)) for j, value in enumerate(row) if isinstance(value, str)}
         known = {j: name for j, name in found.items() if name}
+        known = _one_tag(grid, i, known)
         names = list(known.values())
         if "tag" in names and len(set(names)) == len(names) > _LEAST and {"lrv", "urv"} <= set(names):
             yield _points(grid, i, known)
             return
+
+
+def _one_tag(grid: Grid, heading: int, known: dict[int, str]) -> dict[int, str]:
+    """Of the names of a point and of its device in the field, those that are tags of transmitters count."""
+    named = [j for j, name in known.items() if name == "tag"]
+
+    def of_loops(j: int) -> int:
+        texts = [v for v in grid.values[heading + 1 :, j].tolist() if isinstance(v, str)]
+        return sum(is_tag(text.strip()) and is_loop_part(letters_of(text)) for text in texts)
+
+    best = max(named, key=of_loops, default=-1)
+    return {j: name for j, name in known.items() if name != "tag" or j == best}
 
 
 def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
@@ -60,7 +73,9 @@ def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
         cells = {p: Place(row[j], number, int(grid.cols[j])) for p, j in enumerate(columns.values())}
         stated = str(row[unit]).strip() if unit >= 0 else ""
         records.append(Record(cells, dict.fromkeys(cells, _unit(stated))))
-    return Records(grid, "an export of points of a control system", properties, records, grid.sheet)
+    return Records(
+        grid, "an export of points of a control system", properties, records, grid.sheet, told=True
+    )
 
 
 def _unit(text: str) -> str:

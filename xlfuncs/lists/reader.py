@@ -40,6 +40,7 @@ from xlfuncs.lists.instructions import (
 from xlfuncs.lists.known_again import KnownAgain
 from xlfuncs.lists.legend import Legend, legends
 from xlfuncs.lists.model import Book, Differences, Doubt, Table
+from xlfuncs.lists.pieces import pieces
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -291,6 +292,11 @@ class _One:
 
 def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
     """The lists of a sheet."""
+    return [one for piece in pieces(grid, instructions) for one in _of_piece(piece, instructions, known)]
+
+
+def _of_piece(grid: Grid, instructions: Instructions, known: Sequence[Legend]) -> list[_One]:
+    """The lists of a part of a sheet that has none beside it."""
     layouts = layout.find_layouts(grid, instructions)
     plain = [tables.make(grid, each) for each in layouts]
     labels = None if plain else vertical.read_vertical(grid, instructions)

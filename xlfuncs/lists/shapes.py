@@ -79,7 +79,7 @@ def choose(
     found.sort(key=lambda shaped: -shaped.worth)
     every = [_Reading(shaped.records.shape, shaped.worth, [shaped.made], shaped) for shaped in found]
     listed = _Reading(lists, mine, list(plain), None)
-    if not plain or (found and found[0].worth >= _BETTER * mine):
+    if not plain or (found and found[0].worth >= (1.0 if found[0].records.told else _BETTER) * mine):
         every += [listed] if plain else []
     else:
         every.insert(0, listed)

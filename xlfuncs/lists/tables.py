@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
 from xlfuncs.lists.found import Found, Layout
-from xlfuncs.lists.heads import heading_texts, split_cell
+from xlfuncs.lists.heads import heading_texts, split_cell, split_units
 from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
 from xlfuncs.lists.rows import Rows, find_rows
@@ -268,9 +268,15 @@ def _pairs(sources: dict[str, Source]) -> None:
                 continue
             raw = np.empty(len(pieces), dtype=object)
             raw[:] = [piece[place] for piece in pieces]
-            unit = unit_in(source.found.heading, target)
+            unit = unit_in(source.found.heading, target) or _unit_of_one(source.found.unit_row, place, target)
             found = replace(source.found, field=target, unit=unit, unit_source="heading" if unit else "")
             sources[target] = Source(found, replace(cells, raw=raw), source.letter)
+
+
+def _unit_of_one(text: str, place: int, target: str) -> str:
+    """The unit of the first or second of two values, from a cell that holds both ('barg / °C')."""
+    pieces = split_units(text)
+    return unit_in(pieces[place], target) if place < len(pieces) else ""
 
 
 def _two(value: Any) -> tuple[Any, Any]:

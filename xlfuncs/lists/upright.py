@@ -18,7 +18,7 @@ import numpy as np
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.found import FLOAT_NUMBERS, Found, is_list
-from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, with_parts
+from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, split_units, with_parts
 from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
 from xlfuncs.lists.model import Recognised, State
@@ -85,6 +85,8 @@ class Records:
     """(row, column) of the cells that belong to it, besides those of properties and values."""
     legend: str = ""
     """The sheet that explains its names."""
+    told: bool = False
+    """Its headings are names that a table explains: it need not be worth more than a list of them."""
 
 
 @dataclass(slots=True)
@@ -391,7 +393,7 @@ def is_unit_text(value: Any) -> bool:
 
 @lru_cache(maxsize=16384)
 def _is_unit(text: str) -> bool:
-    return is_unit(text.strip(" ()[]"))
+    return is_unit(text.strip(" ()[]")) or bool(split_units(text))
 
 
 def of_column(found: Found, text: str = "") -> Property:

@@ -11,6 +11,7 @@ import numpy as np
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import MARGIN
 from xlfuncs.lists.found import FLOAT_NUMBERS, Found
+from xlfuncs.lists.heads import split_units
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.model import Recognised
 from xlfuncs.lists.tables import Made, Source, assemble
@@ -104,6 +105,8 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
         cells, unit = _value_cells(sheet, label, records, label_cols)
         if cells is None:
             continue
+        if _is_type(label, cells) and "float_part" not in sources:
+            name = "float_part"
         rows = np.where((cells.row > 0) & ((rows == 0) | (cells.row < rows)), cells.row, rows)
         heading = " / ".join(filter(None, (label.section, label.text)))
         stated = label.unit or unit_in(unit, name) or label.taken.unit
@@ -118,6 +121,7 @@ def _read(grid: Grid, values: list[list[Any]], kind: Kind, instructions: Instruc
             label.taken.score,
             second.field if second else "",
             second.score if second else 0.0,
+            unit_row=unit,
         )
         where = int(cells.col[cells.col > 0][0]) if (cells.col > 0).any() else int(grid.cols[label.col])
         sources[name] = Source(found, cells, column_letter(where))
@@ -254,7 +258,7 @@ def _unit_beside(row: list[Any], j: int) -> str:
 
 
 def _is_unit_cell(value: Any) -> bool:
-    return isinstance(value, str) and is_unit(value.strip(" ()[]"))
+    return isinstance(value, str) and (is_unit(value.strip(" ()[]")) or bool(split_units(value)))
 
 
 def _value_columns(sheet: _Sheet, label_cols: set[int]) -> list[int | None]:
@@ -307,6 +311,19 @@ def _value_cells(
     rows = np.full(n, int(grid.rows[label.row]), dtype=np.int64)
     names = np.full(n, grid.sheet, dtype=object)
     return Cells(values_array, names, rows, np.array(cols, dtype=np.int64), grid.uncalculated), unit
+
+
+def _is_type(label: _Label, cells: Cells) -> bool:
+    """Whether a 'float no.' is the float's type: several gauges have the same."""
+    second = label.second
+    texts = [str(value).strip() for value in cells.raw.tolist() if value != ""]
+    return (
+        label.taken.field == "float_serial"
+        and second is not None
+        and second.field == "float_part"
+        and second.score >= ACCEPT
+        and len(set(texts)) < len(texts)
+    )
 
 
 def _is_data_sheet(sources: dict[str, Source], kind: Kind) -> bool:

@@ -14,8 +14,9 @@ from rich.table import Table
 from rich.text import Text
 
 from xlfuncs.gauge._reasons import reasons
-from xlfuncs.gauge.causes import AS_DESIGNED
-from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, predict
+from xlfuncs.gauge.causes import AS_DESIGNED, NONE
+from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding
+from xlfuncs.gauge.faulty import predict
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import FIELD
@@ -38,12 +39,11 @@ class Diagnosed:
 def _expected(found: Diagnosis, finding: Finding) -> tuple[list[float], list[float]]:
     """Indicated level [mm] and current [mA] that a cause gives for each reading."""
     gauge = found.case.gauge
-    value = 0.0 if math.isnan(finding.value) else finding.value
     with reasons():
-        made = predict(found.case, finding.cause, np.array([[value]]))
-    share = (made.signal[0] - gauge.lrv) / (gauge.urv - gauge.lrv)
+        made = predict(found.case, finding.cause.state(found.case, np.array([finding.values])))
+    share = (np.atleast_2d(made.signal)[0] - gauge.lrv) / (gauge.urv - gauge.lrv)
     current = ZERO + SPAN * (1 - share if gauge.reverse else share)
-    return (1e3 * made.indicated[0]).tolist(), (1e3 * current).tolist()
+    return (1e3 * np.atleast_2d(made.indicated)[0]).tolist(), (1e3 * current).tolist()
 
 
 def _designed(found: Diagnosis) -> Finding:
@@ -117,18 +117,29 @@ def _verdict(found: Diagnosis) -> str:
     if found.verdict == UNTOLD:
         return f"{UNTOLD} between {'; '.join(f.cause.name for f in found.rivals)}"
     first = found.findings[0]
-    nearest = "; nearest" if found.verdict == UNEXPLAINED else ""
-    return f"{found.verdict}{nearest}: {first.cause.name}{_fitted(found, first, ', ')}"
+    if found.verdict == UNEXPLAINED:
+        first = next(f for f in found.findings if f.cause is not NONE)
+        return (
+            f"{UNEXPLAINED}: no listed cause explains the readings; nearest: {first.cause.name}"
+            f"{fitted(found, first, ', ')}"
+        )
+    return f"{found.verdict}: {first.cause.name}{fitted(found, first, ', ')}"
 
 
-def _fitted(found: Diagnosis, finding: Finding, before: str = "") -> str:
+def fitted(found: Diagnosis, finding: Finding, before: str = "") -> str:
     """`shift -20.3 ± 1.5 mm`: the uncertainty to two figures, the value to as many decimals."""
-    if math.isnan(finding.value):
-        return ""
-    cause, case = finding.cause, found.case
-    value, u = cause.shown(case, finding.value), cause.shown(case, finding.uncertainty)
-    decimals = min(max(0, 1 - math.floor(math.log10(u))), 4) if u > 0 else 1
-    return f"{before}{cause.fitted} {value:.{decimals}f} ± {u:.{decimals}f} {cause.unit}"
+    texts = []
+    for parameter, value, about in zip(
+        finding.cause.parameters, finding.values, finding.uncertainties, strict=True
+    ):
+        if math.isnan(value):
+            continue
+        shown, u = (parameter.shown(found.case, x) for x in (value, about))
+        decimals = min(max(0, 1 - math.floor(math.log10(u))), 4) if u > 0 else 1
+        text = f"{parameter.name} {shown:.{decimals}f} ± {u:.{decimals}f} {parameter.unit}"
+        texts.append(text.rstrip())
+    ends = " (at the end of what it can be)" if finding.at_end else ""
+    return f"{before}{', '.join(texts)}{ends}" if texts else ""
 
 
 _SHOWN = 6
@@ -144,14 +155,17 @@ def _causes(found: Diagnosis) -> Table:
     made.add_column("weight", justify="right")
     for rank, finding in enumerate(found.findings[:_SHOWN], start=1):
         misfit = f"{finding.misfit:.2f}" if finding.misfit < 1000 else "> 1000"
+        if finding.cause is NONE:
+            misfit = "-"
         weight = f"{finding.weight:.2f}" if finding.weight >= 0.005 else "< 0.01"
-        made.add_row(str(rank), finding.cause.name, _fitted(found, finding), misfit, weight)
+        made.add_row(str(rank), finding.cause.name, fitted(found, finding), misfit, weight)
     return made
 
 
 def _readings(found: Diagnosis) -> Table:
     read, case = found.case.readings, found.case
-    best, designed = found.findings[0], _designed(found)
+    best = next(f for f in found.findings if f.cause is not NONE)
+    designed = _designed(found)
     pairs = [("as designed", _expected(found, designed))]
     if best is not designed:
         pairs.append(("cause 1", _expected(found, best)))

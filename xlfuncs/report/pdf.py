@@ -43,7 +43,12 @@ def browser() -> str | None:
 
 
 def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -> None:
-    """Print the page to `path`."""
+    """Print the page of an audit to `path`."""
+    print_page(html.text(results, printed=True), path, sources)
+
+
+def print_page(content: str, path: Path, sources: Iterable[Path]) -> None:
+    """Print an HTML page to `path`."""
     program = browser()
     if program is None:
         raise XlfuncsError(
@@ -52,7 +57,7 @@ def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -
         )
     with whole_file(path, sources) as draft, tempfile.TemporaryDirectory() as folder:
         page = Path(folder, "report.html")
-        page.write_text(html.text(results, printed=True), encoding="utf-8")
+        page.write_text(content, encoding="utf-8")
         # As root, as in a container, Chromium starts without its sandbox only; the page is our own.
         root = ["--no-sandbox"] if getattr(os, "geteuid", lambda: 1)() == 0 else []
         command = [program, *_QUIET, *root, f"--user-data-dir={Path(folder, 'profile')}"]
@@ -61,6 +66,6 @@ def write(results: Sequence[AuditResult], path: Path, sources: Iterable[Path]) -
                 [*command, f"--print-to-pdf={draft}", page.as_uri()], capture_output=True, timeout=_SECONDS
             )
         except (OSError, subprocess.TimeoutExpired) as error:
-            raise XlfuncsError(f"{program} could not print the report: {error}") from error
+            raise XlfuncsError(f"{program} could not print the page: {error}") from error
         if done.returncode or not draft.exists() or not draft.read_bytes().startswith(b"%PDF"):
-            raise XlfuncsError(f"{program} could not print the report; use --format html and print the page")
+            raise XlfuncsError(f"{program} could not print the page; use --format html and print the page")

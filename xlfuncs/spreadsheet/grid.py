@@ -26,17 +26,23 @@ _KINDS: Final = 250
 """Different texts that the error cells of a sheet may hold; each further one is "#VALUE!"."""
 
 
+def _once_each(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The different numbers in order. `np.unique` loads numpy's masked arrays: as long as to read a sheet."""
+    inorder = np.sort(numbers)
+    return inorder[np.diff(inorder, prepend=inorder[:1] - 1) > 0]
+
+
 class Places(Set[tuple[int, int]]):
     """Cells by row and column. Of a long sheet there may be millions: each takes eight bytes."""
 
     def __init__(self, places: Iterable[tuple[int, int]] = ()) -> None:
-        self._packed = np.unique(np.fromiter((row << _BITS | col for row, col in places), np.int64))
+        self._packed = _once_each(np.fromiter((row << _BITS | col for row, col in places), np.int64))
 
     @classmethod
     def packed(cls, places: array[int]) -> Places:
         """Of what `pack` gives."""
         out = cls()
-        out._packed = np.unique(np.frombuffer(places, np.int64)) if places else out._packed
+        out._packed = _once_each(np.frombuffer(places, np.int64)) if places else out._packed
         return out
 
     def __contains__(self, place: object) -> bool:
@@ -131,8 +137,8 @@ class Grid:
         """A grid of scattered cells, without the blank rows and columns between them."""
         if not cells:
             return cls.empty(sheet)
-        rows = np.unique(np.fromiter((row for row, _ in cells), np.int64, len(cells)))
-        cols = np.unique(np.fromiter((col for _, col in cells), np.int64, len(cells)))
+        rows = _once_each(np.fromiter((row for row, _ in cells), np.int64, len(cells)))
+        cols = _once_each(np.fromiter((col for _, col in cells), np.int64, len(cells)))
         at_row = {row: number for number, row in enumerate(rows.tolist())}
         at_col = {col: number for number, col in enumerate(cols.tolist())}
         values = np.full((len(rows), len(cols)), "", dtype=object)

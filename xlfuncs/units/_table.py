@@ -200,10 +200,10 @@ def quantity_named(name: str) -> Quantity:
 def _any_quantity() -> Quantity:
     """The spellings of all quantities; the first quantity that has one keeps it. '1' and '-' are left out."""
     merged = Quantity("", "", "", "")
-    for name, quantity in quantities().items():
+    for name, quantity in reversed(quantities().items()):
         if name != "ratio":
-            merged.exact = {**quantity.exact, **merged.exact}
-            merged.folded = {**quantity.folded, **merged.folded}
+            merged.exact.update(quantity.exact)
+            merged.folded.update(quantity.folded)
     return merged
 
 

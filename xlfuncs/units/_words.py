@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import re
+from itertools import groupby
 from typing import Final
 
 from xlfuncs.data import load
 from xlfuncs.units._text import tidy
 
 
-def _bounded(word: str) -> str:
-    """A word that no letter follows; Chinese is written without spaces."""
-    pattern = re.escape(word).replace(r"\ ", r"\s+")
-    return pattern if word[-1] > "\u2e80" or not word[-1].isalpha() else rf"{pattern}(?![^\W\d_])"
+def _runs_on(word: str) -> bool:
+    """Whether letters may follow a word: Chinese is written without spaces."""
+    return word[-1] > "\u2e80" or not word[-1].isalpha()
 
 
 def _any(block: str) -> str:
+    """The words of a block, the longest first.
+
+    What must not follow is said once for neighbours: Python compiles each pattern anew in every process.
+    """
     spelled = {tidy(word).rstrip(".") for words in load("cell_words")[block].values() for word in words}
     ordered = sorted(filter(None, spelled), key=lambda word: (-len(word), word))
-    return f"(?:{'|'.join(map(_bounded, ordered))})"
+    parts = []
+    for runs_on, words in groupby(ordered, _runs_on):
+        either = "|".join(re.escape(word).replace(r"\ ", r"\s+") for word in words)
+        parts.append(either if runs_on else rf"(?:{either})(?![^\W\d_])")
+    return f"(?:{'|'.join(parts)})"
 
 
 def _pattern(text: str) -> re.Pattern[str]:

@@ -84,6 +84,10 @@ _REFERENCE: Final = re.compile(
     re.IGNORECASE,
 )
 """'MPa(G)', 'kg/cm² (g)': the reference of a pressure in brackets belongs to its unit."""
+_OF_WATER: Final = re.compile(
+    r"[(\[]\s*(?:ref\.?\s*)?[^()\[\]]*\bwater\b[^()\[\]]*=\s*1(?:[.,]0+)?\s*[)\]]", re.IGNORECASE
+)
+"""'SG (water at 60 °F = 1)': what a specific gravity is related to."""
 _WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*mA\b", re.IGNORECASE)
 _FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
 _TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
@@ -152,6 +156,11 @@ def _patterns() -> tuple[_Pattern, ...]:
                 _Pattern(field, float(found[1] or 1.0), needed, beside, weak, not weak or len(needed) > 2)
             )
     return tuple(out)
+
+
+@cache
+def _patterns_of(kind: Kind) -> tuple[_Pattern, ...]:
+    return tuple(pattern for pattern in _patterns() if kind in fields()[pattern.field]["tables"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +281,7 @@ def _lent(group: str) -> tuple[Word, ...]:
 @lru_cache(maxsize=32768)
 def _variants(text: str) -> tuple[_Variant, ...]:
     """A heading as it stands and with what may be its unit taken off; the likeliest first."""
-    text = _REFERENCE.sub(r"\1\2", _in_machine_names(text))
+    text = _REFERENCE.sub(r"\1\2", _in_machine_names(_OF_WATER.sub(" ", text)))
     text, standard, degrees = _condition(
         _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
     )
@@ -438,8 +447,9 @@ def _scores(
     assumed = frozenset({"float"}) if kind == "floats" else frozenset()
     if kind == "floats" and _of_another(own):
         assumed = frozenset()
-    for pattern in _patterns():
-        if kind not in fields()[pattern.field]["tables"]:
+    spoken = own_concepts | lent_concepts | assumed
+    for pattern in _patterns_of(kind):
+        if pattern.needed.isdisjoint(spoken):
             continue
         missing = pattern.needed - own_concepts
         from_group = missing & lent_concepts if pattern.lends else frozenset()
@@ -713,7 +723,11 @@ def _strange_unit(text: str) -> str:
 
 def _is_word(unit: str) -> bool:
     """Whether what looks like a unit is as likely a word of a heading ('N', 'C/C', 'PS')."""
-    return len(unit) <= 2 or fold(unit).replace("/", " ").split() == ["c", "c"]
+    return (len(unit) <= 2 and unit not in _NO_WORDS) or fold(unit).replace("/", " ").split() == ["c", "c"]
+
+
+_NO_WORDS: Final = frozenset({"mm", "mA", "cm", "kg", "cP", "°C", "°F"})
+"""Short units that stand for nothing else in a heading."""
 
 
 def unit_of(field: str, *texts: str) -> str:

@@ -172,11 +172,14 @@ class _Lexicon:
         self.whole: list[str] = made["whole"]
         self.sorted: list[str] = made["sorted"]
 
+    def _from(self, start: str) -> list[str]:
+        """The words that begin so."""
+        first = bisect_left(self.sorted, start)
+        return self.sorted[first : bisect_left(self.sorted, start + chr(sys.maxunicode), first)]
+
     def _begun(self, word: str) -> set[str]:
         """Concepts of the words that begin so."""
-        first = bisect_left(self.sorted, word)
-        last = bisect_left(self.sorted, word + chr(sys.maxunicode), first)
-        return {name for known in self.sorted[first:last] for name in self.exact[known]}
+        return {name for known in self._from(word) for name in self.exact[known]}
 
     def look(self, word: str) -> tuple[Word, ...]:
         """A single word as the concepts it stands for; a compound gives several."""
@@ -208,7 +211,9 @@ class _Lexicon:
         from rapidfuzz.distance import OSA
 
         slips = 1 if len(word) < _LONG_WORD else 2
-        near = process.extractOne(word, self.whole, scorer=OSA.distance, score_cutoff=slips)
+        near = process.extractOne(word, self._from(word[0]), scorer=OSA.distance, score_cutoff=slips)
+        if near is not None:  # few words come so far as to be compared with all
+            near = process.extractOne(word, self.whole, scorer=OSA.distance, score_cutoff=slips)
         if near is None or near[0][0] != word[0]:
             return Word(word, frozenset())
         return Word(word, frozenset(self.exact[near[0]]), MISSPELT)

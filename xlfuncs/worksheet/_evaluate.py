@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.gauge import Reasons, reasons
+from xlfuncs.gauge._reasons import Array
 from xlfuncs.units import Converter, UnitError, converter, parse, units_for
 from xlfuncs.worksheet import _gravity
 from xlfuncs.worksheet.refusal import (
@@ -103,6 +104,23 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
         rows = _long_ranges(arguments)
         if rows:
             return _by_blocks(function, arguments, rows)
+    ready = _prepare(function, arguments)
+    return ready if isinstance(ready, Refusal) else _answer(function, ready)
+
+
+@dataclass(slots=True)
+class _Ready:
+    """A call whose arguments are none that refuse it as a whole."""
+
+    given: list[Any]
+    """A cell or range for each declared argument."""
+    taken: list[_Taken]
+    unit: str
+    shape: tuple[int, ...]
+
+
+def _prepare(function: Function, arguments: Sequence[Any]) -> _Ready | Refusal:
+    """The arguments taken, or all that is wrong with them."""
     given = list(arguments)
     while given and _is_blank(given[-1]):
         given.pop()
@@ -139,16 +157,28 @@ def evaluate(function: Function, arguments: Sequence[Any]) -> Any:
         return refusal(
             UNUSABLE, f"the ranges differ in size ({sizes}): give ranges of the same rows and columns"
         )
+    return _Ready(given, taken, unit, shape)
 
-    keywords = {a.name: t.value for a, t in zip(function.arguments, taken, strict=True)}
-    asked = _ask_back(function, given, taken, keywords)
+
+def _answer(function: Function, ready: _Ready, out: Array | None = None) -> Any:
+    """The value, unless a plain number has to be asked back first.
+
+    `out` is where an array of numbers may be written; where it was, it is what is given back.
+    """
+    keywords = {a.name: t.value for a, t in zip(function.arguments, ready.taken, strict=True)}
+    asked = _ask_back(function, ready.given, ready.taken, keywords)
     if asked is not None:
         return asked
-    return _call(function, keywords, unit, shape, taken)
+    return _call(function, keywords, ready.unit, ready.shape, ready.taken, out)
 
 
 def _call(
-    function: Function, keywords: dict[str, Any], unit: str, shape: tuple[int, ...], taken: list[_Taken]
+    function: Function,
+    keywords: dict[str, Any],
+    unit: str,
+    shape: tuple[int, ...],
+    taken: list[_Taken],
+    out: Array | None = None,
 ) -> Any:
     """The value for arguments that are ready."""
     with reasons() as why_not, np.errstate(all="ignore"):
@@ -162,7 +192,7 @@ def _call(
         return [[_table_result(value, why_not) for value in row] for row in result]
     if function.result.shape == "row":
         return _row(function, result, unit, shape, why_not, taken)
-    return _cells(function, result, unit, shape, why_not, taken)
+    return _cells(function, result, unit, shape, why_not, taken, out)
 
 
 # --- long ranges ------------------------------------------------------------------------------------
@@ -170,34 +200,54 @@ def _call(
 
 def _long_ranges(arguments: Sequence[Any]) -> int:
     """Rows of a block of `_by_blocks`, where the ranges are long enough, numbers, and of one size; else 0."""
-    shapes = {cell.shape for cell in arguments if isinstance(cell, np.ndarray) and cell.size != 1}
-    if len(shapes) != 1:
+    ranges = [cell for cell in arguments if isinstance(cell, np.ndarray)]
+    shapes = {cell.shape for cell in ranges if cell.size != 1}
+    if len(shapes) != 1 or any(isinstance(cell, (list, tuple)) for cell in arguments):
         return 0
     (shape,) = shapes
+    if any(cell.ndim > len(shape) or cell.dtype.kind not in "fiu" for cell in ranges):
+        return 0
     width = math.prod(shape[1:])
-    if shape[0] * width < 2 * _BLOCK or width > _BLOCK:
-        return 0
-    if any(isinstance(cell, (list, tuple)) for cell in arguments):
-        return 0
-    return int(_BLOCK // width)
+    return int(_BLOCK // width) if shape[0] * width >= 2 * _BLOCK and width <= _BLOCK else 0
 
 
 def _by_blocks(function: Function, arguments: Sequence[Any], rows: int) -> Any:
     """The value for long ranges, block by block, so that what is reckoned with stays in the cache."""
-    long = [isinstance(cell, np.ndarray) and cell.size != 1 for cell in arguments]
-    total = next(len(cell) for cell, cut in zip(arguments, long, strict=True) if cut)
-    out: NDArray[Any] | None = None
+    first = [cell[:rows] if _is_long(cell) else cell for cell in arguments]
+    ready = _prepare(function, first)
+    if isinstance(ready, Refusal):
+        return ready
+    cut = {at: cell for at, cell in enumerate(arguments) if _is_long(cell)}
+    total = len(next(iter(cut.values())))
+    out: NDArray[Any] = np.empty((total, *ready.shape[1:]), dtype=np.float64)
     for top in range(0, total, rows):
-        block = [cell[top : top + rows] if cut else cell for cell, cut in zip(arguments, long, strict=True)]
-        found = evaluate(function, block)
+        if top:
+            ready = _next_block(function, ready, {at: cell[top : top + rows] for at, cell in cut.items()})
+        here = out[top : top + rows] if out.dtype == np.float64 else None
+        found = _answer(function, ready, here)
         if not isinstance(found, np.ndarray):
             return found  # refused as a whole
-        if out is None:
-            out = np.empty((total, *found.shape[1:]), dtype=found.dtype)
-        elif found.dtype == object and out.dtype != object:
+        if found is here:
+            continue
+        if found.dtype == object and out.dtype != object:
             out = out.astype(object)
         out[top : top + rows] = found
     return out
+
+
+def _is_long(cell: Any) -> bool:
+    return isinstance(cell, np.ndarray) and cell.size != 1
+
+
+def _next_block(function: Function, ready: _Ready, block: dict[int, NDArray[Any]]) -> _Ready:
+    """The call with other cells in its ranges; what is one cell has been taken already."""
+    given, taken = list(ready.given), list(ready.taken)
+    for at, cells in block.items():
+        given[at], taken[at] = cells, _take_range(function.arguments[at], cells)
+    for at, found in enumerate(taken):
+        if at not in block and found.problem is not None:  # asked back for a cell of another block
+            taken[at] = _take(function.arguments[at], given[at])
+    return _Ready(given, taken, ready.unit, next(iter(block.values())).shape)
 
 
 # --- single cells -----------------------------------------------------------------------------------
@@ -695,14 +745,23 @@ def _refused(text: Any, kind: Any) -> Refusal:
     return refusal(KINDS.get(str(kind), IMPOSSIBLE), str(text) or _NO_RESULT)
 
 
-def _unit_of(function: Function, result: Any, unit: str) -> Any:
+def _unit_of(function: Function, result: Any, unit: str, out: Array | None = None) -> Any:
     if not function.result.quantity or function.result.text:
         return result
-    return converter(unit, function.result.quantity).from_si(result)
+    to = converter(unit, function.result.quantity)
+    if out is not None and np.shape(result) == out.shape and type(to) is Converter and not to.offset:
+        return np.divide(result, to.scale, out=out)
+    return to.from_si(result)
 
 
 def _cells(
-    function: Function, result: Any, unit: str, shape: tuple[int, ...], why_not: Reasons, taken: list[_Taken]
+    function: Function,
+    result: Any,
+    unit: str,
+    shape: tuple[int, ...],
+    why_not: Reasons,
+    taken: list[_Taken],
+    out: Array | None = None,
 ) -> Any:
     if not shape and not np.shape(result):
         if function.result.text or isinstance(result, str):
@@ -712,26 +771,25 @@ def _cells(
         if math.isnan(value) or value == -math.inf:
             return _refused(*why_not.why(result))
         return _plain(value)
-    values = np.asarray(_unit_of(function, result, unit))
+    values = np.asarray(_unit_of(function, result, unit, out))
     if values is result or values.shape != shape:
         values = np.array(np.broadcast_to(values, shape))
     if values.dtype.kind in "fiu":
-        # the sum of finite numbers is finite, or so large that each is looked at
-        bad = ~np.isfinite(values) if not np.isfinite(values.sum()) else np.zeros(shape, dtype=np.bool_)
-        if not bad.any() and all(t.problem is None for t in taken):
+        finite = np.isfinite(values)
+        if finite.all() and all(t.problem is None for t in taken):
             return values.astype(np.float64, copy=False)
-    out = values.astype(object)
+    cells = values.astype(object)
     if values.dtype.kind in "fiu":
-        out[np.isposinf(values)] = "unlimited"
-        bad &= ~np.isposinf(values)
+        cells[np.isposinf(values)] = "unlimited"
+        bad = ~finite & ~np.isposinf(values)
     else:
         bad = (values == "") & (why_not.at(np.empty(shape)) != "")
     if bad.any():
         texts, kinds = why_not.why(np.empty(shape))
         for at in map(tuple, np.argwhere(bad)):
-            out[at] = _refused(texts[at], kinds[at])
-    _write_problems(out, shape, taken)
-    return out
+            cells[at] = _refused(texts[at], kinds[at])
+    _write_problems(cells, shape, taken)
+    return cells
 
 
 def _write_problems(out: NDArray[np.object_], shape: tuple[int, ...], taken: list[_Taken]) -> None:

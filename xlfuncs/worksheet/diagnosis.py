@@ -13,15 +13,18 @@ import numpy as np
 from xlfuncs.data import load
 from xlfuncs.data.words import says
 from xlfuncs.gauge._reasons import MISSING, Array, Refused
-from xlfuncs.gauge.causes import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
+from xlfuncs.gauge.causes import NONE
 from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
 from xlfuncs.gauge.floats import ENDS
 from xlfuncs.gauge.observations import next_observation
+from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.signal import current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
 from xlfuncs.vocabulary.meaning import named_field
+from xlfuncs.worksheet.answers import read_answers
 from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_placeholder, _is_unit_row, _squash
+from xlfuncs.worksheet.said import as_numbers, bare_heading, in_percent
 
 Rows = Sequence[Sequence[Any]]
 
@@ -29,6 +32,20 @@ HEADINGS = (
     *("rank", "cause", "what is fitted", "value", "unit", "standard uncertainty", "misfit", "weight"),
     *("verdict", "next observation"),
 )
+
+FROM_INDEX = {
+    "mass": "float_mass",
+    "diameter": "float_diameter",
+    "length": "float_length",
+    "magnet_height": "magnet_height",
+    "density": "fluid_density",
+    "upper_density": "upper_density",
+    "lrv": "lrv",
+    "urv": "urv",
+    "visible_range": "visible_range",
+    "set_point": "set_point",
+}
+"""What a diagnosis takes from an index -> its field there."""
 
 _LEAST_DENSITY = 50.0
 """kg/m3; a smaller number is a specific gravity without its unit."""
@@ -70,6 +87,8 @@ def find_field(part: str, heading: Any) -> str | None:
         return None
     names = _vocabulary(part)[1]
     text = " ".join(heading.split())
+    if in_percent(text):
+        text = bare_heading(text) or "percent"
     head, _, last = text.rpartition(" ")
     bare = head if is_unit(last.strip("()[],;")) else ""
     for candidate in (text, _BRACKETS.sub(" ", text), text.rpartition(",")[0], bare):
@@ -194,9 +213,19 @@ def _word(text: float | str, groups: Mapping[str, float], what: str) -> float:
     plain = _squash(str(text))
     if not plain:
         return NAN
+    words = load("observations")["words"]
     for group, value in groups.items():
-        if plain in {_squash(word) for word in load("observations")["words"][group]}:
+        if plain in {_squash(word) for word in words[group]}:
             return value
+    # within a sentence, what comes first of it: 'going up slowly'
+    within = [
+        (f" {plain} ".find(f" {known} "), -len(known), value)
+        for group, value in groups.items()
+        for known in map(_squash, words[group])
+        if len(known) > 2 and f" {known} " in f" {plain} "
+    ]
+    if within:
+        return min(within)[2]
     some = ", ".join(load("observations")["words"][group][0] for group in groups)
     raise ValueError(f"{what}: '{text}' is none of {some}")
 
@@ -266,6 +295,8 @@ def read_observations(
 
     `what` names the range, and `places` each of its rows, in an error.
     """
+    said = as_numbers(rows, lambda heading: find_field("readings", heading), stated.gauge, what)
+    rows = said.rows
     columns, named = _columns(rows, "readings", what, places)
     absent = np.full(len(named), NAN)
     numbers = {
@@ -287,7 +318,8 @@ def read_observations(
         return np.array([_word(cell, groups, f"{p}, {name}") for p, cell in zip(named, cells, strict=True)])
 
     motion = coded("direction", _MOVES)
-    on_stop = motion == _MOVES["drained"]
+    no_level = np.isin(np.arange(len(named)), list(said.drained))
+    on_stop = (motion == _MOVES["drained"]) | (no_level & np.isnan(motion))
     motion = np.where(on_stop, NAN, motion)
     motion = np.where(np.isnan(motion), np.sign(numbers.get("level_rate", absent)), motion)
     return Readings(
@@ -295,6 +327,7 @@ def read_observations(
         **numbers,
         direction=motion,
         switch=coded("switch", _STATES),
+        limit=np.array(said.limits),
         drained=np.where(on_stop, 1.0, NAN),
     )
 
@@ -330,24 +363,38 @@ def table(found: Diagnosis, most: int | None = None) -> list[list[Any]]:
 def _row(found: Diagnosis, finding: Finding) -> list[Any]:
     cause, case = finding.cause, found.case
     misfit = finding.misfit if math.isfinite(finding.misfit) else ""
-    if math.isnan(finding.value):
+    if not cause.parameters or math.isnan(finding.value):
         return [cause.name, "", "", "", "", misfit, finding.weight]
-    value = cause.shown(case, finding.value)
-    u = cause.shown(case, finding.uncertainty)
-    return [cause.name, cause.fitted, value, cause.unit, u, misfit, finding.weight]
+    first, *more = cause.parameters
+    value = first.shown(case, finding.value)
+    u = first.shown(case, finding.uncertainty)
+    further = "".join(
+        f"; {p.name} {p.shown(case, x):.4g} {p.unit}".rstrip()
+        for p, x in zip(more, finding.values[1:], strict=True)
+    )
+    return [cause.name, first.name + further, value, first.unit, u, misfit, finding.weight]
 
 
 def next_text(found: Diagnosis, index: int) -> str:
     """What to read next to tell a cause from the first, for those that cannot be told from it; of the
     first, from the second."""
-    rivals = found.rivals
     if found.verdict == UNEXPLAINED:
-        return "read again: a reading is in error, or there are two causes at once" if index == 0 else ""
-    if index >= len(rivals) or len(rivals) < 2:
+        return "read again: a reading is in error, or the cause is in no list" if index == 0 else ""
+    rivals = found.rivals
+    if index >= len(rivals) or (index == 0 and found.verdict != UNTOLD):
         return ""
-    if index == 0 and found.verdict != UNTOLD:
-        return ""
-    return next_observation(found.case, rivals[0], rivals[index or 1]).text
+    if index:
+        other = rivals[index]
+    else:
+        others = [f for f in rivals[1:] if f.cause is not NONE]
+        if not others:
+            return "read again at other levels: one cause fits, but not well enough to name it"
+        other = others[0]
+    return "" if other.cause is NONE else next_observation(found.case, rivals[0], other).text
+
+
+def _places_of(answers: Rows) -> list[str]:
+    return [f"answers, row {number}" for number in range(1, len(answers) + 1)]
 
 
 def diagnosis_table(
@@ -356,6 +403,7 @@ def diagnosis_table(
     level_noise: Any = LEVEL_NOISE,
     density_noise: Any = DENSITY_NOISE * 100,
     most: Any = None,
+    answers: Rows | None = None,
 ) -> list[list[Any]]:
     """`xlfuncs.gauge.diagnosis.diagnose` for two ranges of a sheet: one row for each cause, best first.
 
@@ -366,5 +414,6 @@ def diagnosis_table(
         raise ValueError("level_noise, density_noise and most: give one cell each, not a range")
     stated = read_gauge(float)
     readings = read_observations(observations, stated)
-    found = diagnose(stated.gauge, readings, level_noise, density_noise / 100)
+    seen = {} if answers is None else read_answers(answers, _places_of(answers))
+    found = diagnose(stated.gauge, readings, level_noise, density_noise / 100, answers=seen)
     return table(found, None if most is None else int(most))

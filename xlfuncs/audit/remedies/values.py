@@ -17,6 +17,7 @@ from xlfuncs.gauge import classes, heat, ratings, reasons, signal
 
 MM = 1e-3
 SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
+"""In the order in which their set points must rise."""
 
 
 def _set(gauges: Gauges, record: int, field: str, si: float, what: str = "") -> Option:

@@ -287,3 +287,26 @@ def _whatever_shape(work: Working) -> str:
     if work.gauges.given("float_ends")[work.record]:
         return ""
     return "No shape of ends is stated: with any other the float is denser still."
+
+
+def with_anothers_float(work: Working, hit: Hit) -> None:
+    """Reading offset with the float of another gauge, within the tolerance."""
+    gauges, other = work.gauges, int(hit.case["other"])
+    ends = str(gauges.ends[other])
+    work.floats_of = other
+    shape(work, ends)
+    work.cell("z", "magnet_height")
+    work.floats_of = work.record
+    mass, diameter, length, _ = (column[other] for column in gauges.float_shape)
+    plane, upper = float(gauges.si("magnet_height")[other]), float(gauges.upper[work.record])
+    lower = max(
+        (float(end[work.record]) for end in gauges.densities),
+        key=lambda rho: abs(float(floats.reading_offset(mass, diameter, length, plane, rho, upper, ends))),
+    )
+    densities(work, lower, upper)
+    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
+    immersion(work, ends)
+    work.step("e", "reading offset with it", "z-h", "m", "the indicator follows the magnet plane")
+    tag = gauges.tag(other)
+    note = f"With the float of {tag}: it reads right here, its own does not." if tag else ""
+    work.judge("ABS(e)<=e_max", "e", "e_max", note)

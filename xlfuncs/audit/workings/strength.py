@@ -107,3 +107,21 @@ def wide(work: Working, hit: Hit) -> None:
     work.cell("d", "float_diameter")
     work.cell("D", "chamber_bore")
     work.judge("d>=D", "d", "D")
+
+
+def test_pressure(work: Working, hit: Hit) -> None:
+    """Test pressure against the design pressure."""
+    work.cell("p_t", "test_pressure", "low")
+    work.cell("p", "design_pressure", "high")
+    _rounding(work)
+    work.judge("p_t<p*(1-k)", "p_t", "p")
+
+
+def cold(work: Working, hit: Hit) -> None:
+    """Lowest design temperature against that from which on the material is rated."""
+    work.cell("T", "design_temperature_min", "low")
+    work.text("material", str(work.gauges.group_fields[work.record]))
+    limit = float(hit.evidence["lowest_rated_degC"]) + CELSIUS
+    name = f"lowest rated temperature of group {hit.evidence['material_group']}"
+    work.constant("T_min", name, limit, "K", "table of flange ratings")
+    work.judge("T<T_min-1E-6", "T", "T_min")

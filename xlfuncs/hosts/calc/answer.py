@@ -25,6 +25,9 @@ ERROR_NUMBERS = {
 }
 """Error values by their numbers in Calc."""
 
+_SIZES = frozenset(("mass", "diameter", "length", "magnet_height", "chamber_bore", "outside_diameter"))
+"""Of a float, a chamber or a pipe, in g and mm: never 1."""
+
 
 def answer(name: str, cells: Sequence[Any]) -> Any:
     """The value of a function as Calc takes it: float, str, {"error": number}, or a list of rows of these.
@@ -54,6 +57,11 @@ def evaluate(name: str, cells: Sequence[Any]) -> Any:
                 doubts.append(_doubt(argument))
             elif argument.required:
                 zeros.append(position)
+        elif position < len(arguments) and _never_one(arguments[position]):
+            if isinstance(cell, (list, tuple)):
+                given[position] = _without_one(cell)
+            elif isinstance(cell, (int, float)) and cell == 1:
+                doubts.append(_one(arguments[position]))
     if doubts:
         return refusal(UNUSABLE, "; ".join(doubts))
     found = result(name, given)
@@ -73,6 +81,26 @@ def _doubtful(argument: Argument) -> bool:
     if argument.default is None:
         return True
     return not isinstance(argument.default, str) and bool(argument.default)
+
+
+@cache
+def _never_one(argument: Argument) -> bool:
+    """Whether 1 in the trade unit is rather TRUE, which Calc hands to a function as the number 1."""
+    return argument.kind == "quantity" and argument.name in _SIZES
+
+
+def _one(argument: Argument) -> str:
+    return (
+        f"{argument.name}: Calc cannot tell 1 from TRUE, which is no number; "
+        f'write "1 {argument.unit}" if that is meant'
+    )
+
+
+def _without_one(rows: Sequence[Any]) -> Sequence[Any]:
+    """A range in which 1 is TRUE, so that it is refused by element."""
+    if not any(1 in row if isinstance(row, (list, tuple)) else row == 1 for row in rows):
+        return rows
+    return [[True if cell == 1 else cell for cell in row] for row in as_block(rows)]
 
 
 def _doubt(argument: Argument) -> str:

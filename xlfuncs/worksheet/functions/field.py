@@ -4,6 +4,8 @@ from xlfuncs.worksheet.spec import Argument, Example, Function, Result
 
 CATEGORY = "Field"
 
+_NEXT = "read at another level, 60 mm: below scale if float upside down, 45 mm if vessel aerated or foaming"
+
 FUNCTIONS = (
     Function(
         name="LG_DIAGNOSE",
@@ -42,6 +44,13 @@ FUNCTIONS = (
                 high=50,
             ),
             Argument("most", "how many causes to show; all when blank", kind="number", default=None, low=1),
+            Argument(
+                "answers",
+                "what was looked at, as asked by xlfuncs diagnose --ask: headings Question and Answer, then"
+                " each question with yes or no (the float's mass: a number)",
+                kind="table",
+                default=None,
+            ),
         ),
         result=Result(
             "rank, cause, what is fitted, value, unit, standard uncertainty, misfit, weight, verdict, next"
@@ -63,16 +72,16 @@ FUNCTIONS = (
                     *("weight", "verdict", "next observation"),
                 ],
                 [
-                    *(1, "float upside down", "", "", "", "", 0.0061823008, 0.9617799946),
-                    *("most likely", ""),
+                    *(1, "float upside down", "", "", "", "", 0.0061823008, 0.8130741915),
+                    *("cannot tell", _NEXT),
                 ],
             ],
             1e-6,
         ),
-        source="MacKay 2003, chapter 28 (evidence); Kass and Raftery 1995 (ratio of 20); float balance and"
-        " hydrostatics for the models; ranges of the causes are common practice, no source",
+        source="MacKay 2003, chapter 28 (evidence); Kass and Raftery 1995, Jeffreys 1961 (ratio of 100);"
+        " float balance and hydrostatics for the models; ranges of the causes are common practice, no source",
         notes=(
-            "One cause at a time; two faults together, or an error of the true level, may look like a third.",
+            "'none of these' counts as a cause: readings that no listed cause explains are said to be so.",
             "A weight is a probability only as far as all causes are equally likely beforehand.",
             "Isolate, depressurise, drain and vent by the site's permit before a chamber is opened.",
         ),

@@ -16,6 +16,7 @@ from xlfuncs.audit.rules.float_fluid.float_not_in_list import float_not_in_list
 from xlfuncs.audit.rules.float_fluid.float_service_mismatch import float_service_mismatch
 from xlfuncs.audit.rules.float_fluid.float_sinks import float_sinks
 from xlfuncs.audit.rules.float_fluid.float_wider_than_chamber import float_wider_than_chamber
+from xlfuncs.audit.rules.float_fluid.floats_exchanged import floats_exchanged
 from xlfuncs.audit.rules.float_fluid.fluid_boils_in_chamber import fluid_boils_in_chamber
 from xlfuncs.audit.rules.float_fluid.interface_density_gap_small import interface_density_gap_small
 from xlfuncs.audit.rules.float_fluid.interface_float_outside_fluids import interface_float_outside_fluids
@@ -32,6 +33,7 @@ RULES = (
     densities_swapped,
     float_not_in_list,
     float_service_mismatch,
+    floats_exchanged,
     interface_float_outside_fluids,
     interface_density_gap_small,
     float_sinks,

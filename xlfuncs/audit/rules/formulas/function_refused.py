@@ -9,7 +9,7 @@ from xlfuncs.audit.examples import Formula
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
-from xlfuncs.audit.rules.formulas.shared import answers_of, formula_hit, shown_value
+from xlfuncs.audit.rules.formulas.shared import formula_hit, refusing_answers, shown_value
 from xlfuncs.audit.settings import Settings
 from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.spreadsheet.formula import (
@@ -39,10 +39,7 @@ def function_refused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: what the cell should say is not known; a number or a verdict put in its place hides that.
     Mend: do what the message says; LG_REASON gives it in the sheet.
     """
-    book = gauges.formulas
-    if book is None:
-        return
-    for sheet, row, column, formula, kept, due, refused in answers_of(book, refusing=True):
+    for sheet, row, column, formula, kept, due, refused in refusing_answers(gauges):
         reasons = dict.fromkeys(f"{name}: {error.reason}" for name, error in refused)
         if not reasons or (not isinstance(due, CellError) and _says_nothing(due)):
             continue

@@ -73,6 +73,12 @@ def answers_of(book: BookCells, refusing: bool = False) -> Iterator[Answer]:
             )
 
 
+def refusing_answers(gauges: Gauges) -> list[Answer]:
+    """The answers of a book in which a function may refuse; two rules ask for them."""
+    book = gauges.formulas
+    return [] if book is None else gauges.derived("refusing", lambda: [*answers_of(book, refusing=True)])
+
+
 FUNCTION = re.compile(r"([\w.]+)\(")
 
 
@@ -85,10 +91,8 @@ def may_refuse(formula: str, kept: Any) -> bool:
 
 def refused_cells(gauges: Gauges) -> set[tuple[str, int, int]]:
     """Sheet, row and column of the cells that show an error since one of our functions refuses."""
-    if gauges.formulas is None:
-        return set()
     return {
         (answer.sheet, answer.row, answer.column)
-        for answer in answers_of(gauges.formulas, refusing=True)
+        for answer in refusing_answers(gauges)
         if isinstance(answer.due, CellError) and answer.due.reason
     }

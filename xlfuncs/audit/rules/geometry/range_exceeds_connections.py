@@ -9,7 +9,8 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.rules.geometry.shared import MM, ROUNDING, range_ends
+from xlfuncs.audit.remedies.values import MM
+from xlfuncs.audit.rules.geometry.shared import ROUNDING, range_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 

@@ -10,7 +10,7 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.geometry.shared import MM
+from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 

@@ -9,13 +9,8 @@ import numpy as np
 
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.registry import Hit, gauge_hit
+from xlfuncs.audit.remedies.values import MM, SWITCHES
 from xlfuncs.gauge import Floats
-
-SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
-"""In the order in which their set points must rise."""
-
-
-MM = 1e-3
 
 ROUNDING = 1e-9
 """Difference of two lengths that comes from rounding [m]."""

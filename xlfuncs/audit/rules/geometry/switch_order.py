@@ -8,7 +8,8 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.geometry.shared import MM, SWITCHES, letters, neighbours
+from xlfuncs.audit.remedies.values import MM, SWITCHES
+from xlfuncs.audit.rules.geometry.shared import letters, neighbours
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 

@@ -11,7 +11,8 @@ from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.geometry.shared import MM, SWITCHES, any_mentioned, letters, visible_ends
+from xlfuncs.audit.remedies.values import MM, SWITCHES
+from xlfuncs.audit.rules.geometry.shared import any_mentioned, letters, visible_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 

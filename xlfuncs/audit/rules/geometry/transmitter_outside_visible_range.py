@@ -8,14 +8,8 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.geometry.shared import (
-    MM,
-    ROUNDING,
-    any_mentioned,
-    range_ends,
-    range_hits,
-    visible_ends,
-)
+from xlfuncs.audit.remedies.values import MM
+from xlfuncs.audit.rules.geometry.shared import ROUNDING, any_mentioned, range_ends, range_hits, visible_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 

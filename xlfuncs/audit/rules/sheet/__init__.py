@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from xlfuncs.audit.rules.sheet.cell_error import cell_error
+from xlfuncs.audit.rules.sheet.copied_column import copied_column
 from xlfuncs.audit.rules.sheet.number_as_text import number_as_text
 from xlfuncs.audit.rules.sheet.tag_duplicate import tag_duplicate
 from xlfuncs.audit.rules.sheet.tag_malformed import tag_malformed
@@ -18,4 +19,5 @@ RULES = (
     unit_ambiguous,
     number_as_text,
     cell_error,
+    copied_column,
 )

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask
 from xlfuncs.audit.registry import Hit, gauge_hit
+from xlfuncs.data import load
 from xlfuncs.gauge import Array, materials, ratings
 
 CELSIUS = 273.15
@@ -79,3 +80,13 @@ MATERIAL_DOUBTS = {
     materials.BORDERLINE: "is ferromagnetic or not by its composition and temperature",
 }
 """Doubt of a material -> what is said of the text of its cell."""
+
+
+def lowest_temperature(group: str | None) -> float:
+    """Temperature from which on the standard rates a material group [K]; NaN for one that it does not."""
+    if group is None:
+        return float("nan")
+    tables = load("flange_ratings")[ratings.group_system(group)]
+    groups = tables["group"]
+    block = groups.get(group, {}) if isinstance(groups.get(group), dict) else {}
+    return float(block.get("lowest", tables["lowest"])) + CELSIUS

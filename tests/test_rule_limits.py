@@ -202,6 +202,14 @@ LIMITS: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
         {"operating_pressure": "1.5 bara", "maintain_temperature": "111.3 degC"},
         {"operating_pressure": "1.5 bara", "maintain_temperature": "111.5 degC"},
     ),
+    ("test-pressure-low", {"test_pressure": "10 barg"}, {"test_pressure": "9.98 barg"}),
+    ("test-pressure-low", {"test_pressure": "9.995 barg"}, {"test_pressure": "9.9 to 12 barg"}),
+    # group 1.1 is rated from -29 degC on (ASME B16.5)
+    (
+        "design-temperature-low",
+        {"material_group": "1.1", "design_temperature_min": "-29 degC"},
+        {"material_group": "1.1", "design_temperature_min": "-29.1 degC"},
+    ),
     ("chamber-magnetic", {"chamber_material": "316L"}, {"chamber_material": "A105"}),
     ("float-service-mismatch", {"float_service": "level"}, {"float_service": "interface"}),
 ]
@@ -214,6 +222,45 @@ LIMITS: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
 def test_both_sides_of_a_limit(slug: str, within: dict[str, Any], beyond: dict[str, Any]) -> None:
     assert [hit.message for hit in fires(slug, within)] == []
     assert fires(slug, beyond)
+
+
+def ring(*places: tuple[float, float], **more: list[str]) -> set[str]:
+    """Tags of gauges whose floats changed places, of gauges for (density, density of its float)."""
+    n = len(places)
+    cells = {name: [value] * n for name, value in (SOUND | {"upper_density": "0 kg/m3"}).items()}
+    cells["tag"] = [f"LG-{i}" for i in range(1, n + 1)]
+    cells["fluid_density"] = [f"{rho} kg/m3" for rho, _ in places]
+    cells["float_mass"] = [mass_at(0, own) for _, own in places]
+    found = find_rule("floats-exchanged").check(gauges_of(cells | more), Settings())
+    return {hit.tag for hit in found if isinstance(hit, Hit)}
+
+
+def test_floats_that_changed_places_are_found_in_pairs_and_rings() -> None:
+    assert ring((800, 1000), (1000, 800), (900, 900)) == {"LG-1", "LG-2"}
+    assert ring((800, 900), (900, 1000), (1000, 800)) == {"LG-1", "LG-2", "LG-3"}
+    assert ring((800, 1000), (1000, 900)) == set()
+    assert ring((800, 800), (1000, 1000)) == set()
+    assert ring((800, 1000), (1000, 800), (790, 1000), (1010, 795)) == {f"LG-{i}" for i in (1, 2, 3, 4)}
+
+
+def test_an_exchange_has_to_read_right_within_the_tolerance() -> None:
+    # at 181 mm a float for rho1 in rho2 is off by 181 (1 - rho1/rho2): 9.99 and 10.01 mm at 6 %
+    assert ring((800, 1000), (1000, 800 * (1 - 9.9 / 181))) == {"LG-1", "LG-2"}
+    assert ring((800, 1000), (1000, 800 * (1 - 10.1 / 181))) == set()
+
+
+def test_a_float_that_does_not_go_in_or_is_too_weak_is_not_exchanged() -> None:
+    pair = ((800.0, 1000.0), (1000.0, 800.0))
+    assert ring(*pair, chamber_bore=["60 mm", "50.1 mm"])
+    assert not ring(*pair, chamber_bore=["60 mm", "50 mm"])
+    assert not ring(*pair, float_max_pressure=["40 barg", "9 barg"])
+
+
+def test_serials_decide_between_equal_exchanges() -> None:
+    places = ((800.0, 1000.0), (1000.0, 800.0), (1000.0, 800.0))
+    serial = ["QX-1", "QX-2", "QX-3"]
+    assert ring(*places, serial=serial, float_gauge_serial=["QX-3", "", "QX-1"]) == {"LG-1", "LG-3"}
+    assert ring(*places, serial=serial, float_gauge_serial=["QX-2", "QX-1", ""]) == {"LG-1", "LG-2"}
 
 
 def heat_loss(k: float = 0.04) -> float:

@@ -1,0 +1,149 @@
+"""The sheet for the field: printed, filled in, read back, and kept in a history."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.worksheet.worksheet import Worksheet
+
+from tests.test_commission import index
+from xlfuncs.cli import main
+from xlfuncs.lists.field_notes import read_field_notes
+from xlfuncs.report.field_sheet import HIGH, LETTERS
+from xlfuncs.report.history import HEADINGS, read_history
+
+LOW = ((180, 160, 6.56), (405, 385, 10.16), (611, 591, 13.456), (700, 680, 14.88))
+
+
+def sheets(tmp_path: Path, *rows: dict[str, Any]) -> Path:
+    out = tmp_path / "field.xlsx"
+    assert main(["commission", str(index(tmp_path / "index.xlsx", *rows)), "--all", "--field", str(out)]) == 0
+    return out
+
+
+def at(sheet: Worksheet, text: str) -> int:
+    return next(r for r in range(1, sheet.max_row + 1) if str(sheet.cell(r, 1).value).startswith(text))
+
+
+def fill(path: Path, tag: str, date: str = "2026-03-04", left: bool = True) -> None:
+    """As a person does who copies a filled page."""
+    book = load_workbook(path)
+    sheet = book[tag]
+    for i, (level, shown, current) in enumerate(LOW):
+        row = at(sheet, "As found") + 2 + i
+        sheet.cell(row, 1, level), sheet.cell(row, 4, shown), sheet.cell(row, 7, current)
+    for i, (level, shown, current) in enumerate([(300, 301, 8.8), (600, 599, 13.6)] if left else []):
+        row = at(sheet, "As left") + 2 + i
+        sheet.cell(row, 1, level), sheet.cell(row, 4, shown), sheet.cell(row, 7, current)
+    sheet.cell(at(sheet, "Date"), 2, date)
+    row = at(sheet, "LSH,")
+    sheet.cell(row, 4, 802), sheet.cell(row, 6, 800)
+    book.save(path)
+
+
+def test_it_is_for_hands(tmp_path: Path) -> None:
+    book = load_workbook(sheets(tmp_path, {}, {"Tag": "LG-2"}))
+    assert book.sheetnames == ["Contents", "LG-1", "LG-2"]
+    sheet = book["LG-1"]
+    first_page = sheet.row_breaks.brk[0].id
+    heights = [sheet.row_dimensions[r].height for r in range(1, first_page + 1)]
+    assert min(heights) >= 8 / 25.4 * 72 and HIGH >= 22.7
+    assert sum(heights) <= (297 - 25.4 * 0.8) / 25.4 * 72
+    sizes = {cell.font.size for row in sheet.iter_rows(max_row=first_page) for cell in row if cell.value}
+    assert min(sizes) >= LETTERS >= 10
+    # no scale below 1: what is 10 pt on the sheet is 10 pt on paper
+    assert not sheet.sheet_properties.pageSetUpPr or not sheet.sheet_properties.pageSetUpPr.fitToPage
+    assert sheet.page_setup.scale is None
+    texts = {str(cell.value) for row in sheet.iter_rows() for cell in row}
+    assert {"Calibrator", "Date", "Weather, air", "Instrument, serial", "As found", "As left"} <= texts
+    assert {"rising", "falling", "Signature"} <= texts
+
+
+def test_what_responds_is_native(tmp_path: Path) -> None:
+    path = sheets(tmp_path)
+    for row in load_workbook(path)["LG-1"].iter_rows():
+        for cell in row:
+            assert "LG_" not in str(cell.value)
+
+
+def test_what_is_unknown_is_said_with_the_span_that_follows(tmp_path: Path) -> None:
+    book = load_workbook(sheets(tmp_path, {"Upper density (kg/m3)": None}))
+    texts = [str(cell.value) for row in book["LG-1"].iter_rows() for cell in row if cell.value]
+    said = next(text for text in texts if text.startswith("unknown:"))
+    assert "density above" in said and "shape of the float's ends" in said and "from" in said
+    # by hand: vapour of 0 or 42.5 kg/m3, flat ends: 168 - (280 g - u V) / ((850 - u) A)
+    assert "+1." in said or "-0.0" not in said
+    row = at(book["LG-1"], "Density of the upper fluid")
+    assert book["LG-1"].cell(row, 4).value == "unknown"
+
+
+def test_a_filled_page_goes_to_diagnose_by_its_tag(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = sheets(tmp_path, {}, {"Tag": "LG-2"})
+    fill(path, "LG-2")
+    assert main(["diagnose", str(path), "--tag", "lg-2"]) == 1
+    text = " ".join(capsys.readouterr().out.split())
+    assert "cannot tell between" in text and "float heavier" in text and "nothing wrong" not in text
+    notes = read_field_notes(path, tag="LG-2")
+    assert notes.readings.sheet == "LG-2" and notes.gauge is not None
+    assert notes.answers is not None
+    assert main(["diagnose", str(path), "--tag", "LG-7"]) == 2
+    assert "no sheet with readings of LG-7" in capsys.readouterr().err
+
+
+def test_the_pack_of_records_is_not_taken_for_readings(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nominal levels and currents of the loop check are none; what was written down beside a level is."""
+    pack = tmp_path / "pack.xlsx"
+    assert main(["commission", str(index(tmp_path / "index.xlsx")), "--all", "-o", str(pack)]) == 0
+    book = load_workbook(pack)
+    sheet = book["LG-1"]
+    row = at(sheet, "Operating") if sheet.cell(at(sheet, "Operating"), 6).value is None else 0
+    row = next(r for r in range(1, sheet.max_row) if sheet.cell(r, 1).value == "Operating")
+    sheet.cell(row, 6, 500), sheet.cell(row, 8, 440)
+    book.save(pack)
+    capsys.readouterr()
+    assert main(["diagnose", str(pack), "--tag", "LG-1"]) == 1
+    text = capsys.readouterr().out
+    assert "1 reading" not in text.splitlines()[1] and "nothing wrong" not in text
+    notes = read_field_notes(pack, tag="LG-1")
+    assert "Indicated found" in notes.readings.rows[0]
+
+
+def test_visits_make_a_history_with_drift_and_a_chart(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    history = tmp_path / "history.xlsx"
+    for date in ("2026-03-04", "2026-09-01", "2026-09-01"):
+        path = sheets(tmp_path)
+        fill(path, "LG-1", date)
+        main(["diagnose", str(path), "--tag", "LG-1", "--history", str(history)])
+    assert "visit 2 of LG-1" in capsys.readouterr().err
+    first, second = read_history(history)
+    assert (first.date, second.date) == ("2026-03-04", "2026-09-01")
+    # 20 mm low as found, right as left; the float itself reads 0.5 mm high
+    assert first.found == pytest.approx(-20, abs=1) and first.left == pytest.approx(0, abs=1)
+    assert first.zero_found == pytest.approx(-20, abs=1) and first.span_found == pytest.approx(0, abs=1)
+    assert first.switches == "LSH 802 / 800"
+    book = load_workbook(history)
+    rows = list(book["History"].iter_rows(values_only=True))
+    assert rows[0][: len(HEADINGS)] == HEADINGS
+    assert rows[1][-1] is None and rows[2][-1] == pytest.approx(-20, abs=1.5)
+    assert len(book["Charts"]._charts) == 1
+
+
+def test_a_history_is_refused_where_it_is_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = sheets(tmp_path)
+    fill(path, "LG-1")
+    before = (tmp_path / "index.xlsx").read_bytes()
+    assert main(["diagnose", str(path), "--tag", "LG-1", "--history", str(tmp_path / "index.xlsx")]) == 2
+    assert "no sheet 'History'" in capsys.readouterr().err
+    assert (tmp_path / "index.xlsx").read_bytes() == before
+    fill(path, "LG-1", "")
+    assert main(["diagnose", str(path), "--tag", "LG-1", "--history", str(tmp_path / "h.xlsx")]) == 2
+    assert "the date of the visit" in capsys.readouterr().err

@@ -1,0 +1,159 @@
+"""What a person sees at a gauge besides readings, and how probable each answer is under a cause.
+
+A question has one answer that is a sign of something wrong. How often a cause shows it, and how often it is
+seen without one, is common practice, no source (`data/questions.toml`). A weighed float is a number.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.data import load
+from xlfuncs.gauge._reasons import Array
+from xlfuncs.gauge.causes import Cause
+from xlfuncs.gauge.readings import Case
+
+_DATA: dict[str, Any] = load("questions")
+WEIGHING: float = load("diagnosis")["observation"]["float_weight"] / 1e3
+_OF_NONE: float = _DATA["usual"]["none"]
+MASS = "float_mass"
+"""The one question that is answered by a number [kg]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something to look at."""
+
+    name: str
+    text: str
+    sign: bool
+    """The answer, yes or no, that is a sign of something wrong."""
+    minutes: float
+    opens: str
+    """What has to be opened: "" nothing, "drain", "vent", "chamber" or "housing"."""
+    false: float
+    """How often the sign is seen without a cause that gives it."""
+    shows: dict[str, float]
+    """Cause -> how often it gives the sign."""
+    asks_for: str = ""
+    """Only where the gauge has it: "transmitter", "switch" or "interface"."""
+    mass: bool = False
+    """Answered by the float's mass."""
+
+    def fits(self, case: Case) -> bool:
+        """The gauge has what is asked for."""
+        has = {
+            "transmitter": case.gauge.urv > case.gauge.lrv,
+            "switch": not math.isnan(case.gauge.set_point),
+            "interface": case.interface,
+        }
+        return has.get(self.asks_for, True)
+
+    @property
+    def cost(self) -> float:
+        """Minutes, with those of the opening and its risk."""
+        return self.minutes + opening_cost(self.opens, ())
+
+    @property
+    def caution(self) -> str:
+        """What comes before it."""
+        return str(_DATA["opens"].get(self.opens, {}).get("caution", ""))
+
+
+def opening_cost(what: str, opened: Collection[str]) -> float:
+    """Minutes that it takes to open something, and those that its risk is worth; 0 where it is open."""
+    if not what or what in opened:
+        return 0.0
+    return float(_DATA["opens"][what]["minutes"] + _DATA["opens"][what]["risk"])
+
+
+def sign_of_none() -> float:
+    """How often what is in no list gives a sign."""
+    return _OF_NONE
+
+
+@cache
+def questions() -> dict[str, Question]:
+    """The questions by name, in a plain order from outside to inside."""
+    usual = _DATA["usual"]
+    made = {}
+    for name, entry in _DATA["questions"].items():
+        made[name] = Question(
+            name,
+            entry["text"],
+            entry["sign"] == "yes",
+            entry["minutes"],
+            entry.get("opens", ""),
+            entry.get("false", usual["false"]),
+            entry.get("shows", {}),
+            entry.get("asks_for", ""),
+            name == MASS,
+        )
+    return made
+
+
+def sign_probability(question: Question, cause: Cause) -> float:
+    """How probable the sign is under a cause; two causes at once show it if either does."""
+    if cause.both:
+        one, other = (sign_probability(question, c) for c in cause.both)
+        return 1 - (1 - one) * (1 - other)
+    return max(question.shows.get(cause.name, question.false), question.false)
+
+
+def log_of_answers(case: Case, cause: Cause, values: Array) -> Array:
+    """ln of the probability of all answers, for each row of values of the cause's parameters."""
+    log = np.zeros(len(values))
+    for name, answer in case.answers.items():
+        question = questions()[name]
+        if question.mass:
+            log = log + mass_log(case, cause, values, float(answer))
+        else:
+            log = log + math.log(_of(answer, question, sign_probability(question, cause)))
+    return log
+
+
+def _of(answer: bool | float, question: Question, sign: float) -> float:
+    return sign if bool(answer) == question.sign else 1 - sign
+
+
+def mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> Array:
+    """ln of the density of the weighed mass."""
+    own = case.gauge.mass
+    singles = cause.both or (cause,)
+    # another gauge's float weighs something else; with a tenth the same
+    if any(c.name == OTHER_FLOAT for c in singles):
+        wide = (0.3 * own) ** 2
+        same = 0.1 * _density(weighed - own, WEIGHING**2)
+        return np.full(len(values), math.log(same + 0.9 * _density(weighed - own, wide)))
+    added = np.broadcast_to(np.asarray(cause.state(case, values).mass, dtype=np.float64), (len(values), 1))
+    error = weighed - own - added[:, 0]
+    return np.asarray(-0.5 * (error / WEIGHING) ** 2 - math.log(WEIGHING * math.sqrt(2 * math.pi)))
+
+
+OTHER_FLOAT = "float of another gauge"
+
+
+def _density(r: float, variance: float) -> float:
+    return math.exp(-0.5 * r * r / variance) / math.sqrt(2 * math.pi * variance)
+
+
+def log_of_answers_to_none(case: Case) -> float:
+    """The same for what is in no list: each sign may be seen."""
+    log = 0.0
+    for name, answer in case.answers.items():
+        question = questions()[name]
+        if question.mass:
+            wide = (0.2 * case.gauge.mass) ** 2
+            log += math.log(
+                0.5 * _density(float(answer) - case.gauge.mass, wide + WEIGHING**2)
+                + 0.5 * _density(float(answer) - case.gauge.mass, WEIGHING**2)
+            )
+        else:
+            log += math.log(_of(answer, question, _OF_NONE))
+    return log

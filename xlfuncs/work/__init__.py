@@ -1,0 +1,1 @@
+"""What a person asks for, done: each module does one job and returns data; `report` renders it."""

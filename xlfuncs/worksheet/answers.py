@@ -1,0 +1,61 @@
+"""Answers to what was looked at, as a sheet holds them: a question in each row, its answer beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from xlfuncs.data import load
+from xlfuncs.gauge.questions import Question, questions
+from xlfuncs.units import UnitError, parse
+from xlfuncs.worksheet.float_table import _blank, _squash
+
+HEADINGS = ("question", "answer")
+
+
+def is_heading(cell: Any, which: str) -> bool:
+    """A heading of such a table."""
+    return isinstance(cell, str) and _squash(cell).split(" ")[:1] in ([which], [f"{which}s"])
+
+
+def question_of(text: Any) -> Question | None:
+    """The question with this text or name."""
+    if not isinstance(text, str):
+        return None
+    plain = _squash(text)
+    return next((q for q in questions().values() if plain in (_squash(q.text), _squash(q.name))), None)
+
+
+def read_answers(rows: Sequence[Sequence[Any]], places: Sequence[str]) -> dict[str, bool | float]:
+    """Answers by question; ValueError names the row of one that is none."""
+    head = rows[0] if rows else []
+    asked = next((i for i, cell in enumerate(head) if is_heading(cell, "question")), -1)
+    told = next((i for i, cell in enumerate(head) if is_heading(cell, "answer")), -1)
+    if asked < 0 or told < 0:
+        raise ValueError("answers: the first row needs the headings Question and Answer")
+    found: dict[str, bool | float] = {}
+    for place, row in zip(places[1:], rows[1:], strict=True):
+        if _blank(row[told]) or _blank(row[asked]):
+            continue
+        question = question_of(row[asked])
+        if question is None:
+            raise ValueError(f"{place}: '{row[asked]}' is none of the questions that --ask asks")
+        answer = _answer(question, row[told], place)
+        if answer is not None:
+            found[question.name] = answer
+    return found
+
+
+def _answer(question: Question, cell: Any, place: str) -> bool | float | None:
+    if question.mass:
+        try:
+            mass = float(parse(str(cell), "mass", "g").si)
+        except UnitError as why:
+            raise ValueError(f"{place}: {why}") from None
+        return mass if mass > 0 else None
+    words = load("observations")["words"]
+    plain = _squash(str(cell)) if not isinstance(cell, bool) else ("yes" if cell else "no")
+    for group, value in (("yes", True), ("no", False), ("not_looked", None)):
+        if plain in {_squash(word) for word in words[group]}:
+            return value
+    raise ValueError(f"{place}: '{cell}' is none of yes, no, not looked")
