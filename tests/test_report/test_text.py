@@ -107,16 +107,16 @@ def test_acceptances_tell_who_when_why_until_and_what_needs_a_look(revised):
     assert "LG-1299 float-sinks fits no finding: correct its tag or rule, or delete it" in text
 
 
-def test_float_and_fluid_come_first_within_a_severity(result_of, finding):
+def test_what_cannot_work_comes_first_then_what_reads_wrong_then_the_sheet(result_of, finding):
     rules = ["tag-missing", "tracing-missing", "switch-order", "float-collapses", "float-sinks", "unknown"]
     made = [finding(rule=rule, cell=f"D{k + 4}", tag=f"LG-{k}") for k, rule in enumerate(rules)]
     note = finding(rule="float-sinks", severity=Severity.NOTE)
     later = finding(rule="offset-exceeds-tolerance", cell="C9", tag="LG-9")
     text = shown(result_of(note, *made, later))
-    heads = re.findall(r"^(ERROR|NOTE)  (\S+)", text, re.M)
+    heads = re.findall(r"^ *(ERROR|NOTE)  (\S+)", text, re.M)
     assert [rule for word, rule in heads if word == "ERROR"] == [
-        "float-sinks", "offset-exceeds-tolerance", "float-collapses", "switch-order", "tracing-missing",
-        "tag-missing", "unknown",
+        "float-sinks", "float-collapses", "tracing-missing", "offset-exceeds-tolerance", "switch-order",
+        "unknown", "tag-missing",
     ]  # fmt: skip
     assert heads[-1] == ("NOTE", "float-sinks")
 
@@ -125,7 +125,7 @@ def test_the_top_counts_by_subject_and_by_area(sample):
     text = " ".join(shown(sample).split())
     assert "26 findings" not in text
     assert "24 rows audited, 20 gauges with findings: 5 errors, 1 warning, 20 notes" in text
-    assert "Float and fluid: 3 errors offset-exceeds-tolerance (2), float-sinks" in text
+    assert "Float and fluid: 3 errors float-sinks, offset-exceeds-tolerance (2)" in text
     assert "Area Area 1: 2 errors, 2 notes at 2 gauges" in text
 
 

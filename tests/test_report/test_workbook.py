@@ -70,7 +70,17 @@ def test_all_parts_without_a_finding_are_kept_byte_for_byte(copy, source):
         "xl/styles.xml",
         "xl/comments1.xml",
         "xl/drawings/vmlDrawing1.vml",
+        "xl/worksheets/sheet1.xml",
+        "xl/drawings/drawing1.xml",
     }
+    page, name = new["xl/worksheets/sheet1.xml"], "xl/worksheets/sheet1.xml"
+    ours = (
+        rb'<conditionalFormatting sqref="[^"]*"><cfRule [^>]*><formula>[^<]*xlfuncs.*?</cfRule></[a-zA-Z]*>'
+    )
+    assert re.sub(ours, b"", page) == old[name]
+    ours = rb"<xdr:oneCellAnchor [^>]*>(?:(?!</xdr:oneCellAnchor>).)*xlfuncs finding.*?</xdr:oneCellAnchor>"
+    name = "xl/drawings/drawing1.xml"
+    assert re.sub(ours, b"", new[name]) == old[name]
     assert {"xl/charts/chart1.xml", "xl/media/image1.png"} <= old.keys()
 
 
@@ -120,15 +130,17 @@ def test_the_list_links_to_the_cells(copy, sample):
     heads = [c.value for c in sheet[1]]
     first = dict(zip(heads, sheet[2], strict=True))
     assert first["Severity"].value == "error"
-    assert first["Tag"].value == "LG-1201"
-    assert first["Cell"].hyperlink.location == "'Level gauges'!$D$4"
-    assert first["Expected"].value == "0.8 SG"
-    assert first["Further evidence"].value == (
+    assert first["No."].value == 1
+    assert first["Tag"].value == "LG-1208"  # what cannot work stands first
+    assert first["Cell"].hyperlink.location == "'Level gauges'!$F$11"
+    third = dict(zip(heads, sheet[4], strict=True))
+    assert (third["Tag"].value, third["Expected"].value) == ("LG-1201", "0.8 SG")
+    assert third["Further evidence"].value == (
         "immersion 245.2 mm; magnet height 222.6 mm; float mass 0.33 kg; same cause: design-density-mismatch"
     )  # the reading offset stands in the message
-    assert first["How to mend it"].value.startswith("Fit a float")
+    assert third["How to mend it"].value.startswith("Fit a float")
     assert sheet.max_row == 1 + len(sample.findings)
-    assert sheet.auto_filter.ref == f"A1:I{sheet.max_row}"
+    assert sheet.auto_filter.ref == f"A1:M{sheet.max_row}"
 
 
 def test_what_was_not_checked_and_the_settings_are_there(copy, sample, source):
@@ -146,7 +158,7 @@ def test_what_was_not_checked_and_the_settings_are_there(copy, sample, source):
 
 def test_the_looks_of_the_added_sheets_arrive(copy):
     book = openpyxl.load_workbook(copy)
-    head, link = book["Findings"]["A1"], book["Findings"]["C2"]
+    head, link = book["Findings"]["A1"], book["Findings"]["D2"]
     assert (head.font.b, head.fill.fgColor.rgb[2:], head.font.color.rgb[2:]) == (True, "2F4858", "FFFFFF")
     assert (link.font.u, link.alignment.wrap_text) == ("single", True)
     assert book["Findings"].print_title_rows == "$1:$1"
@@ -159,11 +171,11 @@ def test_texts_that_look_like_formulas_stay_texts(source, sample, result_of, fin
     path, _ = annotate(result_of(*marks, finding(message="a\x00\x1b\ufffeb")), source)
     sheet = openpyxl.load_workbook(path)["Findings"]
     for row in range(2, 7):
-        for column in "BEF":
+        for column in "CFG":
             cell = sheet[f"{column}{row}"]
             assert cell.data_type in "s", cell.coordinate
             assert cell.quotePrefix
-    assert sheet["E7"].value == "a\ufffd\ufffd\ufffdb"
+    assert sheet["F7"].value == "a\ufffd\ufffd\ufffdb"
     assert "a\ufffd" in openpyxl.load_workbook(path)["Level gauges"]["D4"].comment.text
 
 
@@ -172,15 +184,15 @@ def test_what_was_accepted_and_what_is_mended_have_sheets_of_their_own(source, r
     book = openpyxl.load_workbook(path)
     assert book.sheetnames[2:] == ["Findings", "Accepted", "Mended", "Not checked", "Settings used"]
     rows = list(book["Findings"].iter_rows(values_only=True))
-    assert [row[-1] for row in rows[:3]] == ["Status", "new", "still open"]
+    assert [row[-4] for row in rows[:3]] == ["Status", "new", "still open"]
     rows = list(book["Accepted"].iter_rows(min_row=2, values_only=True))
     assert [row[0] for row in rows] == ["LG-1203", "LG-1299", "LG-1202"]
-    assert rows[0][2] == "expired on 2025-12-31: 1 finding again"
-    assert rows[1][2].startswith("fits no finding")
-    assert rows[2][2:6] == ("until 2999-01-01", "B. Reviewer", "2026-03-02", "float weighed on site")
-    assert book["Accepted"]["G4"].hyperlink.location == "'Level gauges'!$D$5"
+    assert rows[0][4] == "expired on 2025-12-31: 1 finding again"
+    assert rows[1][4].startswith("fits no finding")
+    assert rows[2][4:8] == ("until 2999-01-01", "B. Reviewer", "2026-03-02", "float weighed on site")
+    assert book["Accepted"]["J4"].hyperlink.location == "'Level gauges'!$D$5"
     old = book["Mended"]
-    assert (old.max_row, old["B2"].value, old["C2"].hyperlink) == (2, "LG-1299", None)
+    assert (old.max_row, old["C2"].value, old["D2"].hyperlink) == (2, "LG-1299", None)
     comment = book["Level gauges"]["D5"].comment.text
     assert "ACCEPTED float-sinks (LG-1202), until 2999-01-01" in comment
     assert "B. Reviewer, 2026-03-02: float weighed on site" in comment
@@ -214,7 +226,7 @@ def test_the_copy_opens_in_calc_and_keeps_its_numbers(copy, tmp_path):
     book = openpyxl.load_workbook(again, data_only=True)
     assert book["Level gauges"]["G4"].value == 18.0
     assert "it sinks" in book["Level gauges"]["F11"].comment.text
-    assert book["Findings"]["C2"].hyperlink.location == "'Level gauges'!$D$4"
+    assert book["Findings"]["D2"].hyperlink.location == "'Level gauges'!$F$11"
 
 
 def test_a_copy_can_be_annotated_again(copy, sample):
@@ -231,7 +243,7 @@ def test_finding_at_an_unknown_sheet_or_without_a_cell_is_in_the_list_only(sourc
     book = openpyxl.load_workbook(path)
     assert book["Level gauges"]["D4"].comment.text == "Density confirmed by letter"
     assert book["Findings"].max_row == 4
-    assert book["Findings"]["C2"].hyperlink is None
+    assert book["Findings"]["D2"].hyperlink is None
 
 
 def rewritten(source, target, **changes):
@@ -369,8 +381,8 @@ def test_it_says_why_and_writes_the_findings_into_a_workbook_of_their_own(
     assert odd.read_bytes() == before
     book = openpyxl.load_workbook(path)
     assert book.sheetnames == ["Findings", "Not checked", "Settings used"]
-    assert book["Findings"]["C2"].hyperlink.target == "odd.xlsx"
-    assert book["Findings"]["C2"].hyperlink.location == "'Level gauges'!$D$4"
+    assert book["Findings"]["D2"].hyperlink.target == "odd.xlsx"
+    assert book["Findings"]["D2"].hyperlink.location == "'Level gauges'!$F$11"
     assert any(reason in str(row[1]) for row in book["Settings used"].iter_rows(values_only=True))
 
 
