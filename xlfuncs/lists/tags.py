@@ -36,8 +36,8 @@ _THROUGH: Final = re.compile(
 
 
 _FROM_TO: Final = re.compile(
-    r"^(?P<stem>.*?[A-Za-z][-_. ]?)(?P<first>\d{2,6})\s*(?:\b(?:thru|through|to|bis|tot|t/m|do|til)\b|\.\.+|…|~)"
-    r"\s*(?:(?P=stem))?(?P<last>\d{1,6})$",
+    r"^(?P<stem>.*?[A-Za-z][-_. ]?)(?P<first>\d{2,6})\s*"
+    r"(?:\b(?:thru|through|to|bis|tot|t/m|do|til)\b|\.\.+|…|~)\s*(?:(?P=stem))?(?P<last>\d{1,6})$",
     re.IGNORECASE,
 )
 _MOST_IN_ROW: Final = 60
