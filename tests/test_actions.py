@@ -38,7 +38,7 @@ def test_the_audit_gives_an_annotated_copy_and_says_what_was_audited(tmp_path: P
     assert "sent.xlsx as it stands on the screen, with changes that have not been saved" in done.message
     assert (done.title, done.sheet) == ("sent - audited", "Findings")
     book = openpyxl.load_workbook(done.file)
-    place: Any = book[done.sheet]["C2"]
+    place: Any = book[done.sheet]["D2"]
     assert place.hyperlink.location.replace("$", "") == place.value
     sheet, cell = place.value.replace("'", "").split("!")
     assert book[sheet][cell].comment is not None
@@ -51,7 +51,7 @@ def test_a_sheet_named_findings_is_not_taken_for_the_report(tmp_path: Path) -> N
     book.save(tmp_path / "own.xlsx")
     done = actions.audit(Shown(tmp_path / "own.xlsx", "own.xlsx"), tmp_path)
     assert done.sheet != "Findings"
-    assert openpyxl.load_workbook(done.file)[done.sheet]["A1"].value == "Severity"
+    assert openpyxl.load_workbook(done.file)[done.sheet]["B1"].value == "Severity"
 
 
 def test_the_reading_is_a_sheet_to_correct_and_the_corrected_copy_is_obeyed(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from xlfuncs.audit.gauges import stated_shape
 from xlfuncs.gauge import model, reasons, response
 from xlfuncs.gauge.capillary import capillary_band, water_surface_tension
 from xlfuncs.gauge.chamber import chamber_level
@@ -361,9 +362,7 @@ def test_the_worst_reading_in_a_cell() -> None:
 
 
 def test_different_ends_of_a_float_in_a_list_are_told_apart() -> None:
-    from xlfuncs.audit.gauges import _ends
-
-    assert _ends("hemispherical top, flat bottom") == "flat/hemispherical"
-    assert _ends("Halbkugel unten, oben flach") == "hemispherical/flat"
-    assert _ends("Klöpperboden") == "torispherical"
-    assert _ends("flat and hemispherical") is None  # which is where is not said
+    assert stated_shape("hemispherical top, flat bottom") == "flat/hemispherical"
+    assert stated_shape("Halbkugel unten, oben flach") == "hemispherical/flat"
+    assert stated_shape("Klöpperboden") == "torispherical"
+    assert stated_shape("flat and hemispherical") is None  # which is where is not said

@@ -503,6 +503,9 @@ def test_the_contractor_s_parts_keep_their_bytes(index: Path) -> None:
 
 
 @pytest.mark.calc
+_ADDED = ["Findings", "Calculations", "Reading", "Not checked", "Settings used"]
+
+
 def test_a_choice_made_in_calc_is_obeyed(index: Path) -> None:
     """The copy opened, changed and saved by a real LibreOffice."""
     copy = annotated(index)
@@ -521,7 +524,7 @@ def test_a_choice_made_in_calc_is_obeyed(index: Path) -> None:
     assert result.units["Index"]["viscosity"] == "cP"
     assert result.rows_audited == 3
     again = openpyxl.load_workbook(annotated(saved, result))
-    assert again.sheetnames == ["Index", "Floats", "Findings", "Reading", "Not checked", "Settings used"]
+    assert again.sheetnames == ["Index", "Floats", *_ADDED]
     assert len(again[own.READING].data_validations.dataValidation) == 2
     ods = index.with_name("saved by calc.ods")
     office.run([*steps[:-1], {"do": "store", "path": str(ods), "filter": "calc8"}])

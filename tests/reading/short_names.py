@@ -96,8 +96,8 @@ _NAMES: Final = {  # field: short names
     "insulation_conductivity": "kins insk",
 }
 FIELDS: Final = {name: field for field, names in _NAMES.items() for name in names.split()}
-NOTHING: Final = frozenset({"r15", "no"})
-"""A density at a reference temperature, a row number."""
+NOTHING: Final = frozenset({"r15", "no", "qty"})
+"""A density at a reference temperature, a row number, a quantity."""
 
 
 UNKNOWN: Final = "?"

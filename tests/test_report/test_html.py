@@ -508,6 +508,6 @@ def test_without_chromium_one_line_says_so(sample, tmp_path, monkeypatch):
 
 def test_a_browser_that_fails_leaves_no_file(sample, tmp_path, monkeypatch):
     monkeypatch.setenv("XLFUNCS_BROWSER", "/bin/false")
-    with pytest.raises(XlfuncsError, match="could not print the report"):
+    with pytest.raises(XlfuncsError, match="could not print the page"):
         write(sample, "pdf", tmp_path / "a.pdf", source=None, stream=io.StringIO())
     assert list(tmp_path.iterdir()) == []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from math import isnan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from xlfuncs.audit.calculation import Calculation, Step, Value, evaluate
 from xlfuncs.audit.gauges import DISPLAY_UNITS, label
@@ -94,7 +94,7 @@ class Working:
                 self.gauges.say(record, field, number),
                 "cell",
                 *self.gauges.place(record, field),
-                stated=str(column.raw[record]),
+                stated=_as_written(column.raw[record]),
                 scale=scale,
                 offset=offset,
                 note="; ".join(part[record] for part in (column.assumed, column.noted) if record in part),
@@ -200,3 +200,8 @@ class Working:
 def nan_if(number: float | None) -> float:
     """NaN for None."""
     return float("nan") if number is None else number
+
+
+def _as_written(value: Any) -> str:
+    """A cell's value as the sheet shows it: a whole number without the point that one of the readers adds."""
+    return str(int(value)) if isinstance(value, float) and value.is_integer() else str(value)
