@@ -80,7 +80,12 @@ def test_a_verdict_is_the_audits_for_the_same_row(tmp_path: Path) -> None:
         thick = chance.choice([2, 30, 60, 80])
         rows.append((f"LG-{n + 101}", mass, 50, 200, plane, "flat", density, 5, thick, 60))
     book = save(tmp_path / "index.xlsx", Index=rows)
-    found = {(f.tag, rule) for f in audit(book).findings for rule in (f.rule, *f.also)}
+    findings = audit(book).findings
+    found = {
+        (f.tag, f.rule) for f in findings
+    }  # rows that could have each other's float are reported as such
+    # rows that could have each other's float are reported as such
+    found |= {(f.tag, rule) for f in findings if f.rule == "floats-exchanged" for rule in f.also}
     words = {
         "float-sinks": "sinks",
         "offset-exceeds-tolerance": "reads",

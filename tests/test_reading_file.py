@@ -502,10 +502,10 @@ def test_the_contractor_s_parts_keep_their_bytes(index: Path) -> None:
         assert cells(made[sheet]) == cells(old[sheet])
 
 
-@pytest.mark.calc
 _ADDED = ["Findings", "Calculations", "Reading", "Not checked", "Settings used"]
 
 
+@pytest.mark.calc
 def test_a_choice_made_in_calc_is_obeyed(index: Path) -> None:
     """The copy opened, changed and saved by a real LibreOffice."""
     copy = annotated(index)

@@ -7,9 +7,12 @@ file, and name it in WORKBOOKS.
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
+
+os.environ.setdefault("OPENPYXL_LXML", "False")  # with lxml openpyxl writes other bytes
 
 import contractor
 import field

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import isnan
 from typing import TYPE_CHECKING, Any
 
@@ -117,7 +118,7 @@ class Working:
                 "cell",
                 str(column.sheet[record]),
                 column.address(record),
-                str(column.raw[record]),
+                _as_written(column.raw[record]),
                 *self._conversion(column, quantity, number, record),
             )
         )
@@ -204,4 +205,4 @@ def nan_if(number: float | None) -> float:
 
 def _as_written(value: Any) -> str:
     """A cell's value as the sheet shows it: a whole number without the point that one of the readers adds."""
-    return str(int(value)) if isinstance(value, float) and value.is_integer() else str(value)
+    return re.sub(r"^(-?\d+)\.0$", r"\1", str(value))
