@@ -302,6 +302,49 @@ def test_the_shape_is_chosen_on_the_sheet_of_an_annotated_copy(tmp_path: Path) -
     assert read_book(copy).read[0].layout == FORM
 
 
+def beside() -> Rows:
+    """An index, and right of it, in another order, the points of the control system."""
+    points = [["POINT", "DESCRIPTOR", "EU", "EU @ 0%", "EU @ 100%", "LO", "HI"]]
+    points += [
+        [f"LT-{n}", f"LEVEL {n}", "MM", 0, top, 100, top - 100] for n, top in ((103, 900), (101, 1000))
+    ]
+    rows = plain()
+    blank = [None] * 7
+    return [[*row, None, None, *right] for row, right in itertools.zip_longest(rows, points, fillvalue=blank)]
+
+
+def test_lists_beside_each_other_are_read_apart(tmp_path: Path) -> None:
+    path = save(tmp_path / "book.xlsx", Gauges=beside())
+    book = read_book(path)
+    assert [one.layout for one in book.read] == ["a list", "an export of points of a control system"]
+    table, i = by_tag(book)["LG-103"]
+    assert (table.columns["urv"].value[i], table.columns["switch_lsl"].value[i]) == (0.9, 0.1)
+    copy = tmp_path / "copy.xlsx"
+    before = audit_book(path)
+    write(before, "workbook", copy, source=path, stream=io.StringIO())
+    assert [f.rule for f in audit_book(copy).findings] == [f.rule for f in before.findings]
+    file = tmp_path / "READING.toml"
+    file.write_text(to_toml(book.read, path.name), encoding="utf-8")
+    assert audit_book(path, correction=file).to_dict()["findings"] == before.to_dict()["findings"]
+
+
+def test_one_property_under_two_names_is_one(tmp_path: Path) -> None:
+    """As where two contractors have filled in one document, each in words and units of their own."""
+    rows = [["Tag", "Attribute", "Value", "Unit"]]
+    other = {"Service": "Duty", "Design pressure": "Press., design", "Centre to centre": "Nozzle CL to CL"}
+    for n, tag in enumerate(TAGS):
+        for _, label, unit, values in PROPERTIES:
+            value: Any = values[n]
+            if n == 2 and unit == "barg":
+                value, unit = values[n] * 100, "kPa(g)"
+            rows.append([tag, other.get(label, label) if n == 2 else label, value, unit])
+    book = read_book(save(tmp_path / "book.xlsx", Attributes=rows))
+    table, i = by_tag(book)["LG-103"]
+    assert table.columns["design_pressure"].value[i] == pytest.approx(4e5)
+    assert table.columns["connection_distance"].value[i] == pytest.approx(0.9)
+    assert table.columns["service"].text[i] == "Slop drum"
+
+
 def test_two_shapes_that_are_nearly_as_good_are_put_to_the_person(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

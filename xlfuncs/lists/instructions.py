@@ -109,8 +109,8 @@ class Instructions:
 
     bound: Mapping[str, tuple[Bound, ...]] = field(default_factory=dict)
     """Sheet -> what was said of it, the weakest first."""
-    shapes: Mapping[str, SaidShape] = field(default_factory=dict)
-    """Sheet -> how it is to be read."""
+    shapes: Mapping[str, tuple[SaidShape, ...]] = field(default_factory=dict)
+    """Sheet -> how it is to be read; of lists beside each other each its own way."""
     parts: frozenset[str] = frozenset()
     """The part numbers of the float lists, once these have been read."""
 

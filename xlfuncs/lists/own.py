@@ -92,7 +92,7 @@ def corrections(grids: Sequence[Grid], path: Path) -> list[SaidList]:
     for row, cells in _rows(grid):
         sheet, column, heading, taken, _, _, _, which = cells
         if sheet and not column and heading == WHOLE:
-            shapes[sheet] = taken
+            shapes[f"{sheet}\n{which}"] = taken
         if not (sheet and column):
             continue
         kind = next((kind for kind, label in KINDS.items() if which.endswith(label)), None)
@@ -115,7 +115,7 @@ def corrections(grids: Sequence[Grid], path: Path) -> list[SaidList]:
                 SHEET,
                 f"{path}: {grid.sheet}: the list on {sheet!r}",
                 str(path),
-                shapes.get(sheet, ""),
+                shapes.get(key, ""),
             )
         )
     return out

@@ -261,19 +261,19 @@ def _read(
 
 def _shapes_said(
     books: Sequence[Sequence[Grid]], names: Sequence[str], lists: Sequence[SaidList]
-) -> list[dict[str, SaidShape]]:
-    """Of each workbook: sheet -> how it is to be read, as a person said; what stands nearer counts."""
-    out: list[dict[str, SaidShape]] = [{} for _ in books]
+) -> list[dict[str, tuple[SaidShape, ...]]]:
+    """Of each workbook: sheet -> how it is to be read, as a person said; what stands nearer counts first."""
+    out: list[dict[str, tuple[SaidShape, ...]]] = [{} for _ in books]
     sheets = Binder(books, names, ())
-    for origin in (SHEET, FILE):
+    for origin in (FILE, SHEET):
         for one in lists:
             if one.shape and one.origin == origin:
                 for book, sheet in sheets.sheets(one.sheet):
-                    out[book][sheet] = SaidShape(one.shape, one.said)
+                    out[book][sheet] = (*out[book].get(sheet, ()), SaidShape(one.shape, one.said))
     return out
 
 
-def _seen(book: int, grids: Sequence[Grid], said: Mapping[str, SaidShape]) -> list[Seen]:
+def _seen(book: int, grids: Sequence[Grid], said: Mapping[str, tuple[SaidShape, ...]]) -> list[Seen]:
     """The lists that are found without a person's word about their columns."""
     known, alone = legends(grids), Instructions(shapes=said)
     return [one.seen(book) for grid in grids if grid.values.size for one in _of_sheet(grid, alone, known)]
@@ -292,15 +292,16 @@ class _One:
 
 def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
     """The lists of a sheet."""
-    return [one for piece in pieces(grid, instructions) for one in _of_piece(piece, instructions, known)]
+    parts = pieces(grid, instructions)
+    return [one for part in parts for one in _of_part(part, instructions, known, len(parts) > 1)]
 
 
-def _of_piece(grid: Grid, instructions: Instructions, known: Sequence[Legend]) -> list[_One]:
+def _of_part(grid: Grid, instructions: Instructions, known: Sequence[Legend], beside: bool) -> list[_One]:
     """The lists of a part of a sheet that has none beside it."""
     layouts = layout.find_layouts(grid, instructions)
     plain = [tables.make(grid, each) for each in layouts]
     labels = None if plain else vertical.read_vertical(grid, instructions)
-    choice = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known)
+    choice = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known, beside)
     if choice.shaped is not None:
         made = choice.shaped.made
         read = reading.of_shape(grid.sheet, choice.shaped)

@@ -59,19 +59,20 @@ def choose(
     plain: Sequence[Made],
     instructions: Instructions,
     known: Sequence[Legend] = (),
+    part: bool = False,
 ) -> Choice:
     """The shape that explains most of a sheet, or the one that a person has named.
 
-    `layouts`, `plain`: its lists. `known`: the legends of the workbook. XlfuncsError where the sheet cannot
-    be read in the shape that was named.
+    `layouts`, `plain`: its lists. `known`: the legends of the workbook. `part`: others stand beside it, to
+    which the names may belong. XlfuncsError where the sheet cannot be read in the shape that was named.
     """
-    named = instructions.shapes.get(grid.sheet)
+    names = instructions.shapes.get(grid.sheet, ())
     mine = worth_of(plain)
     lists = LISTS if layouts or not plain else LABELS
-    if grid.values.size > _LARGE or (named is not None and same(named.shape, lists)):
+    if grid.values.size > _LARGE or any(same(one.shape, lists) for one in names[:1]):
         return Choice(lists)
     found: list[Shaped] = []
-    whole = named is not None or _leaves_much(grid, mine)
+    whole = bool(names) or _leaves_much(grid, mine)
     for records in _hypotheses(grid, layouts, known, whole):
         shaped = read(records, instructions)
         if shaped is not None and _tells(shaped.made):
@@ -83,10 +84,11 @@ def choose(
         every += [listed] if plain else []
     else:
         every.insert(0, listed)
+    named = next((said for said in names if any(same(said.shape, one.shape) for one in every)), None)
     if named is not None:
         every.sort(key=lambda one: not same(named.shape, one.shape))  # the others stay in order
-        if not every or not same(named.shape, every[0].shape):
-            raise XlfuncsError(_cannot(grid.sheet, named, [one.shape for one in every]))
+    elif names and not part:
+        raise XlfuncsError(_cannot(grid.sheet, names[0], [one.shape for one in every]))
     if not every:
         return Choice(lists)
     best = every[0]

@@ -40,11 +40,11 @@ def write(sheet: Worksheet, result: AuditResult) -> None:
     waiting = {(one.column.sheet, one.column.column, one.column.cell): one for one in result.reading.open}
     chosen = {kind: _choices(sheet, column, kind) for kind, column in _LISTS.items()}
     row = 2
-    shaped: set[str] = set()
+    shaped: set[tuple[str, str]] = set()
     free = 2
     for number, one in enumerate(result.reading.lists, 1):
-        if (one.shape or one.others) and one.sheet not in shaped and row <= _ROWS:
-            shaped.add(one.sheet)
+        if (one.shape or one.others) and (one.sheet, one.layout) not in shaped and row <= _ROWS:
+            shaped.add((one.sheet, one.layout))
             free = _shape_row(sheet, row, free, one, f"{number}. {KINDS[one.kind]}")
             row += 1
         first = row
