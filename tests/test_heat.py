@@ -12,7 +12,7 @@ import ht
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.constants import Stefan_Boltzmann
 from scipy.integrate import solve_ivp
@@ -264,6 +264,7 @@ def test_a_column_of_verdicts():
 
 @given(ambients, st.floats(20, 200), st.floats(0, 10))
 def test_the_window_keeps_its_margin_from_every_bound(freezing, width, margin):
+    assume(abs(width - 2 * margin) > 1e-9)  # a window of one temperature is there or not by rounding
     low, high = heat.maintain_window(freezing + ZERO, freezing + width + ZERO, margin=margin)
     if width < 2 * margin:
         assert np.isnan([low, high]).all()
