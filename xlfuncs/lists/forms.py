@@ -15,7 +15,7 @@ from typing import Any, Final, Literal
 
 from xlfuncs.data import load
 from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, split_tags
-from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text, plain_number
+from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
 from xlfuncs.vocabulary.words import fold, slots, words_of
@@ -127,10 +127,6 @@ def _promises(text: str) -> bool:
     return promises(clean(found[1] if found else text))
 
 
-def _is_blank(value: Any) -> bool:
-    return value is None or (isinstance(value, str) and not value.strip())
-
-
 def _as_label(value: Any) -> tuple[str, str] | None:
     """(text of a label, the value in the same cell), or None for what is no label."""
     return _label_of(value) if isinstance(value, str) and value.strip() else None
@@ -171,7 +167,7 @@ def _labels_right(sheet: _Sheet) -> None:
                 continue
             known[i, j] = _Label(i, j, text, inline)
             if promises(text) and (
-                inline or any(not _is_blank(other) for other in row[j + 1 : j + 1 + _REACH])
+                inline or any(not is_blank(other) for other in row[j + 1 : j + 1 + _REACH])
             ):
                 texts.setdefault(j, set()).add(text)
     most = max(map(len, texts.values()), default=0)
@@ -188,7 +184,7 @@ def _set_off(sheet: _Sheet, label: _Label) -> bool:
     text = str(sheet.values[label.row][label.col]).rstrip()
     if text.endswith(":"):
         return True
-    beside = next((v for v in sheet.values[label.row][label.col + 1 :] if not _is_blank(v)), "")
+    beside = next((v for v in sheet.values[label.row][label.col + 1 :] if not is_blank(v)), "")
     return isinstance(beside, str) and is_tag(beside) and _names_tag(label.text)
 
 
@@ -196,7 +192,7 @@ def _labels_below(sheet: _Sheet) -> None:
     """The labels with values below them: the texts of rows that hold little else."""
     for i, row in enumerate(sheet.values):
         found = {j: one for j, value in enumerate(row) if (one := _as_label(value)) is not None}
-        filled = [j for j, value in enumerate(row) if not _is_blank(value)]
+        filled = [j for j, value in enumerate(row) if not is_blank(value)]
         named = [j for j, (text, _) in found.items() if promises(text)]
         if not named or len(named) < _LABELS_OF_ROW * len(filled) or _holds_value(row):
             continue
@@ -218,7 +214,7 @@ def _value_of(sheet: _Sheet, label: _Label, block: _Block | None = None) -> tupl
             near = sheet.grid.rows[i] - sheet.grid.rows[label.row] <= _BELOW
             if (i, label.col) in sheet.labels or not near:
                 return None
-            if not _is_blank(sheet.values[i][label.col]) or _is_uncalculated(sheet, i, label.col):
+            if not is_blank(sheet.values[i][label.col]) or _is_uncalculated(sheet, i, label.col):
                 return i, label.col
         return None
     cells = _beside(sheet, label, block)
@@ -243,7 +239,7 @@ def _beside(sheet: _Sheet, label: _Label, block: _Block | None) -> list[int]:
     for k in range(label.col + 1, end):
         if (label.row, k) in sheet.labels and (out or _has_value(sheet, label.row, k)):
             break
-        if not _is_blank(row[k]) or _is_uncalculated(sheet, label.row, k):
+        if not is_blank(row[k]) or _is_uncalculated(sheet, label.row, k):
             out.append(k)
     return out
 
@@ -253,7 +249,7 @@ def _has_value(sheet: _Sheet, i: int, j: int) -> bool:
     row = sheet.values[i]
     if sheet.labels[i, j].inline:
         return True
-    following = next((k for k in range(j + 1, len(row)) if not _is_blank(row[k])), -1)
+    following = next((k for k in range(j + 1, len(row)) if not is_blank(row[k])), -1)
     return following >= 0 and (i, following) not in sheet.labels
 
 
@@ -488,7 +484,7 @@ def _is_uom(text: str) -> bool:
 
 def _filled(sheet: _Sheet, i: int, block: _Block) -> list[int]:
     row = sheet.values[i]
-    return [j for j in range(block.left, min(block.right, len(row))) if not _is_blank(row[j])]
+    return [j for j in range(block.left, min(block.right, len(row))) if not is_blank(row[j])]
 
 
 def _title(sheet: _Sheet, i: int, cells: list[int]) -> str | None:
@@ -614,7 +610,7 @@ def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
 
 def _in_cases(sheet: _Sheet, label: _Label, block: _Block, cases: list[_Case]) -> bool:
     """Whether the values of a label stand in the columns of the cases; a lone one in the first need not."""
-    filled = [one for one in cases if not _is_blank(sheet.values[label.row][one.col])]
+    filled = [one for one in cases if not is_blank(sheet.values[label.row][one.col])]
     if any((label.row, one.col) in sheet.labels and _has_value(sheet, label.row, one.col) for one in filled):
         return False
     return len(filled) > 1 or (len(filled) == 1 and filled[0] is not cases[0])
@@ -635,7 +631,7 @@ def _take_cases(
     usual = -1
     for one in cases:
         value = row[one.col]
-        if _is_blank(value):
+        if is_blank(value):
             continue
         if one.bound:
             above = one.text if one.bound == "design" else _OPERATING[one.bound]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
-from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text
+from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
 
@@ -69,7 +69,7 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
     named = [k for k, value in enumerate(values[at]) if isinstance(value, str) and value.strip()]
     units = next((line for line in (at + 1, at - 1) if _are_units(values, line, named)), -1)
     others = range(at) if side < 0 else range(at + 1, len(values))
-    filled = {line: sum(not _is_blank(values[line][k]) for k in named) for line in others if line != units}
+    filled = {line: sum(not is_blank(values[line][k]) for k in named) for line in others if line != units}
     most = max(filled.values(), default=0)
     chosen = [line for line, count in filled.items() if count >= max(2, _FILLED * most)]
     if not any(_holds_tag(values[line], named) for line in chosen):
@@ -91,14 +91,10 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
     return Records(grid, shape, properties, records, grid.sheet, used)
 
 
-def _is_blank(value: Any) -> bool:
-    return value is None or (isinstance(value, str) and not value.strip())
-
-
 def _are_units(values: list[list[Any]], line: int, named: list[int]) -> bool:
     if not 0 <= line < len(values):
         return False
-    filled = [values[line][k] for k in named if not _is_blank(values[line][k])]
+    filled = [values[line][k] for k in named if not is_blank(values[line][k])]
     units = sum(map(is_unit_text, filled))
     return units >= 2 and units >= _UNITS * len(filled)
 

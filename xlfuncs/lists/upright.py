@@ -386,6 +386,11 @@ def worth_of(made: Sequence[Made]) -> float:
     return sum(map(_worth, made))
 
 
+def is_blank(value: Any) -> bool:
+    """Whether a cell holds nothing."""
+    return value is None or (isinstance(value, str) and not value.strip())
+
+
 def is_unit_text(value: Any) -> bool:
     """Whether a cell holds the name of a unit."""
     return isinstance(value, str) and bool(value.strip()) and _is_unit(value)

@@ -11,11 +11,11 @@ import numpy as np
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import MARGIN
 from xlfuncs.lists.found import FLOAT_NUMBERS, Found
-from xlfuncs.lists.heads import split_units
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.model import Recognised
 from xlfuncs.lists.tables import Made, Source, assemble
 from xlfuncs.lists.tags import is_gauge, is_tag, letters_of, perhaps_gauge
+from xlfuncs.lists.upright import is_unit_text
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
@@ -254,11 +254,7 @@ def settle(text: str, group: str, kind: Kind, unit: str) -> tuple[Meaning | None
 
 def _unit_beside(row: list[Any], j: int) -> str:
     """The text of the unit cell right of a label, "" if there is none."""
-    return next((value for value in row[j + 1 : j + 1 + _REACH] if _is_unit_cell(value)), "")
-
-
-def _is_unit_cell(value: Any) -> bool:
-    return isinstance(value, str) and (is_unit(value.strip(" ()[]")) or bool(split_units(value)))
+    return next((value for value in row[j + 1 : j + 1 + _REACH] if is_unit_text(value)), "")
 
 
 def _value_columns(sheet: _Sheet, label_cols: set[int]) -> list[int | None]:
@@ -291,7 +287,7 @@ def _value_cells(
         end = min((col for col in label_cols if col > label.col), default=len(row))
         filled = [k for k in range(label.col + 1, min(end, label.col + 1 + _REACH, len(row))) if row[k] != ""]
         is_text = fields()[label.taken.field]["kind"] == "text"  # where 'N' is no, not newton
-        values = [k for k in filled if is_text or not _is_unit_cell(row[k])]
+        values = [k for k in filled if is_text or not is_unit_text(row[k])]
         units = [k for k in filled if k not in values]
         unit = str(row[units[0]]) if units else ""
         if not values:
@@ -299,7 +295,7 @@ def _value_cells(
         raw, cols = [row[values[0]]], [int(grid.cols[values[0]])]
     else:
         between = [
-            str(row[k]) for k in range(label.col + 1, len(row)) if k not in records and _is_unit_cell(row[k])
+            str(row[k]) for k in range(label.col + 1, len(row)) if k not in records and is_unit_text(row[k])
         ]
         unit = between[0] if between else ""
         raw = [row[k] if k is not None else "" for k in records]

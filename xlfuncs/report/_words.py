@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from html import escape
 
 from xlfuncs.audit.model import Finding, Measure
 
@@ -23,6 +24,11 @@ def clean(text: object) -> str:
 def one_line(text: object) -> str:
     """The cleaned text with every run of blanks and line ends made one blank."""
     return " ".join(clean(text).split())
+
+
+def escaped(text: object) -> str:
+    """One line that is safe in a page."""
+    return escape(one_line(text))
 
 
 def active(text: str) -> bool:

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from html import escape
 
 from xlfuncs.audit.calculation import Calculation
 from xlfuncs.report import _words as words
+from xlfuncs.report._words import escaped as _t
 
 MOST = 500
 """Calculations in one page: with more it opens too slowly. The JSON has them all."""
-
-
-def _t(value: object) -> str:
-    return escape(words.one_line(value))
 
 
 def _number(number: float, unit: str) -> str:

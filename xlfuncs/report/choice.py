@@ -45,7 +45,7 @@ class Chosen:
 # --- JSON -------------------------------------------------------------------------------------------
 
 
-def _number(value: float, scale: float = 1.0, offset: float = 0.0) -> float | None:
+def number_of(value: float, scale: float = 1.0, offset: float = 0.0) -> float | None:
     """In the unit of the key, to 9 digits; None where it is not known, or without end."""
     return float(f"{value * scale + offset:.9g}") if math.isfinite(value) else None
 
@@ -63,19 +63,19 @@ def to_json(chosen: Chosen) -> str:
                     {
                         "name": c.name,
                         "operating": c.operating,
-                        "lower_density_kg_m3": _number(c.lower_density),
-                        "upper_density_kg_m3": _number(c.upper_density),
-                        "viscosity_mpas": _number(c.viscosity, 1e3),
+                        "lower_density_kg_m3": number_of(c.lower_density),
+                        "upper_density_kg_m3": number_of(c.upper_density),
+                        "viscosity_mpas": number_of(c.viscosity, 1e3),
                     }
                     for c in duty.conditions
                 ],
-                "design_pressure_barg": _number(duty.design_pressure, 1e-5),
-                "design_temperature_degC": _number(duty.design_temperature, 1, -273.15),
-                "tolerance_mm": _number(duty.tolerance, 1e3),
-                "minimum_reserve": _number(duty.minimum_reserve),
-                "chamber_bore_mm": _number(duty.chamber_bore, 1e3),
-                "level_rate_mm_s": _number(duty.level_rate, 1e3),
-                "safety_factor": _number(duty.safety_factor),
+                "design_pressure_barg": number_of(duty.design_pressure, 1e-5),
+                "design_temperature_degC": number_of(duty.design_temperature, 1, -273.15),
+                "tolerance_mm": number_of(duty.tolerance, 1e3),
+                "minimum_reserve": number_of(duty.minimum_reserve),
+                "chamber_bore_mm": number_of(duty.chamber_bore, 1e3),
+                "level_rate_mm_s": number_of(duty.level_rate, 1e3),
+                "safety_factor": number_of(duty.safety_factor),
             },
             "candidates": [_candidate(item) for item in chosen.candidates],
             "proposals": [_proposal(item) for item in chosen.proposals],
@@ -93,16 +93,16 @@ def _candidate(item: Candidate) -> dict[str, Any]:
         "rank": item.rank,
         "reasons": list(item.reasons),
         "remarks": list(item.remarks),
-        "offset_mm": {name: _number(value, 1e3) for name, value in item.offsets.items()},
-        "share_above_surface": {name: _number(value) for name, value in item.shares.items()},
-        "density_window_kg_m3": [_number(end) for end in item.window],
-        "mean_density_kg_m3": _number(item.mean_density),
-        "pressure_limit_barg": _number(item.pressure_limit, 1e-5),
-        "pressure_margin_bar": _number(item.pressure_margin, 1e-5),
-        "temperature_limit_degC": _number(item.temperature_limit, 1, -273.15),
-        "temperature_margin_k": _number(item.temperature_margin),
-        "movement_mm": _number(item.movement, 1e3),
-        "worst_reading_mm": [_number(end, 1e3) for end in item.reading],
+        "offset_mm": {name: number_of(value, 1e3) for name, value in item.offsets.items()},
+        "share_above_surface": {name: number_of(value) for name, value in item.shares.items()},
+        "density_window_kg_m3": [number_of(end) for end in item.window],
+        "mean_density_kg_m3": number_of(item.mean_density),
+        "pressure_limit_barg": number_of(item.pressure_limit, 1e-5),
+        "pressure_margin_bar": number_of(item.pressure_margin, 1e-5),
+        "temperature_limit_degC": number_of(item.temperature_limit, 1, -273.15),
+        "temperature_margin_k": number_of(item.temperature_margin),
+        "movement_mm": number_of(item.movement, 1e3),
+        "worst_reading_mm": [number_of(end, 1e3) for end in item.reading],
     }
 
 
@@ -110,21 +110,21 @@ def _proposal(item: Sized) -> dict[str, Any]:
     return {
         "exists": not item.reason,
         "reason": item.reason,
-        "diameter_mm": _number(item.body.diameter, 1e3),
+        "diameter_mm": number_of(item.body.diameter, 1e3),
         "material": item.body.material,
         "ends": item.body.ends,
-        "length_mm": _number(item.length, 1e3),
-        "possible_up_to_mm": _number(item.longest, 1e3),
-        "wall_mm": _number(item.wall, 1e3),
-        "flat_end_mm": _number(item.end_wall, 1e3),
-        "mass_g": _number(item.mass, 1e3),
-        "metal_mass_g": _number(item.metal_mass, 1e3),
-        "inside_mass_g": _number(item.body.magnets, 1e3),
-        "ballast_g": _number(item.ballast_mass, 1e3),
-        "metacentric_height_mm": _number(item.metacentric_height, 1e3),
-        "magnet_height_mm": _number(item.magnet_height, 1e3),
-        "permitted_pressure_barg": _number(item.permitted_pressure, 1e-5),
-        "at_temperature_degC": _number(item.temperature, 1, -273.15),
+        "length_mm": number_of(item.length, 1e3),
+        "possible_up_to_mm": number_of(item.longest, 1e3),
+        "wall_mm": number_of(item.wall, 1e3),
+        "flat_end_mm": number_of(item.end_wall, 1e3),
+        "mass_g": number_of(item.mass, 1e3),
+        "metal_mass_g": number_of(item.metal_mass, 1e3),
+        "inside_mass_g": number_of(item.body.magnets, 1e3),
+        "ballast_g": number_of(item.ballast_mass, 1e3),
+        "metacentric_height_mm": number_of(item.metacentric_height, 1e3),
+        "magnet_height_mm": number_of(item.magnet_height, 1e3),
+        "permitted_pressure_barg": number_of(item.permitted_pressure, 1e-5),
+        "at_temperature_degC": number_of(item.temperature, 1, -273.15),
     }
 
 

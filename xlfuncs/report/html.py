@@ -18,6 +18,7 @@ from xlfuncs.report import _summary as summary
 from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
 from xlfuncs.report import _working, drawing
+from xlfuncs.report._words import escaped as _t
 from xlfuncs.report.cautions import cautions
 
 MOST_DRAWN = 200
@@ -62,11 +63,6 @@ def _asset(name: str) -> str:
 
 def _hash(content: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(content.encode()).digest()).decode()}'"
-
-
-def _t(value: object) -> str:
-    """Text that is safe in the page."""
-    return escape(words.one_line(value))
 
 
 class _Places:

@@ -14,7 +14,7 @@ from rich.text import Text
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _words as words
-from xlfuncs.report.choice import CAUTIONS
+from xlfuncs.report.choice import CAUTIONS, number_of
 from xlfuncs.report.text import Item, banner, terminal
 from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.work.duties import Question
@@ -116,10 +116,6 @@ def mm(metres: float, form: str = ".1f") -> str:
 # --- JSON ---------------------------------------------------------------------------------------------------
 
 
-def _number(value: float, scale: float = 1.0) -> float | None:
-    return float(f"{value * scale:.9g}") if math.isfinite(value) else None
-
-
 def to_json(offers: Sequence[Offer]) -> str:
     """One JSON object; units are part of the names, null is what is not known."""
     return json.dumps(
@@ -148,11 +144,11 @@ def _gauge(one: Offered) -> dict[str, Any]:
     chosen: Mapping[str, Any] = {}
     if one.chosen is not None:
         chosen = {
-            "density_window_kg_m3": [_number(end) for end in one.chosen.window],
-            "worst_reading_mm": [_number(end, 1e3) for end in one.chosen.reading],
-            "pressure_margin_bar": _number(one.chosen.pressure_margin, 1e-5),
-            "temperature_margin_k": _number(one.chosen.temperature_margin),
-            "shift_per_percent_density_mm": _number(one.per_percent, 1e3),
+            "density_window_kg_m3": [number_of(end) for end in one.chosen.window],
+            "worst_reading_mm": [number_of(end, 1e3) for end in one.chosen.reading],
+            "pressure_margin_bar": number_of(one.chosen.pressure_margin, 1e-5),
+            "temperature_margin_k": number_of(one.chosen.temperature_margin),
+            "shift_per_percent_density_mm": number_of(one.per_percent, 1e3),
             "remarks": list(one.chosen.remarks),
             "own_columns": dict(one.own),
         }
@@ -166,30 +162,30 @@ def _gauge(one: Offered) -> dict[str, Any]:
         "cases": [
             {
                 "name": case.name,
-                "lower_density_kg_m3": _number(case.lower_density),
-                "upper_density_kg_m3": _number(case.upper_density),
-                "immersion_mm": _number(case.immersion, 1e3),
-                "reading_offset_mm": _number(case.offset, 1e3),
-                "worst_reading_mm": [_number(case.lowest, 1e3), _number(case.highest, 1e3)],
-                "share_above_surface": _number(case.share),
+                "lower_density_kg_m3": number_of(case.lower_density),
+                "upper_density_kg_m3": number_of(case.upper_density),
+                "immersion_mm": number_of(case.immersion, 1e3),
+                "reading_offset_mm": number_of(case.offset, 1e3),
+                "worst_reading_mm": [number_of(case.lowest, 1e3), number_of(case.highest, 1e3)],
+                "share_above_surface": number_of(case.share),
             }
             for case in one.cases
         ],
         "currents": [
-            {"level_mm": _number(level, 1e3), "current_ma": [_number(x) for x in shown]}
+            {"level_mm": number_of(level, 1e3), "current_ma": [number_of(x) for x in shown]}
             for level, shown in one.currents()
         ],
         "switches": [
             {
                 "switch": name,
-                "set_point_mm": _number(at, 1e3),
-                "acts_at_mm": [_number(a, 1e3), _number(b, 1e3)],
+                "set_point_mm": number_of(at, 1e3),
+                "acts_at_mm": [number_of(a, 1e3), number_of(b, 1e3)],
             }
             for name, at, a, b in one.switch_levels()
         ],
         "tracing": one.tracing,
         "flange_class": asked.flange_class,
-        "flange_rating_barg": _number(asked.flange_rating, 1e-5),
+        "flange_rating_barg": number_of(asked.flange_rating, 1e-5),
         "questions": [{"text": q.text, "why": q.why, "blocking": q.blocking} for q in one.questions],
         "assumptions": list(asked.assumptions),
         "cautions": list(one.cautions),

@@ -8,13 +8,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
-from html import escape
 from importlib.resources import files
 from typing import Any
 
 from xlfuncs.gauge.choice import Candidate
 from xlfuncs.report import _words as words
 from xlfuncs.report import drawing
+from xlfuncs.report._words import escaped as _t
 from xlfuncs.report.offer import celsius, flange, general, mm, nearest, tracing
 from xlfuncs.work.duties import Question
 from xlfuncs.work.offer import Body, Offer, Offered
@@ -59,10 +59,6 @@ def _style() -> str:
     lines = (folder / "page.css").read_text(encoding="utf-8").splitlines()
     drawn = [line for line in lines if line.startswith(("svg", ":root", "  --error"))]
     return "\n".join(drawn) + "\n" + (folder / "offer.css").read_text(encoding="utf-8")
-
-
-def _t(value: object) -> str:
-    return escape(words.one_line(value))
 
 
 def _blanks() -> str:

@@ -13,21 +13,13 @@ from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data.words import means
 from xlfuncs.gauge import choice, floats, reasons
+from xlfuncs.worksheet.float_table import QUANTITIES
 
 BEST = 3
 """Parts that are named in the sentence; all that fit are options."""
 
 _TEXTS = {"part": "float_part", "material": "float_material"}
-_NUMBERS = {
-    "mass": "float_mass",
-    "diameter": "float_diameter",
-    "length": "float_length",
-    "magnet_height": "magnet_height",
-    "wall": "float_wall",
-    "max_pressure": "float_max_pressure",
-    "max_temperature": "float_max_temperature",
-    "magnet_temperature": "magnet_max_temperature",
-}
+_NUMBERS = {**QUANTITIES, "magnet_temperature": "magnet_max_temperature"}
 
 
 def listed_floats(gauges: Gauges) -> choice.FloatList | None:

@@ -7,15 +7,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from xlfuncs.audit.gauges import (
-    ATMOSPHERE,
     Gauges,
 )
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.registry import Outcome, gauge_hit, rule, unexplained
-from xlfuncs.audit.rules.float_fluid.shared import of_level, statable
+from xlfuncs.audit.registry import Outcome, gauge_hit, rule
+from xlfuncs.audit.rules.float_fluid.shared import boiling_points, of_level, statable
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
-from xlfuncs.gauge import fluids, reasons
 
 
 @rule(
@@ -52,12 +50,8 @@ def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Outco
         choose the float for the boiling liquid.
     """
     where = statable(gauges) & gauges.given("operating_temperature") & gauges.given("operating_pressure")
-    boiling = np.full(gauges.n, np.nan)
-    if where.any():
-        pressure = gauges.low("operating_pressure")[where] + ATMOSPHERE
-        with reasons() as why:
-            boiling[where] = fluids.saturation_temperature(gauges.texts("fluid")[where], pressure)
-        yield from unexplained(where, boiling[where], why, "pressure at which the fluid can boil")
+    boiling, undecided = boiling_points(gauges, where)
+    yield from undecided
     kelvin = gauges.high("operating_temperature")
     with np.errstate(invalid="ignore"):
         near = kelvin > boiling - settings.boiling_margin_k

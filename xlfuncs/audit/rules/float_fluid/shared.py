@@ -8,13 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import (
+    ATMOSPHERE,
     DENSITIES,
     Gauges,
     Mask,
     label,
 )
-from xlfuncs.audit.registry import Undecided
-from xlfuncs.gauge import Array, Reasons, floats, reasons
+from xlfuncs.audit.registry import Undecided, unexplained
+from xlfuncs.gauge import Array, Reasons, floats, fluids, reasons
 
 GEOMETRY = ("float_mass", "float_diameter", "float_length")
 
@@ -141,3 +142,15 @@ def left_open(gauges: Gauges, doubtful: Mask) -> Iterator[Undecided]:
 def statable(gauges: Gauges) -> Mask:
     """Level gauges whose fluid is a pure one with reference data."""
     return gauges.given("known_fluid") & ~gauges.interface
+
+
+def boiling_points(gauges: Gauges, where: Mask) -> tuple[Array, list[Undecided]]:
+    """([K] at the lowest operating pressure, NaN where not asked for or not known; what is not known, and
+    why)."""
+    boiling = np.full(gauges.n, np.nan)
+    if not where.any():
+        return boiling, []
+    pressure = gauges.low("operating_pressure")[where] + ATMOSPHERE
+    with reasons() as why:
+        boiling[where] = fluids.saturation_temperature(gauges.texts("fluid")[where], pressure)
+    return boiling, list(unexplained(where, boiling[where], why, "pressure at which the fluid can boil"))

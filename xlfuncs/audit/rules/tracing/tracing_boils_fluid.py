@@ -7,13 +7,13 @@ from functools import partial
 
 import numpy as np
 
-from xlfuncs.audit.gauges import ATMOSPHERE, Gauges
+from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.registry import Outcome, gauge_hit, rule, unexplained
+from xlfuncs.audit.registry import Outcome, gauge_hit, rule
+from xlfuncs.audit.rules.float_fluid.shared import boiling_points
 from xlfuncs.audit.rules.tracing.shared import CELSIUS, traced
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
-from xlfuncs.gauge import fluids, reasons
 
 
 @rule(
@@ -35,12 +35,8 @@ def tracing_boils_fluid(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
     Mend: lower the maintain temperature, or control the tracer by the temperature of the chamber.
     """
     where = gauges.traced & gauges.known_fluid & gauges.given("operating_pressure")
-    boiling = np.full(gauges.n, np.nan)
-    if where.any():
-        pressure = gauges.low("operating_pressure")[where] + ATMOSPHERE
-        with reasons() as why:
-            boiling[where] = fluids.saturation_temperature(gauges.texts("fluid")[where], pressure)
-        yield from unexplained(where, boiling[where], why, "pressure at which the fluid can boil")
+    boiling, undecided = boiling_points(gauges, where)
+    yield from undecided
     kept = gauges.high("maintain_temperature")
     with np.errstate(invalid="ignore"):
         boils = kept >= boiling
