@@ -8,6 +8,7 @@ Nothing here asks the package but for what is tested.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
@@ -92,7 +93,7 @@ def lead_coefficient(across: float, bore: float) -> float:
     """Force per length, viscosity and velocity on a float that moves with the liquid around it."""
     r, wall = across / 2, bore / 2
 
-    def flow(f):
+    def flow(f: Callable[[float], float]) -> float:
         return quad(lambda s: 2 * np.pi * s * f(s), r, wall, epsrel=1e-12)[0]
 
     conditions = [
@@ -165,7 +166,7 @@ class Case:
     def _spread(self, lower: float, upper: float) -> float:
         body, step = self.body, 1e-4
 
-        def slope(change) -> float:
+        def slope(change: Callable[[float], float]) -> float:
             return (change(1 + step) - change(1 - step)) / (2 * step)
 
         def of_mass(f: float) -> float:
@@ -304,7 +305,7 @@ CASES = {
 
 
 @pytest.mark.parametrize("name", list(CASES))
-def test_the_worst_reading_is_the_sum_of_what_shifts_the_float(name):
+def test_the_worst_reading_is_the_sum_of_what_shifts_the_float(name: str) -> None:
     case = CASES[name]
     cases = [case.shares(lower, upper) for lower in case.lower for upper in case.upper]
     at_low = min(cases, key=lambda shares: sum(low for low, _ in shares.values()))
@@ -319,7 +320,7 @@ def test_the_worst_reading_is_the_sum_of_what_shifts_the_float(name):
         assert rows[effect][2] == pytest.approx(1e3 * high, abs=0.002), effect
 
 
-def test_a_float_held_by_more_than_its_weight_has_no_reading():
+def test_a_float_held_by_more_than_its_weight_has_no_reading() -> None:
     case = Case(0.5, Body(0.33, 0.05, 0.2), 0.195, (880,), force=5.0)
     rows = {row[0]: row for row in call("LG_WORST_READING", *case.arguments())}
     assert isinstance(rows["reading"][1], Refusal)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from itertools import pairwise
+from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
@@ -12,27 +13,28 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from xlfuncs.audit.model import AuditResult
 from xlfuncs.report import _svg as svg
 from xlfuncs.report import drawing
 
 SPACE = "{http://www.w3.org/2000/svg}"
 
 
-def shapes(figure, cls):
+def shapes(figure: drawing.Figure, cls: str) -> list[ElementTree.Element]:
     root = ElementTree.fromstring(figure.svg)
     return [e for e in root.iter() if cls in e.get("class", "").split()]
 
 
-def height_of(element):
+def height_of(element: ElementTree.Element) -> float:
     return float(element.get("height"))
 
 
 @pytest.fixture
-def whole(sample):
+def whole(sample: AuditResult) -> dict[str, Any]:
     return dict(sample.gauges[0])
 
 
-def test_the_float_is_drawn_to_one_scale(whole):
+def test_the_float_is_drawn_to_one_scale(whole: dict[str, Any]) -> None:
     whole |= {
         "float_ends": "flat",
         "float_diameter_mm": 40.0,
@@ -52,7 +54,7 @@ def test_the_float_is_drawn_to_one_scale(whole):
     assert (max(walls) - min(walls)) / scale == pytest.approx(whole["chamber_bore_mm"], abs=0.2)
 
 
-def test_the_gauge_is_drawn_to_one_scale(whole):
+def test_the_gauge_is_drawn_to_one_scale(whole: dict[str, Any]) -> None:
     made = drawing.overview(whole)
     nozzles = sorted(float(n.get("y1")) for n in shapes(made, "nozzle"))
     scale = (nozzles[1] - nozzles[0]) / whole["connection_distance_mm"]
@@ -67,7 +69,7 @@ def test_the_gauge_is_drawn_to_one_scale(whole):
     assert f">{round(length, -2):.0f} mm</text>" in made.svg
 
 
-def test_figures_speak_the_units_of_the_workbook_and_keep_their_scale(whole):
+def test_figures_speak_the_units_of_the_workbook_and_keep_their_scale(whole: dict[str, Any]) -> None:
     units = {"length": "in", "density": "SG", "pressure_gauge": "psig", "temperature": "degF"}
     metric = {f.shows: f for f in drawing.figures(whole)}
     inch = {f.shows: f for f in drawing.figures(whole | {"units": units})}
@@ -89,18 +91,20 @@ def test_figures_speak_the_units_of_the_workbook_and_keep_their_scale(whole):
 
 
 @pytest.mark.parametrize("unit", ["degAPI", "no unit", ""])
-def test_a_unit_that_no_axis_can_have_leaves_the_figures_as_they_are(whole, unit):
+def test_a_unit_that_no_axis_can_have_leaves_the_figures_as_they_are(
+    whole: dict[str, Any], unit: str
+) -> None:
     assert drawing.figures(whole | {"units": {"density": unit}}) == drawing.figures(whole)
 
 
-def test_an_offset_beyond_the_tolerance_is_marked(whole):
+def test_an_offset_beyond_the_tolerance_is_marked(whole: dict[str, Any]) -> None:
     assert shapes(drawing.detail(whole), "wrong")
     whole |= {"reading_offset_mm": -9.0}
     assert not shapes(drawing.detail(whole), "wrong")
 
 
 @pytest.mark.parametrize("ends", ["flat", "hemispherical", "elliptical"])
-def test_the_offset_curve_is_the_float_balance(whole, ends):
+def test_the_offset_curve_is_the_float_balance(whole: dict[str, Any], ends: str) -> None:
     from xlfuncs.gauge import floats
 
     whole["float_ends"] = ends
@@ -115,7 +119,7 @@ def test_the_offset_curve_is_the_float_balance(whole, ends):
     assert float(said[1]) * (-1 if said[2] == "low" else 1) == pytest.approx(offset, abs=0.05)
 
 
-def test_a_float_that_sinks_is_said_to_sink(sample):
+def test_a_float_that_sinks_is_said_to_sink(sample: AuditResult) -> None:
     sunk = sample.gauges[2]
     assert drawing.sinks(sunk)
     assert "It sinks" in drawing.detail(sunk).caption
@@ -124,7 +128,7 @@ def test_a_float_that_sinks_is_said_to_sink(sample):
     assert not shapes(drawing.detail(sunk), "level")
 
 
-def test_what_is_not_known_is_named_and_not_drawn(sample):
+def test_what_is_not_known_is_named_and_not_drawn(sample: AuditResult) -> None:
     bare = sample.gauges[3]
     assert drawing.detail(bare) is None
     assert drawing.overview(bare) is None
@@ -135,11 +139,11 @@ def test_what_is_not_known_is_named_and_not_drawn(sample):
     assert not shapes(drawing.overview(no_bore), "chamber")
 
 
-def test_a_visible_range_longer_than_the_connections_is_marked(sample):
+def test_a_visible_range_longer_than_the_connections_is_marked(sample: AuditResult) -> None:
     assert shapes(drawing.overview(sample.gauges[1]), "wrong")
 
 
-def test_bars_below_the_design_pressure_are_marked_by_word(whole):
+def test_bars_below_the_design_pressure_are_marked_by_word(whole: dict[str, Any]) -> None:
     made = drawing.pressure_chart(whole)
     assert "13.73 below design" in made.svg
     assert len(shapes(made, "wrong")) == 1
@@ -147,7 +151,7 @@ def test_bars_below_the_design_pressure_are_marked_by_word(whole):
     assert widths[0] / widths[2] == pytest.approx(25.0 / 44.5, rel=0.01)
 
 
-def test_the_viscosity_chart_has_a_logarithmic_scale(whole):
+def test_the_viscosity_chart_has_a_logarithmic_scale(whole: dict[str, Any]) -> None:
     made = drawing.viscosity_chart(whole)
     (curve,) = shapes(made, "curve")
     ys = [float(p.split(",")[1]) for p in curve.get("points").split()]
@@ -190,7 +194,7 @@ KEYS = [
         st.sampled_from(["design", "test", "operating", "float_max", "permitted", "flange"]), NUMBERS
     ),
 )
-def test_any_data_gives_readable_figures(gauge, pressures):
+def test_any_data_gives_readable_figures(gauge: dict[str, Any], pressures: dict[str, Any]) -> None:
     made = drawing.figures(
         gauge | {"tag": "LG-1", "pressures": pressures, "switches": {"LSH": gauge.get("lrv_mm")}}
     )
@@ -204,7 +208,7 @@ def test_any_data_gives_readable_figures(gauge, pressures):
 
 
 @given(st.floats(-1e6, 1e6), st.floats(1e-3, 1e6))
-def test_ticks_are_round_and_lie_within(low, span):
+def test_ticks_are_round_and_lie_within(low: float, span: float) -> None:
     high = low + span
     made = svg.ticks(low, high)
     assert len(made) <= 8

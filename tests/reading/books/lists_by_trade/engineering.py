@@ -256,7 +256,7 @@ def j02_piping_nozzles(b: Book) -> None:
     M = "MAGNETIC LEVEL GAUGE"
     C = "CONDITIONS"
 
-    def el(v):
+    def el(v: float) -> str:
         return "EL. " + feet_and_inches(v)
 
     cols = [

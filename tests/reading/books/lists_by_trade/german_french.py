@@ -27,7 +27,7 @@ from tests.reading.faults import (
 from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, loop_current, make_float
 from tests.reading.physics import saturation_temperature, water_density
 from tests.reading.registry import book
-from tests.reading.units import decimal_comma, g_cm3, unchanged
+from tests.reading.units import Converter, decimal_comma, g_cm3, unchanged
 from tests.reading.writing import Book
 
 
@@ -93,7 +93,7 @@ def j14_schwimmertausch(b: Book) -> None:
     Al = "Schwimmer ausgebaut"
     Ne = "Schwimmer eingebaut"
 
-    def c(k, fn=unchanged):
+    def c(k: str, fn: Converter = unchanged) -> Converter:
         return lambda g: g["_" + k] if "_" + k in g else decimal_comma(fn)(g[k])
 
     cols = [
@@ -213,7 +213,7 @@ def j15_grenzwertliste(b: Book) -> None:
     Gw = "Grenzwerte [%]"
     Z = "Messumformer"
 
-    def pc(k):
+    def pc(k: str) -> Converter:
         return lambda g: (
             g["_" + k]
             if "_" + k in g

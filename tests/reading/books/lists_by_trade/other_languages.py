@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.lists_by_trade.common import (
     finish,
     heading_rows,
@@ -21,7 +23,7 @@ from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, make_f
 from tests.reading.physics import collapse_pressure
 from tests.reading.registry import book
 from tests.reading.units import decimal_comma, degF, degF_by_5, g_cm3, inch, kgf_cm2, lb_ft3, psig, psig_by_5, sg60, unchanged
-from tests.reading.writing import Book, count_float_cells, float_sheet
+from tests.reading.writing import Book, Gauge, count_float_cells, float_sheet
 
 
 @book
@@ -119,7 +121,7 @@ def j18_lista_proceso(b: Book) -> None:
     Me = "Instalación"
     Fo = "Flotador"
 
-    def ru(g):
+    def ru(g: Gauge) -> Any:
         return g["_rho_u"] if "_rho_u" in g else lb_ft3(3)(g.get("rho_u"))
 
     cols = [

@@ -370,7 +370,7 @@ def heat_loss(g: Gauge, h: float = 30.0) -> float:
 def machine_text(fn: Converter | None) -> Converter:
     """A number as a machine writes it into a text cell."""
 
-    def g(v):
+    def g(v: Any) -> Any:
         v = fn(v) if fn and v is not None else v
         return v if v is None or isinstance(v, str) else f"{v:g}" if isinstance(v, float) else str(v)
 

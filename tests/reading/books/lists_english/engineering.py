@@ -52,7 +52,7 @@ from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, loop_c
 from tests.reading.physics import flange_rating, liquid_density, mean_density, reading_offset, saturation_pressure, vapour_density
 from tests.reading.registry import book
 from tests.reading.units import barg, degF, g_cm3, inch, inch_fraction, kg_m3, kgf_cm2, lb_ft3, ounce, pound, psig, sg60
-from tests.reading.writing import Book, count_float_cells, float_sheet
+from tests.reading.writing import Book, Gauge, count_float_cells, float_sheet
 
 
 @book
@@ -1300,7 +1300,7 @@ def e26_loop_list_percent_or_mm(b: Book) -> None:
     ws = b.sheet("IO")
     r = title_lines(b, ws, "LOOP AND I/O LIST UNIT 09", "Level EU % = % of visible length")
 
-    def pc(g, k):
+    def pc(g: Gauge, k: str) -> float:
         return g[k] if g["eu"] == "mm" else round(100 * g[k] / g["vis"], 1)
 
     cols = [

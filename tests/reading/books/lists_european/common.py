@@ -172,7 +172,7 @@ def thousands_space(v: Any) -> Any:
 def end_shape_in(lang: str) -> Converter:
     """The shape of the float's ends in a language."""
 
-    def say(v):
+    def say(v: Any) -> Any:
         return ENDS[lang].get(v, v)
 
     return say
@@ -181,7 +181,7 @@ def end_shape_in(lang: str) -> Converter:
 def number_with_unit(fn: Converter, unit: str) -> Converter:
     """The number with a decimal comma and its unit in the cell."""
 
-    def say(v):
+    def say(v: Any) -> Any:
         if v is None or isinstance(v, str):
             return v
         x = fn(v)
@@ -194,7 +194,7 @@ def titanium_in(lang: str) -> Converter:
     """The floats' material as the country writes it."""
     words = {"de": "Titan Gr. 2", "fr": "Titane T40", "es": "Titanio Gr. 2", "it": "Titanio gr. 2", "pt": "Titânio gr. 2"}
 
-    def say(v):
+    def say(v: Any) -> Any:
         return words[lang] if v == "Titanium Gr.2" else v
 
     return say
@@ -203,7 +203,7 @@ def titanium_in(lang: str) -> Converter:
 def in_unit_of_row(field: str, ukey: str, units: Mapping[str, Converter]) -> Converter:
     """The value in the unit that the row names."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         v = g.get(field)
         return v if v is None or isinstance(v, str) else units[g[ukey]](v)
 
@@ -213,7 +213,7 @@ def in_unit_of_row(field: str, ukey: str, units: Mapping[str, Converter]) -> Con
 def stated(name: str) -> Converter:
     """The value as it is."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         return g.get(name)
 
     return say
@@ -222,7 +222,7 @@ def stated(name: str) -> Converter:
 def always(text: Any) -> Converter:
     """The same in every row."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         return text
 
     return say
@@ -231,7 +231,7 @@ def always(text: Any) -> Converter:
 def density_at(nd: int = 0, unit: float = 1.0, a: float = 0.7, t: float = 15) -> Converter:
     """The density at a reference temperature, beside the operating one; it falls by `a` kg/m3 in a kelvin."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         v = (g["rho"] + a * (g["ot"] - t)) / unit
         return round(v, nd) if nd else round(v)
 

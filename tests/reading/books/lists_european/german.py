@@ -666,7 +666,7 @@ def u06_pruefliste_tanklager(b: Book) -> None:
 def u07_kaelteanlage(b: Book) -> None:
     """Refrigeration plant: heading rows German, English, unit; absolute operating pressure, vapour densities, hidden column."""
 
-    def sat(fluid, t):
+    def sat(fluid: str, t: float) -> tuple[float, float, float]:
         return liquid_density(fluid, t), vapour_density(fluid, t), round(saturation_pressure(fluid, t) + 0.02, 2)
 
     n10, n35, n30, p20, c10 = sat("Ammonia", -10), sat("Ammonia", -35), sat("Ammonia", 30), sat("Propane", -20), sat("R744", -10)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.shapes.common import (
     always,
     bold,
@@ -48,6 +50,7 @@ from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, loop_c
 from tests.reading.physics import liquid_density
 from tests.reading.registry import book
 from tests.reading.units import (
+    Converter,
     barg,
     cm,
     decimal_comma,
@@ -70,7 +73,7 @@ from tests.reading.units import (
     rounded,
     sg60,
 )
-from tests.reading.writing import Book, count_float_cells, float_sheet
+from tests.reading.writing import Book, Gauge, count_float_cells, float_sheet
 
 
 @book
@@ -433,8 +436,8 @@ def s05_control_system_points(b: Book) -> None:
     ws = b.sheet("POINTS")
     scale = {"MM": mm(), "CM": cm(1)}
 
-    def eng(name):
-        def show(g):
+    def eng(name: str) -> Converter:
+        def show(g: Gauge) -> Any:
             if g["eu"] == "%":
                 return round(100 * g[name] / g["vis"], 1)
             return scale[g["eu"]](g[name])
