@@ -169,6 +169,7 @@ def test_a_strength_is_never_a_pure_fluid(name: str, percent: int) -> None:
 
 def test_recognised_names_or_explains() -> None:
     shown = fluids.recognised(np.array([["BFW", "LPG"]]))
+    assert not isinstance(shown, str)
     assert shown[0, 0] == "Water"
     assert shown[0, 1] == fluids.why_unknown("LPG")
 

@@ -54,7 +54,7 @@ def reference(
     conductivity: float,
     wind: float,
     emissivity: float,
-    air: Callable[[float], tuple[float, float, float]] = air_of_coolprop,
+    air: Callable[[float], tuple[Any, Any, Any]] = air_of_coolprop,
 ) -> tuple[float, float]:
     """(W/m, K) of the same chamber, by the correlations of `ht`."""
     cover = diameter + 2 * thickness
@@ -69,7 +69,7 @@ def reference(
         if wind:
             forced = ht.Nu_cylinder_Churchill_Bernstein(wind * cover / nu, prandtl) * k / cover
         film = (natural**4 + forced**4) ** 0.25
-        return (
+        return float(
             math.pi
             * cover
             * (film * (surface - ambient) + emissivity * Stefan_Boltzmann * (surface**4 - ambient**4))
@@ -233,7 +233,7 @@ def test_a_margin_below_one_is_refused() -> None:
     assert str(reason) == "margin must be 1 or more"
 
 
-FINE = {
+FINE: dict[str, Any] = {
     "pour_point": 283.15,
     "minimum_ambient": 253.15,
     "maintain_temperature": 333.15,
@@ -350,7 +350,7 @@ def test_leaving_out_the_film_and_the_wall_is_on_the_safe_side() -> None:
     def reached(_: float, y: Sequence[float]) -> float:
         return y[0] - tf
 
-    reached.terminal = True
+    vars(reached)["terminal"] = True
     run = solve_ivp(
         lambda _, y: [-heat.heat_loss(y[0], ta, di, t) / capacity], (0, 1e6), [ti], events=reached, rtol=1e-6
     )

@@ -37,7 +37,7 @@ def read(tmp_path: Path) -> Reader:
         **options: Any,
     ) -> Book:
         book = openpyxl.Workbook()
-        book.remove(book.active)
+        book.remove(book.worksheets[0])
         for number, rows in enumerate(sheets, 1):
             sheet = book.create_sheet(f"Sheet{number}")
             for i, row in enumerate(rows, 1):

@@ -264,7 +264,7 @@ def test_worn_mass_is_the_lost_shell() -> None:
     mass, across, long = corroded(0.28, 0.05, 0.05, 1e-4, 8000.0, "hemispherical")
     shell = np.pi / 6 * (0.05**3 - 0.0498**3)
     assert mass == pytest.approx(0.28 - 8000 * shell, rel=1e-5)
-    assert (across, long) == (pytest.approx(0.0498), pytest.approx(0.0498))
+    assert across == pytest.approx(0.0498) and long == pytest.approx(0.0498)
 
 
 def test_blanket_gas_is_counted_not_refused() -> None:

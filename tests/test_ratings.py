@@ -34,7 +34,7 @@ def why(function: Callable[..., Any], *arguments: Any) -> tuple[Any, Any]:
 
 
 def hottest(group: str, number: int) -> float:
-    return CELSIUS[len(GROUPS[group][str(number)]) - 1]
+    return float(CELSIUS[len(GROUPS[group][str(number)]) - 1])
 
 
 # --- classes of ASME B16.5 ----------------------------------------------------------------------------

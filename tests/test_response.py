@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal, getcontext
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,7 +15,13 @@ from scipy.integrate import quad, solve_bvp, solve_ivp
 from xlfuncs.gauge import reasons, response
 from xlfuncs.gauge.floats import immersed_volume, immersion
 
-CASE = {"mass": 0.28, "diameter": 0.05, "length": 0.2, "lower_density": 850.0, "chamber_bore": 0.06}
+CASE: dict[str, Any] = {
+    "mass": 0.28,
+    "diameter": 0.05,
+    "length": 0.2,
+    "lower_density": 850.0,
+    "chamber_bore": 0.06,
+}
 
 
 def solved_drag(r: float, bore: float, wall_velocity: float, net_flow: float) -> float:
@@ -41,7 +48,7 @@ def solved_drag(r: float, bore: float, wall_velocity: float, net_flow: float) ->
     solution = solve_bvp(equations, edges, s, guess, p=[1.0], tol=1e-8, max_nodes=50000)
     assert solution.success
     shear = solution.sol(r)[1]
-    return 2 * np.pi * r * shear - np.pi * r**2 * solution.p[0]
+    return float(2 * np.pi * r * shear - np.pi * r**2 * solution.p[0])
 
 
 # The float moves up with velocity 1, so seen from it the wall moves down with 1.

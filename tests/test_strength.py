@@ -15,7 +15,7 @@ from scipy.linalg import eigvals
 from xlfuncs.data import load
 from xlfuncs.gauge import reasons, strength
 
-STEEL = {"modulus": 193e9, "poisson_ratio": 0.3}
+STEEL: dict[str, Any] = {"modulus": 193e9, "poisson_ratio": 0.3}
 
 
 def windenburg_trilling(
@@ -23,7 +23,7 @@ def windenburg_trilling(
 ) -> float:
     """Windenburg and Trilling 1934, their one-line approximation for short cylinders."""
     slender, ratio = wall / (2 * radius), unsupported_length / (2 * radius)
-    return (
+    return float(
         2.42 * modulus * slender**2.5 / ((1 - poisson_ratio**2) ** 0.75 * (ratio - 0.45 * np.sqrt(slender)))
     )
 
@@ -35,7 +35,7 @@ def shell_theory(
     wall: float,
     unsupported_length: float,
     most_lobes: int = 14,
-) -> float:
+) -> tuple[float, int]:
     """Buckling pressure from the shell equations themselves, simply supported, one half-wave along.
 
     Second variation of the energy: membrane and bending strains of Sanders and Koiter, the membrane
@@ -327,7 +327,7 @@ def test_array_equals_scalars() -> None:
             one = strength.collapse_pressure(0.05, walls[i, 0], lengths[j], "316L", 350.0, str(ends[j]))
             assert table[i, j] == pytest.approx(one, rel=1e-13)
     modes = strength.collapse_mode(0.05, walls, lengths, "316L", 350.0, ends)
-    assert modes.shape == (2, 3)
+    assert np.shape(modes) == (2, 3)
 
 
 def test_gas_adds_its_pressure_at_the_temperature() -> None:
@@ -424,10 +424,10 @@ def test_each_end_counts_by_itself() -> None:
     one = strength.collapse_pressure(0.05, 0.002, 0.2, "316L", 293.15, "hemispherical/torispherical")
     assert one == pytest.approx(both, rel=0.05)  # the weaker end decides
     mode = strength.collapse_mode(0.05, 0.0005, 0.2, "316L", 293.15, "flat/hemispherical")
-    assert mode.endswith("flat end not checked")
+    assert str(mode).endswith("flat end not checked")
 
 
 def test_the_table_says_what_it_leaves_out() -> None:
     rows = strength.strength_table(0.05, 0.0005, 0.2, "316L", 293.15)
-    assert rows[-1][3].startswith("flat ends, welds")
+    assert str(rows[-1][3]).startswith("flat ends, welds")
     assert rows[1][1] * 3 == pytest.approx(min(row[1] for row in rows[2:4]))

@@ -8,18 +8,19 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from xlfuncs.gauge import reasons
 from xlfuncs.gauge.floats import immersion, reading_offset
 from xlfuncs.gauge.switches import float_travel, reset_level, set_point, switch_check, switch_level
 
-FLOAT = {"mass": 0.28, "diameter": 0.05, "length": 0.2, "lower_density": 850.0}
+FLOAT: dict[str, Any] = {"mass": 0.28, "diameter": 0.05, "length": 0.2, "lower_density": 850.0}
 DEPTH = immersion(**FLOAT)
-CHAMBER = {"length": 0.2, "connection_distance": 1.0, "room_below": 0.25, "room_above": 0.1}
+CHAMBER: dict[str, Any] = {"length": 0.2, "connection_distance": 1.0, "room_below": 0.25, "room_above": 0.1}
 
 
 def magnet_plane(
-    level: float,
+    level: float | NDArray[np.float64],
     magnet_height: float,
     room_below: float = 0.25,
     room_above: float = 0.1,
@@ -80,22 +81,23 @@ def test_travel_is_where_the_simulated_magnet_moves() -> None:
 
 
 def test_a_chamber_with_room_follows_all_levels_between_the_connections() -> None:
-    assert float_travel(DEPTH, 0.2, 1.0, 0.3, 0.3) == (0.0, 1.0)
+    low, high = float_travel(DEPTH, 0.2, 1.0, 0.3, 0.3)
+    assert low == 0.0 and high == 1.0
 
 
 def test_check_says_what_is_wrong() -> None:
-    case = {"magnet_height": 0.16, "immersion": DEPTH, **CHAMBER}
+    case: dict[str, Any] = {"magnet_height": 0.16, "immersion": DEPTH, **CHAMBER}
     assert switch_check(0.5, **case) == "feasible"
     # a level of the upper connection itself is not passed
-    assert switch_check(1.2, **case).startswith(
+    assert str(switch_check(1.2, **case)).startswith(
         "never acts: 1207.8 mm is not below the highest level, 1000.0 mm"
     )
-    assert switch_check(-0.05, **case).startswith("never acts")
+    assert str(switch_check(-0.05, **case)).startswith("never acts")
     tight = {**case, "room_below": 0.05}
-    assert switch_check(0.12, **tight).startswith("feasible")
+    assert str(switch_check(0.12, **tight)).startswith("feasible")
     assert switch_check(0.11, **tight) == ("never acts: 117.8 mm is not above the lowest level, 117.8 mm")
     late = switch_check(0.115, **tight, differential=0.02, action="rising")
-    assert late.startswith("never resets")
+    assert str(late).startswith("never resets")
     assert switch_check(0.115, **tight, differential=0.02, action="falling") == "feasible"
 
 
@@ -108,8 +110,12 @@ def test_check_agrees_with_the_simulated_float(point: float, below: float, above
 
 
 def test_reasons_and_ranges() -> None:
-    case = {"magnet_height": 0.16, "immersion": np.array([DEPTH, 0.25, DEPTH]), "length": 0.2}
-    chamber = {"connection_distance": np.array([1.0, 1.0, 0.1]), "room_below": 0.05, "room_above": 0.02}
+    case: dict[str, Any] = {"magnet_height": 0.16, "immersion": np.array([DEPTH, 0.25, DEPTH]), "length": 0.2}
+    chamber: dict[str, Any] = {
+        "connection_distance": np.array([1.0, 1.0, 0.1]),
+        "room_below": 0.05,
+        "room_above": 0.02,
+    }
     with reasons() as why:
         texts = switch_check(0.5, **case, **chamber)
     assert list(texts) == ["feasible", "", ""]

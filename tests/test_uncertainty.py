@@ -13,11 +13,17 @@ from xlfuncs.gauge import reasons
 from xlfuncs.gauge.floats import immersed_volume, immersion, reading_offset
 from xlfuncs.gauge.uncertainty import offset_contributions, offset_uncertainty
 
-SPREAD = {"u_mass": 0.001, "u_diameter": 0.0001, "u_magnet_height": 0.0005, "u_density": 5.0}
+SPREAD: dict[str, Any] = {"u_mass": 0.001, "u_diameter": 0.0001, "u_magnet_height": 0.0005, "u_density": 5.0}
 
-LEVEL = {"mass": 0.28, "diameter": 0.05, "length": 0.2, "magnet_height": 0.15, "lower_density": 850.0}
+LEVEL: dict[str, Any] = {
+    "mass": 0.28,
+    "diameter": 0.05,
+    "length": 0.2,
+    "magnet_height": 0.15,
+    "lower_density": 850.0,
+}
 
-CASES = {
+CASES: dict[str, dict[str, Any]] = {
     "flat": LEVEL,
     "vapour": LEVEL | {"upper_density": 20.0},
     "interface": LEVEL | {"mass": 0.38, "lower_density": 1000.0, "upper_density": 780.0},
@@ -72,7 +78,7 @@ def test_worked_example_of_a_flat_float() -> None:
 
 
 def test_only_the_stated_uncertainties_count() -> None:
-    nothing = dict.fromkeys(SPREAD, 0.0)
+    nothing: dict[str, Any] = dict.fromkeys(SPREAD, 0.0)
     assert offset_uncertainty(**CASES["flat"], **nothing) == 0.0
     for name, place in zip(SPREAD, range(4), strict=True):
         alone = {**nothing, name: SPREAD[name]}

@@ -389,7 +389,7 @@ def test_saybolt_seconds_survive_the_way_to_si_and_back(seconds: float) -> None:
 def test_saybolt_seconds_begin_at_32_and_rise() -> None:
     assert math.isnan(to_si(31.9, "SSU", "kinematic_viscosity"))
     seconds = np.array([32.0, 33.0, 40.0, 100.0, 1000.0])
-    there = to_si(seconds, "SSU", "kinematic_viscosity")
+    there = np.asarray(to_si(seconds, "SSU", "kinematic_viscosity"))
     assert (np.diff(there) > 0).all()
     assert there[0] == pytest.approx(1.82e-6, rel=0.01)  # ASTM D2161: its table begins at 1.81 mm2/s
     assert np.isnan(from_si(np.array([1e-6, there[0]]), "SSU", "kinematic_viscosity")).tolist() == [
@@ -1317,7 +1317,8 @@ def test_a_number_that_cannot_be_is_told_from_one_that_is_not_understood() -> No
     ],
 )
 def test_a_nominal_size_has_an_outside_diameter(text: str, dn: int, mm: float | None) -> None:
-    assert pipe_size(text).dn == dn
+    size = pipe_size(text)
+    assert size is not None and size.dn == dn
     assert outside_diameter(text) == (None if mm is None else pytest.approx(mm * 1e-3))
 
 

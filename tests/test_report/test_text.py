@@ -19,7 +19,7 @@ class Terminal(io.StringIO):
         return True
 
 
-def shown(result: AuditResult, stream: io.StringIO | None = None, **_: object) -> str:
+def shown(result: AuditResult | list[AuditResult], stream: io.StringIO | None = None, **_: object) -> str:
     stream = stream or io.StringIO()
     assert write(result, "text", None, source=None, stream=stream) is None
     return stream.getvalue()

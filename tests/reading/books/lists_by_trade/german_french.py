@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.lists_by_trade.common import (
     finish,
     heading_rows,
@@ -359,7 +361,7 @@ def j16_registre_epreuves(b: Book) -> None:
 def j17_tracage_sucrerie(b: Book) -> None:
     """French: tracing of a sugar and alcohol works."""
     f = make_float("-", 50, 290, 830, tmax=180)
-    mk = [
+    mk: list[tuple[Any, ...]] = [
         ("LG-301", "Bac mélasse", "Mélasse", 25, 45, 0.02, "Électrique", 45, 45, 95, 2600, 50, "T4"),
         ("LG-302", "Bac sirop", "Sirop 68 Bx", 5, 60, 0.02, "Électrique", 55, 50, 95, 90, 50, "T4"),
         ("LG-303", "Bac soude", "Soude 50 %", 12, 35, 0.02, "Électrique", 30, 35, 90, 35, 50, "T4"),

@@ -357,7 +357,7 @@ def j07_hydrotest_register(b: Book) -> None:
 def j08_tracing_schedule(b: Book) -> None:
     """Tracing contractor."""
     f = make_float("-", 50, 290, 830, tmax=200)
-    mk = [
+    mk: list[tuple[Any, ...]] = [
         ("62-LG-011", "Caustic storage, suction pot", "Caustic soda 50 %", 12, 38, 20, "EHT", 30, 33, 95, "T3", 50),
         ("62-LG-012", "Benzene day drum", "Benzene", 5.5, 25, 20, "EHT", 20, 60, 110, "T3", 50),
         ("62-LG-013", "Methanol tote", "Methanol", -98, 15, 5, "None", None, None, None, "T3", None),

@@ -121,7 +121,7 @@ def j18_lista_proceso(b: Book) -> None:
     Me = "Instalación"
     Fo = "Flotador"
 
-    def ru(g: Gauge) -> Any:
+    def vapour(g: Gauge) -> Any:
         return g["_rho_u"] if "_rho_u" in g else lb_ft3(3)(g.get("rho_u"))
 
     cols = [
@@ -135,7 +135,7 @@ def j18_lista_proceso(b: Book) -> None:
         ((Pr, "Gravedad esp. a T oper.", "mín."), "rho_min", sg60(3)),
         ((Pr, "Gravedad esp. a T oper.", "nor."), "rho", sg60(3)),
         ((Pr, "Gravedad esp. a T oper.", "máx."), "rho_max", sg60(3)),
-        ((Pr, "Dens. del gas", "lb/pie³"), "*rho_u", ru),
+        ((Pr, "Dens. del gas", "lb/pie³"), "*rho_u", vapour),
         ((Pr, "Presión (psig)", "nor."), "op", psig()),
         ((Pr, "Presión (psig)", "máx."), "op_max", psig()),
         ((Pr, "Temperatura (°F)", "nor."), "ot", degF()),
@@ -172,7 +172,7 @@ def j18_lista_proceso(b: Book) -> None:
 @book
 def j19_distinta_skid(b: Book) -> None:
     """Italian: skid builder, list of gauges with their floats."""
-    w = {"ends": "hemispherical", "wall": 1.2, "mat": "Titanio Gr. 2"}
+    w: dict[str, Any] = {"ends": "hemispherical", "wall": 1.2, "mat": "Titanio Gr. 2"}
     A = make_float("G50/83", 50, 310, 830, pmax=20, tmax=200, **w)
     B_ = make_float("G50/100", 50, 270, 1000, pmax=25, tmax=180, **w)
     D = make_float("G50/74", 50, 330, 740, pmax=20, tmax=200, **w)

@@ -795,7 +795,8 @@ def e18_marine_tank_indicators(b: Book) -> None:
         plant_unlisted_float(b, x["LI-130"], "MF-S099")
         g = x["LI-101P"]
         g["mass"] = round(g["mass"] * 1.03, 1)
-        assert abs(reading_offset(dict(g["f"], mass=g["mass"]), g["rho"])) < 7
+        offset = reading_offset(dict(g["f"], mass=g["mass"]), g["rho"])
+        assert offset is not None and abs(offset) < 7
         b.fault("float-data-conflict", g["tag"], ["mass", "part"], f"mass {g['mass']} g here, {g['f']['mass']} g in the float list")
     ws = b.sheet("MAG LEVEL IND")
     r = title_lines(b, ws, "HULL NO. 2291  LIST OF MAGNETIC FLOAT LEVEL INDICATORS", "6,500 m3 bunkering vessel")

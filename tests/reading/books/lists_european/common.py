@@ -261,14 +261,14 @@ def lag_by_drag(g: Gauge) -> float:
     f = g["f"]
     r, big = f["od"] / 2, g["bore"] / 2
     drag = 2 * math.pi * g["mu"] * 1e-3 * 0.01 / (math.log(big / r) - (big**2 - r**2) / (big**2 + r**2))
-    return 1e3 * drag * floating(f, g["rho"]) * 1e-3 / (math.pi * (r * 1e-3) ** 2 * g["rho"] * 9.81)
+    return float(1e3 * drag * floating(f, g["rho"]) * 1e-3 / (math.pi * (r * 1e-3) ** 2 * g["rho"] * 9.81))
 
 
 def heat_loss(g: Gauge) -> float:
     """Of the insulated chamber, W/m, with a film of 30 W/m2K (common practice, no source)."""
     d = g["cod"] * 1e-3
     do = d + 2e-3 * g["insth"]
-    return (g["tmaint"] - g["tamb"]) / (math.log(do / d) / (2 * math.pi * g.get("kins", 0.04)) + 1 / (30 * math.pi * do))
+    return float((g["tmaint"] - g["tamb"]) / (math.log(do / d) / (2 * math.pi * g.get("kins", 0.04)) + 1 / (30 * math.pi * do)))
 
 
 def check_sound(gs: Sequence[Gauge]) -> None:
@@ -518,7 +518,7 @@ def plant_weak_tracer(b: Book, g: Gauge, w: float) -> None:
     b.fault("tracing-underpowered", g["tag"], ["wpm", "tmaint", "tamb", "insth", "cod"], f"{w} W/m, loss {heat_loss(g):.0f} W/m")
 
 
-def plant_hot_tracing(b: Book, g: Gauge, field: str, v: float, lim: str, ok: Iterable[str] = ()) -> None:
+def plant_hot_tracing(b: Book, g: Gauge, field: str, v: float | str, lim: str, ok: Iterable[str] = ()) -> None:
     g[field] = v
     b.fault("tracing-too-hot", g["tag"], [field, lim, "tmax", "ttmax", "tcls", "part"], f"{field} {v} degC against {lim} {g.get(lim)}", ok=ok)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 from tests.reading.books.lists_european.common import (
     always,
@@ -630,7 +631,7 @@ def u06_pruefliste_tanklager(b: Book) -> None:
     ws.write(0, 0, "Wiederkehrende Prüfung der Füllstandmessungen (Magnetschwimmer mit Messumformer)", b.fmt(bold=True))
     ws.write(1, 0, "Tanklager Hafen Ost")
     ws.write(1, 9, "Prüfanweisung PA-17")
-    cols = [
+    cols: list[tuple[Any, ...]] = [
         (("Nr.",), "x_item", None),
         (("Messstelle",), "tag", None),
         (("Tank-Nr.",), "x_tank", None),

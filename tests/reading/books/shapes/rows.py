@@ -128,8 +128,8 @@ def s01_long_format(b: Book) -> None:
     r = 1
     for g in gs:
         for i, (label, name, unit) in enumerate(attrs):
-            for c, t in enumerate([None, "LG_MAGFLOAT", (i + 1) * 10, label]):
-                b.put(ws, r, c, t)
+            for c, cell in enumerate([None, "LG_MAGFLOAT", (i + 1) * 10, label]):
+                b.put(ws, r, c, cell)
             write_cell(b, ws, r, 0, g["tag"], g, "tag")
             write_cell(b, ws, r, 4, g[name], g, name)
             write_cell(b, ws, r, 5, g.get(name + "@unit", unit), g, name + "@unit")
@@ -885,7 +885,7 @@ def s18_subtotals_formulas(b: Book) -> None:
         make_float("SB-715", 51, 325, 715, pmax=25, tmax=180),
         make_float("SB-965", 51, 260, 965, pmax=25, tmax=180),
     ]
-    data = [
+    data: list[tuple[str, list[tuple[Any, ...]]]] = [
         (
             "11",
             [
