@@ -47,17 +47,17 @@ def connect(pipe: str) -> Any:
 
 
 def _text(part: Any) -> str:
-    return part.getText() if hasattr(part, "getText") else ""
+    return str(part.getText()) if hasattr(part, "getText") else ""
 
 
 class Remote:
     def __init__(self, pipe: str, jobs: str) -> None:
-        self.jobs = {"__name__": "jobs"}
+        self.jobs: dict[str, Any] = {"__name__": "jobs"}
         with open(jobs, encoding="utf-8") as file:
             exec(compile(file.read(), jobs, "exec"), self.jobs)
         self.context = connect(pipe)
         self.desktop = self.service("com.sun.star.frame.Desktop")
-        self.document = None
+        self.document: Any = None
 
     def service(self, name: str) -> Any:
         return self.context.ServiceManager.createInstanceWithContext(name, self.context)
@@ -113,7 +113,7 @@ class Remote:
     def do_documents(self, step: dict[str, Any]) -> list[str]:
         return [one.getTitle() for one in self._documents()]
 
-    def do_front(self, step: dict[str, Any]) -> str:
+    def do_front(self, step: dict[str, Any]) -> Any:
         self.document = next(one for one in self._documents() if one.getTitle().startswith(step["title"]))
         self.document.CurrentController.Frame.activate()
         self.document.CurrentController.Frame.ContainerWindow.toFront()
@@ -123,7 +123,7 @@ class Remote:
         sheet = self.document.CurrentController.ActiveSheet
         self.document.CurrentController.select(sheet.getCellRangeByName(step["range"]))
 
-    def do_modified(self, step: dict[str, Any]) -> bool:
+    def do_modified(self, step: dict[str, Any]) -> Any:
         return self.document.isModified()
 
     def do_entries(self, step: dict[str, Any]) -> dict[str, Any]:
@@ -164,7 +164,7 @@ class Remote:
     def do_untell(self, step: dict[str, Any]) -> None:
         self.document.CurrentController.removeInfobar("xlfuncs")
 
-    def do_told(self, step: dict[str, Any]) -> bool:
+    def do_told(self, step: dict[str, Any]) -> Any:
         return self.document.CurrentController.hasInfobar("xlfuncs")
 
     def _windows(self) -> Iterator[tuple[str, Any]]:

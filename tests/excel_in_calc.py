@@ -12,7 +12,7 @@ import unohelper
 from com.sun.star.script import XInvocation
 
 NAME = "xlfuncs.excel.StandIn"
-_processes: dict = {}
+_processes: dict[str, subprocess.Popen[str]] = {}
 
 
 class Server(unohelper.Base, XInvocation):
@@ -43,6 +43,7 @@ class Server(unohelper.Base, XInvocation):
         self, name: str, parameters: tuple[Any, ...], places: Any, values: Any
     ) -> tuple[Any, tuple[()], tuple[()]]:
         _, what, cells = parameters
+        assert self._process.stdin is not None and self._process.stdout is not None
         self._process.stdin.write(json.dumps([what, cells]) + "\n")
         self._process.stdin.flush()
         return _number(json.loads(self._process.stdout.readline())), (), ()

@@ -207,7 +207,7 @@ def _chamber(world: World, line: Array, rng: np.random.Generator) -> Array:
 
     own = world.density * world.chamber_ratio
     grid = np.linspace(-0.1, 1.5 * height, 200)
-    target: NDArray[np.float64] = (
+    target: NDArray[np.float64] = np.asarray(
         np.interp(line, grid, [balanced(x, vessel, own, world.upper) for x in grid]) + world.pocket
     )
     if world.elsewhere:

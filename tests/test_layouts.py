@@ -422,7 +422,7 @@ def test_transmitters_and_switches_in_rows_of_their_own(read: Reader) -> None:
 
 # --- where the data stands -------------------------------------------------------------------------
 
-FLOATS = [
+FLOATS: list[list[Any]] = [
     ["Part No.", "Mass (g)", "OD (mm)", "Length (mm)", "Magnet height (mm)", "Max. pressure (barg)"],
     ["ZF-1", 300, 60, 250, 110, 20],
     ["ZF-2", 320, 60, 260, 120, 20],
@@ -446,7 +446,7 @@ def test_float_list_below_the_index(read: Reader) -> None:
 def test_float_list_in_a_second_workbook(read: Reader, tmp_path: Path) -> None:
     other = openpyxl.Workbook()
     for row in FLOATS:
-        other.active.append(row)
+        other.worksheets[0].append(row)
     other.save(tmp_path / "floats.xlsx")
     book = read([HEAD, *BODY], [FLOATS[0], ["ZF-9", 1, 1, 1, 1, 1]], floats=tmp_path / "floats.xlsx")
     assert list(book.floats[0].columns["float_part"].text) == ["ZF-1", "ZF-2"]
@@ -455,7 +455,7 @@ def test_float_list_in_a_second_workbook(read: Reader, tmp_path: Path) -> None:
 
 def test_second_workbook_without_a_float_list(read: Reader, tmp_path: Path) -> None:
     other = openpyxl.Workbook()
-    other.active.append(["nothing", "here"])
+    other.worksheets[0].append(["nothing", "here"])
     other.save(tmp_path / "floats.xlsx")
     with pytest.raises(XlfuncsError, match="no float list found"):
         read([HEAD, *BODY], floats=tmp_path / "floats.xlsx")

@@ -20,6 +20,7 @@ import pytest
 import python_calamine
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from openpyxl.utils import get_column_letter
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.model import Book, State
@@ -29,14 +30,14 @@ from xlfuncs.spreadsheet.formula import CellError
 from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.spreadsheet.package import Package
 
-HEAD = ["Tag No.", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
-ROWS = [["LG-101", "Water", 998.2, "ZF-1", 800], ["LG-102", "Propane", 500.5, "ZF-2", 900]]
+HEAD: list[Any] = ["Tag No.", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
+ROWS: list[list[Any]] = [["LG-101", "Water", 998.2, "ZF-1", 800], ["LG-102", "Propane", 500.5, "ZF-2", 900]]
 
 
 def sound(path: Path) -> Path:
     """A workbook with two gauges."""
     book = openpyxl.Workbook()
-    sheet = book.active
+    sheet = book.worksheets[0]
     sheet.title = "Index"
     for row in ([], HEAD, *ROWS):
         sheet.append(row)
@@ -136,7 +137,7 @@ def assert_sound(path: Path) -> None:
 @pytest.mark.parametrize("suffix", [".xlsx", ".xlsm", ".XLSX", ".tmp"])
 def test_xlsx_whatever_its_name(tmp_path: Path, suffix: str) -> None:
     assert_sound(sound(tmp_path / f"index{suffix}")) if suffix != ".tmp" else assert_sound(
-        shutil.move(sound(tmp_path / "index.xlsx"), tmp_path / "index.tmp")
+        Path(shutil.move(sound(tmp_path / "index.xlsx"), tmp_path / "index.tmp"))
     )
 
 
@@ -426,7 +427,7 @@ def test_workbook_without_values(tmp_path: Path) -> None:
 def test_workbook_without_an_index(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     for row in (["Item", "Name", "Spec wt"], [1, "Bolt", 3], [2, "Nut", 4]):
-        book.active.append(row)
+        book.worksheets[0].append(row)
     path = tmp_path / "parts.xlsx"
     book.save(path)
     text = refused(path)
@@ -465,7 +466,7 @@ class Limit:
 def test_stray_cell_at_the_last_corner(tmp_path: Path) -> None:
     path = sound(tmp_path / "index.xlsx")
     book = openpyxl.load_workbook(path)
-    book.active["XFD1048576"] = "stray"
+    book.worksheets[0]["XFD1048576"] = "stray"
     book.save(path)
     with Limit(30):
         assert_sound(path)
@@ -473,7 +474,7 @@ def test_stray_cell_at_the_last_corner(tmp_path: Path) -> None:
 
 
 def test_cells_scattered_over_the_whole_sheet(tmp_path: Path) -> None:
-    letters = openpyxl.utils.get_column_letter
+    letters = get_column_letter
     cells = "".join(
         f'<row r="{i * 5000}"><c r="{letters(i * 80)}{i * 5000}"><v>1</v></c></row>' for i in range(1, 200)
     )

@@ -8,6 +8,7 @@ import json
 import re
 import shutil
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -32,8 +33,12 @@ def books(tmp_path: Path) -> list[Path]:
     """Three indexes: one with an error, a sound one, and one with a warning."""
     folder = tmp_path / "in"
     folder.mkdir()
-    gap = {"viscosity": None}
-    rows = {"bad": [SINKS, gap, {}, {}], "good": [gap], "odd": [gap | {"tag": "GAUGE-1"}]}
+    gap: dict[str, Any] = {"viscosity": None}
+    rows: dict[str, list[dict[str, Any]]] = {
+        "bad": [SINKS, gap, {}, {}],
+        "good": [gap],
+        "odd": [gap | {"tag": "GAUGE-1"}],
+    }
     return [build(folder / f"{name}.xlsx", LAYOUTS[0], made).path for name, made in rows.items()]
 
 

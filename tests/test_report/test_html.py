@@ -447,7 +447,7 @@ class Tags(HTMLParser):
         super().__init__()
         self.open: list[str] = []
         self.ids: list[str | None] = []
-        self.links: list[str | None] = []
+        self.links: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag not in self.void:
@@ -456,7 +456,7 @@ class Tags(HTMLParser):
         assert "style" not in values, "the policy forbids style attributes"
         assert not any(name.startswith("on") for name in values)
         self.ids += [values["id"]] if "id" in values else []
-        self.links += [v for n, v in values.items() if n in ("href", "src")]
+        self.links += [str(v) for n, v in values.items() if n in ("href", "src")]
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.handle_starttag(tag, attrs)
