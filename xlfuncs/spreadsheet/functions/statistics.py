@@ -139,11 +139,8 @@ def _seen(at: At, area: Any, without_hidden: bool, without_partial: bool) -> lis
     if not isinstance(area, Area):
         raise NotUnderstood("a partial result of something else than a range")
     used = at.cells.used(area)
-    hidden = at.cells.hidden(area.sheet)
-    concerned = any(used.top <= row <= used.bottom for row in hidden)
-    if concerned and not without_hidden:
-        # rows that a filter hides are left out, those hidden by hand are not, and the file says not which
-        raise NotUnderstood("SUBTOTAL over hidden rows")
+    # rows that a filter hides are left out by either kind, those hidden by hand by one
+    hidden = at.cells.hidden(area.sheet) if without_hidden else at.cells.filtered(area.sheet)
     found = []
     for row, line in zip(range(used.top, used.bottom + 1), at.cells.block(used), strict=True):
         if row in hidden:
