@@ -128,7 +128,7 @@ def test_what_is_not_known_here_is_named_where_there_is_no_calc_to_ask(
     done = actions.keep(book, tmp_path / "kept.xlsx")
     assert not done.good
     assert "1 cell could not be calculated" in done.message
-    assert "A1: not calculated, CELL("width") is not known here" in done.text
+    assert 'A1: not calculated, CELL("width") is not known here' in done.text
 
 
 def test_an_explanation_names_inputs_answer_equation_and_source(tmp_path: Path) -> None:
