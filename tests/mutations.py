@@ -42,7 +42,7 @@ TESTS = [
     *(
         "published",
         "doctests",
-        "limits",
+        "physics_limits",
         "model",
         "whole_gauges",
         "floats",
@@ -61,7 +61,7 @@ TESTS = [
         "signal",
         "switches",
     ),
-    *("uncertainty", "choice", "check_float", "diagnosis", "units"),
+    *("uncertainty", "choice", "check_float", "diagnosis", "ask", "cover", "units", "cell_values"),
 ]
 """Tests that concern the physics and the units."""
 LONGEST = 120
@@ -248,7 +248,10 @@ def _pytest(files: Sequence[str], plugin: object) -> int:
 
 
 def _files() -> list[str]:
-    return [str(ROOT / "tests" / f"test_{name}.py") for name in TESTS]
+    files = [ROOT / "tests" / f"test_{name}.py" for name in TESTS]
+    if lost := [path.name for path in files if not path.is_file()]:
+        raise SystemExit(f"no such tests: {', '.join(lost)}; mend TESTS in tests/mutations.py")
+    return [str(path) for path in files]
 
 
 def _child(work: Any, seconds: int) -> int:
