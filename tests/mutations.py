@@ -45,6 +45,7 @@ TESTS = [
         "physics_limits",
         "model",
         "whole_gauges",
+        "bounds",
         "floats",
         "chamber",
         "response",
