@@ -118,7 +118,7 @@ FUNCTIONS = (
                 ("offset", 0.23196587, 0.23196587, "float balance at the case's densities"),
                 ("heat", 0, 0, "float and scale at temperature"),
                 ("wear", 0, 0, "loss of wall"),
-                ("tilt", -0.000293818, 0, "the float leans in its bore"),
+                ("tilt", -0.000293827911, 0, "the float leans in its bore"),
                 ("friction", -3.05492472, 3.05492472, "what holds the float"),
                 ("capillary", 0, 0, "contact line"),
                 ("movement", -1.16507868, 1.16507868, "the moving liquid, and the loss in the connections"),
