@@ -62,7 +62,16 @@ TESTS = [
         "signal",
         "switches",
     ),
-    *("uncertainty", "choice", "check_float", "diagnosis", "ask", "units", "cell_values"),
+    *(
+        "uncertainty",
+        "choice",
+        "worst_case_decides",
+        "check_float",
+        "diagnosis",
+        "ask",
+        "units",
+        "cell_values",
+    ),
 ]
 """Tests that concern the physics and the units."""
 LONGEST = 120
