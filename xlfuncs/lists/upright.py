@@ -85,8 +85,10 @@ class Records:
     """(row, column) of the cells that belong to it, besides those of properties and values."""
     legend: str = ""
     """The sheet that explains its names."""
-    told: bool = False
-    """Its headings are names that a table explains: it need not be worth more than a list of them."""
+    least: float = 1.1
+    """By what factor it must be worth more than the lists of the sheet to be taken instead."""
+    components: set[int] = field(default_factory=set)
+    """Rows of the sheet with parts of the gauges."""
 
 
 @dataclass(slots=True)
@@ -342,6 +344,9 @@ def _tell_rows(records: Records, made: Made) -> None:
         made.rows[what] = np.array(sorted(every - {0}), dtype=np.int64)
     named = {one.row for one in records.properties} | {row for row, _ in records.used}
     made.rows["heading"] = np.array(sorted(named), dtype=np.int64)
+    if records.components:
+        made.rows = {what: np.setdiff1d(rows, list(records.components)) for what, rows in made.rows.items()}
+        made.rows["component"] = np.array(sorted(records.components), dtype=np.int64)
 
 
 def _tell_cases(records: Records, made: Made) -> None:
