@@ -256,8 +256,10 @@ def _beside(sheet: _Sheet, label: _Label, block: _Block | None) -> list[int]:
     """Columns of the filled cells right of a label, up to the next label."""
     row = sheet.values[label.row]
     out: list[int] = []
-    end = min(label.col + 1 + _REACH, len(row), block.right if block is not None else len(row))
+    end = min(len(row), block.right if block is not None else len(row))
     for k in range(label.col + 1, end):
+        if k > (out[-1] if out else label.col) + _REACH:
+            break
         if (label.row, k) in sheet.labels and (out or _has_value(sheet, label.row, k)):
             break
         if not is_blank(row[k]) or _is_uncalculated(sheet, label.row, k):
@@ -411,6 +413,7 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
     for i in range(block.top, block.bottom):
         cells = _filled(sheet, i, block)
         if not cells:
+            section = _title(sheet, i, _filled_in_row(sheet, i)) or section
             continue
         if points.takes(sheet, i, cells, properties, seen):
             continue
@@ -420,6 +423,8 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
             normal = next((one.text for one in cases if one.bound == "normal"), "")
             continue
         if _names_columns(sheet, i, cells):
+            first = clean(str(sheet.values[i][cells[0]]))
+            section = first if names_part(first) else section
             continue
         labels = [sheet.labels[i, j] for j in cells if (i, j) in sheet.labels]
         if (title := _title(sheet, i, cells)) is not None:
@@ -505,9 +510,19 @@ def _is_uom(text: str) -> bool:
     return read_heading(" ".join(text.split())).is_uom
 
 
+@lru_cache(maxsize=8192)
+def names_part(text: str) -> bool:
+    """Whether a text names a part of a gauge, whose properties may follow."""
+    return any(slots()[name] == "subject" for word in words_of(text) for name in word.concepts)
+
+
 def _filled(sheet: _Sheet, i: int, block: _Block) -> list[int]:
     row = sheet.values[i]
     return [j for j in range(block.left, min(block.right, len(row))) if not is_blank(row[j])]
+
+
+def _filled_in_row(sheet: _Sheet, i: int) -> list[int]:
+    return [j for j, value in enumerate(sheet.values[i]) if not is_blank(value)]
 
 
 def _title(sheet: _Sheet, i: int, cells: list[int]) -> str | None:

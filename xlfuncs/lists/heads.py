@@ -53,6 +53,10 @@ def _heading_text(value: Any) -> str:
     return ""
 
 
+_GOES_ON: Final = 0.6
+"""Share of the columns with a heading over which a further row of words stands."""
+
+
 class Page:
     """The top of a sheet, with merged headings filled in."""
 
@@ -154,6 +158,16 @@ class Page:
         texts = [text for text in self.own[i] if text] if i < len(self.own) else []
         filled = sum(value != "" for value in self.grid.values[self.first + i].tolist()) if texts else 0
         return 2 <= len(texts) == filled and all(telling(text) for text in texts)
+
+    def goes_on(self, i: int, above: int) -> bool:
+        """Whether a row under that of the units has the rest of the headings: words over most columns."""
+        if not i < len(self.own) or self.is_data(i) or self.is_units(i):
+            return False
+        texts = [text for text in self.own[i] if text]
+        filled = sum(value != "" for value in self.grid.values[self.first + i].tolist())
+        named = sum(map(bool, self.spread[above]))
+        told = sum(map(telling, texts))
+        return len(texts) == filled and filled >= max(3.0, _GOES_ON * named) and bool(told > filled / 2)
 
     def group(self, level: int, j: int, bottom: int) -> tuple[str, bool]:
         """(heading above column j in a row, whether it surely belongs to it)."""

@@ -156,6 +156,8 @@ class _Test:
         ):
             return False
         name = row[self.key] if self.key is not None else ""
+        if self.layout.kind == "gauges" and self.key is not None and self._is_anothers(i, name):
+            return False
         named = isinstance(name, str) and bool(name.strip())
         if isinstance(name, str) and (
             tags.ends_list(name) or (not named and texts and tags.ends_list(texts[0]))
@@ -178,6 +180,15 @@ class _Test:
         return (bool(numbers) and (len(data) >= 2 or named)) or (
             named and len(data) >= 2 and any(map(str.isdigit, str(name)))
         )
+
+    def _is_anothers(self, i: int, name: Any) -> bool:
+        """Whether a row says that it has no gauge, or does not name one, and is another instrument's."""
+        none = isinstance(name, str) and is_placeholder(name.strip(), True)
+        if not (none or name == ""):
+            return False
+        texts = [v.strip() for v in self.grid.values[i].tolist() if isinstance(v, str) and v != name]
+        letters = [tags.letters_of(text) for text in texts if tags.is_tag(text)]
+        return any(tags.other_instrument(one) or (none and tags.is_transmitter(one)) for one in letters)
 
     def with_little(self) -> NDArray[np.bool_]:
         """The rows of the list with no more than one cell filled of the columns that were taken."""

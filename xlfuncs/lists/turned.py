@@ -11,6 +11,7 @@ from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
+from xlfuncs.vocabulary.words import fold
 
 LINES: Final = 500
 """Rows, or columns, among which headings and gauges are looked for."""
@@ -73,6 +74,12 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
     filled = {line: sum(not is_blank(values[line][k]) for k in named) for line in others if line != units}
     most = max(filled.values(), default=0)
     chosen = [line for line, count in filled.items() if count >= max(2, _FILLED * most)]
+    headings = [fold(values[at][k]) for k in named]
+    chosen = [
+        line
+        for line in chosen
+        if sum(fold(str(values[line][k])) == text for k, text in zip(named, headings, strict=True)) < 2
+    ]
     if not any(_holds_tag(values[line], named) for line in chosen):
         return None
     tagged = _unnamed_tags([values[line] for line in chosen], named, values[at])

@@ -122,8 +122,8 @@ def _united(records: Records, kind: Kind) -> Records:
     names: dict[str, list[int]] = {}
     for j, one in enumerate(records.properties):
         found = read_heading(one.key or one.text, " / ".join(one.above), kind, one.unit).meanings
-        if not one.known and found and found[0].score >= ACCEPT:
-            names.setdefault(found[0].field, []).append(j)
+        if one.known or (found and found[0].score >= ACCEPT):
+            names.setdefault(one.known or found[0].field, []).append(j)
     holders = [
         frozenset(i for i, record in enumerate(records.records) if _has(record, j))
         for j in range(len(records.properties))
