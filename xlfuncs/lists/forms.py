@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import Any, Final, Literal
 
 from xlfuncs.data import load
+from xlfuncs.lists.found import FLOAT_NUMBERS
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, split_tags
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
@@ -38,6 +39,8 @@ _LABELS_OF_ROW: Final = 0.6
 """Share of labels among the cells of a row of labels."""
 _FEW: Final = 0.25
 """Share of the labels of the column with most, which another column of labels has at least."""
+
+FLOAT_NAMES: Final = frozenset({*FLOAT_NUMBERS, "float_part", "float_material", "float_design_density"})
 
 Way = Literal["right", "below"]
 
@@ -508,6 +511,13 @@ def _names_columns(sheet: _Sheet, i: int, cells: list[int]) -> bool:
 @lru_cache(maxsize=8192)
 def _is_uom(text: str) -> bool:
     return read_heading(" ".join(text.split())).is_uom
+
+
+@lru_cache(maxsize=8192)
+def names_float(text: str) -> bool:
+    """Whether a label certainly names something of a float."""
+    found = read_heading(text, kind="floats").meanings
+    return bool(found) and found[0].score >= ACCEPT and found[0].field in FLOAT_NAMES
 
 
 @lru_cache(maxsize=8192)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, Final
 
@@ -17,7 +18,7 @@ from xlfuncs.lists.layout import likely
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import fields
+from xlfuncs.vocabulary.meaning import fields, read_heading
 from xlfuncs.vocabulary.words import fold
 
 _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
@@ -27,6 +28,8 @@ _UNDER_HEADING: Final = 5
 _ABOVE_HEADING: Final = 3
 """Rows above the next list that may belong to its headings."""
 _NUMBER: Final = re.compile(r"\d+")
+_HEADING: Final = 40
+"""Characters of a heading of a table of revisions."""
 _MACHINE_NAME: Final = re.compile(r"[A-Za-z]\w*")
 
 
@@ -54,11 +57,32 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
     for i in sorted(ends & set(range(len(sure)))):
         at = layout.first + i
         sure[i] = sure[i] and not test.counts_columns(at) and not test.names_columns(at)
+    end = _of_revisions(grid, layout, shaped)
+    sure[end:] &= shaped[end:]
     records = np.flatnonzero(sure) + layout.first
     continued = _continued(grid, layout) | _components(grid, layout, records, shaped)
     if continued:
         records = records[~np.isin(records, np.fromiter(continued, np.int64, len(continued)))]
     return Rows(records, continued)
+
+
+def _of_revisions(grid: Grid, layout: Layout, shaped: NDArray[np.bool_]) -> int:
+    """The row, counted from the first of the list, from which a table of revisions stands below it."""
+    for i in np.flatnonzero(~shaped).tolist():
+        texts = [value for value in grid.values[layout.first + i].tolist() if value != ""]
+        if len(texts) < 2 or not all(isinstance(text, str) and len(text) <= _HEADING for text in texts):
+            continue
+        if sum(_tells_of_document(" ".join(text.split())) for text in texts) >= max(2, 0.6 * len(texts)):
+            return i
+    return len(shaped)
+
+
+@lru_cache(maxsize=8192)
+def _tells_of_document(text: str) -> bool:
+    """Whether a heading is one of a table of revisions: a revision, its date, what changed, by whom."""
+    found = read_heading(text)
+    strange = found.foreign in ("document", "time", "person", "status", "commercial", "item")
+    return strange or bool(found.meanings and found.meanings[0].field == "remarks")
 
 
 def _continued(grid: Grid, layout: Layout) -> dict[int, int]:

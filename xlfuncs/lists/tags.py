@@ -298,7 +298,13 @@ def ends_list(text: str) -> bool:
         return False
     word = first[0].split()[0]
     cells = _table()["cells"]
-    return plain.strip(" :.") in cells["total"] or word in cells["total"] or word in cells["note"]
+    totals = _totals()
+    return plain.strip(" :.") in totals or first[0] in totals or word in totals or word in cells["note"]
+
+
+@cache
+def _totals() -> frozenset[str]:
+    return frozenset(map(fold, _table()["cells"]["total"]))
 
 
 @cache

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
-from xlfuncs.lists.forms import names_tag
+from xlfuncs.lists.forms import names_float, names_tag
 from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
@@ -16,6 +16,8 @@ from xlfuncs.vocabulary.words import fold
 LINES: Final = 500
 """Rows, or columns, among which headings and gauges are looked for."""
 _TRIED: Final = 3
+_OF_FLOATS: Final = 3
+"""Headings that name something of floats, in a list of them."""
 _PROMISING: Final = 0.6
 """Share of the texts of a line that are like headings."""
 _UNITS: Final = 0.5
@@ -80,7 +82,8 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
         for line in chosen
         if sum(fold(str(values[line][k])) == text for k, text in zip(named, headings, strict=True)) < 2
     ]
-    if not any(_holds_tag(values[line], named) for line in chosen):
+    of_floats = sum(names_float(" ".join(values[at][k].split())) for k in named) >= _OF_FLOATS
+    if not of_floats and not any(_holds_tag(values[line], named) for line in chosen):
         return None
     tagged = _unnamed_tags([values[line] for line in chosen], named, values[at])
     properties = []

@@ -318,7 +318,7 @@ def _source(records: Records, found: Found, values: Any) -> Source:
     raw = np.empty(n, dtype=object)
     raw[:] = [("" if place is None or place.value is None else place.value) for place in places]
     if found.part >= 0:
-        raw[:] = [split_cell(value, found.parts)[found.part] for value in raw.tolist()]
+        raw[:] = [split_cell(value, found.parts, found.shared)[found.part] for value in raw.tolist()]
     rows = np.array([place.row if place else 0 for place in places], dtype=np.int64)
     cols = np.array([place.col if place else 0 for place in places], dtype=np.int64)
     units = [record.units.get(j, "") for record in records.records]
