@@ -307,7 +307,7 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
         if isinstance(value, str) and is_tag(value):
             anchors.append((label, value))
     gauges = [label for label, tag in anchors if any(is_gauge(letters_of(one)) for one in split_tags(tag))]
-    chosen = gauges or [label for label, _ in anchors]
+    chosen = gauges or [label for label, _ in anchors] or _by_tags(sheet)
     if not chosen:
         return []
     by_row: dict[int, list[_Label]] = {}
@@ -327,6 +327,17 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
             end = labels[place + 1].col - left if place + 1 < len(labels) else width
             out.append(_Block(top, bottom, start, end, label))
     return out
+
+
+def _by_tags(sheet: _Sheet) -> list[_Label]:
+    """Where no label names a tag: the one that has a gauge's beside it, if it is the only one."""
+    found = []
+    for label in sheet.labels.values():
+        at = _value_of(sheet, label)
+        value = label.inline or (sheet.values[at[0]][at[1]] if at is not None else "")
+        if isinstance(value, str) and is_tag(value) and is_gauge(letters_of(value)):
+            found.append(label)
+    return found if len(found) == 1 else []
 
 
 def _common_above(sheet: _Sheet, rows: list[int]) -> int:

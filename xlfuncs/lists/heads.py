@@ -394,8 +394,12 @@ def with_parts(grid: Grid, first: int, heads: list[Head]) -> list[Head]:
 _BETWEEN: Final = re.compile(r"\s+[/|]\s+|\s*;\s*")
 _TIMES: Final = re.compile(r"\s+[x×х]\s+|(?<=\w)[×](?=\w)")
 _CLOSE: Final = re.compile(r"(.*?)([^\s/]+)\s*/\s*([^\s/]+)(.*)")
-_SCRIPTS: Final = re.compile(r"(?<=[\u0370-\uffff)）])\s+(?=[A-Za-z])|(?<=[A-Za-z.)])\s+(?=[\u0370-\uffff])")
 _IN_BRACKETS: Final = re.compile(r"[(\[]([^()\[\]]+)[)\]]\s*$")
+_OTHER_LETTERS: Final = "\u0370-\u052f\u0590-\u06ff\u0e00-\u0e7f\u3040-\u30ff\u3400-\u9fff\uac00-\ud7af"
+"""Greek, Cyrillic, Hebrew, Arabic, Thai, Japanese, Chinese and Korean ones."""
+_SCRIPTS: Final = re.compile(
+    rf"(?<=[{_OTHER_LETTERS})）])\s+(?=[A-Za-z])|(?<=[A-Za-z.)])\s+(?=[{_OTHER_LETTERS}])"
+)
 
 
 def _several(text: str) -> list[str]:

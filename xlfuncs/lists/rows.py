@@ -19,7 +19,7 @@ from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.vocabulary.meaning import fields, read_heading
-from xlfuncs.vocabulary.words import fold
+from xlfuncs.vocabulary.words import fold, words_of
 
 _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 """Fields that a section row or a note may fill as well."""
@@ -72,17 +72,24 @@ def _of_revisions(grid: Grid, layout: Layout, shaped: NDArray[np.bool_]) -> int:
         texts = [value for value in grid.values[layout.first + i].tolist() if value != ""]
         if len(texts) < 2 or not all(isinstance(text, str) and len(text) <= _HEADING for text in texts):
             continue
-        if sum(_tells_of_document(" ".join(text.split())) for text in texts) >= max(2, 0.6 * len(texts)):
+        told = [_tells_of_document(" ".join(text.split())) for text in texts]
+        if sum(map(bool, told)) >= max(2, 0.6 * len(texts)) and "document" in told:
             return i
     return len(shaped)
 
 
 @lru_cache(maxsize=8192)
-def _tells_of_document(text: str) -> bool:
-    """Whether a heading is one of a table of revisions: a revision, its date, what changed, by whom."""
+def _tells_of_document(text: str) -> str:
+    """What a heading tells of a table of revisions.
+
+    "document" where only such a table has it (a revision, its date, by whom), "text" where it may have it too
+    (what changed), "" for any other."""
     found = read_heading(text)
-    strange = found.foreign in ("document", "time", "person", "status", "commercial", "item")
-    return strange or bool(found.meanings and found.meanings[0].field == "remarks")
+    said = {name for word in words_of(text) for name in word.concepts}
+    if found.foreign in ("document", "person") or said & {"time"}:
+        return "document"
+    also = bool(found.meanings) and found.meanings[0].field in ("remarks", "service", "area")
+    return "text" if also or (said and said <= {"filler"}) else ""
 
 
 def _continued(grid: Grid, layout: Layout) -> dict[int, int]:

@@ -73,6 +73,7 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     if "float_part" in columns:
         part = columns["float_part"].text.tolist()
         none = {text for text in set(part) if tags.says_no_float(text)}
+        none |= {text for text in set(part) if text and not any(map(str.isdigit, text)) and " " in text}
         if none:
             has_float &= np.array([text not in none for text in part], dtype=bool)
     kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n

@@ -82,8 +82,9 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
         for line in chosen
         if sum(fold(str(values[line][k])) == text for k, text in zip(named, headings, strict=True)) < 2
     ]
+    tagged_lines = any(_holds_tag(values[line], named) for line in chosen)
     of_floats = sum(names_float(" ".join(values[at][k].split())) for k in named) >= _OF_FLOATS
-    if not of_floats and not any(_holds_tag(values[line], named) for line in chosen):
+    if not of_floats and not tagged_lines:
         return None
     tagged = _unnamed_tags([values[line] for line in chosen], named, values[at])
     properties = []
@@ -100,7 +101,10 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
             record.cells[j] = Place(values[line][k], *lines.place(grid, line, k))
         records.append(record)
     used = {lines.place(grid, units, k) for k in named} if units >= 0 else set()
-    return Records(grid, shape, properties, records, grid.sheet, used)
+    out = Records(grid, shape, properties, records, grid.sheet, used)
+    if not tagged_lines:
+        out.kinds = ("floats",)
+    return out
 
 
 def _are_units(values: list[list[Any]], line: int, named: list[int]) -> bool:

@@ -23,6 +23,7 @@ from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
 from xlfuncs.lists.model import Recognised, State
 from xlfuncs.lists.tables import Made, Source, assemble
+from xlfuncs.lists.tags import is_tag
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import ImpossibleValue, UnitError, converter, is_unit, quantities_of
@@ -87,6 +88,8 @@ class Records:
     """The sheet that explains its names."""
     least: float = 1.1
     """By what factor it must be worth more than the lists of the sheet to be taken instead."""
+    kinds: tuple[Kind, ...] = ("gauges", "floats")
+    """What its records may be, the likelier first."""
     components: set[int] = field(default_factory=set)
     """Rows of the sheet with parts of the gauges."""
 
@@ -108,8 +111,7 @@ def read(records: Records, instructions: Instructions) -> Shaped | None:
     """The gauges (or floats) of the records; None where they are none."""
     if not records.records or not 3 <= len(records.properties) <= _MOST:
         return None
-    kinds: tuple[Kind, ...] = ("gauges", "floats")
-    for kind in kinds:
+    for kind in records.kinds:
         shaped = _read(_united(records, kind), kind, instructions)
         if shaped is not None:
             return shaped
@@ -319,6 +321,8 @@ def _source(records: Records, found: Found, values: Any) -> Source:
     raw[:] = [("" if place is None or place.value is None else place.value) for place in places]
     if found.part >= 0:
         raw[:] = [split_cell(value, found.parts, found.shared)[found.part] for value in raw.tolist()]
+        if found.field == "tag":
+            raw[:] = [_lone(value, place) for value, place in zip(raw.tolist(), places, strict=True)]
     rows = np.array([place.row if place else 0 for place in places], dtype=np.int64)
     cols = np.array([place.col if place else 0 for place in places], dtype=np.int64)
     units = [record.units.get(j, "") for record in records.records]
@@ -330,6 +334,12 @@ def _source(records: Records, found: Found, values: Any) -> Source:
     cells = Cells(raw, np.full(n, sheet, dtype=object), rows, cols, records.grid.uncalculated)
     col = next((place.col for place in places if place), records.properties[j].col)
     return Source(found, cells, column_letter(col), beside)
+
+
+def _lone(tag: Any, place: Place | None) -> Any:
+    """The tag of a cell that holds it alone, where others hold that of the transmitter too."""
+    alone = place is not None and isinstance(place.value, str) and is_tag(place.value.strip())
+    return place.value if tag == "" and alone and place is not None else tag
 
 
 def _first_row(record: Record) -> int:
