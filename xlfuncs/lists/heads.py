@@ -411,11 +411,13 @@ def _several(text: str) -> list[str]:
 def _close(head: Head, above: tuple[str, ...]) -> list[str]:
     """The two headings of one with a stroke between two of its words ('Oper./design press.'), in either of
     its languages; none where they are not two different fields."""
-    for text in (*reversed(_SCRIPTS.split(head.text)), head.text):
-        found = _CLOSE.fullmatch(text)
+    chunks = _SCRIPTS.split(head.text)
+    for place in range(len(chunks) - 1, -1, -1):
+        found = _CLOSE.fullmatch(chunks[place])
         if found is None or is_unit(f"{found[2]}/{found[3]}"):
             continue
-        two = [" ".join(f"{found[1]} {one} {found[4]}".split()) for one in (found[2], found[3])]
+        rest = " ".join((found[4], *chunks[place + 1 :]))
+        two = [" ".join(f"{found[1]} {one} {rest}".split()) for one in (found[2], found[3])]
         fields_of = [_field_of(one, above) for one in two]
         if all(fields_of) and fields_of[0] != fields_of[1]:
             return two

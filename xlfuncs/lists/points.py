@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, Final
 
 from xlfuncs.data import load
-from xlfuncs.lists.tags import is_loop_part, is_tag, letters_of
+from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.words import words_of
@@ -44,6 +44,8 @@ def records_of(grid: Grid) -> Iterator[Records]:
             return
 
 
+_NO_GAUGES: Final = 0.5
+"""Worth, by that of a list without tags of gauges, from which an export of points is taken for one."""
 _ENDS: Final = {"switch_lsl": "lrv", "switch_lsh": "urv"}
 
 
@@ -86,8 +88,10 @@ def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
         cells = {p: Place(row[j], number, int(grid.cols[j])) for p, j in enumerate(columns.values())}
         stated = str(row[unit]).strip() if unit >= 0 else ""
         records.append(Record(cells, dict.fromkeys(cells, _unit(stated))))
+    tagged = any(isinstance(v, str) and is_tag(v) and is_gauge(letters_of(v)) for v in grid.values.flat)
+    least = 1.0 if tagged else _NO_GAUGES
     return Records(
-        grid, "an export of points of a control system", properties, records, grid.sheet, least=0.5
+        grid, "an export of points of a control system", properties, records, grid.sheet, least=least
     )
 
 

@@ -213,13 +213,12 @@ class _Test:
         )
 
     def _is_anothers(self, i: int, name: Any) -> bool:
-        """Whether a row says that it has no gauge, or does not name one, and is another instrument's."""
-        none = isinstance(name, str) and is_placeholder(name.strip(), True)
-        if not (none or name == ""):
+        """Whether a row says that it has no gauge ('-'), and is another instrument's."""
+        if not (isinstance(name, str) and name.strip() and is_placeholder(name.strip(), True)):
             return False
         texts = [v.strip() for v in self.grid.values[i].tolist() if isinstance(v, str) and v != name]
         letters = [tags.letters_of(text) for text in texts if tags.is_tag(text)]
-        return any(tags.other_instrument(one) or (none and tags.is_transmitter(one)) for one in letters)
+        return any(tags.other_instrument(one) or tags.is_transmitter(one) for one in letters)
 
     def with_little(self) -> NDArray[np.bool_]:
         """The rows of the list with no more than one cell filled of the columns that were taken."""
