@@ -88,6 +88,8 @@ class _Sheet:
     way: Way
     said: Mapping[tuple[int, int], str] = field(default_factory=dict)
     """Cell -> the field that a person says it names."""
+    over: frozenset[int] = frozenset()
+    """Rows of labels that stand over their values, in a form whose other labels stand left of them."""
     labels: dict[tuple[int, int], _Label] = field(default_factory=dict)
     label_cols: frozenset[int] = frozenset()
 
@@ -194,13 +196,35 @@ def _labels_right(sheet: _Sheet) -> None:
                 inline or any(not is_blank(other) for other in row[j + 1 : j + 1 + _REACH])
             ):
                 texts.setdefault(j, set()).add(text)
+    sheet.over = frozenset(i for i in range(len(sheet.values) - 1) if _stands_over(sheet, i, known))
+    under = {i + 1 for i in sheet.over}
+    known = {place: one for place, one in known.items() if place[0] not in under}
     most = max(map(len, texts.values()), default=0)
     sheet.label_cols = frozenset(j for j, said in texts.items() if len(said) >= max(2, _FEW * most))
     sheet.labels = {
         place: one
         for place, one in known.items()
-        if place[1] in sheet.label_cols or one.inline or place in sheet.said or _set_off(sheet, one)
+        if place[1] in sheet.label_cols
+        or one.inline
+        or place[0] in sheet.over
+        or place in sheet.said
+        or _set_off(sheet, one)
     }
+
+
+def _stands_over(sheet: _Sheet, i: int, known: Mapping[tuple[int, int], _Label]) -> bool:
+    """Whether a row holds nothing but labels, and the next one their values."""
+    row, below = sheet.values[i], sheet.values[i + 1]
+    filled = [j for j, value in enumerate(row) if not is_blank(value)]
+    named = [j for j in filled if (i, j) in known and not known[i, j].inline]
+    if len(filled) < 2 or len(named) < len(filled) or sheet.grid.rows[i + 1] - sheet.grid.rows[i] > 1:
+        return False
+    if sum(promises(known[i, j].text) for j in named) < max(2, _LABELS_OF_ROW * len(filled)):
+        return False
+    values = [j for j, value in enumerate(below) if not is_blank(value)]
+    given = [j for j in named if j in values]
+    promising = sum(_as_label(below[j]) is not None and _promises(below[j]) for j in given)
+    return len(given) >= max(2, len(values) - 1) and promising <= len(given) / 2 and {*values} <= {*filled}
 
 
 def _set_off(sheet: _Sheet, label: _Label) -> bool:
@@ -233,7 +257,7 @@ def _value_of(sheet: _Sheet, label: _Label, block: _Block | None = None) -> tupl
     """Indexes of the cell with the value of a label."""
     if label.inline:
         return label.row, label.col
-    if sheet.way == "below":
+    if sheet.way == "below" or label.row in sheet.over:
         for i in range(label.row + 1, min(label.row + 1 + _BELOW, len(sheet.values))):
             near = sheet.grid.rows[i] - sheet.grid.rows[label.row] <= _BELOW
             if (i, label.col) in sheet.labels or not near:
@@ -579,7 +603,7 @@ def _take(
     j = properties.number(_property(sheet, label, section, known="tag" if named else ""), seen)
     value = plain_number(label.inline) if label.inline else _both_ends(sheet, label, at, block)
     record.cells[j] = _place(sheet, *at, value)
-    if sheet.way == "right" and not label.inline:
+    if sheet.way == "right" and not label.inline and label.row not in sheet.over:
         units = [sheet.values[label.row][k] for k in _beside(sheet, label, block) if k != at[1]]
         record.units[j] = next((unit for unit in units if is_unit_text(unit)), "")
 
@@ -587,7 +611,7 @@ def _take(
 def _both_ends(sheet: _Sheet, label: _Label, at: tuple[int, int], block: _Block | None) -> Any:
     """The value of a label; of one that names a range by two cells, both of them."""
     value = sheet.values[at[0]][at[1]]
-    if sheet.way == "below" or not _takes_range(label.text):
+    if sheet.way == "below" or label.row in sheet.over or not _takes_range(label.text):
         return value
     row = sheet.values[label.row]
     numbers = [row[k] for k in _beside(sheet, label, block) if isinstance(row[k], (int, float))]

@@ -356,7 +356,7 @@ def split_cell(value: Any, parts: int, shared: bool = False) -> list[Any]:
 
 _PLAIN: Final = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 _AND_UNIT: Final = re.compile(r"[+-]?\d+(?:[.,]\d+)?\s*([^\d\s].*)")
-_MARKS: Final = (r"\n", r"\s+/\s+", r";", r"\s*[/|]\s*", r"\s*(?<=\d)\s*[x×х*]\s*(?=\d)\s*")
+_MARKS: Final = (r"\n", r"\s+/\s+", r";", r"\s*[/|]\s*", r"\s*(?<=\d)\s*[xX×х*]\s*(?=\d)\s*")
 """What stands between the values of one cell, the surest first."""
 
 
@@ -392,7 +392,7 @@ def with_parts(grid: Grid, first: int, heads: list[Head]) -> list[Head]:
 
 
 _BETWEEN: Final = re.compile(r"\s+[/|]\s+|\s*;\s*")
-_TIMES: Final = re.compile(r"\s+[x×х]\s+|(?<=\w)[×](?=\w)")
+_TIMES: Final = re.compile(r"\s+[xX×х]\s+|(?<=\w)[×](?=\w)")
 _CLOSE: Final = re.compile(r"(.*?)([^\s/]+)\s*/\s*([^\s/]+)(.*)")
 _IN_BRACKETS: Final = re.compile(r"[(\[]([^()\[\]]+)[)\]]\s*$")
 _OTHER_LETTERS: Final = "\u0370-\u052f\u0590-\u06ff\u0e00-\u0e7f\u3040-\u30ff\u3400-\u9fff\uac00-\ud7af"

@@ -161,7 +161,7 @@ def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list
     for head, found, one in zip(heads, profiles, scores, strict=True):
         own = {name for word in words_of(head.text) for name in word.concepts}
         named = "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}
-        likely = one.get("tag", 0.0) >= POSSIBLE and found.share("gauge tags", _is_gauge_tag) > _TAGS
+        likely = one.get("tag", 0.0) >= POSSIBLE and found.share("gauge tags", _is_gauge_tag) > _MOST_TAGS
         if found.filled > 1 and (likely or (named and _are_tags(found))):
             one["tag"] = max(one.get("tag", 0.0), _NAMED)
 
@@ -559,11 +559,11 @@ def _tag_in_cells(columns: Columns) -> bool:
             continue
         letters = [i for i in cells if columns.profiles[i].share("letters", is_letters) > _TAGS]
         numbers = [i for i in cells if columns.profiles[i].share("digits", is_digits) > _TAGS]
-        if len(letters) != 1 or not numbers or numbers[-1] < letters[0]:
+        if not letters or not numbers or numbers[-1] < letters[-1]:
             continue
-        parts = {letters[0]: "tag_letters", numbers[-1]: "tag_number"}
-        before = [i for i in cells if i < letters[0]]
-        parts |= dict(zip(before[::-1], ("tag_area", "tag_block"), strict=False))
+        parts = {letters[-1]: "tag_letters", numbers[-1]: "tag_number"}
+        before = [i for i in cells if i < letters[-1]]
+        parts |= dict(zip(before[::-1], ("tag_area", "tag_block", "tag_plant"), strict=False))
         changed = any(columns.scores[i] != {name: 1.0} for i, name in parts.items())
         for i, name in parts.items():
             columns.scores[i].clear()

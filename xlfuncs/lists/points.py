@@ -88,7 +88,8 @@ def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
         cells = {p: Place(row[j], number, int(grid.cols[j])) for p, j in enumerate(columns.values())}
         stated = str(row[unit]).strip() if unit >= 0 else ""
         records.append(Record(cells, dict.fromkeys(cells, _unit(stated))))
-    tagged = any(isinstance(v, str) and is_tag(v) and is_gauge(letters_of(v)) for v in grid.values.flat)
+    texts = [value for value in grid.values.ravel().tolist() if isinstance(value, str)]
+    tagged = any(is_tag(text) and is_gauge(letters_of(text)) for text in texts)
     least = 1.0 if tagged else _NO_GAUGES
     return Records(
         grid, "an export of points of a control system", properties, records, grid.sheet, least=least

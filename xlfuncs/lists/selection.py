@@ -24,7 +24,7 @@ _GAUGE_DATA: Final = (
 _GEOMETRY: Final = ("connection_distance", "visible_range", "chamber_material", "chamber_bore", "urv")
 OTHER: Final = "other instrument"
 LOOP_PART: Final = "transmitter or switch of a gauge"
-_TAG_PARTS: Final = ("tag_block", "tag_area", "tag_letters", "tag_number")
+_TAG_PARTS: Final = ("tag_plant", "tag_block", "tag_area", "tag_letters", "tag_number")
 
 
 @dataclass(slots=True)

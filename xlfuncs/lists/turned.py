@@ -88,12 +88,16 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
         return None
     tagged = _unnamed_tags([values[line] for line in chosen], named, values[at])
     properties = []
+    section: tuple[str, ...] = ()
     for k in named:
         row, col = lines.place(grid, at, k)
+        if lines.turned and all(is_blank(values[line][k]) for line in (*chosen, *((units,) * (units >= 0)))):
+            section = (" ".join(values[at][k].split()),)
         unit = values[units][k] if units >= 0 else ""
         known = "tag" if k == tagged else ""
         text = " ".join(values[at][k].split())
-        properties.append(Property(text, row, col, unit=unit if is_unit_text(unit) else "", known=known))
+        unit = unit if is_unit_text(unit) else ""
+        properties.append(Property(text, row, col, section, unit, sure=False, known=known))
     records = []
     for line in chosen:
         record = Record()

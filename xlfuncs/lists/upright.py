@@ -22,8 +22,7 @@ from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, split_unit
 from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
 from xlfuncs.lists.model import Recognised, State
-from xlfuncs.lists.tables import Made, Source, assemble
-from xlfuncs.lists.tags import is_tag
+from xlfuncs.lists.tables import Made, Source, assemble, lone_tag
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import ImpossibleValue, UnitError, converter, is_unit, quantities_of
@@ -322,7 +321,8 @@ def _source(records: Records, found: Found, values: Any) -> Source:
     if found.part >= 0:
         raw[:] = [split_cell(value, found.parts, found.shared)[found.part] for value in raw.tolist()]
         if found.field == "tag":
-            raw[:] = [_lone(value, place) for value, place in zip(raw.tolist(), places, strict=True)]
+            whole = [place.value if place is not None else "" for place in places]
+            raw[:] = [lone_tag(part, value) for part, value in zip(raw.tolist(), whole, strict=True)]
     rows = np.array([place.row if place else 0 for place in places], dtype=np.int64)
     cols = np.array([place.col if place else 0 for place in places], dtype=np.int64)
     units = [record.units.get(j, "") for record in records.records]
@@ -334,12 +334,6 @@ def _source(records: Records, found: Found, values: Any) -> Source:
     cells = Cells(raw, np.full(n, sheet, dtype=object), rows, cols, records.grid.uncalculated)
     col = next((place.col for place in places if place), records.properties[j].col)
     return Source(found, cells, column_letter(col), beside)
-
-
-def _lone(tag: Any, place: Place | None) -> Any:
-    """The tag of a cell that holds it alone, where others hold that of the transmitter too."""
-    alone = place is not None and isinstance(place.value, str) and is_tag(place.value.strip())
-    return place.value if tag == "" and alone and place is not None else tag
 
 
 def _first_row(record: Record) -> int:

@@ -679,7 +679,9 @@ def _with_unit(
         else next((v.unit for v in variants if v.unit), "")
     )
     if entry["kind"] != "quantity":
-        worse = bool(stated) and found.score >= POSSIBLE and "pair" not in entry and not _is_word(stated)
+        of_class = found.field == "flange_class" and stated.strip(" ()[].").casefold() in _POUNDS
+        strange = bool(stated) and "pair" not in entry and not of_class
+        worse = strange and found.score >= POSSIBLE and not _is_word(stated)
         return Meaning(found.field, found.score * (_TEXT_WITH_UNIT if worse else 1.0))
     unit = unit_of(found.field, unit_row, text, group)
     if unit:
@@ -698,6 +700,10 @@ def _with_unit(
             else Meaning(found.field, found.score * _MISFIT, "", stated)
         )
     return Meaning(found.field, found.score)
+
+
+_POUNDS: Final = frozenset({"lb", "lbs", "#"})
+"""What stands beside a flange class, and is no unit of it."""
 
 
 @lru_cache(maxsize=1024)
