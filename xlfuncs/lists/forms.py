@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import Any, Final, Literal
 
 from xlfuncs.data import load
+from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.lists.found import FLOAT_NUMBERS
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, split_tags
@@ -463,6 +464,7 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
         if _names_columns(sheet, i, cells):
             first = clean(str(sheet.values[i][cells[0]]))
             section = first if names_part(first) else section
+            cases = _offers(sheet, i, cells, block)
             continue
         labels = [sheet.labels[i, j] for j in cells if (i, j) in sheet.labels]
         if (title := _title(sheet, i, cells)) is not None:
@@ -691,6 +693,26 @@ def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
     return [_Case(j, text, known.get(j, "")) for j, text in texts.items() if j >= first]
 
 
+def _offers(sheet: _Sheet, i: int, cells: list[int], block: _Block) -> list[_Case]:
+    """The columns right of that of the units, each with one offer's values ('Specified', 'Tenderer A')."""
+    row = sheet.values[i]
+    unit = next(j for j in cells if _is_uom(row[j]))
+    rows = [k for k in range(i + 1, block.bottom) if any((k, j) in sheet.labels for j in cells if j < unit)]
+    given = {j: sum(not is_blank(sheet.values[k][j]) for k in rows) for j in cells if j > unit}
+    full = [j for j, count in given.items() if count >= _FULL * len(rows)]
+    numbers = [j for j in full if sum(isinstance(sheet.values[k][j], (int, float)) for k in rows) >= 2]
+    if len(full) < 3 or len(numbers) < 2:
+        return []
+    for k in range(i + 1, block.bottom):  # what an offer says is no label
+        for j in range(full[0], block.right):
+            sheet.labels.pop((k, j), None)
+    return [_Case(j, clean(row[j]), "") for j in full]
+
+
+_FULL: Final = 0.6
+"""Share of the labels with a value in the column of an offer."""
+
+
 def _in_cases(sheet: _Sheet, label: _Label, block: _Block, cases: list[_Case]) -> bool:
     """Whether the values of a label stand in the columns of the cases; a lone one in the first need not."""
     filled = [one for one in cases if not is_blank(sheet.values[label.row][one.col])]
@@ -725,6 +747,8 @@ def _take_cases(
             record.cells[j] = _place(sheet, label.row, one.col, value)
             record.units[j] = units[0] if units else ""
             usual = j if one.bound == "normal" else usual
+        elif usual >= 0 and _adds_nothing(value):
+            continue
         elif usual >= 0:
             others.setdefault(one.text, {})[usual] = _place(sheet, label.row, one.col, value)
         else:  # cases with names of their own alone: the first is the gauge's, the others stand beside it
@@ -732,6 +756,16 @@ def _take_cases(
             usual = j
             record.cells[j] = _place(sheet, label.row, one.col, value)
             record.units[j] = units[0] if units else ""
+
+
+def _adds_nothing(value: Any) -> bool:
+    """Whether an offer merely takes note of what is asked for ('Noted', '-')."""
+    return isinstance(value, str) and (is_placeholder(value.strip(), True) or fold(value.strip()) in _noted())
+
+
+@lru_cache(maxsize=1)
+def _noted() -> frozenset[str]:
+    return frozenset(map(fold, load("form_words")["meta"]["noted"]))
 
 
 _OPERATING: Final = {"minimum": "operating minimum", "normal": "operating", "maximum": "operating maximum"}
