@@ -27,6 +27,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from importlib.machinery import ModuleSpec
+from multiprocessing import get_context
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
@@ -38,42 +39,36 @@ MODULES = [
     for path in sorted((ROOT / "xlfuncs" / part).glob("*.py"))
     if path.stem != "tabulate"  # a command for contributors
 ]
-TESTS = [
-    *(
-        "published",
-        "doctests",
-        "physics_limits",
-        "model",
-        "whole_gauges",
-        "bounds",
-        "floats",
-        "chamber",
-        "response",
-        "strength",
-    ),
-    *(
-        "fluids",
-        "viscosity",
-        "heat",
-        "ratings",
-        "flange_classes",
-        "materials",
-        "states",
-        "signal",
-        "switches",
-    ),
-    *(
-        "uncertainty",
-        "choice",
-        "worst_case_decides",
-        "check_float",
+DIAGNOSIS = frozenset(
+    f"gauge/{name}"
+    for name in (
+        "causes",
         "diagnosis",
-        "ask",
-        "units",
-        "cell_values",
+        "evidence",
+        "faulty",
+        "guide",
+        "observations",
+        "questions",
+        "readings",
+    )
+)
+TESTS = {
+    "diagnosis": ("diagnosis", "ask"),
+    "units": ("units", "cell_values"),
+    "physics": (
+        *("published", "doctests", "physics_limits", "model", "whole_gauges", "bounds", "floats", "chamber"),
+        *("response", "strength", "fluids", "viscosity", "heat", "ratings", "flange_classes", "materials"),
+        *("states", "signal", "switches", "uncertainty", "choice", "worst_case_decides", "check_float"),
     ),
-]
-"""Tests that concern the physics and the units."""
+}
+"""Tests that concern a part: tests/test_NAME.py."""
+
+
+def part_of(module: str) -> str:
+    """Which part a module belongs to."""
+    return "units" if module.startswith("units") else "diagnosis" if module in DIAGNOSIS else "physics"
+
+
 LONGEST = 120
 """Seconds after which a mutant counts as noticed: it hangs."""
 
@@ -424,7 +419,7 @@ def main(arguments: list[str]) -> int:
     parser.add_argument("modules", nargs="*", help="modules of gauge, or units/NAME; all when none is named")
     parser.add_argument("--sample", type=int, default=0, help="how many to draw; 0: every one")
     parser.add_argument("--seed", type=int, default=0)
-    parser.add_argument("--tests", nargs="*", default=TESTS, help="names of tests, as in tests/test_NAME.py")
+    parser.add_argument("--tests", nargs="*", help="names of tests, as in tests/test_NAME.py; else by part")
     parser.add_argument("--again", type=Path, help="what an earlier run printed: its survivors only")
     args = parser.parse_args(arguments)
     modules = [name if "/" in name else f"gauge/{name}" for name in args.modules] or MODULES
@@ -439,7 +434,11 @@ def main(arguments: list[str]) -> int:
     drawn = [each for each in drawn if each not in same]
     os.chdir(ROOT)
     begun = time.monotonic()
-    alive = _held(texts, drawn, args.tests)
+    alive = 0
+    for part, tests in TESTS.items():
+        here = [(m, place) for m, place in drawn if part_of(m) == part]
+        with get_context("fork").Pool(1) as pool:  # what is imported must be seen to be imported
+            alive += pool.apply(_held, (texts, here, args.tests or tests)) if here else 0
     total = len(drawn)
     share = (total - alive) / total if total else 1.0
     print(
