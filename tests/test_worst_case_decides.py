@@ -130,7 +130,7 @@ def allowed() -> bool:
     2 %: common practice, no source.
     """
     least = off(sized((CASES[0],), 0.008), 850.0)
-    tight = Duty((CASES[0],), tolerance=least - 1e-6, **WARM)
+    tight = Duty((CASES[0],), tolerance=least - 1e-6, **WARM)  # type: ignore[arg-type]
     return not size_float(replace(tight, tolerance=least + 1e-6), BODY).reason and bool(
         size_float(tight, BODY).reason
     )
