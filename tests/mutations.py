@@ -80,6 +80,8 @@ EQUAL: dict[str, str] = {
     "gauge/_state, 1e-06  ->  1.1e-06": _HAIR,
     "gauge/choice, 1e-09  ->  1.1000000000000001e-09": _HAIR,
     "gauge/density, 1e-09  ->  1.1000000000000001e-09": _HAIR,
+    "gauge/ratings, 1e-06  ->  1.1e-06": _HAIR,
+    "gauge/sizing, 64  ->  70": "lengths judged together: the same floats are found",
     "gauge/signal, 1e-09  ->  1.1000000000000001e-09": _HAIR,
     "gauge/heat, 1e-09  ->  1.1000000000000001e-09": _HAIR,
     "gauge/coupling, 60  ->  66": _HALVED,
