@@ -379,7 +379,7 @@ def _pytest(files: Sequence[str], plugin: object) -> int:
 def _files(names: Sequence[str]) -> list[str]:
     files = [ROOT / "tests" / f"test_{name}.py" for name in names]
     if lost := [path.name for path in files if not path.is_file()]:
-        raise SystemExit(f"no such tests: {', '.join(lost)}; mend TESTS in tests/mutations.py")
+        raise RuntimeError(f"no such tests: {', '.join(lost)}; mend TESTS in tests/mutations.py")
     return [str(path) for path in files]
 
 
@@ -487,7 +487,7 @@ def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str]) -> int:
     bench.coverage = coverage
     _load_libraries()
     if _pytest(files, bench) != 0:
-        raise SystemExit("the tests do not pass as they are: mutants would tell nothing")
+        raise RuntimeError("the tests do not pass as they are: mutants would tell nothing")
     return len(alive)
 
 
