@@ -87,6 +87,9 @@ EQUAL: dict[str, str] = {
     "gauge/coupling, 60  ->  66": _HALVED,
     "gauge/floats, 60  ->  66": _HALVED,
     "gauge/layers, 60  ->  66": _HALVED,
+    "units/_convert, 12  ->  13": "Newton's steps: five give every digit",
+    "units/_find, 5  ->  6": "no spelling of a unit has more than four words",
+    "units/_pipe, 0.0005  ->  0.00055": "no two series of pipes differ by 0.5 to 0.55 mm",
     "gauge/layers, 64  ->  70": "slices of a linear layer: both are finer than any tolerance",
     "gauge/density, 60  ->  66": _HALVED,
 }
