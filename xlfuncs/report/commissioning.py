@@ -22,8 +22,6 @@ from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.header_footer import HeaderFooterItem
-from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
@@ -300,10 +298,7 @@ class _Record:
         sheet.page_setup.orientation = "portrait"
         sheet.print_title_rows = "1:1"
         sheet.sheet_view.showGridLines = False
-        sheet.oddFooter = HeaderFooterItem(
-            left=HeaderFooterPart("maker's manual and site permits take precedence"),
-            right=HeaderFooterPart("&A, page &P of &N"),
-        )
+        _sheets.footer(sheet, left="maker's manual and site permits take precedence", right=_sheets.PAGE)
         self.text(title, font=_TITLE, height=24)
         self.section_number = 0
 

@@ -16,8 +16,6 @@ from typing import Any
 import numpy as np
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.header_footer import HeaderFooterItem
-from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -109,10 +107,7 @@ def _setup(sheet: Worksheet, name: str) -> None:
     sheet.page_margins.top, sheet.page_margins.bottom = 0.35, 0.45
     sheet.page_margins.header = sheet.page_margins.footer = 0.2
     sheet.sheet_view.showGridLines = False
-    sheet.oddFooter = HeaderFooterItem(
-        left=HeaderFooterPart("maker's manual and site permits take precedence"),
-        right=HeaderFooterPart("&A, page &P of &N"),
-    )
+    _sheets.footer(sheet, left="maker's manual and site permits take precedence", right=_sheets.PAGE)
 
 
 def _data(gauges: Gauges, record: int) -> dict[str, float | str]:
