@@ -13,6 +13,7 @@ from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import absolute_coordinate, get_column_letter
+from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
@@ -121,8 +122,9 @@ def footer(
     sheet: Worksheet, left: str | None = None, center: str | None = None, right: str | None = None
 ) -> None:
     """What stands at the foot of each printed page."""
-    foot = sheet.oddFooter
+    foot = HeaderFooterItem()
     foot.left.text, foot.center.text, foot.right.text = left, center, right
+    sheet.oddFooter = foot
 
 
 def fit(sheet: Worksheet) -> None:
