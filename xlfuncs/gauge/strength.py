@@ -24,10 +24,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.data.constants import STANDARD_ATMOSPHERE
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
 from xlfuncs.gauge import materials
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, positive, refuse, scalar
-from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import DISHED, shape_of, split_ends
 
 _LOBES = np.arange(2, 65)

@@ -74,7 +74,7 @@ def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
         stated = str(row[unit]).strip() if unit >= 0 else ""
         records.append(Record(cells, dict.fromkeys(cells, _unit(stated))))
     return Records(
-        grid, "an export of points of a control system", properties, records, grid.sheet, told=True
+        grid, "an export of points of a control system", properties, records, grid.sheet, least=1.0
     )
 
 

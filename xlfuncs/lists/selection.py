@@ -104,9 +104,14 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
             out.skipped[reason] += 1
     keep: list[int] = []
     names: list[str] = []
+    numbered = tags.numbered(texts)
     for i in range(n):
         if not reasons[i]:
-            several = tags.split_tags(texts[i]) if not usual[i] and tags.is_tag(texts[i]) else (texts[i],)
+            several = (
+                (texts[i],)
+                if usual[i] or texts[i] in numbered or not tags.is_tag(texts[i])
+                else tags.split_tags(texts[i])
+            )
             several = _gauges_of(several) if len(several) > 1 else several
             keep += [i] * len(several)
             names += several

@@ -169,7 +169,7 @@ def _part(cells: Cells, found: Found) -> Cells:
     if found.part < 0:
         return cells
     raw = np.empty(len(cells.raw), dtype=object)
-    raw[:] = [split_cell(value, found.parts)[found.part] for value in cells.raw.tolist()]
+    raw[:] = [split_cell(value, found.parts, found.shared)[found.part] for value in cells.raw.tolist()]
     return replace(cells, raw=raw)
 
 

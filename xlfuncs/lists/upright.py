@@ -85,8 +85,10 @@ class Records:
     """(row, column) of the cells that belong to it, besides those of properties and values."""
     legend: str = ""
     """The sheet that explains its names."""
-    told: bool = False
-    """Its headings are names that a table explains: it need not be worth more than a list of them."""
+    least: float = 1.1
+    """By what factor it must be worth more than the lists of the sheet to be taken instead."""
+    components: set[int] = field(default_factory=set)
+    """Rows of the sheet with parts of the gauges."""
 
 
 @dataclass(slots=True)
@@ -120,8 +122,8 @@ def _united(records: Records, kind: Kind) -> Records:
     names: dict[str, list[int]] = {}
     for j, one in enumerate(records.properties):
         found = read_heading(one.key or one.text, " / ".join(one.above), kind, one.unit).meanings
-        if not one.known and found and found[0].score >= ACCEPT:
-            names.setdefault(found[0].field, []).append(j)
+        if one.known or (found and found[0].score >= ACCEPT):
+            names.setdefault(one.known or found[0].field, []).append(j)
     holders = [
         frozenset(i for i, record in enumerate(records.records) if _has(record, j))
         for j in range(len(records.properties))
@@ -216,6 +218,7 @@ def _read(records: Records, kind: Kind, instructions: Instructions) -> Shaped | 
     rows = np.array([_first_row(record) for record in records.records], dtype=np.int64)
     made = assemble(records.grid, kind, sources, rows, records.title)
     _tell_cases(records, made)
+    _tell_hidden(records, columns, made)
     _tell_rows(records, made)
     made.labels = list(columns.values())
     made.table.unrecognised = [_left(records, found, values) for found in others]
@@ -315,7 +318,7 @@ def _source(records: Records, found: Found, values: Any) -> Source:
     raw = np.empty(n, dtype=object)
     raw[:] = [("" if place is None or place.value is None else place.value) for place in places]
     if found.part >= 0:
-        raw[:] = [split_cell(value, found.parts)[found.part] for value in raw.tolist()]
+        raw[:] = [split_cell(value, found.parts, found.shared)[found.part] for value in raw.tolist()]
     rows = np.array([place.row if place else 0 for place in places], dtype=np.int64)
     cols = np.array([place.col if place else 0 for place in places], dtype=np.int64)
     units = [record.units.get(j, "") for record in records.records]
@@ -341,6 +344,9 @@ def _tell_rows(records: Records, made: Made) -> None:
         made.rows[what] = np.array(sorted(every - {0}), dtype=np.int64)
     named = {one.row for one in records.properties} | {row for row, _ in records.used}
     made.rows["heading"] = np.array(sorted(named), dtype=np.int64)
+    if records.components:
+        made.rows = {what: np.setdiff1d(rows, list(records.components)) for what, rows in made.rows.items()}
+        made.rows["component"] = np.array(sorted(records.components), dtype=np.int64)
 
 
 def _tell_cases(records: Records, made: Made) -> None:
@@ -349,6 +355,24 @@ def _tell_cases(records: Records, made: Made) -> None:
         return
     kept = made.selected.records.tolist() if made.selected is not None else range(len(made.table))
     made.table.cases = tuple(records.records[i].case for i in kept)[: len(made.table)]
+
+
+def _tell_hidden(records: Records, columns: dict[str, Found], made: Made) -> None:
+    """Gauges that stand in hidden rows or columns, and what is said of the others there."""
+    grid, table = records.grid, made.table
+    kept = made.selected.records.tolist() if made.selected is not None else range(len(table))
+
+    def is_hidden(place: Place) -> bool:
+        return place.row in grid.hidden_rows or place.col in grid.hidden_cols
+
+    shown = [records.records[i] for i in kept][: len(table)]
+    table.hidden = np.array(
+        [grid.hidden or all(map(is_hidden, record.cells.values())) for record in shown], dtype=np.bool_
+    )
+    for name, found in columns.items():
+        places = [one.cells[found.index] for one in shown if found.index in one.cells]
+        if places and all(map(is_hidden, places)):
+            table.hidden_fields.add(name)
 
 
 def _left(records: Records, found: Found, values: Any) -> Recognised:

@@ -23,7 +23,7 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.named import record_of
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge._reasons import reasons
+from xlfuncs.gauge import reasons
 from xlfuncs.gauge.floats import ENDS, reading_offset
 from xlfuncs.gauge.questions import questions
 from xlfuncs.lists.model import Book

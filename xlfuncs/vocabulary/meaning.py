@@ -736,7 +736,8 @@ def unit_of(field: str, *texts: str) -> str:
     'bar' is gauge below 'Betriebsüberdruck', and absolute below 'Absolutdruck'.
     """
     unit = next(filter(None, (unit_in(text, field) for text in texts if text)), "")
-    if unit and fields()[field].get("quantity") == "pressure_gauge":
+    plain = unit and "pressure_difference" in quantities_of(unit)  # it says neither gauge nor absolute
+    if plain and fields()[field].get("quantity") == "pressure_gauge":
         said = fold(" ".join(texts))
         for pattern, letter in ((_ABSOLUTE, "a"), (_GAUGE, "g")):
             if pattern.search(said) and find_unit(f"{unit}{letter}", "pressure_gauge"):

@@ -12,7 +12,7 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.data.words import says
-from xlfuncs.gauge._reasons import MISSING, Array, Refused
+from xlfuncs.gauge import MISSING, Array, Refused
 from xlfuncs.gauge.causes import NONE
 from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
