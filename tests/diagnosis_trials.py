@@ -140,9 +140,11 @@ def search(story: Story, guided: bool, seed: int) -> Search:
     readings = dict(story.readings)
     steps, minutes = 0, 0.0
     plain = iter(questions())
+    found: Diagnosis | None = None
     while True:
-        gauge = Gauge(**story.gauge)  # type: ignore[arg-type]
-        found = diagnose(gauge, Readings(**readings), answers=answers, guided=True)
+        if found is None:
+            gauge = Gauge(**story.gauge)  # type: ignore[arg-type]
+            found = diagnose(gauge, Readings(**readings), answers=answers, guided=True)
         name: str | None = None
         step = None if settled(found) else next_step(found, opened, skipped)
         if not settled(found) and not guided:
@@ -155,7 +157,7 @@ def search(story: Story, guided: bool, seed: int) -> Search:
             planned = step.readings
             more = read_again(story, planned.level, np.nan_to_num(planned.direction), seed + steps)
             readings = {k: np.concatenate([readings[k], more[k]]) for k in readings}
-            steps, minutes = steps + 1, minutes + step.cost
+            steps, minutes, found = steps + 1, minutes + step.cost, None
             if not guided or len(readings["level"]) > 4:
                 skipped.add("readings")
             continue
@@ -175,7 +177,7 @@ def search(story: Story, guided: bool, seed: int) -> Search:
         if answer is None:
             skipped.add(name)
         else:
-            answers[name] = answer
+            answers[name], found = answer, None
 
 
 @cache

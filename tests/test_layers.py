@@ -73,6 +73,49 @@ def test_imports_point_downwards(layer: str, path: Path) -> None:
             assert root not in SPREADSHEETS, f"{path.name} imports {root}"
 
 
+PRIVATE_OF_LIBRARIES = {
+    "spreadsheet/sparse.py": {
+        *("openpyxl.worksheet._reader", "_get_source", "_shared_strings"),
+        *("_date_formats", "_timedelta_formats"),
+    },
+    "spreadsheet/streamed.py": {"openpyxl.worksheet._writer"},
+    "hosts/excel/server.py": {"_xlwindows"},
+    "hosts/actions.py": {"_exit"},  # of os, documented
+}
+"""Names that a library does not promise: pyproject.toml says up to which version they hold."""
+
+
+def _private(name: str) -> bool:
+    return name.startswith("_") and not name.endswith("__")
+
+
+def _private_names(path: Path) -> Iterator[str]:
+    """Private names that a module takes from elsewhere; a private module of the same package is its own."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    own = {"_replace", "_asdict", "_fields"}  # of named tuples, documented
+    for node in ast.walk(tree):
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
+            own.add(node.name)
+        elif isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
+            own.add(node.attr)
+        elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
+            own.add(node.id)
+    package = ".".join(path.relative_to(ROOT.parent).parts[:-1])
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module != package:
+            module, names = node.module or "", [alias.name for alias in node.names]
+            if any(map(_private, module.split("."))) and not module.startswith(f"{package}._"):
+                yield module
+            yield from filter(_private, names)
+        elif isinstance(node, ast.Attribute) and _private(node.attr) and node.attr not in own:
+            yield node.attr
+
+
+def test_a_name_that_others_use_is_public() -> None:
+    taken = {path.relative_to(ROOT).as_posix(): set(_private_names(path)) for _, path in _modules()}
+    assert {path: names for path, names in taken.items() if names} == PRIVATE_OF_LIBRARIES
+
+
 def test_the_evaluator_knows_no_function_of_ours() -> None:
     for path in sorted((ROOT / "spreadsheet").rglob("*.py")):
         layers = {name.split(".")[1] for name in _imports(path) if name.startswith("xlfuncs.")}

@@ -1,6 +1,6 @@
 """CPU time of an ordinary audit against that of loading the libraries that anybody would use for one.
 
-    python -m tests.benchmarks.bench_ordinary [BOOK] [--rounds N]
+    python -m tests.benchmarks.bench_ordinary [BOOK ...] [--rounds N]
 
 Each round runs both in processes of their own, in turn. They use compiled modules as an installed program
 does, whatever this process was told. Printed: the median CPU seconds (user and system), and their ratio.
@@ -18,7 +18,7 @@ from pathlib import Path
 from statistics import median
 
 ROOT = Path(__file__).parents[2]
-BOOK = ROOT / "workbooks" / "contractor_index.xlsx"
+BOOKS = [ROOT / "workbooks" / f"{name}_index.xlsx" for name in ("contractor", "instrument")]
 LOADING = ["-c", "import numpy, openpyxl, pint"]
 
 
@@ -46,13 +46,14 @@ def measure(book: Path, rounds: int) -> tuple[float, float]:
 def main() -> int:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
-    parser.add_argument("book", nargs="?", type=Path, default=BOOK)
+    parser.add_argument("books", nargs="*", type=Path, default=BOOKS)
     parser.add_argument("--rounds", type=int, default=7)
     args = parser.parse_args()
-    audit, loading = measure(args.book, args.rounds)
-    print(f"audit of {args.book.name}: {audit:.2f} s of CPU time")
-    print(f"import numpy, openpyxl, pint: {loading:.2f} s")
-    print(f"ratio: {audit / loading:.2f}")
+    for book in args.books:
+        audit, loading = measure(book, args.rounds)
+        print(f"audit of {book.name}: {audit:.2f} s of CPU time")
+        print(f"import numpy, openpyxl, pint: {loading:.2f} s")
+        print(f"ratio: {audit / loading:.2f}")
     return 0
 
 

@@ -15,7 +15,7 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.model import Waiting
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
-from xlfuncs.data.constants import STANDARD_ATMOSPHERE
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
 from xlfuncs.data.words import denies, means
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, classes, materials, ratings
@@ -461,7 +461,9 @@ class Gauges:
         pressure = np.where(
             self.given("operating_pressure"), self.high("operating_pressure"), self.high("design_pressure")
         )
-        kelvin = np.where(self.given("operating_temperature"), self.low("operating_temperature"), ICE_POINT)
+        kelvin = np.where(
+            self.given("operating_temperature"), self.low("operating_temperature"), ZERO_CELSIUS
+        )
         with np.errstate(invalid="ignore", divide="ignore"):
             bound = (pressure + ATMOSPHERE) * HEAVY_GAS / (GAS_CONSTANT * kelvin)
         bound = np.where(np.isfinite(bound), np.maximum(bound, 0.0), 0.0)
@@ -717,7 +719,6 @@ _TABLES: dict[str, Callable[[str], Any]] = {
 ATMOSPHERE = STANDARD_ATMOSPHERE
 GAS_CONSTANT = 8.314462618
 """J/(mol K), CODATA 2018."""
-ICE_POINT = 273.15
 HEAVY_GAS = 0.1
 """kg/mol; above nearly every vapour (butane 0.058, chlorine 0.071): common practice, no source."""
 

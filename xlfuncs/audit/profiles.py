@@ -14,6 +14,7 @@ from xlfuncs.audit.rules.float_fluid.shared import nearest_ends
 from xlfuncs.audit.rules.strength.float_collapses import permitted_pressures
 from xlfuncs.audit.rules.strength.shared import ratings_of_flanges
 from xlfuncs.audit.settings import Settings
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import floats, fluids, viscosity
 
 MOST = 2000
@@ -114,10 +115,10 @@ def _viscosity(gauges: Gauges, settings: Settings, record: int, curve: list[list
     kelvin = float(gauges.si("operating_temperature")[record])
     found: dict[str, Any] = {"limit": settings.viscosity_limit_mpas}
     if math.isfinite(stated) and math.isfinite(kelvin):
-        found["operating"] = [kelvin - 273.15, stated]
+        found["operating"] = [kelvin - ZERO_CELSIUS, stated]
     pour = float(gauges.si("pour_point")[record])
     if math.isfinite(pour):
-        found["pour_point"] = pour - 273.15
+        found["pour_point"] = pour - ZERO_CELSIUS
     if curve:
         found["curve"] = curve
     return found if {"operating", "curve"} & set(found) else {}
@@ -134,5 +135,5 @@ def _curves(gauges: Gauges, wanted: list[int]) -> dict[int, list[list[float]]]:
     start = np.fmax(frozen + 1.0, middle - 60.0)
     grid = np.linspace(start, middle + 40.0, 25, axis=1)
     curve = np.asarray(viscosity.liquid_viscosity(names[:, None], grid)) * 1e3
-    points = np.stack([grid - 273.15, curve], axis=2)
+    points = np.stack([grid - ZERO_CELSIUS, curve], axis=2)
     return {i: points[at][np.isfinite(curve[at])].tolist() for at, i in enumerate(usual)}

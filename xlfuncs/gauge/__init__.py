@@ -1,12 +1,34 @@
 """The physics of a float level gauge: floats and numpy arrays in SI units, nothing else.
 
 Every function broadcasts over arrays and returns a numpy float for scalars. A number that cannot be
-used gives NaN; `xlfuncs.gauge._reasons` says how to learn the reason.
+used gives NaN; `reasons` says how to learn the reason.
 """
 
-from xlfuncs.gauge._reasons import Array, Floats, Reasons, Refused, reasons
+from xlfuncs.gauge._reasons import (
+    IMPOSSIBLE,
+    MISSING,
+    UNUSABLE,
+    Array,
+    Floats,
+    Reasons,
+    Refused,
+    reasons,
+    refuse,
+    scalar,
+)
 
-__all__ = ["Array", "Floats", "Reasons", "Refused", "reasons"]
+__all__ = [
+    "IMPOSSIBLE",
+    "MISSING",
+    "UNUSABLE",
+    "Array",
+    "Floats",
+    "Reasons",
+    "Refused",
+    "reasons",
+    "refuse",
+    "scalar",
+]
 
 STANDARD_GRAVITY = 9.80665
 """m/s2, exact by definition (ISO 80000-3)."""

@@ -16,10 +16,10 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import _measured, _tabled
 from xlfuncs.gauge._reasons import Array, refuse, scalar
 
-ZERO_CELSIUS = 273.15
 AT_FREEZING = 0.02
 """K below the triple point that still count as on it, so that 0 degC is valid for water."""
 AT_BOILING = 1e-6

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.gauge._reasons import Array, scalar
-from xlfuncs.gauge.chamber import _column, _excesses
+from xlfuncs.gauge.chamber import column_beside, excesses
 from xlfuncs.gauge.coupling import flux_at, follow_speed, lateral_play, magnet_reach
 from xlfuncs.gauge.model import Fluids, Gauge, immersed, stated_or
 from xlfuncs.gauge.stability import column_period, float_period, metacentre
@@ -50,8 +50,8 @@ def _reach_of(gauge: Gauge, fluids: Fluids) -> tuple[Array, Array]:
     ends = float_travel(depth, gauge.float.length, chamber.distance, chamber.below, chamber.above)
     vessel = stated_or(fluids.vessel_density, fluids.lower_density)
     above = stated_or(fluids.vessel_upper_density, fluids.upper_density)
-    in_vessel, in_chamber, apart = _excesses(vessel, fluids.lower_density, above, fluids.upper_density)
-    column = _column(apart, chamber.distance)
+    in_vessel, in_chamber, apart = excesses(vessel, fluids.lower_density, above, fluids.upper_density)
+    column = column_beside(apart, chamber.distance)
     # beyond the connections the chamber overflows or runs empty: it follows no level there either
     low, high = (
         scalar(np.clip((level * in_chamber - column) / in_vessel, 0.0, chamber.distance)) for level in ends

@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, not_negative, positive, refuse, scalar
 
 
-def _excesses(
+def excesses(
     vessel_density: ArrayLike,
     chamber_density: ArrayLike,
     upper_density: ArrayLike,
@@ -44,7 +44,7 @@ def _excesses(
     )
 
 
-def _column(difference: Array, connection_distance: ArrayLike | None) -> Array:
+def column_beside(difference: Array, connection_distance: ArrayLike | None) -> Array:
     """Difference of the upper fluids times the height of the column in which it counts [kg/m2]."""
     height = np.asarray(np.nan if connection_distance is None else connection_distance, dtype=np.float64)
     absent = np.isnan(height) & (np.abs(difference) > 0)
@@ -92,11 +92,11 @@ def chamber_level(
     >>> float(round(chamber_level(0.5, 798.3678, 960.1703, 20.08995), 6))
     0.413942
     """
-    in_vessel, in_chamber, apart = _excesses(
+    in_vessel, in_chamber, apart = excesses(
         vessel_density, chamber_density, upper_density, chamber_upper_density
     )
     height = not_negative("vessel_level", vessel_level)
-    found = (height * in_vessel + _column(apart, connection_distance)) / in_chamber
+    found = (height * in_vessel + column_beside(apart, connection_distance)) / in_chamber
     return scalar(np.asarray(_between(found, connection_distance)))
 
 
@@ -115,11 +115,11 @@ def vessel_level(
     >>> float(round(vessel_level(0.413942, 798.3678, 960.1703, 20.08995), 6))
     0.5
     """
-    in_vessel, in_chamber, apart = _excesses(
+    in_vessel, in_chamber, apart = excesses(
         vessel_density, chamber_density, upper_density, chamber_upper_density
     )
     height = not_negative("chamber_level", chamber_level)
-    found = (height * in_chamber - _column(apart, connection_distance)) / in_vessel
+    found = (height * in_chamber - column_beside(apart, connection_distance)) / in_vessel
     return scalar(np.asarray(_between(found, connection_distance)))
 
 

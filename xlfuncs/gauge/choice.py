@@ -20,8 +20,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge._reasons import Array, reasons
-from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import ENDS, density_window, float_density, reading_offset, reserve
 from xlfuncs.gauge.model import (
     Chamber,

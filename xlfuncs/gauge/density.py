@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, positive, refuse, scalar
-from xlfuncs.gauge._state import AT_BOILING, ZERO_CELSIUS, boilable, celsius, evaluate, limits, saturable
+from xlfuncs.gauge._state import AT_BOILING, boilable, celsius, evaluate, limits, saturable
 from xlfuncs.gauge.fluids import each_fluid
 
 GROUPS = ("crude", "product", "lubricant")

@@ -42,8 +42,8 @@ ALL_ENDS = (*ENDS, *DISHED)
 _HALVINGS = 60
 """From the depth of an end to less than a double can tell apart."""
 
-_SINKS = "the float sinks: its mean density is not below lower_density; choose a lighter float"
-_FREE = "the float hangs free in the upper fluid: its mean density is not above upper_density"
+SINKS = "the float sinks: its mean density is not below lower_density; choose a lighter float"
+HANGS_FREE = "the float hangs free in the upper fluid: its mean density is not above upper_density"
 
 
 class _End(NamedTuple):
@@ -65,7 +65,7 @@ class _End(NamedTuple):
         return bool(self.dished.any())
 
 
-class _Shape(NamedTuple):
+class Shape(NamedTuple):
     """Radius, both ends and length over all [m], checked."""
 
     radius: Array
@@ -155,7 +155,7 @@ def ends_length(diameter: ArrayLike, ends: Texts) -> Array:
     return np.asarray(bottom.depth + top.depth)
 
 
-def _shape(diameter: ArrayLike, length: ArrayLike, ends: Texts) -> _Shape:
+def shape_of(diameter: ArrayLike, length: ArrayLike, ends: Texts) -> Shape:
     across = positive("diameter", diameter)
     overall = positive("length", length)
     bottom, top = _ends(across, ends)
@@ -165,7 +165,7 @@ def _shape(diameter: ArrayLike, length: ArrayLike, ends: Texts) -> _Shape:
         "length is over all and must be at least the depth of both ends (one diameter when hemispherical)",
         UNUSABLE,
     )
-    return _Shape(across / 2, bottom, top, overall)
+    return Shape(across / 2, bottom, top, overall)
 
 
 def _knuckle_integral(u: Array, offset: Array, knuckle: Array) -> Array:
@@ -175,7 +175,7 @@ def _knuckle_integral(u: Array, offset: Array, knuckle: Array) -> Array:
     return np.asarray(offset**2 * u + offset * (u * root + knuckle**2 * turn) + knuckle**2 * u - u**3 / 3)
 
 
-def _dish(depth: Array, end: _End, shape: _Shape) -> Array:
+def _dish(depth: Array, end: _End, shape: Shape) -> Array:
     """Volume of the lowest `depth` of a dished end: crown, then knuckle (a torus); NaN for others."""
     across = 2 * shape.radius
     z, whole = depth / across, end.depth / across
@@ -189,26 +189,26 @@ def _dish(depth: Array, end: _End, shape: _Shape) -> Array:
     return np.asarray((crown + np.pi * ring) * across**3)
 
 
-def _spheroid(depth: Array, end: _End, shape: _Shape) -> Array:
+def _spheroid(depth: Array, end: _End, shape: Shape) -> Array:
     """Volume of the lowest `depth` of a spherical cap, stretched along the axis."""
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(end.depth > 0, depth / end.depth, 0.0)
     return np.asarray(shape.area * end.depth * share**2 * (1 - share / 3))
 
 
-def _cap_volume(depth: Array, end: _End, shape: _Shape) -> Array:
+def _cap_volume(depth: Array, end: _End, shape: Shape) -> Array:
     """Volume of the lowest `depth` of an end."""
     round_ = _spheroid(depth, end, shape)
     return np.where(end.dished, _dish(depth, end, shape), round_) if end.any_dished else round_
 
 
-def _end_volume(end: _End, shape: _Shape) -> Array:
+def _end_volume(end: _End, shape: Shape) -> Array:
     """Volume of a whole end: 2/3 of the cylinder around it for a spheroid."""
     round_ = 2 / 3 * shape.area * end.depth
     return np.where(end.dished, _dish(end.depth, end, shape), round_) if end.any_dished else round_
 
 
-def _cap_depth(volume: Array, end: _End, shape: _Shape) -> Array:
+def _cap_depth(volume: Array, end: _End, shape: Shape) -> Array:
     """Inverse of `_cap_volume`."""
     round_ = _spheroid_depth(volume, end, shape)
     if not end.any_dished:
@@ -221,7 +221,7 @@ def _cap_depth(volume: Array, end: _End, shape: _Shape) -> Array:
     return np.where(end.dished, (low + high) / 2, round_)
 
 
-def _spheroid_depth(volume: Array, end: _End, shape: _Shape) -> Array:
+def _spheroid_depth(volume: Array, end: _End, shape: Shape) -> Array:
     """Inverse of `_spheroid`: s^2 (1 - s/3) = y for s = depth / end, in closed form."""
     with np.errstate(invalid="ignore", divide="ignore"):
         y = np.where(end.depth > 0, volume / (shape.area * end.depth), 0.0)
@@ -238,22 +238,22 @@ def volume(diameter: ArrayLike, length: ArrayLike, ends: Texts = "flat") -> Arra
     V = pi D^2/4 (L - c_bottom - c_top) + both ends, with pi D^3/12 for a hemisphere (c = D/2), pi D^3/24
     for a 2:1 semi-ellipsoid (c = D/4); dished ends by crown and knuckle. diameter, length over all [m].
     """
-    return scalar(np.asarray(_shape(diameter, length, ends).volume))
+    return scalar(np.asarray(shape_of(diameter, length, ends).volume))
 
 
 def immersed_volume(
     immersion: ArrayLike, diameter: ArrayLike, length: ArrayLike, ends: Texts = "flat"
 ) -> Array:
     """Volume of the lowest `immersion` [m] of the float [m3], for 0 <= immersion <= length; else NaN."""
-    shape = _shape(diameter, length, ends)
+    shape = shape_of(diameter, length, ends)
     depth = np.asarray(immersion, dtype=np.float64)
     depth = refuse(
         depth, (depth < 0) | (depth > shape.length), "immersion must lie between 0 and the length", UNUSABLE
     )
-    return scalar(_below(depth, shape))
+    return scalar(volume_under(depth, shape))
 
 
-def _below(depth: Array, shape: _Shape) -> Array:
+def volume_under(depth: Array, shape: Shape) -> Array:
     """Volume of the lowest `depth` of the float, for 0 <= depth <= length."""
     low, high = shape.bottom, shape.top
     bottom = _cap_volume(np.minimum(depth, low.depth), low, shape)
@@ -263,7 +263,7 @@ def _below(depth: Array, shape: _Shape) -> Array:
     return np.asarray(bottom + straight + np.where(dry_top < high.depth, wet_top, 0.0))
 
 
-def _depth(volume_below: Array, shape: _Shape) -> Array:
+def depth_of(volume_below: Array, shape: Shape) -> Array:
     """Inverse of `immersed_volume`, for volumes from 0 to the float's own."""
     low, high = (_end_volume(end, shape) for end in (shape.bottom, shape.top))
     if np.ndim(low) == np.ndim(high) == 0 and low == high == 0:  # flat ends
@@ -278,14 +278,14 @@ def _depth(volume_below: Array, shape: _Shape) -> Array:
     return scalar(np.where(in_bottom, bottom, np.where(in_top, top, straight)))
 
 
-def _waterline_radius(depth: Array, shape: _Shape) -> Array:
+def waterline_radius(depth: Array, shape: Shape) -> Array:
     """Radius of the float's section at a depth [m] above its bottom."""
     dry = np.maximum(shape.length - depth, 0.0)
     below = _section(np.maximum(depth, 0.0), shape.bottom, shape)
     return np.where(dry < shape.top.depth, _section(dry, shape.top, shape), below)
 
 
-def _section(depth: Array, end: _End, shape: _Shape) -> Array:
+def _section(depth: Array, end: _End, shape: Shape) -> Array:
     """Radius of an end's section at a depth from its tip; the float's own beyond the end."""
     with np.errstate(invalid="ignore", divide="ignore"):
         s = np.where(end.depth > 0, depth / end.depth, 1.0)
@@ -301,8 +301,8 @@ def _section(depth: Array, end: _End, shape: _Shape) -> Array:
     return np.where(end.dished, dish, found)
 
 
-def _displaced(
-    mass: ArrayLike, shape: _Shape, lower_density: ArrayLike, upper_density: ArrayLike
+def volume_displaced(
+    mass: ArrayLike, shape: Shape, lower_density: ArrayLike, upper_density: ArrayLike
 ) -> tuple[Array, Array, Array]:
     """Volume below the surface that carries the float (NaN where it cannot ride there), both densities."""
     volume = shape.volume
@@ -317,8 +317,8 @@ def _displaced(
         low, high = _span_below(weight, borne, density, below)
         if low > 0 and high < volume:
             return below, lower, upper
-    below = refuse(below, below >= volume, _SINKS)
-    below = refuse(below, below <= 0, _FREE)
+    below = refuse(below, below >= volume, SINKS)
+    below = refuse(below, below <= 0, HANGS_FREE)
     return below, lower, upper
 
 
@@ -350,9 +350,9 @@ def immersion(
     mass [kg], diameter and length over all [m], densities [kg/m3]. NaN where the float sinks
     (mean density not below the lower fluid's) or hangs free (not above the upper fluid's).
     """
-    shape = _shape(diameter, length, ends)
-    below, _, _ = _displaced(mass, shape, lower_density, upper_density)
-    return _depth(below, shape)
+    shape = shape_of(diameter, length, ends)
+    below, _, _ = volume_displaced(mass, shape, lower_density, upper_density)
+    return depth_of(below, shape)
 
 
 def ride_height(
@@ -369,7 +369,7 @@ def ride_height(
     )
 
 
-def _magnet_inside(magnet_height: ArrayLike, length: ArrayLike) -> Array:
+def magnet_inside(magnet_height: ArrayLike, length: ArrayLike) -> Array:
     plane = not_negative("magnet_height", magnet_height)
     outside = plane > np.asarray(length, dtype=np.float64)
     return refuse(
@@ -391,7 +391,7 @@ def reading_offset(
     The indicator follows the magnet plane, magnet_height [m] above the float's bottom.
     Other arguments as `immersion`.
     """
-    plane = _magnet_inside(magnet_height, length)
+    plane = magnet_inside(magnet_height, length)
     return plane - immersion(mass, diameter, length, lower_density, upper_density, ends)
 
 
@@ -426,8 +426,8 @@ def implied_density(
     The inverse of `reading_offset`, in closed form: with h = magnet_height - reading_offset,
     rho_l = rho_u + (m - rho_u V) / V(h). NaN where h is not inside the float.
     """
-    shape = _shape(diameter, length, ends)
-    plane = _magnet_inside(magnet_height, length)
+    shape = shape_of(diameter, length, ends)
+    plane = magnet_inside(magnet_height, length)
     depth = plane - np.asarray(reading_offset, dtype=np.float64)
     outside = (depth <= 0) | (depth >= shape.length)
     depth = refuse(
@@ -438,7 +438,7 @@ def implied_density(
     weight = positive("mass", mass)
     upper = not_negative("upper_density", upper_density)
     surplus = weight - upper * shape.volume
-    surplus = refuse(surplus, surplus <= 0, _FREE)
+    surplus = refuse(surplus, surplus <= 0, HANGS_FREE)
     return scalar(upper + surplus / immersed_volume(depth, diameter, length, ends))
 
 
@@ -458,13 +458,13 @@ def density_window(
     starts just above the value given). The highest is infinite where the magnet plane is no higher
     than the tolerance above the bottom.
     """
-    shape = _shape(diameter, length, ends)
+    shape = shape_of(diameter, length, ends)
     allowed = positive("tolerance", tolerance)
-    plane = _magnet_inside(magnet_height, length)
+    plane = magnet_inside(magnet_height, length)
     weight = positive("mass", mass)
     upper = not_negative("upper_density", upper_density)
     surplus = weight - upper * shape.volume
-    surplus = refuse(surplus, surplus <= 0, _FREE)
+    surplus = refuse(surplus, surplus <= 0, HANGS_FREE)
     deepest = np.minimum(plane + allowed, shape.length)
     shallowest = np.maximum(plane - allowed, 0.0)
     with np.errstate(divide="ignore"):
@@ -482,8 +482,8 @@ def reserve(
     ends: Texts = "flat",
 ) -> Array:
     """Share of the float's volume above the surface, 0 to 1: 1 - V(h)/V. Arguments as `immersion`."""
-    shape = _shape(diameter, length, ends)
-    below, _, _ = _displaced(mass, shape, lower_density, upper_density)
+    shape = shape_of(diameter, length, ends)
+    below, _, _ = volume_displaced(mass, shape, lower_density, upper_density)
     return 1 - below / shape.volume
 
 
@@ -499,8 +499,8 @@ def net_buoyancy(
 
     This is what is left to overcome friction, deposits and magnetic drag. Arguments as `immersion`.
     """
-    shape = _shape(diameter, length, ends)
-    below, lower, upper = _displaced(mass, shape, lower_density, upper_density)
+    shape = shape_of(diameter, length, ends)
+    below, lower, upper = volume_displaced(mass, shape, lower_density, upper_density)
     return (lower - upper) * (shape.volume - below) * STANDARD_GRAVITY
 
 

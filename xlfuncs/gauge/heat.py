@@ -15,11 +15,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.data.constants import STANDARD_ATMOSPHERE
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._names import squeeze
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse
-from xlfuncs.gauge._state import ZERO_CELSIUS, celsius
+from xlfuncs.gauge._state import celsius
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """W/(m2 K4), exact to the digits shown (CODATA 2018)."""

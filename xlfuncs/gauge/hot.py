@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import materials
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, not_negative, positive, refuse, scalar
-from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.floats import Texts
 
 COLD = 20 + ZERO_CELSIUS

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
-from xlfuncs.gauge.floats import _FREE, _SINKS, Texts, _below, _magnet_inside, _Shape, _shape
+from xlfuncs.gauge.floats import HANGS_FREE, SINKS, Shape, Texts, magnet_inside, shape_of, volume_under
 
 _SLICES = 64
 """Slices of a layer whose density falls along it."""
@@ -51,7 +51,7 @@ def layered_immersion(
     `layers` from the lowest; without any it is `floats.immersion`. Densities may not rise upwards. Other
     arguments as there. NaN with the reason: the float sinks to the bottom or hangs free in the upper fluid.
     """
-    shape = _shape(diameter, length, ends)
+    shape = shape_of(diameter, length, ends)
     weight = positive("mass", mass)
     lower = positive("lower_density", lower_density)
     upper = not_negative("upper_density", upper_density)
@@ -66,8 +66,8 @@ def layered_immersion(
     densities.append(upper)
     highest = levels[-1]
     full = weight - lower * shape.volume
-    weight = refuse(weight, full >= 0, _SINKS)
-    weight = refuse(weight, weight <= upper * shape.volume, _FREE)
+    weight = refuse(weight, full >= 0, SINKS)
+    weight = refuse(weight, weight <= upper * shape.volume, HANGS_FREE)
     low, high = np.broadcast_arrays(-highest - 0 * weight, shape.length + 0 * weight)
     low, high = low.copy(), high.copy()  # depth of the bottom below the top of the lower fluid
     for _ in range(_HALVINGS):
@@ -97,12 +97,12 @@ def _slabs(layers: Sequence[Layer]) -> list[tuple[Array, Array]]:
     return found
 
 
-def _buoyancy(depth: Array, shape: _Shape, levels: Sequence[Array], densities: Sequence[Array]) -> Array:
+def _buoyancy(depth: Array, shape: Shape, levels: Sequence[Array], densities: Sequence[Array]) -> Array:
     """Mass of the fluids displaced when the bottom is `depth` below the top of the lower fluid [kg]."""
-    under = _below(np.clip(depth + levels[0], 0.0, shape.length), shape)
+    under = volume_under(np.clip(depth + levels[0], 0.0, shape.length), shape)
     total = densities[0] * under
     for level, density in zip(levels[1:], densities[1:-1], strict=True):
-        now = _below(np.clip(depth + level, 0.0, shape.length), shape)
+        now = volume_under(np.clip(depth + level, 0.0, shape.length), shape)
         total, under = total + density * (now - under), now
     return np.asarray(total + densities[-1] * (shape.volume - under))
 
@@ -127,7 +127,7 @@ def interface_offset(
     liquid is upper_thickness [m] high, with gas of gas_density above it; None: it covers the float.
     Other arguments as `floats.reading_offset`. NaN with the reason as in `layered_immersion`.
     """
-    plane = _magnet_inside(magnet_height, length)
+    plane = magnet_inside(magnet_height, length)
     thick = not_negative("layer_thickness", layer_thickness)
     upper = positive("upper_density", upper_density)
     given = np.asarray(np.nan if layer_density is None else layer_density, dtype=np.float64)

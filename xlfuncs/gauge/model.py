@@ -38,7 +38,7 @@ from xlfuncs.gauge._reasons import Array, reasons, refuse, scalar
 from xlfuncs.gauge.capillary import capillary_force
 from xlfuncs.gauge.chamber import chamber_level
 from xlfuncs.gauge.coupling import OUT_OF_REACH, follow_speed, lateral_play, magnet_reach
-from xlfuncs.gauge.floats import Texts, _magnet_inside, immersion
+from xlfuncs.gauge.floats import Texts, immersion, magnet_inside
 from xlfuncs.gauge.hot import corroded, expands, growth
 from xlfuncs.gauge.layers import Layer, layered_immersion
 from xlfuncs.gauge.nozzle import nozzle_lag
@@ -235,7 +235,7 @@ def _place(effect: str) -> int:
 
 def _case(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -> dict[str, Share]:
     """Share of every effect at one operating case."""
-    plane = np.asarray(_magnet_inside(gauge.float.magnet_height, gauge.float.length))
+    plane = np.asarray(magnet_inside(gauge.float.magnet_height, gauge.float.length))
     depth = immersed(gauge.float, fluids)
     offset = plane - depth
     in_chamber = _chamber(gauge, fluids, level)

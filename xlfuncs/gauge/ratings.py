@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import classes, materials
 from xlfuncs.gauge._names import squeeze
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, refuse
-from xlfuncs.gauge._state import ZERO_CELSIUS
 from xlfuncs.gauge.classes import ASME, JIS, PN
 
 _BAR = 1e5

@@ -32,14 +32,14 @@ from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
 from xlfuncs.gauge.floats import (
-    _below,
-    _depth,
-    _displaced,
-    _Shape,
-    _shape,
-    _waterline_radius,
+    Shape,
+    depth_of,
     net_buoyancy,
+    shape_of,
     stiffness,
+    volume_displaced,
+    volume_under,
+    waterline_radius,
 )
 
 REYNOLDS_LIMIT: float = load("response")["laminar"]["reynolds"]
@@ -112,17 +112,17 @@ class _Afloat(NamedTuple):
     """Volume below the surface [m3]."""
     per_volume: Array
     """Force by which a volume more below the surface lifts the float [N/m3]."""
-    shape: _Shape
+    shape: Shape
 
     def drawn(self, force: Array) -> Array:
         """How far a force downwards draws the float down [m], where it stays afloat."""
         below = np.minimum(self.displaced + force / self.per_volume, self.shape.volume)
-        return np.asarray(_depth(below, self.shape) - self.immersed)
+        return np.asarray(depth_of(below, self.shape) - self.immersed)
 
     def raised(self, force: Array) -> Array:
         """How far a force upwards lifts the float [m], where it stays in the lower fluid."""
         below = np.maximum(self.displaced - force / self.per_volume, 0.0)
-        return np.asarray(self.immersed - _depth(below, self.shape))
+        return np.asarray(self.immersed - depth_of(below, self.shape))
 
 
 DROWNED = "the drag draws the float under the surface: it has no lag there; heat the liquid or widen the gap"
@@ -150,10 +150,10 @@ def _afloat(
     upper_density: ArrayLike,
     ends: Texts,
 ) -> _Afloat:
-    shape = _shape(diameter, length, ends)
-    displaced, lower, upper = _displaced(mass, shape, lower_density, upper_density)
-    depth = _depth(displaced, shape)
-    share = (_waterline_radius(depth, shape) / shape.radius) ** 2
+    shape = shape_of(diameter, length, ends)
+    displaced, lower, upper = volume_displaced(mass, shape, lower_density, upper_density)
+    depth = depth_of(displaced, shape)
+    share = (waterline_radius(depth, shape) / shape.radius) ** 2
     reserve_ = net_buoyancy(mass, diameter, length, lower_density, upper_density, ends)
     weight = np.asarray(mass, dtype=np.float64) * STANDARD_GRAVITY
     hanging = weight - np.asarray(upper_density, dtype=np.float64) * shape.volume * STANDARD_GRAVITY
@@ -253,7 +253,7 @@ def viscosity_limit(
     float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
     coefficient = drag_coefficient(diameter, chamber_bore)
     deep = np.minimum(float_.immersed + allowed, float_.shape.length)
-    force = (_below(deep, float_.shape) - float_.displaced) * float_.per_volume
+    force = (volume_under(deep, float_.shape) - float_.displaced) * float_.per_volume
     limit = force / (coefficient * float_.immersed * rate)
     reach = "lag is more than the float's ride height: before it lags so far it is drawn under; ask for less"
     limit = _held_down(force, allowed, float_, reach) * 0 + limit

@@ -22,15 +22,15 @@ from numpy.typing import ArrayLike, NDArray
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, Refused, positive, reasons, refuse, scalar
 from xlfuncs.gauge.choice import Duty, FloatList, Judgement, barg, celsius, float_list, mm, percent
-from xlfuncs.gauge.floats import DISHED, _depth, _shape, immersion, volume
+from xlfuncs.gauge.floats import DISHED, depth_of, immersion, shape_of, volume
 from xlfuncs.gauge.stability import metacentric_height
 from xlfuncs.gauge.strength import (
     Texts,
-    _each_end,
-    _unknown,
+    each_end,
     find_material,
     permitted_flat_end_pressure,
     permitted_pressure,
+    unknown_material,
 )
 
 _MASSES = 25
@@ -50,7 +50,7 @@ def metal_density(material: Texts) -> Array:
         found = find_material(name)
         numbers[names == name] = np.nan if found is None else known[found]["density"]["value"]
     strange = next((str(name) for name in names.flat if find_material(str(name)) is None), "")
-    return refuse(scalar(numbers), np.isnan(numbers), _unknown(strange), UNUSABLE)
+    return refuse(scalar(numbers), np.isnan(numbers), unknown_material(strange), UNUSABLE)
 
 
 def shell_mass(
@@ -71,10 +71,10 @@ def shell_mass(
     >>> float(round(shell_mass(0.06, 0.001, 0.3, "titanium grade 2"), 4))
     0.2499
     """
-    shape = _shape(diameter, length, ends)
+    shape = shape_of(diameter, length, ends)
     t = positive("wall", wall)
     t = refuse(t, t >= shape.radius, "wall must be below half the diameter", UNUSABLE)
-    sides = [np.asarray(side) for side in _each_end(ends)]
+    sides = [np.asarray(side) for side in each_end(ends)]
     flat = np.logical_or(*(side == "flat" for side in sides))
     if any(np.isin(side, DISHED).any() for side in sides):
         raise ValueError("the mass of dished ends is not computed here: state the mass of the float")
@@ -168,7 +168,7 @@ def size_float(duty: Duty, body: Body, mass_allowance: float | None = None) -> S
 
 def _check(body: Body, allowance: float) -> None:
     if find_material(body.material) is None:
-        raise ValueError(_unknown(body.material))
+        raise ValueError(unknown_material(body.material))
     if not (body.diameter > 0 and body.max_length > 0):
         raise ValueError("the diameter and the greatest length must be above 0")
     if not body.inside_mass >= 0:
@@ -360,8 +360,8 @@ class _Search:
         """Least metacentric height of each trial at any condition [m]."""
         body = self.body
         ballast = np.maximum(trial.mass - trial.metal - body.magnets, 0.0)
-        shape = _shape(body.diameter, trial.length, body.ends)
-        filled = _depth(np.minimum(ballast / load("sizing")["ballast"]["density"], shape.volume), shape)
+        shape = shape_of(body.diameter, trial.length, body.ends)
+        filled = depth_of(np.minimum(ballast / load("sizing")["ballast"]["density"], shape.volume), shape)
         # its centre: half-way in a cylinder, at two thirds in a shallow cap, which is on the safe side
         centre = np.where(np.isnan(end_wall), trial.wall + filled * 2 / 3, end_wall + filled / 2)
         moment = trial.metal * trial.length / 2 + body.magnets * trial.magnet + ballast * centre
@@ -378,7 +378,7 @@ class _Search:
         """Which floats stand upright and are long enough for their chamber."""
         least = load("sizing")["least"]
         bore = self.body.diameter if np.isnan(self.duty.chamber_bore) else self.duty.chamber_bore
-        straight = trial.length - _shape(self.body.diameter, trial.length, self.body.ends).ends
+        straight = trial.length - shape_of(self.body.diameter, trial.length, self.body.ends).ends
         long = straight >= least["straight_over_bore"] * bore - 1e-9
         return np.asarray(long & (heights > least["metacentric_height"] / 1e3))
 

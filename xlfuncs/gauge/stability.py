@@ -14,13 +14,13 @@ from numpy.typing import ArrayLike
 
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
-from xlfuncs.gauge.floats import Texts, _Shape, _shape, _waterline_radius, immersion
+from xlfuncs.gauge.floats import Shape, Texts, immersion, shape_of, waterline_radius
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 """Exact for the cubic and quartic moments of straight part and spheroids."""
 
 
-def _moment(depth: Array, shape: _Shape) -> Array:
+def _moment(depth: Array, shape: Shape) -> Array:
     """First moment about the float's bottom of the volume of its lowest `depth` [m4]."""
     edges = (np.zeros_like(depth), shape.bottom.depth, shape.length - shape.top.depth, shape.length)
     total = np.zeros(np.shape(depth + shape.length))
@@ -29,7 +29,7 @@ def _moment(depth: Array, shape: _Shape) -> Array:
         half = (high - low) / 2
         for node, weight in zip(_NODES, _WEIGHTS, strict=True):
             z = low + half * (1 + node)
-            total = total + weight * half * z * np.pi * _waterline_radius(z, shape) ** 2
+            total = total + weight * half * z * np.pi * waterline_radius(z, shape) ** 2
     return np.asarray(total)
 
 
@@ -50,14 +50,14 @@ def metacentre(
     >>> float(round(metacentre(0.28, 0.05, 0.2, 850.0), 5))
     0.08482
     """
-    shape = _shape(diameter, length, ends)
+    shape = shape_of(diameter, length, ends)
     depth = np.asarray(immersion(mass, diameter, length, lower_density, upper_density, ends))
     lower, upper = (np.asarray(x, dtype=np.float64) for x in (lower_density, upper_density))
     under = _moment(depth, shape)
     over = _moment(shape.length + 0 * depth, shape) - under
     weight = np.asarray(mass, dtype=np.float64)
     buoyant = (lower * under + upper * over) / weight
-    waterline = (lower - upper) * np.pi / 4 * _waterline_radius(depth, shape) ** 4 / weight
+    waterline = (lower - upper) * np.pi / 4 * waterline_radius(depth, shape) ** 4 / weight
     return scalar(np.asarray(buoyant + waterline))
 
 

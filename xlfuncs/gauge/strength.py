@@ -24,11 +24,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
-from xlfuncs.data.constants import STANDARD_ATMOSPHERE
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
 from xlfuncs.gauge import materials
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, positive, refuse, scalar
-from xlfuncs.gauge._state import ZERO_CELSIUS
-from xlfuncs.gauge.floats import DISHED, _shape, split_ends
+from xlfuncs.gauge.floats import DISHED, shape_of, split_ends
 
 _LOBES = np.arange(2, 65)
 _POISSON_OF_METALS = 0.3
@@ -79,7 +78,7 @@ def material(name: str, temperature: ArrayLike) -> Metal:
     """
     found = find_material(name)
     if found is None:
-        raise ValueError(_unknown(name))
+        raise ValueError(unknown_material(name))
     entry = load("materials")[found]
     celsius = np.asarray(temperature, dtype=np.float64) - ZERO_CELSIUS
     tables = (entry["modulus"], entry["yield_strength"])
@@ -95,7 +94,7 @@ def material(name: str, temperature: ArrayLike) -> Metal:
     return Metal(_floats(modulus * 1e9), _floats(poisson), _floats(strength * 1e6))
 
 
-def _unknown(name: str) -> str:
+def unknown_material(name: str) -> str:
     known = ", ".join(load("materials"))
     return f"material '{name}' is unknown: use one of {known}"
 
@@ -149,7 +148,7 @@ def metal(material_or_modulus: ArrayLike, temperature: ArrayLike | None, hint: s
     for name in sorted({name for name in names.flat if name}):
         where = names == name
         if find_material(name) is None:
-            refuse(number, where, _unknown(name) + hint, UNUSABLE)
+            refuse(number, where, unknown_material(name) + hint, UNUSABLE)
         else:
             # outside `where` the temperature is NaN, so that no reason is noted there
             for i, value in enumerate(material(name, np.where(where, kelvin, np.nan))):
@@ -225,7 +224,7 @@ def cap_knock_down(poisson_ratio: ArrayLike, radius: ArrayLike, wall: ArrayLike)
     return _floats(cap["floor"] + cap["slope"] / (np.sqrt(12 * (1 - nu**2)) * 2 * r / t))
 
 
-def _each_end(ends: Texts) -> tuple[NDArray[np.str_], NDArray[np.str_]]:
+def each_end(ends: Texts) -> tuple[NDArray[np.str_], NDArray[np.str_]]:
     """Shapes of the bottoms and of the tops."""
     names = np.asarray(ends).astype(str)
     split = np.array([split_ends(name) for name in names.flat], dtype=str).reshape(*names.shape, 2)
@@ -367,7 +366,7 @@ class _Body(NamedTuple):
 
 
 def _body(diameter: ArrayLike, wall: ArrayLike, length: ArrayLike, ends: Texts) -> _Body:
-    shape = _shape(diameter, length, ends)
+    shape = shape_of(diameter, length, ends)
     thickness = positive("wall", wall)
     mean = shape.radius - thickness / 2
     limit = load("strength")["thin_shell"]["radius_over_wall"]
@@ -402,8 +401,8 @@ def _pressures(
     stacked = np.broadcast_arrays(
         np.where(sphere & ~np.isnan(shell), np.inf, shell),
         np.where(sphere & ~np.isnan(around), np.inf, around),
-        np.minimum(*(end_buckling(e, nu, body.radius, body.wall, end) for end in _each_end(ends))),
-        np.minimum(*(end_yield(strength, body.radius, body.wall, end) for end in _each_end(ends))),
+        np.minimum(*(end_buckling(e, nu, body.radius, body.wall, end) for end in each_end(ends))),
+        np.minimum(*(end_yield(strength, body.radius, body.wall, end) for end in each_end(ends))),
     )
     spoilt = np.isnan(shell)
     return np.where(spoilt, np.nan, np.stack(stacked)), np.broadcast_to(lobes, stacked[0].shape)

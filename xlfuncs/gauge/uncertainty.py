@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, reasons, refuse, scalar
-from xlfuncs.gauge.floats import _shape, reading_offset
+from xlfuncs.gauge.floats import reading_offset, shape_of
 
 Texts = str | NDArray[Any]
 
@@ -48,7 +48,7 @@ def offset_contributions(
         "lower_density": np.asarray(lower_density, dtype=np.float64),
         "upper_density": np.asarray(upper_density, dtype=np.float64),
     }
-    shape = _shape(diameter, length, ends)
+    shape = shape_of(diameter, length, ends)
     closed = shape.length <= shape.ends * (1 + 1e-9)
 
     def offset(**changed: Array) -> Array:

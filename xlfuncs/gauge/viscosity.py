@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge._reasons import UNUSABLE, Array, positive, refuse, scalar
 from xlfuncs.gauge.density import liquid_property
 from xlfuncs.gauge.fluids import freezing_temperature
@@ -50,7 +51,7 @@ def _usable(name: str, viscosity: ArrayLike) -> Array:
 
 def _warm(name: str, temperature: ArrayLike) -> Array:
     kelvin = np.asarray(temperature, dtype=np.float64)
-    celsius = kelvin - 273.15
+    celsius = kelvin - ZERO_CELSIUS
     outside = (celsius < _COLDEST - 1e-9) | (celsius > _HOTTEST + 1e-9)
     wrong = f"{name} is outside {_COLDEST:g} to {_HOTTEST:g} degC, the range of ASTM D341"
     return refuse(kelvin, outside, wrong)

@@ -14,7 +14,7 @@ from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.worksheet.answers import HEADINGS, is_heading
 from xlfuncs.worksheet.diagnosis import find_field
-from xlfuncs.worksheet.float_table import _squash
+from xlfuncs.worksheet.float_table import squash
 
 READ = frozenset({"level", "indicated", "current"})
 """Headings of which two show that a row holds the headings of readings."""
@@ -161,12 +161,12 @@ def _heading_rows(grid: Grid, left: bool = False) -> Iterator[int]:
     """Rows of headings of readings; of those as found, or (`left`) of those after the work."""
     after = False
     for at, row in enumerate(grid.values.tolist()):
-        title = next((_squash(cell) for cell in row if isinstance(cell, str) and cell.strip()), "")
+        title = next((squash(cell) for cell in row if isinstance(cell, str) and cell.strip()), "")
         if title in _TITLED:
             after = title == _LEFT
         if len(READ & {find_field("readings", cell) for cell in row}) > 1:
             # a table of nominal values beside which something is written is none of readings
-            nominal = any(_squash(str(cell)).startswith(_NOMINAL) for cell in row if cell != "")
+            nominal = any(squash(str(cell)).startswith(_NOMINAL) for cell in row if cell != "")
             if not nominal and after == left:
                 yield at
 
@@ -194,7 +194,7 @@ def _end(grid: Grid, start: int) -> int:
     rows = grid.rows.tolist()
     for at in range(start + 1, len(rows)):
         cells = grid.values[at].tolist()
-        title = next((_squash(cell) for cell in cells if isinstance(cell, str) and cell), "")
+        title = next((squash(cell) for cell in cells if isinstance(cell, str) and cell), "")
         if rows[at] != rows[at - 1] + 1 or all(cell == "" for cell in cells) or title in _TITLED:
             return at
     return len(rows)

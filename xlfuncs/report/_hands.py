@@ -13,8 +13,6 @@ from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.header_footer import HeaderFooterItem
-from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -49,10 +47,7 @@ def setup(sheet: Worksheet) -> None:
     sheet.page_margins.top, sheet.page_margins.bottom = 0.35, 0.45
     sheet.page_margins.header = sheet.page_margins.footer = 0.2
     sheet.sheet_view.showGridLines = False
-    sheet.oddFooter = HeaderFooterItem(
-        left=HeaderFooterPart("maker's manual and site permits take precedence"),
-        right=HeaderFooterPart("&A, page &P of &N"),
-    )
+    _sheets.footer(sheet, left="maker's manual and site permits take precedence", right=_sheets.PAGE)
 
 
 class Page:

@@ -14,7 +14,6 @@ from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import absolute_coordinate, get_column_letter
 from openpyxl.worksheet.header_footer import HeaderFooterItem
-from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
@@ -110,9 +109,22 @@ def page(sheet: Worksheet, color: str = "") -> None:
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToHeight = 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.oddFooter = HeaderFooterItem(center=HeaderFooterPart("&A, page &P of &N"))
+    footer(sheet, center=PAGE)
     if color:
         sheet.sheet_properties.tabColor = color
+
+
+PAGE = "&A, page &P of &N"
+"""Sheet and page, at the foot of each page."""
+
+
+def footer(
+    sheet: Worksheet, left: str | None = None, center: str | None = None, right: str | None = None
+) -> None:
+    """What stands at the foot of each printed page."""
+    foot = HeaderFooterItem()
+    foot.left.text, foot.center.text, foot.right.text = left, center, right
+    sheet.oddFooter = foot
 
 
 def fit(sheet: Worksheet) -> None:

@@ -13,7 +13,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from xlfuncs.gauge._reasons import reasons
+from xlfuncs.gauge import reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, NONE
 from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding
 from xlfuncs.gauge.faulty import predict

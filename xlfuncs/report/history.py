@@ -21,7 +21,7 @@ from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import get_column_letter
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge._reasons import Array, reasons
+from xlfuncs.gauge import Array, reasons
 from xlfuncs.gauge.faulty import SOUND, predict
 from xlfuncs.gauge.readings import Case, Gauge, Readings
 from xlfuncs.report import _sheets

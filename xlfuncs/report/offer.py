@@ -12,6 +12,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _words as words
 from xlfuncs.report.choice import CAUTIONS, number_of
@@ -105,7 +106,7 @@ def nearest(one: Offered) -> str:
 
 
 def celsius(kelvin: float) -> str:
-    return f"{kelvin - 273.15:.4g} °C" if math.isfinite(kelvin) else "not stated"
+    return f"{kelvin - ZERO_CELSIUS:.4g} °C" if math.isfinite(kelvin) else "not stated"
 
 
 def mm(metres: float, form: str = ".1f") -> str:

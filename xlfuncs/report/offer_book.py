@@ -13,11 +13,10 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.header_footer import HeaderFooterItem
-from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlfuncs.report import _sheets
 from xlfuncs.report import _words as words
 from xlfuncs.report import offer_pages as pages
 from xlfuncs.report.offer import general
@@ -76,7 +75,7 @@ class _Page:
         margins = sheet.page_margins
         margins.left = margins.right = margins.top = 0.5
         margins.bottom, margins.footer = 0.75, 0.35
-        sheet.oddFooter = HeaderFooterItem(center=HeaderFooterPart("&A, page &P of &N"))
+        _sheets.footer(sheet, center=_sheets.PAGE)
 
     def put(self, column: int, value: Any, font: Font = _TEXT, right: bool = False) -> Any:
         """A value in this row; a text that could be taken for a formula stays a text."""

@@ -9,7 +9,7 @@ from html import escape
 
 import numpy as np
 
-from xlfuncs.gauge._reasons import reasons
+from xlfuncs.gauge import reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, NONE
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, Diagnosis
 from xlfuncs.gauge.faulty import SOUND, predict

@@ -8,22 +8,22 @@ from typing import Any
 from xlfuncs.data import load
 from xlfuncs.gauge.questions import Question, questions
 from xlfuncs.units import UnitError, parse
-from xlfuncs.worksheet.float_table import _blank, _squash
+from xlfuncs.worksheet.float_table import is_blank, squash
 
 HEADINGS = ("question", "answer")
 
 
 def is_heading(cell: Any, which: str) -> bool:
     """A heading of such a table."""
-    return isinstance(cell, str) and _squash(cell).split(" ")[:1] in ([which], [f"{which}s"])
+    return isinstance(cell, str) and squash(cell).split(" ")[:1] in ([which], [f"{which}s"])
 
 
 def question_of(text: Any) -> Question | None:
     """The question with this text or name."""
     if not isinstance(text, str):
         return None
-    plain = _squash(text)
-    return next((q for q in questions().values() if plain in (_squash(q.text), _squash(q.name))), None)
+    plain = squash(text)
+    return next((q for q in questions().values() if plain in (squash(q.text), squash(q.name))), None)
 
 
 def read_answers(rows: Sequence[Sequence[Any]], places: Sequence[str]) -> dict[str, bool | float]:
@@ -35,7 +35,7 @@ def read_answers(rows: Sequence[Sequence[Any]], places: Sequence[str]) -> dict[s
         raise ValueError("answers: the first row needs the headings Question and Answer")
     found: dict[str, bool | float] = {}
     for place, row in zip(places[1:], rows[1:], strict=True):
-        if _blank(row[told]) or _blank(row[asked]):
+        if is_blank(row[told]) or is_blank(row[asked]):
             continue
         question = question_of(row[asked])
         if question is None:
@@ -54,8 +54,8 @@ def _answer(question: Question, cell: Any, place: str) -> bool | float | None:
             raise ValueError(f"{place}: {why}") from None
         return mass if mass > 0 else None
     words = load("observations")["words"]
-    plain = _squash(str(cell)) if not isinstance(cell, bool) else ("yes" if cell else "no")
+    plain = squash(str(cell)) if not isinstance(cell, bool) else ("yes" if cell else "no")
     for group, value in (("yes", True), ("no", False), ("not_looked", None)):
-        if plain in {_squash(word) for word in words[group]}:
+        if plain in {squash(word) for word in words[group]}:
             return value
     raise ValueError(f"{place}: '{cell}' is none of yes, no, not looked")

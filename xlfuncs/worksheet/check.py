@@ -10,10 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.data.constants import STANDARD_ATMOSPHERE
-from xlfuncs.gauge import Refused, model, reasons, response
-from xlfuncs.gauge._reasons import UNUSABLE, refuse
-from xlfuncs.gauge._state import ZERO_CELSIUS
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
+from xlfuncs.gauge import UNUSABLE, Refused, model, reasons, refuse, response
 from xlfuncs.gauge.floats import ENDS, float_density, reading_offset, reserve
 
 HEAVY = 55.0

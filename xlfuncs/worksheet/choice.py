@@ -9,9 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.gauge import Refused
-from xlfuncs.gauge._reasons import IMPOSSIBLE
-from xlfuncs.gauge._state import ZERO_CELSIUS
+from xlfuncs.data.constants import ZERO_CELSIUS
+from xlfuncs.gauge import IMPOSSIBLE, Refused
 from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose
 from xlfuncs.gauge.sizing import Body
 from xlfuncs.gauge.sizing import size_float as sized

@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs import __version__
-from xlfuncs.gauge import Array
-from xlfuncs.gauge._reasons import scalar
+from xlfuncs.gauge import Array, scalar
 from xlfuncs.units import AmbiguousUnit, Converter, UnitError, converter, quantities_of
 
 

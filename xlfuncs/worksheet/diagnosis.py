@@ -12,7 +12,7 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.data.words import says
-from xlfuncs.gauge._reasons import MISSING, Array, Refused
+from xlfuncs.gauge import MISSING, Array, Refused
 from xlfuncs.gauge.causes import NONE
 from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
@@ -23,7 +23,7 @@ from xlfuncs.gauge.signal import current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
 from xlfuncs.vocabulary.meaning import named_field
 from xlfuncs.worksheet.answers import read_answers
-from xlfuncs.worksheet.float_table import _BRACKETS, _blank, _is_placeholder, _is_unit_row, _squash
+from xlfuncs.worksheet.float_table import BRACKETS, is_blank, is_placeholder, is_unit_row, squash
 from xlfuncs.worksheet.said import as_numbers, bare_heading, in_percent
 
 Rows = Sequence[Sequence[Any]]
@@ -74,7 +74,7 @@ def _vocabulary(part: str) -> tuple[dict[str, _Field], dict[str, str]]:
         fields[name] = _Field(name, label, spec.get("quantity", ""), unit, entry.get("needed", False))
         known = [*entry.get("headings", ()), label, name]
         for text in known:
-            names.setdefault(_squash(text), name)
+            names.setdefault(squash(text), name)
     return fields, names
 
 
@@ -91,8 +91,8 @@ def find_field(part: str, heading: Any) -> str | None:
         text = bare_heading(text) or "percent"
     head, _, last = text.rpartition(" ")
     bare = head if is_unit(last.strip("()[],;")) else ""
-    for candidate in (text, _BRACKETS.sub(" ", text), text.rpartition(",")[0], bare):
-        if name := names.get(_squash(candidate)):
+    for candidate in (text, BRACKETS.sub(" ", text), text.rpartition(",")[0], bare):
+        if name := names.get(squash(candidate)):
             return name
     likes = {entry["like"]: name for name, entry in load("observations")[part].items() if "like" in entry}
     found = (named_field(text, kind, likes) for kind in ("floats", "gauges")) if likes else ()
@@ -117,7 +117,7 @@ def _unit(field: _Field, heading: str, below: str, what: str) -> str:
 
 def _cell(cell: Any, field: _Field, unit: str) -> float | str:
     """SI number (NaN: not read) or text ("": none) of a cell; ValueError says why it cannot be one."""
-    if _blank(cell) or _is_placeholder(cell):
+    if is_blank(cell) or is_placeholder(cell):
         return NAN if field.quantity else ""
     if not field.quantity:
         return f"{cell:g}" if isinstance(cell, float) else " ".join(str(cell).split())
@@ -143,11 +143,11 @@ def _columns(
     `places`: how to name each row of the range in an error.
     """
     fields, _ = _vocabulary(part)
-    at_rows = [i for i, row in enumerate(rows) if any(not _blank(cell) for cell in row)]
+    at_rows = [i for i, row in enumerate(rows) if any(not is_blank(cell) for cell in row)]
     filled = [list(rows[i]) for i in at_rows]
     if len(filled) < 2:
         raise ValueError(f"{what}: give a range with its headings in the first row and data beneath")
-    units = filled[1] if _is_unit_row(filled[1]) else None
+    units = filled[1] if is_unit_row(filled[1]) else None
     first = 2 if units else 1
     body = filled[first:]
     named = [places[i] for i in at_rows[first:]] if places else []
@@ -182,7 +182,7 @@ def _pairs(rows: Rows, what: str) -> dict[str, float | str]:
     fields, _ = _vocabulary("gauge")
     found: dict[str, float | str] = {}
     for row in rows:
-        cells = [cell for cell in row if not _blank(cell)]
+        cells = [cell for cell in row if not is_blank(cell)]
         name = find_field("gauge", cells[0]) if cells else None
         if name is None:
             continue
@@ -199,7 +199,7 @@ def _pairs(rows: Rows, what: str) -> dict[str, float | str]:
 
 def _single(rows: Rows, what: str) -> dict[str, float | str]:
     """The data of one gauge: headings with one row beneath, or label and value pairs."""
-    first = next((row for row in rows if any(not _blank(cell) for cell in row)), [])
+    first = next((row for row in rows if any(not is_blank(cell) for cell in row)), [])
     if sum(find_field("gauge", cell) is not None for cell in first) < 2:
         return _pairs(rows, what)
     columns, places = _columns(rows, "gauge", what, [what] * len(rows))
@@ -210,18 +210,18 @@ def _single(rows: Rows, what: str) -> dict[str, float | str]:
 
 def _word(text: float | str, groups: Mapping[str, float], what: str) -> float:
     """What a word of `observations.toml` stands for, NaN for none."""
-    plain = _squash(str(text))
+    plain = squash(str(text))
     if not plain:
         return NAN
     words = load("observations")["words"]
     for group, value in groups.items():
-        if plain in {_squash(word) for word in words[group]}:
+        if plain in {squash(word) for word in words[group]}:
             return value
     # within a sentence, what comes first of it: 'going up slowly'
     within = [
         (f" {plain} ".find(f" {known} "), -len(known), value)
         for group, value in groups.items()
-        for known in map(_squash, words[group])
+        for known in map(squash, words[group])
         if len(known) > 2 and f" {known} " in f" {plain} "
     ]
     if within:

@@ -38,7 +38,7 @@ NUMBERS = (*QUANTITIES.values(), _MAGNET)
 _COLUMNS = {field: name for name, field in QUANTITIES.items()} | {_MAGNET: "magnet_temperature"}
 _NEEDED = ("mass", "diameter", "length", "magnet_height")
 
-_BRACKETS = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
+BRACKETS = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
 _WORDS = re.compile(r"[^\W\d_]+|\d+")
 
 
@@ -103,16 +103,18 @@ def read_floats(rows: Sequence[Sequence[Any]], ends: str | None = None) -> Float
     A row of units may stand beneath the headings. Cells that cannot be read are noted in
     `FloatList.trouble`; blank rows are passed over.
     """
-    filled = [list(row) for row in rows if any(not _blank(cell) for cell in row)]
+    filled = [list(row) for row in rows if any(not is_blank(cell) for cell in row)]
     if len(filled) < 2:
         raise ValueError("floats: give the float list with its headings in the first row")
-    units = filled[1] if _is_unit_row(filled[1]) else None
+    units = filled[1] if is_unit_row(filled[1]) else None
     body = filled[2:] if units else filled[1:]
     columns = _columns(filled[0], units)
     absent = [name for name in _NEEDED if QUANTITIES[name] not in columns]
     if absent:
         taken = {column.at for column in columns.values()}
-        others = [f"'{str(h).strip()}'" for i, h in enumerate(filled[0]) if i not in taken and not _blank(h)]
+        others = [
+            f"'{str(h).strip()}'" for i, h in enumerate(filled[0]) if i not in taken and not is_blank(h)
+        ]
         what = f"; not understood: {', '.join(others)}" if others else ""
         raise ValueError(
             f"floats: no heading for {', '.join(name.replace('_', ' ') for name in absent)}{what}"
@@ -134,7 +136,7 @@ def read_floats(rows: Sequence[Sequence[Any]], ends: str | None = None) -> Float
     return assemble(numbers, texts, trouble, ends)
 
 
-def _blank(cell: Any) -> bool:
+def is_blank(cell: Any) -> bool:
     return (
         cell is None
         or (isinstance(cell, str) and not cell.strip())
@@ -142,12 +144,12 @@ def _blank(cell: Any) -> bool:
     )
 
 
-def _is_unit_row(row: Sequence[Any]) -> bool:
-    texts = [cell for cell in row if not _blank(cell)]
+def is_unit_row(row: Sequence[Any]) -> bool:
+    texts = [cell for cell in row if not is_blank(cell)]
     return all(isinstance(cell, str) and is_unit(cell.strip(" ()[]")) for cell in texts)
 
 
-def _squash(text: str) -> str:
+def squash(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text.replace("_", " ")).casefold()
     return " ".join(_WORDS.findall("".join(c for c in plain if not unicodedata.combining(c))))
 
@@ -193,20 +195,20 @@ def _unit(field: str, heading: str, below: str) -> str:
     return unit
 
 
-def _is_placeholder(cell: Any) -> bool:
+def is_placeholder(cell: Any) -> bool:
     return isinstance(cell, str) and tells_no_value(cell, number=True)
 
 
 def _text(cell: Any) -> str:
     if isinstance(cell, float) and cell.is_integer():
         cell = int(cell)
-    text = "" if _blank(cell) else " ".join(str(cell).split())
+    text = "" if is_blank(cell) else " ".join(str(cell).split())
     return "" if tells_no_value(text, number=False) else text
 
 
 def _number(cell: Any, field: str, column: _Column) -> tuple[float, str]:
     """SI number of a cell, NaN where there is none, and why it could not be read."""
-    if _blank(cell) or _is_placeholder(cell):
+    if is_blank(cell) or is_placeholder(cell):
         return math.nan, ""
     quantity = load("fields")[field]["quantity"]
     if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):

@@ -16,7 +16,7 @@ from xlfuncs.data import load
 from xlfuncs.gauge.readings import Gauge
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.units import UnitError, find_unit, parse
-from xlfuncs.worksheet.float_table import _blank, _is_unit_row, _squash
+from xlfuncs.worksheet.float_table import is_blank, is_unit_row, squash
 
 Rows = Sequence[Sequence[Any]]
 _BOUND = re.compile(
@@ -52,11 +52,11 @@ def in_percent(heading: str) -> bool:
 def as_numbers(rows: Rows, names: Callable[[Any], str | None], gauge: Gauge, what: str) -> Said:
     """The same rows with numbers for words, bounds and percentages; ValueError says what is missing."""
     made = [list(row) for row in rows]
-    filled = [i for i, row in enumerate(made) if any(not _blank(cell) for cell in row)]
+    filled = [i for i, row in enumerate(made) if any(not is_blank(cell) for cell in row)]
     if len(filled) < 2:
         return Said(made, [], frozenset())
     head = filled[0]
-    units = filled[1] if _is_unit_row(made[filled[1]]) else None
+    units = filled[1] if is_unit_row(made[filled[1]]) else None
     body = filled[2:] if units is not None else filled[1:]
     limits, drained = [0.0] * len(body), set[int]()
     for at, heading in enumerate(made[head]):
@@ -129,7 +129,7 @@ class _Column:
 
     def read(self, cell: Any) -> tuple[Any, float]:
         """(number, or what it was; limit)."""
-        if _blank(cell):
+        if is_blank(cell):
             return cell, 0.0
         if isinstance(cell, str):
             end = _end_of(cell)
@@ -198,9 +198,9 @@ class _Column:
 
 def _end_of(cell: str) -> float:
     """-1 for a word that says the lower end, 1 for the upper, 0 for others."""
-    plain = _squash(cell)
+    plain = squash(cell)
     words = load("observations")["words"]
     for group, way in (("below", -1.0), ("above", 1.0)):
-        if plain in {_squash(word) for word in words[group]}:
+        if plain in {squash(word) for word in words[group]}:
             return way
     return 0.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
 from xlfuncs.audit.workings.balance import stated_density
+from xlfuncs.data.constants import ZERO_CELSIUS
 
-CELSIUS = 273.15
 STATES = "reference equation of state of the pure fluid (CoolProp, IAPWS-95)"
 OILS = "API MPMS 11.1"
 
@@ -37,7 +37,7 @@ def saturation(work: Working, boiling: float) -> None:
 
 def boils(work: Working, hit: Hit) -> None:
     """Distance of the operating temperature from saturation."""
-    saturation(work, float(hit.evidence["saturation_temperature_degC"]) + CELSIUS)
+    saturation(work, float(hit.evidence["saturation_temperature_degC"]) + ZERO_CELSIUS)
     work.cell("T", "operating_temperature", "high")
     work.setting("x_min", "boiling_margin_k", 1.0, "K difference")
     work.step("x", "distance from saturation", "T_s-T", "K difference")
@@ -46,7 +46,7 @@ def boils(work: Working, hit: Hit) -> None:
 
 def kept_too_hot(work: Working, hit: Hit) -> None:
     """Maintain temperature against saturation."""
-    saturation(work, float(hit.evidence["saturation_temperature_degC"]) + CELSIUS)
+    saturation(work, float(hit.evidence["saturation_temperature_degC"]) + ZERO_CELSIUS)
     work.cell("T_m", "maintain_temperature", "high")
     work.judge("T_m>=T_s", "T_m", "T_s")
 

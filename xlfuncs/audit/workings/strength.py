@@ -7,10 +7,10 @@ import numpy as np
 from xlfuncs.audit.gauges import SAME_PRESSURE
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import ratings
 
 ROUNDING = "rounding in another unit: 145 psi are 10 bar (common practice, no source)"
-CELSIUS = 273.15
 
 
 def _rounding(work: Working) -> None:
@@ -121,7 +121,7 @@ def cold(work: Working, hit: Hit) -> None:
     """Lowest design temperature against that from which on the material is rated."""
     work.cell("T", "design_temperature_min", "low")
     work.text("material", str(work.gauges.group_fields[work.record]))
-    limit = float(hit.evidence["lowest_rated_degC"]) + CELSIUS
+    limit = float(hit.evidence["lowest_rated_degC"]) + ZERO_CELSIUS
     name = f"lowest rated temperature of group {hit.evidence['material_group']}"
     work.constant("T_min", name, limit, "K", "table of flange ratings")
     work.judge("T<T_min-1E-6", "T", "T_min")

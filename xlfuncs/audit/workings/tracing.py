@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import heat, ratings
 
-CELSIUS = 273.15
 TABLE = "table of freezing points"
 
 
@@ -17,7 +17,7 @@ def freezes(work: Working, hit: Hit) -> None:
         work.cell(symbol, name, "high")
     if not points:
         work.text("fluid", "fluid")
-        number = float(hit.evidence["pour_or_freezing_point_degC"]) + CELSIUS
+        number = float(hit.evidence["pour_or_freezing_point_degC"]) + ZERO_CELSIUS
         work.constant("T_1", "freezing point of the fluid", number, "K", TABLE)
     work.cell("T_a", "minimum_ambient", "low")
     work.setting("x", "freezing_margin_k", 1.0, "K difference")
@@ -48,7 +48,7 @@ def heat_loss(work: Working, hit: Hit) -> None:
     film = float(heat.film_coefficient(surface, now["T_a"], now["D_o"], now["v"], now["eps"]))
     work.computed(
         "h",
-        f"film coefficient at a surface of {surface - CELSIUS:.2f} degC",
+        f"film coefficient at a surface of {surface - ZERO_CELSIUS:.2f} degC",
         film,
         "W/m2/K",
         "gauge.heat.film_coefficient",

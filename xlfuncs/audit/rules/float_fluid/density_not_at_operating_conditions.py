@@ -17,6 +17,7 @@ from xlfuncs.audit.remedies import values
 from xlfuncs.audit.rules.float_fluid.shared import density_field, of_level, statable
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import Array, density, fluids, reasons
 
 _BUTANE = {
@@ -117,6 +118,6 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
             evidence={
                 "reference_density_kg_m3": reference,
                 "stated_density_kg_m3": stated,
-                "operating_temperature_degC": kelvin - 273.15,
+                "operating_temperature_degC": kelvin - ZERO_CELSIUS,
             },
         )

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from xlfuncs.audit.gauges import (
-    ICE_POINT,
     SAME_PRESSURE,
     Gauges,
 )
@@ -15,6 +14,7 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
+from xlfuncs.data.constants import ZERO_CELSIUS
 
 
 @rule(
@@ -43,7 +43,7 @@ def operating_exceeds_design(gauges: Gauges, settings: Settings) -> Iterator[Hit
         with np.errstate(invalid="ignore"):
             over = running > limit + np.abs(limit) * rounding
             if name == "temperature":
-                over &= limit >= ICE_POINT
+                over &= limit >= ZERO_CELSIUS
         for record in np.flatnonzero(over).tolist():
             yield gauge_hit(
                 gauges,

@@ -9,9 +9,10 @@ import numpy as np
 from xlfuncs.audit.gauges import FLANGE_MATERIALS, Gauges, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
-from xlfuncs.audit.rules.strength.shared import CELSIUS, lowest_temperature
+from xlfuncs.audit.rules.strength.shared import lowest_temperature
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
+from xlfuncs.data.constants import ZERO_CELSIUS
 
 
 @rule(
@@ -54,8 +55,8 @@ def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Outco
             found=gauges.measure(record, field, float(coldest[record])),
             expected=gauges.measure(record, field, float(limit[record])),
             evidence={
-                "design_temperature_min_degC": float(coldest[record] - CELSIUS),
-                "lowest_rated_degC": float(limit[record] - CELSIUS),
+                "design_temperature_min_degC": float(coldest[record] - ZERO_CELSIUS),
+                "lowest_rated_degC": float(limit[record] - ZERO_CELSIUS),
                 "material_group": str(group),
             },
         )

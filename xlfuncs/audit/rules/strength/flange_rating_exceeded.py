@@ -10,9 +10,10 @@ from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask, 
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.strength.shared import CELSIUS, MATERIAL_DOUBTS, bounds_of, flange_known
+from xlfuncs.audit.rules.strength.shared import MATERIAL_DOUBTS, bounds_of, flange_known
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import classes, materials, reasons
 
 
@@ -126,7 +127,7 @@ def _group_unread(gauges: Gauges) -> Iterator[Undecided]:
 
 def _too_hot(gauges: Gauges, known: Mask) -> Iterator[Undecided]:
     """Gauges hotter than ASME B16.5 permits the grade, though its group is rated there."""
-    celsius = gauges.high("design_temperature") - CELSIUS
+    celsius = gauges.high("design_temperature") - ZERO_CELSIUS
     rated = known & (gauges.flange_systems == classes.ASME)
     for field in FLANGE_MATERIALS[1:]:
         for text, where in gauges.by_text(field, rated & (gauges.group_fields == field)):

@@ -10,9 +10,9 @@ from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies.floats import another_float
-from xlfuncs.audit.rules.strength.shared import CELSIUS
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import ratings
 
 
@@ -68,7 +68,7 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[O
             found=gauges.measure(record, "design_temperature", float(design[record])),
             expected=gauges.measure(record, "design_temperature", float(lowest[record])),
             evidence={
-                "limit_degC": float(lowest[record] - CELSIUS),
-                "design_temperature_degC": float(design[record] - CELSIUS),
+                "limit_degC": float(lowest[record] - ZERO_CELSIUS),
+                "design_temperature_degC": float(design[record] - ZERO_CELSIUS),
             },
         )

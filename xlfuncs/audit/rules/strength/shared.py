@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask
 from xlfuncs.audit.registry import Hit, gauge_hit
 from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import Array, materials, ratings
-
-CELSIUS = 273.15
 
 
 def pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
@@ -89,4 +88,4 @@ def lowest_temperature(group: str | None) -> float:
     tables = load("flange_ratings")[ratings.group_system(group)]
     groups = tables["group"]
     block = groups.get(group, {}) if isinstance(groups.get(group), dict) else {}
-    return float(block.get("lowest", tables["lowest"])) + CELSIUS
+    return float(block.get("lowest", tables["lowest"])) + ZERO_CELSIUS

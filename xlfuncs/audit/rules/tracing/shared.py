@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from xlfuncs.audit.gauges import Gauges, Mask
 
-CELSIUS = 273.15
-
 
 def traced(gauges: Gauges) -> Mask:
     return gauges.traced

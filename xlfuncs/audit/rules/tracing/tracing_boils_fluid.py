@@ -11,9 +11,10 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule
 from xlfuncs.audit.rules.float_fluid.shared import boiling_points
-from xlfuncs.audit.rules.tracing.shared import CELSIUS, traced
+from xlfuncs.audit.rules.tracing.shared import traced
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
+from xlfuncs.data.constants import ZERO_CELSIUS
 
 
 @rule(
@@ -49,5 +50,5 @@ def tracing_boils_fluid(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
             f"{gauges.texts('fluid')[record]} boils at {say(boiling[record])} at operating pressure,"
             f" the tracer keeps {say(kept[record])}",
             expected=gauges.measure(record, "maintain_temperature", float(boiling[record])),
-            evidence={"saturation_temperature_degC": float(boiling[record] - CELSIUS)},
+            evidence={"saturation_temperature_degC": float(boiling[record] - ZERO_CELSIUS)},
         )

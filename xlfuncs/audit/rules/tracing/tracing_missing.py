@@ -9,9 +9,9 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.rules.tracing.shared import CELSIUS
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import tracing as workings
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import Floats, fluids
 
 SOLID = ("pour_point", "freezing_point", "known_freezing")
@@ -68,8 +68,8 @@ def tracing_missing(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             f" ambient goes down to {gauges.say(record, 'minimum_ambient', coldest[record])},"
             " and there is no tracing",
             evidence={
-                "pour_or_freezing_point_degC": float(solid[record] - CELSIUS),
-                "minimum_ambient_degC": float(coldest[record] - CELSIUS),
+                "pour_or_freezing_point_degC": float(solid[record] - ZERO_CELSIUS),
+                "minimum_ambient_degC": float(coldest[record] - ZERO_CELSIUS),
                 "margin_K": settings.freezing_margin_k,
             },
         )

@@ -9,9 +9,10 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
-from xlfuncs.audit.rules.tracing.shared import CELSIUS, traced
+from xlfuncs.audit.rules.tracing.shared import traced
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import tracing as workings
+from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import ratings
 
 LIMITS = {
@@ -64,5 +65,5 @@ def tracing_too_hot(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
             f"{words} temperature of {gauges.say(record, field, hottest[record])} is above {LIMITS[limit]},"
             f" {gauges.say(record, field, lowest[record])}",
             expected=gauges.measure(record, field, float(lowest[record])),
-            evidence={"limit_degC": float(lowest[record] - CELSIUS), "limited_by": limit},
+            evidence={"limit_degC": float(lowest[record] - ZERO_CELSIUS), "limited_by": limit},
         )
