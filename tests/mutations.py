@@ -2,6 +2,7 @@
 
     python -m tests.mutations                             # gauge and units, whole
     python -m tests.mutations response units/_number      # some modules
+    python -m tests.mutations audit/rules/strength        # all of a folder
     python -m tests.mutations --sample 20 --seed 1        # twenty of all, drawn by the seed
 
 Changed are: a comparison (turned round: < and >=, > and <=, == and !=), a limit (a number that something is
@@ -64,6 +65,11 @@ TESTS = [
     *("uncertainty", "choice", "check_float", "diagnosis", "units"),
 ]
 """Tests that concern the physics and the units."""
+TESTS_OF = {
+    "audit": ["rule_limits", "further_rules", "rules", "remedies", "calculations", "revisions"],
+    "lists": ["reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"],
+}
+"""Part of the package -> the tests that concern it, where they are others."""
 LONGEST = 120
 """Seconds after which a mutant counts as noticed: it hangs."""
 
@@ -247,8 +253,11 @@ def _pytest(files: Sequence[str], plugin: object) -> int:
     return int(pytest.main([*options, *files], plugins=[plugin]))
 
 
-def _files() -> list[str]:
-    return [str(ROOT / "tests" / f"test_{name}.py") for name in TESTS]
+def _files(modules: Sequence[str]) -> list[str]:
+    """The test files that concern some modules."""
+    parts = dict.fromkeys(module.partition("/")[0] for module in modules)
+    names = dict.fromkeys(name for part in parts for name in TESTS_OF.get(part, TESTS))
+    return [str(ROOT / "tests" / f"test_{name}.py") for name in names]
 
 
 def _child(work: Any, seconds: int) -> int:
@@ -268,11 +277,11 @@ def _child(work: Any, seconds: int) -> int:
     return os.waitstatus_to_exitcode(code)
 
 
-def passing_through() -> tuple[dict[str, dict[int, set[str]]], dict[str, float]]:
+def passing_through(modules: Sequence[str]) -> tuple[dict[str, dict[int, set[str]]], dict[str, float]]:
     """Module -> line -> tests that pass through it, and the seconds of each test, by one run of all."""
     with tempfile.TemporaryDirectory() as name:
         kept = Path(name) / "lines.json"
-        if _child(lambda: _measure(kept), 3600) != 0:
+        if _child(lambda: _measure(kept, modules), 3600) != 0:
             raise SystemExit("the tests do not pass as they are: mutants would tell nothing")
         found = json.loads(kept.read_text(encoding="utf-8"))
     lines = {
@@ -282,16 +291,16 @@ def passing_through() -> tuple[dict[str, dict[int, set[str]]], dict[str, float]]
     return lines, found["seconds"]
 
 
-def _measure(kept: Path) -> int:
+def _measure(kept: Path, modules: Sequence[str]) -> int:
     from coverage import Coverage
 
     coverage = Coverage(data_file=None, include=[str(ROOT / "xlfuncs" / "*")], config_file=False)
     watched = _Watched(coverage)
     coverage.start()
-    status = _pytest(_files(), watched)
+    status = _pytest(_files(modules), watched)
     coverage.stop()
     data = coverage.get_data()
-    lines = {module: data.contexts_by_lineno(str(ROOT / "xlfuncs" / f"{module}.py")) for module in MODULES}
+    lines = {module: data.contexts_by_lineno(str(ROOT / "xlfuncs" / f"{module}.py")) for module in modules}
     kept.write_text(json.dumps({"lines": lines, "seconds": watched.seconds}), encoding="utf-8")
     return status
 
@@ -317,6 +326,15 @@ def noticed(module: str, text: str, tests: dict[str, int]) -> bool:
     return _child(work, LONGEST) != 0
 
 
+def _modules(name: str) -> list[str]:
+    """The module of that name, or all modules of that folder."""
+    folder = ROOT / "xlfuncs" / name
+    if not folder.is_dir():
+        return [name]
+    found = (path.relative_to(ROOT / "xlfuncs").with_suffix("") for path in sorted(folder.rglob("*.py")))
+    return [path.as_posix() for path in found if path.name != "__init__"]
+
+
 def _load_libraries() -> None:
     """What every mutant needs and no change touches, so that it is loaded once."""
     for name in ("numpy", "scipy.optimize", "scipy.integrate", "scipy.stats", "hypothesis", "CoolProp"):
@@ -328,11 +346,16 @@ def _load_libraries() -> None:
 def main(arguments: list[str]) -> int:
     """Print the survivors and the score; the exit status is 1 where less than 95 % is noticed."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutations")
-    parser.add_argument("modules", nargs="*", help="modules of gauge, or units/NAME; all when none is named")
+    parser.add_argument(
+        "modules",
+        nargs="*",
+        help="modules of gauge, FOLDER/NAME, or a folder; none: gauge and units",
+    )
     parser.add_argument("--sample", type=int, default=0, help="how many to draw; 0: every one")
     parser.add_argument("--seed", type=int, default=0)
     args = parser.parse_args(arguments)
-    modules = [name if "/" in name else f"gauge/{name}" for name in args.modules] or MODULES
+    named = [name if "/" in name else f"gauge/{name}" for name in args.modules]
+    modules = [module for name in named for module in _modules(name)] or MODULES
     texts = {name: (ROOT / "xlfuncs" / f"{name}.py").read_text(encoding="utf-8") for name in modules}
     drawn = [(module, place) for module, text in texts.items() for place in places(text)]
     if args.sample:
@@ -340,7 +363,7 @@ def main(arguments: list[str]) -> int:
     os.chdir(ROOT)
     _load_libraries()
     begun = time.monotonic()
-    lines, seconds = passing_through()
+    lines, seconds = passing_through(modules)
     print(f"tests run once as they are, in {time.monotonic() - begun:.0f} s", flush=True)
     alive, same = 0, 0
     for module, place in drawn:

@@ -14,6 +14,7 @@ STOKES = "annular Stokes flow past a float in liquid at rest"
 MODEL = "sum of the effects at one case"
 BALANCE = "balance of weight and buoyancy (Archimedes)"
 GEOMETRY = "geometry"
+METACENTRE = "hydrostatics (metacentre, Bouguer 1746)"
 _DEPTH = {"flat": "0", "hemispherical": "d/2", "elliptical": "d/4"}
 """Depth of an end that is half of a spheroid."""
 
@@ -310,3 +311,21 @@ def with_anothers_float(work: Working, hit: Hit) -> None:
     tag = gauges.tag(other)
     note = f"With the float of {tag}: it reads right here, its own does not." if tag else ""
     work.judge("ABS(e)<=e_max", "e", "e_max", note)
+
+
+def stability(work: Working, hit: Hit) -> None:
+    """The metacentre above the centre of gravity."""
+    ends = str(hit.case["ends"])
+    shape(work, ends)
+    work.cell("z_g", "float_centre_of_gravity", "high")
+    densities(work, float(hit.case["lower"]), float(hit.case["upper"]))
+    immersion(work, ends)
+    if floats.split_ends(ends) == ("flat", "flat"):
+        buoyant = "(rho*A*h^2/2+rho_u*A*(L^2-h^2)/2)/m"
+        work.step("z_b", "moment of the buoyancy over the mass", buoyant, "m", GEOMETRY)
+        work.step("b", "metacentre above that", "(rho-rho_u)*PI()/4*(d/2)^4/m", "m", METACENTRE)
+        work.step("GM", "metacentric height", "z_b+b-z_g", "m", METACENTRE)
+    else:
+        height = float(hit.evidence["metacentric_height_mm"]) / 1e3
+        work.computed("GM", "metacentric height", height, "m", "LG_METACENTRIC_HEIGHT", METACENTRE)
+    work.judge("GM<=0", "GM")
