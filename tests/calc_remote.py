@@ -29,11 +29,13 @@ file is JOBS) and, in the document opened last:
 import json
 import sys
 import time
+from collections.abc import Iterator
+from typing import Any
 
 import uno
 
 
-def connect(pipe):
+def connect(pipe: str) -> Any:
     context = uno.getComponentContext()
     resolver = context.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", context)
     for _ in range(600):
@@ -44,28 +46,28 @@ def connect(pipe):
     raise SystemExit("LibreOffice did not answer within a minute")
 
 
-def _text(part):
-    return part.getText() if hasattr(part, "getText") else ""
+def _text(part: Any) -> str:
+    return str(part.getText()) if hasattr(part, "getText") else ""
 
 
 class Remote:
-    def __init__(self, pipe, jobs):
-        self.jobs = {"__name__": "jobs"}
+    def __init__(self, pipe: str, jobs: str) -> None:
+        self.jobs: dict[str, Any] = {"__name__": "jobs"}
         with open(jobs, encoding="utf-8") as file:
             exec(compile(file.read(), jobs, "exec"), self.jobs)
         self.context = connect(pipe)
         self.desktop = self.service("com.sun.star.frame.Desktop")
-        self.document = None
+        self.document: Any = None
 
-    def service(self, name):
+    def service(self, name: str) -> Any:
         return self.context.ServiceManager.createInstanceWithContext(name, self.context)
 
-    def do(self, step):
+    def do(self, step: dict[str, Any]) -> Any:
         what = step["do"]
         own = getattr(self, "do_" + what, None)
         return own(step) if own else self.jobs["STEPS"][what](self.document, step)
 
-    def do_open(self, step):
+    def do_open(self, step: dict[str, Any]) -> None:
         path = step.get("path")
         url = "private:factory/scalc" if path is None else uno.systemPathToFileUrl(path)
         given = {"MacroExecutionMode": 3}  # as File, Open; else NEVER_EXECUTE
@@ -74,19 +76,19 @@ class Remote:
         properties = tuple(self.jobs["_property"](*pair) for pair in given.items())
         self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, properties)
 
-    def do_close(self, step):
+    def do_close(self, step: dict[str, Any]) -> None:
         self.document.close(True)
 
-    def do_command(self, step):
+    def do_command(self, step: dict[str, Any]) -> None:
         values = tuple(self.jobs["_property"](*pair) for pair in step.get("with", {}).items())
         frame = self.document.CurrentController.Frame
         self.service("com.sun.star.frame.DispatchHelper").executeDispatch(frame, step["name"], "", 0, values)
 
-    def do_type(self, step):
+    def do_type(self, step: dict[str, Any]) -> None:
         self.do_command({"name": ".uno:GoToCell", "with": {"ToPoint": step["cell"]}})
         self.do_command({"name": ".uno:EnterString", "with": {"StringName": step["text"]}})
 
-    def do_time(self, step):
+    def do_time(self, step: dict[str, Any]) -> list[float]:
         sheet = self.document.Sheets.getByIndex(0)
         cell, answer = (sheet.getCellRangeByName(step[key]) for key in ("cell", "read"))
         seconds = []
@@ -97,34 +99,34 @@ class Remote:
             seconds.append(time.perf_counter() - start)
         return seconds
 
-    def do_menu(self, step):
+    def do_menu(self, step: dict[str, Any]) -> None:
         module = "vnd.sun.star.script:Standard.xlfuncs.LG__{}?language=Basic&location=application"
         self.do_command({"name": module.format(step["command"])})
 
-    def _documents(self):
+    def _documents(self) -> Iterator[Any]:
         found = self.desktop.Components.createEnumeration()
         while found.hasMoreElements():
             one = found.nextElement()
             if hasattr(one, "Sheets"):
                 yield one
 
-    def do_documents(self, step):
+    def do_documents(self, step: dict[str, Any]) -> list[str]:
         return [one.getTitle() for one in self._documents()]
 
-    def do_front(self, step):
+    def do_front(self, step: dict[str, Any]) -> Any:
         self.document = next(one for one in self._documents() if one.getTitle().startswith(step["title"]))
         self.document.CurrentController.Frame.activate()
         self.document.CurrentController.Frame.ContainerWindow.toFront()
         return self.document.CurrentController.ActiveSheet.Name
 
-    def do_select(self, step):
+    def do_select(self, step: dict[str, Any]) -> None:
         sheet = self.document.CurrentController.ActiveSheet
         self.document.CurrentController.select(sheet.getCellRangeByName(step["range"]))
 
-    def do_modified(self, step):
+    def do_modified(self, step: dict[str, Any]) -> Any:
         return self.document.isModified()
 
-    def do_entries(self, step):
+    def do_entries(self, step: dict[str, Any]) -> dict[str, Any]:
         """Our menu, and what stands on the tool bar, as LibreOffice has built them."""
         manager = self.document.CurrentController.Frame.LayoutManager
         name = "private:resource/toolbar/addon_xlfuncs"
@@ -139,33 +141,33 @@ class Remote:
             "docked": manager.isElementFloating(name) is False and manager.isElementVisible(name),
         }
 
-    def configuration(self, path):
+    def configuration(self, path: str) -> Any:
         provider = self.service("com.sun.star.configuration.ConfigurationProvider")
         access = "com.sun.star.configuration.ConfigurationAccess"
         given = self.jobs["_property"]("nodepath", path)
         return provider.createInstanceWithArguments(access, (given,))
 
-    def do_name(self, step):
+    def do_name(self, step: dict[str, Any]) -> None:
         origin = self.document.Sheets.getByIndex(0).getCellByPosition(0, 0).getCellAddress()
         self.document.NamedRanges.addNewByName(step["name"], step["content"], origin, 0)
 
-    def do_sheet(self, step):
+    def do_sheet(self, step: dict[str, Any]) -> None:
         self.document.Sheets.insertNewByName(step["name"], self.document.Sheets.Count)
 
-    def do_sheets(self, step):
+    def do_sheets(self, step: dict[str, Any]) -> list[str]:
         return list(self.document.Sheets.ElementNames)
 
-    def do_links(self, step):
+    def do_links(self, step: dict[str, Any]) -> list[str]:
         cell = self.document.CurrentController.ActiveSheet.getCellRangeByName(step["cell"])
         return [field.Representation for field in cell.getTextFields()]
 
-    def do_untell(self, step):
+    def do_untell(self, step: dict[str, Any]) -> None:
         self.document.CurrentController.removeInfobar("xlfuncs")
 
-    def do_told(self, step):
+    def do_told(self, step: dict[str, Any]) -> Any:
         return self.document.CurrentController.hasInfobar("xlfuncs")
 
-    def _windows(self):
+    def _windows(self) -> Iterator[tuple[str, Any]]:
         toolkit = self.service("com.sun.star.awt.Toolkit")
         for n in range(toolkit.getTopWindowCount()):
             try:
@@ -175,44 +177,44 @@ class Remote:
                 continue
             yield title, context
 
-    def _parts(self, context):
+    def _parts(self, context: Any) -> Iterator[Any]:
         yield context
         for n in range(context.getAccessibleChildCount()):
             yield from self._parts(context.getAccessibleChild(n).getAccessibleContext())
 
-    def do_windows(self, step):
+    def do_windows(self, step: dict[str, Any]) -> list[str]:
         return [title for title, _ in self._windows()]
 
-    def do_parts(self, step):
+    def do_parts(self, step: dict[str, Any]) -> list[list[Any]]:
         parts = self._parts(self._window(step))
         return [[part.getAccessibleRole(), part.getAccessibleName(), _text(part)] for part in parts]
 
-    def _window(self, step):
+    def _window(self, step: dict[str, Any]) -> Any:
         return next(context for title, context in self._windows() if step["window"] in title)
 
-    def do_press(self, step):
+    def do_press(self, step: dict[str, Any]) -> None:
         for part in self._parts(self._window(step)):
             if part.getAccessibleName() == step["name"] and hasattr(part, "doAccessibleAction"):
                 part.doAccessibleAction(0)
                 return
         raise ValueError("there is no {name} in {window}".format(**step))
 
-    def do_enter(self, step):
+    def do_enter(self, step: dict[str, Any]) -> None:
         fields = [part for part in self._parts(self._window(step)) if hasattr(part, "setText")]
         fields[step["field"]].setText(step["text"])
 
-    def do_save(self, step):
+    def do_save(self, step: dict[str, Any]) -> None:
         if "path" in step:
             url = uno.systemPathToFileUrl(step["path"])
             self.document.storeAsURL(url, (self.jobs["_property"]("FilterName", step["filter"]),))
         else:
             self.document.store()
 
-    def do_quit(self, step):
+    def do_quit(self, step: dict[str, Any]) -> None:
         self.desktop.terminate()
 
 
-def main():
+def main() -> None:
     remote = Remote(*sys.argv[1:])
     for line in sys.stdin:
         try:

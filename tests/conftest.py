@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 os.environ.setdefault("OPENPYXL_LXML", "False")
 
 # A busy machine is no reason to fail; the same examples on every run of CI, new ones elsewhere.
-COMMON = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
+COMMON: dict[str, Any] = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("here", **COMMON)
 settings.register_profile("ci", derandomize=True, database=None, **COMMON)
 settings.register_profile("few", derandomize=True, database=None, max_examples=20, **COMMON)  # mutants

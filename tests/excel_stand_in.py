@@ -93,7 +93,7 @@ def start() -> Any:
         return None
 
     ctypes.windll = ctypes.oledll = library  # type: ignore[attr-defined]
-    ctypes.PyDLL = lambda name: types.SimpleNamespace(PyCom_PyObjectFromIUnknown=from_unknown)  # type: ignore
+    vars(ctypes)["PyDLL"] = lambda name: types.SimpleNamespace(PyCom_PyObjectFromIUnknown=from_unknown)
     subprocess.CREATE_NO_WINDOW = 0  # type: ignore[attr-defined]
     here, sys.platform = sys.platform, "win32"
     import xlwings
@@ -101,7 +101,7 @@ def start() -> Any:
     sys.platform = here  # the libraries of the functions load as ever
 
     assert "excel" in [engine.name for engine in xlwings.engines]
-    return sys.modules["xlwings.com_server"].XLPython()  # type: ignore[attr-defined]
+    return sys.modules["xlwings.com_server"].XLPython()
 
 
 def from_json(value: Any) -> Any:

@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 NOISE, DENSITY_NOISE = 0.002, 0.005
 """m of each level read, and the share of a density: standard uncertainties."""
@@ -206,7 +207,9 @@ def _chamber(world: World, line: Array, rng: np.random.Generator) -> Array:
 
     own = world.density * world.chamber_ratio
     grid = np.linspace(-0.1, 1.5 * height, 200)
-    target = np.interp(line, grid, [balanced(x, vessel, own, world.upper) for x in grid]) + world.pocket
+    target: NDArray[np.float64] = np.asarray(
+        np.interp(line, grid, [balanced(x, vessel, own, world.upper) for x in grid]) + world.pocket
+    )
     if world.elsewhere:
         other = height * (0.5 + 0.2 * np.sin(np.arange(len(line)) * STEP / 900 + rng.uniform(0, 6)))
         target = (1 - world.elsewhere) * target + world.elsewhere * other

@@ -183,7 +183,7 @@ class Planted:
     """(number of the gauge, field) -> 'Sheet!H14'."""
 
 
-def gauges(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+def gauges(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
     """The sound gauge, changed as each row says, with a tag, a serial and a float of its own."""
     out = []
     for number, row in enumerate(rows):
@@ -197,7 +197,7 @@ def gauges(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
     return out
 
 
-def build(path: Path, layout: Layout, rows: Sequence[dict[str, Any]]) -> Planted:
+def build(path: Path, layout: Layout, rows: Sequence[Mapping[str, Any]]) -> Planted:
     """Write gauges in a layout; None leaves a cell blank, a leading ' keeps a text as it is."""
     book = Workbook()
     index = book.active

@@ -20,7 +20,7 @@ def save(path: Path, sheets: Mapping[str, Rows] | None = None, /, **named: Rows)
             csv.writer(file).writerows(next(iter(every.values())))
         return path
     book = openpyxl.Workbook()
-    book.remove(book.active)
+    book.remove(book.worksheets[0])
     for name, rows in every.items():
         sheet = book.create_sheet(name)
         for row in rows:

@@ -16,13 +16,13 @@ from xlfuncs.worksheet.spec import Function
 FUNCTIONS = list(catalogue().values())
 BY_NAME = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda f: f.name)
 
-NONSENSE = (
+NONSENSE: tuple[Any, ...] = (
     *(True, False, np.nan, np.inf, 1e300, -1e300, 10**400, 1j, b"5", {}, date(2026, 3, 2)),
     *("x", "TRUE", "#REF!", "#N/A", "1,500 mm", "--5", "=1+1", "5 mm 6", "1e999", "nan", "-"),
     *("10..20 mm", ">5 mm", "1 2 3 4", "0x10", "1_000", "5 apples", "⅓ cup", "9" * 5000),
 )
 """What is no number of anything."""
-CELLS = (
+CELLS: tuple[Any, ...] = (
     *NONSENSE,
     *(None, "", 0, -1, 1, 1e-300, "4.5 in", "0.82 SG", "150 psig", "water", "316L", "flat"),
     *([], [[]], [[1, 2], [3]], [1, 2, 3], [[[1]]], [[None, "x"], [True, 1]], timedelta(1), object()),
@@ -60,7 +60,8 @@ def test_nonsense_is_refused_in_a_cell_and_in_a_range(function: Function) -> Non
 def test_a_range_without_cells_in_any_place_is_borne(function: Function) -> None:
     for position in range(len(function.arguments)):
         arguments = [*function.example.arguments, *([None] * len(function.arguments))]
-        for empty in ([], [[]], np.zeros((2, 0))):
+        ranges: tuple[Any, ...] = ([], [[]], np.zeros((2, 0)))
+        for empty in ranges:
             arguments[position] = empty
             for cell in _each(call(function.name, *arguments[: len(function.arguments)])):
                 assert _refused(cell) or isinstance(cell, (float, str)), cell

@@ -180,7 +180,11 @@ def _corrected(line: str, strange: Strange, said: Sequence[str]) -> str:
 def test_a_float_list_is_refused_with_an_option_that_works(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    rows = [["Kappa", "Zuber", "Omicron", "Pi"], ["ZF-1", 300, 50, 250], ["ZF-2", 320, 50, 260]]
+    rows: list[list[Any]] = [
+        ["Kappa", "Zuber", "Omicron", "Pi"],
+        ["ZF-1", 300, 50, 250],
+        ["ZF-2", 320, 50, 260],
+    ]
     path = save(tmp_path / "floats.xlsx", {"Sheet1": rows})
     known = Strange(
         {}, {"A1": "float_part", "B1": "float_mass", "C1": "float_diameter", "D1": "float_length"}
@@ -199,13 +203,14 @@ def test_a_float_list_is_refused_with_an_option_that_works(
 
 # --- the options of a report --------------------------------------------------------------------------
 
-HEAD = ["Tag", "Fluid", "Density (kg/m3)", "DP (barg)", "C/C (mm)", "Qty"]
-BODY = [["LG-101", "Water", 998, 16, 900, 120], ["LG-102", "Water", 990, 16, 950, 120]]
+HEAD: list[Any] = ["Tag", "Fluid", "Density (kg/m3)", "DP (barg)", "C/C (mm)", "Qty"]
+BODY: list[list[Any]] = [["LG-101", "Water", 998, 16, 900, 120], ["LG-102", "Water", 990, 16, 950, 120]]
 
 
 def audit(path: Path, capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
     main(["audit", str(path), "--format", "json", *arguments])
-    return json.loads(capsys.readouterr().out)
+    told: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return told
 
 
 def _in_doubt(path: Path, capsys: pytest.CaptureFixture[str]) -> list[dict[str, Any]]:
@@ -260,7 +265,7 @@ def test_an_option_with_a_unit_settles_a_unit(tmp_path: Path, capsys: pytest.Cap
 def test_the_options_of_repeated_lists_on_one_sheet_name_the_row(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    floats = [
+    floats: list[list[Any]] = [
         ["Float part no.", "Mass g", "Diameter mm", "Length mm", "Magnet height mm"],
         ["ZF-1", 300, 50, 250, 180],
     ]
@@ -274,7 +279,7 @@ def test_the_options_of_repeated_lists_on_one_sheet_name_the_row(
 def test_a_heading_that_is_a_letter_does_not_mislead_an_option(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    rows = [[*HEAD, "D"], *([*row, 5] for row in BODY)]
+    rows: list[list[Any]] = [[*HEAD, "D"], *([*row, 5] for row in BODY)]
     path = save(tmp_path / "a.xlsx", {"Index": rows})
     [column] = _in_doubt(path, capsys)
     [said, *_] = [options_in(one)[0] for one in column["options"]]
@@ -325,7 +330,10 @@ def test_a_list_that_goes_on_in_another_sheet_is_one(tmp_path: Path) -> None:
 
 
 def test_a_letter_applies_to_the_only_list_of_its_kind(tmp_path: Path) -> None:
-    floats = [["Float part no.", "Mass g", "Diameter mm", "Length mm"], ["ZF-1", 300, 50, 250]]
+    floats: list[list[Any]] = [
+        ["Float part no.", "Mass g", "Diameter mm", "Length mm"],
+        ["ZF-1", 300, 50, 250],
+    ]
     path = save(tmp_path / "a.xlsx", {"Index": TWO["Unit 100"], "Floats": floats})
     book = read_book(path, mapping={"upper_density": "C"})
     assert "upper_density" in book.gauges[0].columns
@@ -338,7 +346,10 @@ def test_two_workbooks_whose_sheets_have_one_name(tmp_path: Path) -> None:
     floats = save(
         tmp_path / "list.xlsx", {"Index": [head, ["ZF-1", 300, 50, 250, 7], ["ZF-2", 310, 50, 250, 9]]}
     )
-    rows = [["Tag", "Fluid", "Density (kg/m3)", "C/C mm", "Zeta"], ["LG-101", "Water", 998, 900, 3]]
+    rows: list[list[Any]] = [
+        ["Tag", "Fluid", "Density (kg/m3)", "C/C mm", "Zeta"],
+        ["LG-101", "Water", 998, 900, 3],
+    ]
     path = save(tmp_path / "index.xlsx", {"Index": rows})
     with pytest.raises(XlfuncsError) as refused:
         read_book(path, floats=floats, mapping={"float_wall": "Zeta"})
@@ -364,7 +375,7 @@ def test_columns_are_left_alone(tmp_path: Path) -> None:
 
 
 def test_an_ignored_column_and_one_without_heading_are_taken(tmp_path: Path) -> None:
-    rows = [
+    rows: list[list[Any]] = [
         ["Item", "Tag", "Fluid", "C/C mm", None],
         *([i, f"LG-10{i}", "Water", 900, 998] for i in (1, 2, 3)),
     ]
@@ -376,7 +387,7 @@ def test_an_ignored_column_and_one_without_heading_are_taken(tmp_path: Path) -> 
 
 
 def test_labels_of_a_data_sheet_are_taken_by_text_and_by_cell(tmp_path: Path) -> None:
-    rows = [
+    rows: list[list[Any]] = [
         ["Tag number", "LG-7"], ["Fluid", "Water"], ["Operating density", "917 kg/m3"], ["Zuber", 12],
         ["Float mass", "310 g"], ["Float diameter", "52 mm"],
     ]  # fmt: skip
@@ -413,7 +424,7 @@ def test_an_option_that_says_nothing_usable_is_refused_in_one_line(
 
 
 def test_rows_of_a_second_list_that_were_never_tried(tmp_path: Path) -> None:
-    rows = [
+    rows: list[list[Any]] = [
         HEAD,
         *BODY,
         [],
@@ -433,7 +444,7 @@ def test_rows_of_a_second_list_that_were_never_tried(tmp_path: Path) -> None:
 
 # --- nothing audited is never 'no errors' -------------------------------------------------------------
 
-PUMPS = [
+PUMPS: list[list[Any]] = [
     ["Tag", "Service", "Design pressure (barg)", "Design temp. (°C)"],
     ["P-101", "Pump", 16, 120],
     ["P-102", "Pump", 16, 120],

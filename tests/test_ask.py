@@ -7,6 +7,7 @@ import pty
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,8 +20,13 @@ from xlfuncs.gauge.guide import next_step
 from xlfuncs.gauge.questions import questions
 from xlfuncs.report.repair import after, conclusion, mends, page
 
-LOW = [["Dip (mm)", "We read", "Panel (mA)"], [200, 185, 6.96], [500, 485, 11.76], [800, 785, 16.56]]
-TRANSMITTER = [["LRV", 0], ["URV", 1000], ["Visible range", 1000]]
+LOW: list[list[Any]] = [
+    ["Dip (mm)", "We read", "Panel (mA)"],
+    [200, 185, 6.96],
+    [500, 485, 11.76],
+    [800, 785, 16.56],
+]
+TRANSMITTER: list[list[Any]] = [["LRV", 0], ["URV", 1000], ["Visible range", 1000]]
 
 
 def said(monkeypatch: pytest.MonkeyPatch, answers: dict[str, str], otherwise: str = "") -> list[str]:

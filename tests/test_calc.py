@@ -323,7 +323,7 @@ def test_names_survive_in_a_demo_workbook_that_calc_has_saved(
 def in_process(files: dict[str, Path]) -> dict[str, Any]:
     """The self-check in a LibreOffice whose own Python runs the functions."""
     areas = cells_of(files["selfcheck"])
-    steps = [
+    steps: list[dict[str, Any]] = [
         {"do": "open", "path": str(files["selfcheck"])},
         {"do": "python"},
         {"do": "read", "areas": areas},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from typing import Any
 
 import pytest
@@ -17,7 +18,7 @@ MASSES = [240 + n / 8 for n in range(100)]
 def clock(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     """The time, as its last element."""
     now = [100.0]
-    monkeypatch.setattr(ahead.time, "monotonic", lambda: now[-1])
+    monkeypatch.setattr(time, "monotonic", lambda: now[-1])
     return now
 
 

@@ -335,7 +335,7 @@ def test_a_worker_that_cannot_start_is_not_tried_again_for_each_cell(
     said = functions.callFunction("LG_REASON", ("LG_VERSION",))
     assert said == "the worker process ended (no module xlfuncs); run 'xlfuncs doctor'"
     assert started.read_text().split() == ["once", "once"]
-    bridge.PAUSE = 0
+    vars(bridge)["PAUSE"] = 0
     bridge._way(functions._settings)._again = 0
     functions.callFunction("LG_VERSION", ())
     assert len(started.read_text().split()) == 4
@@ -410,7 +410,7 @@ def test_results_of_calls_that_may_follow_are_remembered(bridge: types.ModuleTyp
 
 
 def test_no_more_calls_are_remembered_than_there_is_room_for(bridge: types.ModuleType) -> None:
-    bridge.ROOM = 3
+    vars(bridge)["ROOM"] = 3
     functions = bridge.Functions(None, "x")
     bridge._ways["x"] = Answers(1.0)
     for n in range(10):
@@ -419,10 +419,15 @@ def test_no_more_calls_are_remembered_than_there_is_room_for(bridge: types.Modul
 
 
 def test_whole_columns_are_cut_after_what_they_hold(bridge: types.ModuleType) -> None:
-    bridge.LARGE, bridge.WHOLE = 2, 5
+    vars(bridge).update(LARGE=2, WHOLE=5)
     functions = bridge.Functions(None, "x")
-    sent = []
-    bridge._ways["x"] = types.SimpleNamespace(answer=lambda name, cells: (1.0, sent.append(cells) or ()))
+    sent: list[Any] = []
+
+    def answer(name: str, cells: Any) -> tuple[float, tuple[()]]:
+        sent.append(cells)
+        return 1.0, ()
+
+    bridge._ways["x"] = types.SimpleNamespace(answer=answer)
     first = ((1,), (None,), (3,), ("",), (None,))
     second = ((None,), (2,), (None,), (None,), (None,))
     functions.callFunction("LG_X", (first, 5, second, ((7,), (None,), (None,))))

@@ -40,7 +40,8 @@ def until(found: Callable[[], Found], seconds: float = 60) -> Found:
 
 def opened(calc: CalcOffice, word: str) -> str:
     """The title of a document that comes to be opened."""
-    return until(lambda: [title for title in calc.do("documents") if word in title])[0]
+    titles: list[str] = until(lambda: [title for title in calc.do("documents") if word in title])
+    return titles[0]
 
 
 def window(calc: CalcOffice, word: str) -> list[str]:

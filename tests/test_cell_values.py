@@ -14,9 +14,10 @@ import numpy as np
 import pytest
 
 from xlfuncs.data.words import listed, not_known
-from xlfuncs.lists.columns import Cells, Quantities, fields, limits, quantity_column, text_column
+from xlfuncs.lists.columns import Cells, Quantities, limits, quantity_column, text_column
 from xlfuncs.lists.model import Column, State
 from xlfuncs.units import converter
+from xlfuncs.vocabulary.meaning import fields
 
 NAN = math.nan
 

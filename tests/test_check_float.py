@@ -271,7 +271,8 @@ def test_the_help_says_by_how_much_vapour_or_ends_left_out_can_change_a_length(n
                 break
         largest = max((b - a for a, b in zip(left_out, stated, strict=True)), key=abs, default=0.0)
         if abs(largest) > FROM:
-            assert said[argument] == (value, pytest.approx(largest))
+            given, gain = said[argument]
+            assert given == value and gain == pytest.approx(largest)
         else:
             assert argument not in said
     text = " ".join(help_text(function).split())

@@ -448,7 +448,7 @@ def test_a_hemispherical_shell_weighs_the_difference_of_two_floats(
 
 # --- the worksheet --------------------------------------------------------------------------------------
 
-TABLE = [
+TABLE: list[list[Any]] = [
     ["Part no.", "Ends", "Mass\n(g)", "OD (mm)", "Length, mm", "Magnet height mm", "Max. pressure (barg)"],
     ["A1", "hemispherical", 340, 50, 250, 212, 15],
     ["A2", "hemispherical", 345, 50, 250, 212, 15],
@@ -620,14 +620,14 @@ def test_a_float_that_cannot_exist_is_a_reason_in_the_cell() -> None:
 def test_the_audit_finds_nothing_against_a_chosen_float(
     tmp_path_factory: pytest.TempPathFactory, density: float, width: float
 ) -> None:
-    listed = openpyxl.load_workbook(LIST, data_only=True).active
+    listed = openpyxl.load_workbook(LIST, data_only=True).worksheets[0]
     rows = [[cell.value for cell in row] for row in listed.iter_rows()]
     found = call("LG_CHOOSE_FLOAT", rows, density, density + width, 3, 5, 70)
     assert not isinstance(found, Refusal), found
     fitting = [row[1] for row in found[1:] if row[2] == "fits"]
     assume(fitting)
     book = openpyxl.Workbook()
-    sheet = book.active
+    sheet = book.worksheets[0]
     sheet.title = "Index"
     densities = ["Density min. (kg/m3)", "Density max. (kg/m3)", "Upper density (kg/m3)"]
     design = ["Design pressure (barg)", "Design temperature (°C)"]
@@ -671,7 +671,7 @@ def test_the_command_ranks_the_floats(capsys: pytest.CaptureFixture[str]) -> Non
 def test_the_command_and_the_worksheet_agree(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = choose_on_command(capsys, *DUTY_GIVEN, "--json")
     assert status == 0
-    listed = openpyxl.load_workbook(LIST, data_only=True).active
+    listed = openpyxl.load_workbook(LIST, data_only=True).worksheets[0]
     rows = [[cell.value for cell in row] for row in listed.iter_rows()]
     table = call("LG_CHOOSE_FLOAT", rows, 840, 870, 3, 6, 60)
     ours = json.loads(out)["candidates"]
@@ -804,8 +804,8 @@ def test_a_wrong_argument_is_one_line(
 
 def test_a_file_without_a_float_list_is_named(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     book = openpyxl.Workbook()
-    book.active.append(["Meeting", "Room"])
-    book.active.append(["Monday", "3"])
+    book.worksheets[0].append(["Meeting", "Room"])
+    book.worksheets[0].append(["Monday", "3"])
     path = tmp_path / "rooms.xlsx"
     book.save(path)
     assert main(["choose", str(path), "--density", "850"]) == 2
@@ -818,7 +818,7 @@ def test_a_cell_that_cannot_be_read_is_named_with_its_address(
 ) -> None:
     book = openpyxl.Workbook()
     for row in (TABLE[0], [*TABLE[1][:2], "three hundred", *TABLE[1][3:]], TABLE[2]):
-        book.active.append([None, *row])
+        book.worksheets[0].append([None, *row])
     path = tmp_path / "list.xlsx"
     book.save(path)
     assert main(["choose", str(path), "--density", "840..870", "--upper", "5"]) == 0

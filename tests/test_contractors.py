@@ -4,6 +4,7 @@ means than the package's own: volumes by quadrature, fluids by CoolProp, formula
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -31,7 +32,7 @@ def _radius(height: float, diameter: float, length: float, depth: float) -> floa
     inside = min(height, length - height)
     if inside >= depth:
         return diameter / 2
-    return diameter / 2 * np.sqrt(max(0.0, 1 - (1 - inside / depth) ** 2))
+    return diameter / 2 * math.sqrt(max(0.0, 1 - (1 - inside / depth) ** 2))
 
 
 def _volume(upto: float, diameter: float, length: float, ends: str) -> float:
@@ -71,7 +72,7 @@ def _audit(
     folder: Path, rows: Sequence[Sequence[Any]], merged: Sequence[str] = (), **more: Any
 ) -> AuditResult:
     book = Workbook()
-    sheet = book.active
+    sheet = book.worksheets[0]
     for row in rows:
         sheet.append(list(row))
     for cells in merged:

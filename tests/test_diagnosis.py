@@ -326,14 +326,14 @@ def test_units_of_length_do_not_matter() -> None:
 
 # --- in the sheet -----------------------------------------------------------------------------------
 
-FLOAT = [
+FLOAT: list[list[Any]] = [
     ["Float mass", 280, "g"],
     ["Float diameter", 50, "mm"],
     ["Float length", 0.2, "m"],
     ["Magnet height", "168 mm", None],
     ["Density", "0.85 g/cm3", ""],
 ]
-SEEN = [["True level, mm", "Indicated, mm"], [200, 180], [500, 481]]
+SEEN: list[list[Any]] = [["True level, mm", "Indicated, mm"], [200, 180], [500, 481]]
 
 
 def test_labels_beside_values_and_headings_are_the_same() -> None:
@@ -368,7 +368,7 @@ def test_a_rate_with_its_sign_is_a_direction() -> None:
     assert call("LG_DIAGNOSE", FLOAT, signed) == call("LG_DIAGNOSE", FLOAT, worded)
 
 
-SPANNED = [*FLOAT, ["LRV", 0], ["URV", 1000], ["Visible range", 1000]]
+SPANNED: list[list[Any]] = [*FLOAT, ["LRV", 0], ["URV", 1000], ["Visible range", 1000]]
 
 
 @pytest.mark.parametrize(

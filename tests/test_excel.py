@@ -25,6 +25,7 @@ from xlfuncs import __version__
 from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts import actions
+from xlfuncs.hosts.checks import Check
 from xlfuncs.hosts.excel import addin, errors, menu, setup
 from xlfuncs.spreadsheet.block import as_block
 from xlfuncs.spreadsheet.inplace import Workbook
@@ -354,8 +355,8 @@ def copy(tmp_path: Path) -> Path:
     """A workbook as Excel saves it for the ribbon."""
     path = tmp_path / "Book1.xlsx"
     book = openpyxl.Workbook()
-    book.active.title = "Index"
-    book.active.append([280, "=LG_IMMERSION(A1,50,200,850)", "=LG_IMMERSION(A2,50,200,850)", "=1+1"])
+    book.worksheets[0].title = "Index"
+    book.worksheets[0].append([280, "=LG_IMMERSION(A1,50,200,850)", "=LG_IMMERSION(A2,50,200,850)", "=1+1"])
     book.save(path)
     return path
 
@@ -502,7 +503,7 @@ def windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> FakeWindows:
     return FakeWindows(tmp_path / "XLSTART")
 
 
-def broken(windows: FakeWindows) -> dict[str, setup.Check]:
+def broken(windows: FakeWindows) -> dict[str, Check]:
     """The checks that do not pass."""
     return {check.name: check for check in setup.checks(windows) if not check.passed}
 

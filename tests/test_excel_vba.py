@@ -306,10 +306,10 @@ class Opened:
     """A workbook open in an Excel, and what the ribbon did with it."""
 
     def __init__(self, excel: Excel, path: str = "C:\\jobs", saved: bool = True) -> None:
-        self.excel, self.done = excel, list[tuple[str, Any]]()
+        self.excel, self.done = excel, list[tuple[Any, ...]]()
+        self.chosen = ""
         cell = Thing("Range", Address=lambda *plain: "B14" if plain else "$B$14")
         sheets = Thing("Sheet", Activate=lambda: self.done.append(("activate", self.chosen)))
-        self.chosen = ""
 
         def choose(name: str) -> Thing:
             self.chosen = name

@@ -25,7 +25,7 @@ LOW = [(200, 180, 6.9), (500, 481, 11.7), (800, 780, 16.4)]
 
 @pytest.fixture(scope="module")
 def phone(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    browser: Any = Browser(tmp_path_factory.mktemp("profile"))  # type: ignore[no-untyped-call]
+    browser = Browser(tmp_path_factory.mktemp("profile"))
     browser.call("Emulation.setDeviceMetricsOverride", **PHONE)
     browser.call(
         "Network.emulateNetworkConditions", offline=True, latency=0, downloadThroughput=0, uploadThroughput=0

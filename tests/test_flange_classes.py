@@ -32,7 +32,7 @@ def fair(row: dict[str, str]) -> set[str]:
     return {f"{row['system']} {row['rating']}".strip(), *also}
 
 
-def test_nearly_every_cell_is_understood_as_it_was_judged():
+def test_nearly_every_cell_is_understood_as_it_was_judged() -> None:
     rows = judged()
     assert len(rows) > 350
     wrong = [
@@ -41,7 +41,7 @@ def test_nearly_every_cell_is_understood_as_it_was_judged():
     assert len(wrong) <= 0.05 * len(rows), wrong
 
 
-def test_no_rating_is_taken_for_another():
+def test_no_rating_is_taken_for_another() -> None:
     for row in judged():
         ours = said(read(row["text"]))
         assert ours == "ask" or ours in fair(row) or "ask" in fair(row), row["text"]
@@ -62,7 +62,7 @@ def test_no_rating_is_taken_for_another():
         ('1/2" 3000# SW', "none"), ("DIN 11851 DN50", "none"),
     ],
 )  # fmt: skip
-def test_a_rating_as_lists_write_it(text: str, rating: str):
+def test_a_rating_as_lists_write_it(text: str, rating: str) -> None:
     assert said(read(text)) == rating
 
 
@@ -74,7 +74,7 @@ def test_a_rating_as_lists_write_it(text: str, rating: str):
         '2" NPT 150#', "10 kgf", "150 lbs/sq.in", "150 RF / NPT",
     ],
 )  # fmt: skip
-def test_what_is_no_rating_or_more_than_one_is_not_decided(text: str):
+def test_what_is_no_rating_or_more_than_one_is_not_decided(text: str) -> None:
     assert read(text) is None
 
 
@@ -90,7 +90,7 @@ def test_what_is_no_rating_or_more_than_one_is_not_decided(text: str):
         (150.5, "ask"),
     ],
 )
-def test_a_number_alone(number: float, rating: str):
+def test_a_number_alone(number: float, rating: str) -> None:
     assert said(read(number)) == rating
     assert said(read(f"{number:g}")) == rating
 
@@ -103,22 +103,24 @@ FORM = {ASME: "Class {:g}", PN: "PN {:g}", JIS: "JIS {:g}K"}
     st.sampled_from([(s, n) for s in (ASME, JIS) for n in SYSTEMS[s]]),
     st.sampled_from(["", " RF", ", DN 50", " (note 2)"]),
 )
-def test_every_step_of_a_standard_is_read_with_what_stands_beside_it(pair, beside):
+def test_every_step_of_a_standard_is_read_with_what_stands_beside_it(
+    pair: tuple[str, int], beside: str
+) -> None:
     system, number = pair
     assert read(FORM[system].format(number) + beside) == Rating(system, number)
 
 
 @given(st.integers(1, 5000).filter(lambda n: n not in SYSTEMS[ASME]))
-def test_a_step_that_no_standard_has_is_none(number):
+def test_a_step_that_no_standard_has_is_none(number: int) -> None:
     assert read(f"Class {number}") is None
 
 
 @given(st.sampled_from(SYSTEMS[ASME]), st.sampled_from(SYSTEMS[ASME]))
-def test_two_classes_in_one_cell_are_one_only_where_they_agree(one, other):
+def test_two_classes_in_one_cell_are_one_only_where_they_agree(one: int, other: int) -> None:
     assert read(f"Cl.{one} RF / Cl.{other} RF") == (Rating(ASME, one) if one == other else None)
 
 
 @given(st.text(max_size=40))
-def test_any_text_is_read_without_a_fault(text):
+def test_any_text_is_read_without_a_fault(text: str) -> None:
     rating = read(text)
     assert rating is None or rating.system in (ASME, PN, JIS, NONE)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import assume, given
@@ -128,7 +130,7 @@ def test_shapes_may_differ_within_an_array() -> None:
         ((0.05, 0.05, 0.04, 850.0, 0.0, "hemispherical"), "length is over all"),
     ],
 )
-def test_what_cannot_ride_gives_nan_and_the_reason(case: tuple[float, ...], reason: str) -> None:
+def test_what_cannot_ride_gives_nan_and_the_reason(case: tuple[Any, ...], reason: str) -> None:
     with reasons() as why:
         result = floats.immersion(*case)
     assert np.isnan(result)

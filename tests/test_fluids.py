@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Callable
+from typing import Any
 
 import iapws
 import numpy as np
@@ -20,7 +22,7 @@ UNKNOWN = [name for block in load("fluids")["unknown"] for name in block["names"
 COMMON = ["water", "propane", "n-butane", "ammonia", "benzene", "methanol", "chlorine", "CO2", "cyclohexane"]
 
 
-def reason(function, *arguments, **options) -> str:
+def reason(function: Callable[..., Any], *arguments: Any, **options: Any) -> str:
     """The reason for a scalar NaN."""
     with reasons() as why:
         result = function(*arguments, **options)
@@ -74,7 +76,7 @@ def reason(function, *arguments, **options) -> str:
         ("cloruro de vinilo", "VinylChloride"),
     ],
 )
-def test_name_as_people_write_it(written, fluid):
+def test_name_as_people_write_it(written: str, fluid: str) -> None:
     assert fluids.resolve(written) == fluid
     assert fluids.why_unknown(written) == ""
 
@@ -119,13 +121,13 @@ def test_name_as_people_write_it(written, fluid):
         ("stuff", "no equation"),
     ],
 )
-def test_what_is_not_one_pure_fluid_is_unknown(written, because):
+def test_what_is_not_one_pure_fluid_is_unknown(written: str, because: str) -> None:
     assert fluids.resolve(written) is None
     assert because in fluids.why_unknown(written)
     assert f"'{written.strip()}'" in fluids.why_unknown(written)
 
 
-def test_every_listed_name_resolves_to_its_own_fluid():
+def test_every_listed_name_resolves_to_its_own_fluid() -> None:
     for fluid, entry in FLUIDS.items():
         spoken = [name for group in entry.get("names", {}).values() for name in group]
         for name in [fluid, *entry.get("codes", ()), *spoken]:
@@ -133,19 +135,19 @@ def test_every_listed_name_resolves_to_its_own_fluid():
             assert fluids.resolve(f" {name.upper()} ") == fluid, name
 
 
-def test_every_listed_unknown_is_unknown():
+def test_every_listed_unknown_is_unknown() -> None:
     for name in UNKNOWN:
         assert fluids.resolve(name) is None, name
 
 
-def test_every_fluid_is_known_to_coolprop():
+def test_every_fluid_is_known_to_coolprop() -> None:
     from CoolProp.CoolProp import FluidsList
 
     assert set(FLUIDS) <= set(FluidsList())
 
 
 @given(st.text(max_size=20))
-def test_any_text_resolves_or_says_why(text):
+def test_any_text_resolves_or_says_why(text: str) -> None:
     assert (fluids.resolve(text) is None) == (fluids.why_unknown(text) != "")
 
 
@@ -154,19 +156,20 @@ def test_any_text_resolves_or_says_why(text):
     st.sampled_from(COMMON),
     st.sampled_from(["/", " + ", " & ", "; ", ", ", " and "]),
 )
-def test_two_different_fluids_joined_are_never_one(first, second, sign):
+def test_two_different_fluids_joined_are_never_one(first: str, second: str, sign: str) -> None:
     if fluids.resolve(first) != fluids.resolve(second):
         assert fluids.resolve(f"{first}{sign}{second}") is None
 
 
 @given(st.sampled_from(COMMON), st.integers(1, 99))
-def test_a_strength_is_never_a_pure_fluid(name, percent):
+def test_a_strength_is_never_a_pure_fluid(name: str, percent: int) -> None:
     assert fluids.resolve(f"{name} {percent}%") is None
     assert fluids.resolve(f"{percent} % {name}") is None
 
 
-def test_recognised_names_or_explains():
+def test_recognised_names_or_explains() -> None:
     shown = fluids.recognised(np.array([["BFW", "LPG"]]))
+    assert not isinstance(shown, str)
     assert shown[0, 0] == "Water"
     assert shown[0, 1] == fluids.why_unknown("LPG")
 
@@ -174,7 +177,7 @@ def test_recognised_names_or_explains():
 # --- liquid and vapour ------------------------------------------------------------------------------
 
 
-def test_the_reason_says_why_there_is_no_liquid():
+def test_the_reason_says_why_there_is_no_liquid() -> None:
     assert "is vapour" in reason(density.liquid_density, "water", 423.15, 1e5)
     assert "critical point" in reason(density.liquid_density, "propane", 380.0)
     assert "freezes" in reason(density.liquid_density, "benzene", 270.0)
@@ -183,7 +186,7 @@ def test_the_reason_says_why_there_is_no_liquid():
     assert "unknown fluid 'LPG'" in reason(density.liquid_density, "LPG", 300.0)
 
 
-def test_the_reason_says_why_there_is_no_vapour():
+def test_the_reason_says_why_there_is_no_vapour() -> None:
     assert "give temperature or pressure" in reason(density.vapour_density, "water")
     assert "is liquid" in reason(density.vapour_density, "water", 400.0, 1e6)
     assert "critical point" in reason(density.vapour_density, "water", None, 23e6)
@@ -193,7 +196,7 @@ def test_the_reason_says_why_there_is_no_vapour():
     assert "is outside" in reason(density.vapour_density, "water", 3000.0, 1e5)
 
 
-def test_each_row_keeps_its_own_reason():
+def test_each_row_keeps_its_own_reason() -> None:
     names = np.array(["propane", "LPG", "water", "water"], dtype=object)
     with reasons() as why:
         found = density.liquid_density(names, 293.15, np.array([np.nan, 1e5, 1e4, 1e3]))
@@ -205,14 +208,14 @@ def test_each_row_keeps_its_own_reason():
     assert "Water is vapour" in texts[3]
 
 
-def test_zero_celsius_is_valid_for_water():
+def test_zero_celsius_is_valid_for_water() -> None:
     assert density.liquid_density("water", 273.15) == pytest.approx(999.79, abs=0.01)
     assert density.liquid_density("water", 273.15, 101325.0) == pytest.approx(999.84, abs=0.01)
     assert np.isnan(density.liquid_density("water", 273.12))
 
 
 @pytest.mark.parametrize("name", ["water", "propane", "ammonia"])
-def test_liquid_and_vapour_are_continuous_at_saturation(name):
+def test_liquid_and_vapour_are_continuous_at_saturation(name: str) -> None:
     pressure = 8e5
     boiling = fluids.saturation_temperature(name, pressure)
     liquid = density.liquid_density(name, boiling)
@@ -226,7 +229,7 @@ def test_liquid_and_vapour_are_continuous_at_saturation(name):
 
 @settings(deadline=None, max_examples=60)
 @given(st.floats(278.0, 640.0), st.floats(1e5, 9e7))
-def test_water_agrees_with_the_industrial_formulation(temperature, pressure):
+def test_water_agrees_with_the_industrial_formulation(temperature: float, pressure: float) -> None:
     # IF97, an independent set of equations, in its region 1 (liquid below 350 degC)
     if temperature > 623.0 or pressure < 1.001e6 * iapws.IAPWS97(T=temperature, x=0).P:
         return
@@ -236,7 +239,7 @@ def test_water_agrees_with_the_industrial_formulation(temperature, pressure):
 
 @settings(deadline=None, max_examples=40)
 @given(st.floats(280.0, 620.0))
-def test_steam_agrees_with_the_industrial_formulation(temperature):
+def test_steam_agrees_with_the_industrial_formulation(temperature: float) -> None:
     steam = iapws.IAPWS97(T=temperature, x=1)
     assert density.vapour_density("steam", temperature) == pytest.approx(steam.rho, rel=3e-3)
     assert fluids.saturation_pressure("steam", temperature) == pytest.approx(steam.P * 1e6, rel=3e-4)
@@ -244,7 +247,9 @@ def test_steam_agrees_with_the_industrial_formulation(temperature):
 
 @settings(deadline=None)
 @given(st.sampled_from([n for n in COMMON if n != "water"]), st.floats(0.01, 0.95), st.floats(0.01, 0.04))
-def test_liquid_gets_lighter_and_vapour_denser_towards_the_critical_point(name, low, step):
+def test_liquid_gets_lighter_and_vapour_denser_towards_the_critical_point(
+    name: str, low: float, step: float
+) -> None:
     from xlfuncs.gauge._state import limits
 
     limit = limits(fluids.resolve(name))
@@ -256,13 +261,13 @@ def test_liquid_gets_lighter_and_vapour_denser_towards_the_critical_point(name, 
 
 @settings(deadline=None)
 @given(st.floats(278.0, 640.0))
-def test_water_gets_lighter_above_four_degrees(temperature):
+def test_water_gets_lighter_above_four_degrees(temperature: float) -> None:
     assert density.liquid_density("water", temperature + 1) < density.liquid_density("water", temperature)
 
 
 @settings(deadline=None)
 @given(st.sampled_from(COMMON), st.floats(0.02, 0.98))
-def test_saturation_temperature_is_the_inverse_of_saturation_pressure(name, share):
+def test_saturation_temperature_is_the_inverse_of_saturation_pressure(name: str, share: float) -> None:
     from xlfuncs.gauge._state import limits
 
     limit = limits(fluids.resolve(name))
@@ -272,7 +277,7 @@ def test_saturation_temperature_is_the_inverse_of_saturation_pressure(name, shar
         assert fluids.saturation_temperature(name, pressure) == pytest.approx(temperature, rel=1e-7)
 
 
-def test_array_equals_loop_of_scalars():
+def test_array_equals_loop_of_scalars() -> None:
     names = np.array([["water"], ["propane"], ["no such"]], dtype=object)
     temperatures = np.array([280.0, 300.0, 320.0, 400.0])
     block = density.liquid_density(names, temperatures, 3e6)
@@ -282,14 +287,14 @@ def test_array_equals_loop_of_scalars():
             np.testing.assert_equal(block[i, j], density.liquid_density(name, temperature, 3e6))
 
 
-def test_scalars_give_scalars():
+def test_scalars_give_scalars() -> None:
     assert isinstance(density.liquid_density("water", 300.0), np.float64)
     assert isinstance(density.vapour_density("water", 300.0), np.float64)
     assert isinstance(density.oil_density(850.0, 300.0, "crude"), np.float64)
     assert isinstance(density.density_at_reference(850.0, 300.0, "crude"), np.float64)
 
 
-def test_freezing_points_lie_at_the_triple_points():
+def test_freezing_points_lie_at_the_triple_points() -> None:
     from xlfuncs.gauge._state import limits
 
     for name, entry in FLUIDS.items():
@@ -299,7 +304,7 @@ def test_freezing_points_lie_at_the_triple_points():
     assert "unknown fluid" in reason(fluids.freezing_temperature, "LPG")
 
 
-def test_names_need_no_equation_of_state():
+def test_names_need_no_equation_of_state() -> None:
     code = (
         "import sys, xlfuncs.gauge.density, xlfuncs.gauge.fluids as f; "
         "assert f.resolve('BFW'); assert 'CoolProp' not in sys.modules"
@@ -319,7 +324,7 @@ oils = st.tuples(st.sampled_from(["crude", "product"]), st.floats(615.0, 1160.0)
 @example(("product", 771.0), 377.0)
 @example(("crude", 610.6), 224.0)
 @example(("product", 1163.5), 422.0)
-def test_observed_density_comes_back_to_the_reference(oil, temperature):
+def test_observed_density_comes_back_to_the_reference(oil: tuple[str, float], temperature: float) -> None:
     group, density_15 = oil
     observed = density_15 * density.volume_correction(density_15, temperature, group)
     assert density.density_at_reference(observed, temperature, group) == pytest.approx(density_15, rel=1e-9)
@@ -327,14 +332,16 @@ def test_observed_density_comes_back_to_the_reference(oil, temperature):
 
 
 @given(oils, st.floats(224.0, 421.0), st.sampled_from(density.REFERENCES))
-def test_oil_gets_lighter_with_temperature(oil, temperature, reference):
+def test_oil_gets_lighter_with_temperature(
+    oil: tuple[str, float], temperature: float, reference: str
+) -> None:
     group, rho = oil
     cold = density.volume_correction(rho, temperature, group, reference)
     assert density.volume_correction(rho, temperature + 1, group, reference) < cold
 
 
 @given(oils, st.floats(224.0, 422.0), st.floats(0.0, 1e7))
-def test_oil_gets_denser_with_pressure(oil, temperature, pressure):
+def test_oil_gets_denser_with_pressure(oil: tuple[str, float], temperature: float, pressure: float) -> None:
     group, rho = oil
     at_rest = density.oil_density(rho, temperature, group)
     pressed = density.oil_density(rho, temperature, group, pressure)
@@ -342,7 +349,9 @@ def test_oil_gets_denser_with_pressure(oil, temperature, pressure):
 
 
 @given(oils, st.floats(224.0, 422.0))
-def test_a_density_at_15_degc_and_at_60_degf_are_of_one_procedure(oil, temperature):
+def test_a_density_at_15_degc_and_at_60_degf_are_of_one_procedure(
+    oil: tuple[str, float], temperature: float
+) -> None:
     group, density_15 = oil
     density_60 = density.density_at_reference(density_15, 288.15, group, "60 degF")
     if np.isnan(density_60):  # at the very end of the range
@@ -351,25 +360,25 @@ def test_a_density_at_15_degc_and_at_60_degf_are_of_one_procedure(oil, temperatu
     assert density.oil_density_60(density_60, temperature, group) == pytest.approx(by_15, rel=1e-12)
 
 
-def test_a_product_at_the_edge_of_a_band():
+def test_a_product_at_the_edge_of_a_band() -> None:
     # MPMS 11.1:2004 by another implementation; the constants of 1980 for 15 degC gave 647.98
     assert density.oil_density(771.0, 423.15, "product") == pytest.approx(647.42, abs=0.005)
 
 
-def test_reference_temperature_leaves_the_density():
+def test_reference_temperature_leaves_the_density() -> None:
     for group in density.GROUPS:
         assert density.volume_correction(900.0, 288.15, group) == pytest.approx(1.0, abs=1e-14)
         assert density.volume_correction(900.0, (60 + 459.67) / 1.8, group, "60 degF") == pytest.approx(1.0)
 
 
-def test_product_bands_meet_without_a_step():
+def test_product_bands_meet_without_a_step() -> None:
     for band in load("petroleum")["60 degF"]["product"][1:]:
         edge = np.array([band["above"] - 1e-6, band["above"]])
         below, above = density.volume_correction(edge, 323.15, "product", "60 degF")
         assert above == pytest.approx(below, abs=2e-6)  # the limits are printed to seven digits
 
 
-def test_petroleum_is_refused_outside_its_range():
+def test_petroleum_is_refused_outside_its_range() -> None:
     assert "610.6 to 1163.5" in reason(density.oil_density, 600.0, 300.0, "crude")
     assert "800.9" in reason(density.oil_density, 790.0, 300.0, "lubricant")
     assert "-50 to 150 degC" in reason(density.oil_density, 850.0, 430.0, "crude")
@@ -381,13 +390,13 @@ def test_petroleum_is_refused_outside_its_range():
         density.volume_correction(750.0, 300.0, "product", "20 degC")
 
 
-def test_hydrometer_correction_has_no_effect_at_its_own_temperature():
+def test_hydrometer_correction_has_no_effect_at_its_own_temperature() -> None:
     assert density.density_at_15(850.0, 288.15, "crude", True) == pytest.approx(850.0, rel=1e-12)
     read = density.density_at_15(850.0, 308.15, "crude", np.array([False, True]))
     assert read[1] / read[0] == pytest.approx(1 - 2.3e-5 * 20 - 2e-8 * 400, rel=1e-4)
 
 
-def test_oil_groups_broadcast():
+def test_oil_groups_broadcast() -> None:
     groups = np.array(["crude", "product", "lubricant"], dtype=object)
     together = density.oil_density(900.0, 350.0, groups)
     assert together.tolist() == [density.oil_density(900.0, 350.0, group) for group in groups]
@@ -399,8 +408,10 @@ kelvins = st.floats(250.0, 400.0)
 
 
 @given(kelvins, st.floats(1.0, 80.0), st.floats(600.0, 1200.0), st.floats(0.0, 80.0), st.floats(-1.0, 2.0))
-def test_line_through_two_points(temperature_1, span, density_1, fall, share):
-    def at(temperature):
+def test_line_through_two_points(
+    temperature_1: float, span: float, density_1: float, fall: float, share: float
+) -> None:
+    def at(temperature: float) -> Any:
         return density.density_between(
             temperature, temperature_1, density_1, temperature_1 + span, density_1 - fall
         )
@@ -413,12 +424,14 @@ def test_line_through_two_points(temperature_1, span, density_1, fall, share):
 
 
 @given(kelvins, st.floats(600.0, 1200.0), st.floats(0.0, 2e-3), st.floats(-80.0, 80.0))
-def test_expansion_there_and_back(temperature_1, density_1, expansion, rise):
+def test_expansion_there_and_back(
+    temperature_1: float, density_1: float, expansion: float, rise: float
+) -> None:
     there = density.expanded_density(density_1, temperature_1, expansion, temperature_1 + rise)
     assert density_1 / there == pytest.approx(1 + expansion * rise, rel=1e-9)
 
 
-def test_measured_points_that_cannot_be_used():
+def test_measured_points_that_cannot_be_used() -> None:
     assert "equals" in reason(density.density_between, 300.0, 290.0, 850.0, 290.0, 840.0)
     assert "rises" in reason(density.density_between, 300.0, 290.0, 840.0, 310.0, 850.0)
     assert "measure a nearer one" in reason(density.density_between, 400.0, 290.0, 850.0, 310.0, 840.0)

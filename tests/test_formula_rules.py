@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 
 from xlfuncs.audit.registry import Hit, Rule
-from xlfuncs.audit.rules.formulas import formula_path, function_refused, result_stale
+from xlfuncs.audit.rules.formulas.formula_path import formula_path
+from xlfuncs.audit.rules.formulas.function_refused import function_refused
+from xlfuncs.audit.rules.formulas.result_stale import result_stale
 from xlfuncs.audit.rules.formulas.shared import refused_cells
 from xlfuncs.audit.settings import Settings
 from xlfuncs.spreadsheet.address import split_address

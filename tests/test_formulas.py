@@ -50,7 +50,10 @@ def test_calc_gives_the_same(tmp_path: Path) -> None:
         sheet.cell(row, 26).value = f"={later(formula)}"
     book.save(tmp_path / "ordinary.xlsx")
     areas = {"T": [f"Z101:Z{100 + len(FORMULAS)}"]}
-    steps = [{"do": "open", "path": str(tmp_path / "ordinary.xlsx")}, {"do": "read", "areas": areas}]
+    steps: list[dict[str, Any]] = [
+        {"do": "open", "path": str(tmp_path / "ordinary.xlsx")},
+        {"do": "read", "areas": areas},
+    ]
     (rows,) = office.run(steps)[-1]["T"]
     others = {}
     for (formula, expected), (found,) in zip(FORMULAS, rows, strict=True):
@@ -343,10 +346,10 @@ def test_days_from_1904_are_not_taken_for_others() -> None:
 
 def test_blank_cells_below_the_last_used_row_count_where_the_range_names_them(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
-    book.active.append([280, "=SUMPRODUCT(LG_IMMERSION(A1:A2,50,200,850))"])
-    book.active["C1"] = "=SUMPRODUCT(IFERROR(LG_IMMERSION(A:A,50,200,850),0))"
+    book.worksheets[0].append([280, "=SUMPRODUCT(LG_IMMERSION(A1:A2,50,200,850))"])
+    book.worksheets[0]["C1"] = "=SUMPRODUCT(IFERROR(LG_IMMERSION(A:A,50,200,850),0))"
     book.save(tmp_path / "in.xlsx")
     recalculate(tmp_path / "in.xlsx", tmp_path / "out.xlsx")
-    sheet = openpyxl.load_workbook(tmp_path / "out.xlsx", data_only=True).active
+    sheet = openpyxl.load_workbook(tmp_path / "out.xlsx", data_only=True).worksheets[0]
     assert sheet["B1"].value == "#N/A"
     assert sheet["C1"].value == pytest.approx(call("LG_IMMERSION", 280, 50, 200, 850))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 import re
 from pathlib import Path
@@ -162,7 +163,7 @@ def test_details_of_both_halves(tmp_path: Path) -> None:
 
 def test_a_file_without_room_in_memory_is_read_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tiny(tmp_path / "s.xlsx", sheet_xml(LONG))
-    monkeypatch.setattr(halves.os, "memfd_create", lambda name: (_ for _ in ()).throw(OSError("no memory")))
+    monkeypatch.setattr(os, "memfd_create", lambda name: (_ for _ in ()).throw(OSError("no memory")))
     assert len(opening.open_grids(path)[0].rows) == 40
 
 
@@ -176,7 +177,8 @@ def test_spoilt_sheets(tmp_path_factory: pytest.TempPathFactory, seed: int) -> N
     spoil(parts[SHEET], chance)
     packed(path, parts)
     try:
-        found = halves.read_halves(path, MOST, Meanwhile())
+        with Package(path) as package:
+            found = halves.read_halves(package, MOST, Meanwhile())
         whole = {name: _whole(path, name) for name in found}
     except Exception:  # broken XML
         return

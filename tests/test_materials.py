@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import re
 from collections import defaultdict
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -53,14 +55,14 @@ def fair(row: dict[str, str]) -> set[str]:
 # --- against the table of designations --------------------------------------------------------------
 
 
-def test_the_table_is_large_enough_to_mean_something():
+def test_the_table_is_large_enough_to_mean_something() -> None:
     rows = judged()
     assert len(rows) > 800
     assert len({row["text"] for row in rows}) == len(rows)
     assert {row["ferromagnetic"] for row in rows} == {"yes", "no", "ask"}
 
 
-def test_nearly_every_designation_is_understood_as_it_was_judged():
+def test_nearly_every_designation_is_understood_as_it_was_judged() -> None:
     rows = judged()
     wrong = [
         (row["text"], answer(row["text"]), fair(row)) for row in rows if answer(row["text"]) not in fair(row)
@@ -68,12 +70,12 @@ def test_nearly_every_designation_is_understood_as_it_was_judged():
     assert len(wrong) <= 0.05 * len(rows), wrong
 
 
-def test_no_magnetic_material_passes_and_no_other_fires():
+def test_no_magnetic_material_passes_and_no_other_fires() -> None:
     for row in judged():
         assert {answer(row["text"]), row["ferromagnetic"]} != {"yes", "no"}, row["text"]
 
 
-def test_every_material_group_that_was_judged_is_ours():
+def test_every_material_group_that_was_judged_is_ours() -> None:
     stated = [row for row in judged() if row["b16_5_group"]]
     assert len(stated) > 100
     assert [(r["text"], read(r["text"]).group("asme"), r["b16_5_group"]) for r in stated] == [
@@ -81,7 +83,7 @@ def test_every_material_group_that_was_judged_is_ours():
     ]
 
 
-def test_the_families_are_those_that_were_judged():
+def test_the_families_are_those_that_were_judged() -> None:
     rows = [row for row in judged() if row["family"] in FAMILY_OF and read(row["text"]).family]
     wrong = [
         (r["text"], read(r["text"]).family) for r in rows if read(r["text"]).family != FAMILY_OF[r["family"]]
@@ -103,13 +105,13 @@ def names() -> list[tuple[str, str, str]]:
     ]
 
 
-def test_every_designation_is_read_as_what_it_stands_under():
+def test_every_designation_is_read_as_what_it_stands_under() -> None:
     wrong = [(name, alloy, read(name)) for alloy, _, name in names() if read(name).alloy != alloy]
     assert wrong == []
     assert len(names()) > 4000
 
 
-def test_no_name_stands_for_two_alloys():
+def test_no_name_stands_for_two_alloys() -> None:
     places = defaultdict(set)
     for alloy, system, name in names():
         latin = materials._latin(name) if system == "gost" else ()
@@ -118,12 +120,12 @@ def test_no_name_stands_for_two_alloys():
     assert {key: alloys for key, alloys in places.items() if len(alloys) > 1} == {}
 
 
-def test_every_word_that_leaves_the_metal_open_does_so():
+def test_every_word_that_leaves_the_metal_open_does_so() -> None:
     words = [word for block in WORDS["open"].values() for word in block["words"]]
     assert {word: read(word) for word in words if read(word).doubt != OPEN} == {}
 
 
-def test_every_block_has_a_family_and_every_family_a_source():
+def test_every_block_has_a_family_and_every_family_a_source() -> None:
     assert {block["family"] for block in ALLOYS.values()} <= FAMILIES.keys()
     assert {system for _, system, _ in names()} <= load("alloys")["system"].keys()
     for family in FAMILIES.values():
@@ -134,14 +136,14 @@ def test_every_block_has_a_family_and_every_family_a_source():
         assert block["source"].strip()
 
 
-def test_every_specification_has_a_family_or_leaves_it_to_the_grade():
+def test_every_specification_has_a_family_or_leaves_it_to_the_grade() -> None:
     for name, spec in WORDS["spec"].items():
         if name != "source":
             assert spec.get("mixed") or spec["family"] in FAMILIES, name
             assert set(spec.get("grades", {}).values()) <= FAMILIES.keys()
 
 
-def test_a_material_group_that_a_table_rates_is_spelled_as_there():
+def test_a_material_group_that_a_table_rates_is_spelled_as_there() -> None:
     rated = load("flange_ratings")
     assert {b["en_1092"] for b in ALLOYS.values() if "en_1092" in b} <= rated["pn"]["group"].keys()
     jis = {group for kind in ("carbon", "austenitic", "low_carbon") for group in rated["jis"]["group"][kind]}
@@ -174,7 +176,7 @@ def test_a_material_group_that_a_table_rates_is_spelled_as_there():
         ("碳钢", "carbon_steel"), ("ステンレス鋼 SUS304", "austenitic"), ("сталь 09Г2С", "carbon_steel"),
     ],
 )  # fmt: skip
-def test_a_designation_of_each_system(text: str, family: str):
+def test_a_designation_of_each_system(text: str, family: str) -> None:
     assert read(text).family == family
 
 
@@ -190,7 +192,7 @@ def test_a_designation_of_each_system(text: str, family: str):
         ("1.4404/316L", "austenitic"), ("A53/A106/API 5L Gr.B", "carbon_steel"),
     ],
 )  # fmt: skip
-def test_a_designation_in_a_phrase(text: str, family: str):
+def test_a_designation_in_a_phrase(text: str, family: str) -> None:
     assert read(text).family == family
 
 
@@ -202,13 +204,13 @@ def test_a_designation_in_a_phrase(text: str, family: str):
         "сталь 20, футеровка Ф-4", "A105 PFA lined",
     ],
 )  # fmt: skip
-def test_a_lined_steel_is_the_steel_behind_the_lining(text: str):
+def test_a_lined_steel_is_the_steel_behind_the_lining(text: str) -> None:
     assert read(text).family == "carbon_steel"
     assert read(text).ferromagnetic is True
 
 
 @pytest.mark.parametrize("text", ["316L, PTFE lined", "316L + ECTFE coating", "1.4404 PFA-ausgekleidet"])
-def test_a_lined_austenitic_steel_stays_what_it_is(text: str):
+def test_a_lined_austenitic_steel_stays_what_it_is(text: str) -> None:
     assert read(text).lined
     assert read(text).ferromagnetic is False
 
@@ -231,7 +233,7 @@ def test_a_lined_austenitic_steel_stays_what_it_is(text: str):
         ("PN 40", UNKNOWN), ("150#", UNKNOWN), ("SS 2343", UNKNOWN), ("316L XQ55", UNKNOWN),
     ],
 )  # fmt: skip
-def test_what_is_not_understood_has_a_doubt_and_no_properties(text: str, doubt: str):
+def test_what_is_not_understood_has_a_doubt_and_no_properties(text: str, doubt: str) -> None:
     material = read(text)
     assert (material.doubt, material.ferromagnetic) == (doubt, None)
 
@@ -242,17 +244,17 @@ GRADES = ["304", "304L", "316", "316L", "321", "410", "430", "A105", "P265GH", "
 @given(
     st.sampled_from(GRADES), st.sampled_from([str.lower, str.upper, str.title]), st.text(" \t", max_size=3)
 )
-def test_case_and_blanks_do_not_matter(grade: str, change, blank: str):
+def test_case_and_blanks_do_not_matter(grade: str, change: Callable[..., Any], blank: str) -> None:
     assert read(blank + change(grade) + blank) == read(grade)
 
 
 @given(st.sampled_from(GRADES), st.sampled_from("XYZQJ"), st.booleans())
-def test_a_letter_too_many_is_another_name(grade: str, letter: str, before: bool):
+def test_a_letter_too_many_is_another_name(grade: str, letter: str, before: bool) -> None:
     assert read(letter + grade if before else grade + letter).ferromagnetic is None
 
 
 @given(st.sampled_from(GRADES), st.sampled_from(GRADES), st.sampled_from(["/", " or ", " + ", ", ", " & "]))
-def test_two_that_differ_are_not_decided_and_two_that_agree_are(one: str, other: str, joint: str):
+def test_two_that_differ_are_not_decided_and_two_that_agree_are(one: str, other: str, joint: str) -> None:
     both = read(f"{one}{joint}{other}")
     plastic = "PVDF" in (one, other)
     answers = {read(grade).ferromagnetic for grade in (one, other) if grade != "PVDF"} or {False}
@@ -260,7 +262,7 @@ def test_two_that_differ_are_not_decided_and_two_that_agree_are(one: str, other:
 
 
 @given(st.text(max_size=40))
-def test_any_text_is_read_without_a_fault(text: str):
+def test_any_text_is_read_without_a_fault(text: str) -> None:
     material = read(text)
     assert (material.ferromagnetic is None) == bool(material.doubt)
 
@@ -290,12 +292,14 @@ def test_any_text_is_read_without_a_fault(text: str):
         ("cast iron", None, None, None, True),
     ],
 )
-def test_the_groups_of_the_flange_standards(text, asme, pn, jis, listed):
+def test_the_groups_of_the_flange_standards(
+    text: str, asme: str | None, pn: str | None, jis: str | None, listed: bool
+) -> None:
     material = read(text)
     assert [material.group(system) for system in ("asme", "pn", "jis")] == [asme, pn, jis]
     assert material.listed is listed
 
 
-def test_a_grade_has_the_limit_that_the_notes_of_the_standard_set():
+def test_a_grade_has_the_limit_that_the_notes_of_the_standard_set() -> None:
     assert read("A182 F51").highest == 315
     assert read("A182 F316L").highest is None

@@ -81,7 +81,9 @@ def test_nothing_but_the_offset_where_nothing_else_is_stated() -> None:
     st.floats(0.001, 0.02),
     st.floats(0.0, 0.003),
 )
-def test_more_of_any_effect_widens_the_limits(density, force, viscosity, rate, u_mass) -> None:
+def test_more_of_any_effect_widens_the_limits(
+    density: float, force: float, viscosity: float, rate: float, u_mass: float
+) -> None:
     calm = Gauge(FLOAT, (Fluids(density, viscosity=viscosity),), Chamber(bore=0.06), Movement(0.0, 0.0))
     rough = replace(calm, movement=Movement(rate, force), spread=Spread(u_mass))
     with reasons():
@@ -179,7 +181,7 @@ def test_a_thin_layer_lets_the_float_down() -> None:
 
 @settings(max_examples=25, deadline=None)
 @given(st.floats(0.0, 0.12), st.floats(0.0, 0.1), st.sampled_from(ALL_ENDS), st.floats(0.32, 0.36))
-def test_layers_balance_by_quadrature(emulsion, oil, ends, mass) -> None:
+def test_layers_balance_by_quadrature(emulsion: float, oil: float, ends: str, mass: float) -> None:
     layers = (Layer(emulsion, 1000.0, 850.0), Layer(oil, 850.0))
     with reasons():
         depth = layered_immersion(mass, 0.05, 0.25, 1000.0, layers, 5.0, ends)
@@ -262,7 +264,7 @@ def test_worn_mass_is_the_lost_shell() -> None:
     mass, across, long = corroded(0.28, 0.05, 0.05, 1e-4, 8000.0, "hemispherical")
     shell = np.pi / 6 * (0.05**3 - 0.0498**3)
     assert mass == pytest.approx(0.28 - 8000 * shell, rel=1e-5)
-    assert (across, long) == (pytest.approx(0.0498), pytest.approx(0.0498))
+    assert across == pytest.approx(0.0498) and long == pytest.approx(0.0498)
 
 
 def test_blanket_gas_is_counted_not_refused() -> None:

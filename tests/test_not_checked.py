@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -58,8 +58,8 @@ def _unusable(field: str) -> Iterator[tuple[str, Any]]:
 
 def _concerned(item: Rule, layout: Layout, folder: Path) -> list[dict[str, Any]]:
     """The sound gauge and the rule's examples, as far as the rule concerns them."""
-    examples = [{}, *item.passing, *item.firing]
-    examples = [dict(row) for row in examples if not any(str(name).startswith("_") for name in row)]
+    every: list[Mapping[str, Any]] = [{}, *item.passing, *item.firing]
+    examples = [dict(row) for row in every if not any(str(name).startswith("_") for name in row)]
     gauges = Gauges(read_book(build(folder / "examples.xlsx", layout, examples).path))
     asked = item.when(gauges).tolist() if item.when is not None else [True] * len(examples)
     return [row for row, concerned in zip(examples, asked, strict=True) if concerned]
@@ -120,7 +120,7 @@ def _missing(tmp_path: Path, slug: str, **changes: Any) -> set[str]:
     return {text for n in result.not_checked if n.rule == slug for text in n.missing}
 
 
-INTERFACE = {"service_type": "interface", "float_service": "interface", "float_mass": "440 g"}
+INTERFACE: dict[str, Any] = {"service_type": "interface", "float_service": "interface", "float_mass": "440 g"}
 
 
 @pytest.mark.parametrize(
@@ -256,7 +256,7 @@ def test_the_vapour_is_asked_for_only_where_it_decides(tmp_path: Path) -> None:
 
 
 def test_a_range_of_the_upper_liquid_counts_whole(tmp_path: Path) -> None:
-    rows = [
+    rows: list[dict[str, Any]] = [
         INTERFACE | {"upper_density": upper, "float_design_density": None, "magnet_height": "131 mm"}
         for upper in ("800 kg/m3", "770 - 830 kg/m3")
     ]
@@ -307,7 +307,8 @@ def test_a_cell_that_is_not_understood_is_not_the_contractor_s_error(typed: str,
     [entry] = [n for n in result.not_checked if n.rule == "value-implausible"]
     assert (entry.tag, entry.missing) == ("LG-1000", ("operating density of the (lower) fluid",))
     assert typed[1:] in entry.why
-    [place] = result.columns[entry.sheet]["fluid_density"]
+    place = result.columns[entry.sheet]["fluid_density"]
+    assert len(place) == 1
     assert entry.cell == f"{place}{entry.row}"
     assert entry.lacking == (f"{entry.missing[0]} ({entry.cell}: {entry.why})",)
 

@@ -19,7 +19,7 @@ from xlfuncs.report import offer_book, offer_pages
 from xlfuncs.work.float_store import Listed, read_listed, required
 from xlfuncs.work.offer import Offer, Offered, Wish, offer
 
-FLOATS = [
+FLOATS: list[list[Any]] = [
     ["Part", "Service", "Mass g", "OD mm", "Length mm", "Ends", "Magnet height mm", "Material",
      "Max pressure barg", "Max temp. °C", "Price EUR", "Stock pcs", "Approvals"],
     ["HV-70", "level", 312, 52, 270, "hemispherical", 216, "Ti Gr.2", 40, 250, 560, 9, "PED; NACE MR0175"],
@@ -33,7 +33,7 @@ HEADINGS = [
     "Density of upper liquid or vapour kg/m3", "Viscosity cP",
     "Chamber bore mm", "Center to center mm", "LRV mm", "URV mm", "LSL mm", "LSH mm", "Flange class",
 ]  # fmt: skip
-INQUIRY = [
+INQUIRY: list[list[Any]] = [
     HEADINGS,
     ["LG-1", "Drum", "Condensate", 45, 16, 90, 700, 720, 8, 0.4, 59, 800, 0, 800, 100, 700, "150#"],
     ["LG-2", "Tank", "Gas oil", 40, 3.5, 80, 829, 829, 0, 3, 59, 600, 0, 600, None, None, "150#"],

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -24,21 +27,21 @@ steels = st.sampled_from(sorted(STEELS))
 steps = st.sampled_from([6, 10, 16, 25, 40, 63, 100])
 
 
-def why(function, *arguments):
+def why(function: Callable[..., Any], *arguments: Any) -> tuple[Any, Any]:
     with reasons() as found:
         result = function(*arguments)
     return result, found.at(result)
 
 
 def hottest(group: str, number: int) -> float:
-    return CELSIUS[len(GROUPS[group][str(number)]) - 1]
+    return float(CELSIUS[len(GROUPS[group][str(number)]) - 1])
 
 
 # --- classes of ASME B16.5 ----------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("group", GROUPS)
-def test_the_printed_ratings_fit_each_other(group):
+def test_the_printed_ratings_fit_each_other(group: str) -> None:
     """A slip of one figure shows: ratings fall with temperature, and above class 150 they are proportional
     to the class number to within the rounding of the printed figures, because one formula made them
     (ASME B16.5, annex on the method), or they are the ceiling that all groups share.
@@ -65,7 +68,7 @@ def test_the_printed_ratings_fit_each_other(group):
     assert np.all(rows[150] <= rows[300][: len(rows[150])])
 
 
-def test_class_150_has_one_ceiling_for_all_groups():
+def test_class_150_has_one_ceiling_for_all_groups() -> None:
     """From 325 degC on class 150 is limited by a ceiling common to all materials."""
     ceiling = [9.3, 8.4, 7.4, 6.5, 5.5, 4.6, 3.7, 2.8, 1.4]
     first = CELSIUS.index(325)
@@ -75,7 +78,7 @@ def test_class_150_has_one_ceiling_for_all_groups():
 
 
 @given(groups, classes, st.floats(0, 1), st.floats(0, 1))
-def test_a_rating_never_rises_with_temperature(group, number, share, further):
+def test_a_rating_never_rises_with_temperature(group: str, number: int, share: float, further: float) -> None:
     end = hottest(group, number)
     cool = -29 + share * (end + 29)
     warm = cool + further * (end - cool)
@@ -84,26 +87,28 @@ def test_a_rating_never_rises_with_temperature(group, number, share, further):
 
 
 @given(groups, st.floats(0, 1))
-def test_a_higher_class_carries_more(group, share):
+def test_a_higher_class_carries_more(group: str, share: float) -> None:
     celsius = -29 + share * (hottest(group, 150) + 29)
     row = ratings.flange_rating(CLASSES, group, celsius + ZERO)
     assert np.all(np.diff(row) > 0)
 
 
 @given(groups, classes, st.integers(0, 6), st.floats(0, 1))
-def test_between_two_rows_the_rating_is_on_their_line(group, number, index, share):
+def test_between_two_rows_the_rating_is_on_their_line(
+    group: str, number: int, index: int, share: float
+) -> None:
     warm, bars = CELSIUS[index : index + 2], GROUPS[group][str(number)][index : index + 2]
     celsius = warm[0] + share * (warm[1] - warm[0])
     ours = ratings.flange_rating(number, group, celsius + ZERO) / 1e5
     assert ours == pytest.approx(bars[0] + share * (bars[1] - bars[0]), rel=1e-9)
 
 
-def test_the_first_row_holds_down_to_minus_29():
+def test_the_first_row_holds_down_to_minus_29() -> None:
     cold = ratings.flange_rating(150, "1.1", np.array([-29.0, 0.0, 38.0]) + ZERO)
     assert cold == pytest.approx([19.6e5] * 3)
 
 
-def test_austenitic_groups_keep_their_first_row_in_the_cold():
+def test_austenitic_groups_keep_their_first_row_in_the_cold() -> None:
     cold = ratings.flange_rating(300, "2.3", np.array([-198.0, -100.0, 38.0]) + ZERO)
     assert cold == pytest.approx([41.4e5] * 3)
 
@@ -112,7 +117,7 @@ def test_austenitic_groups_keep_their_first_row_in_the_cold():
 
 
 @pytest.mark.parametrize("group", STEELS)
-def test_strengths_fall_and_give_no_more_than_pn(group):
+def test_strengths_fall_and_give_no_more_than_pn(group: str) -> None:
     strength = STEELS[group]["strength"]
     assert len(strength) == len(TABLES["pn"]["temperature"]) - 1
     assert np.all(np.diff(strength) < 0)
@@ -121,7 +126,7 @@ def test_strengths_fall_and_give_no_more_than_pn(group):
 
 
 @given(steels, steps, st.integers(0, 7))
-def test_a_pn_is_rounded_down_to_a_tenth_of_a_bar(group, number, index):
+def test_a_pn_is_rounded_down_to_a_tenth_of_a_bar(group: str, number: int, index: int) -> None:
     """EN 1092-1, F.2.7: 15.19 bar is 15.1 bar."""
     celsius = TABLES["pn"]["temperature"][index]
     ours = float(ratings.flange_rating(f"PN {number}", group, celsius + ZERO)) / 1e5
@@ -130,7 +135,7 @@ def test_a_pn_is_rounded_down_to_a_tenth_of_a_bar(group, number, index):
     assert ours * 10 == pytest.approx(round(ours * 10), abs=1e-6)
 
 
-def test_the_row_of_annex_g_for_1_4404():
+def test_the_row_of_annex_g_for_1_4404() -> None:
     """PN 40, group 13E0, 100 to 400 degC, as printed in a public text."""
     row = ratings.flange_rating("PN 40", "13E0", np.array([100, 150, 200, 250, 300, 350, 400]) + ZERO) / 1e5
     assert row == pytest.approx([37.9, 34.4, 31.8, 29.9, 27.6, 26.4, 25.7])
@@ -139,7 +144,7 @@ def test_the_row_of_annex_g_for_1_4404():
 # --- JIS B 2220 ---------------------------------------------------------------------------------------
 
 
-def test_the_division_of_a_jis_flange_decides_above_120_degrees():
+def test_the_division_of_a_jis_flange_decides_above_120_degrees() -> None:
     low, high = ratings.rating_bounds(
         "10K", "023a", np.array([20.0, 120.0, 121.0, 220.0, 299.0, 300.0]) + ZERO
     )
@@ -150,7 +155,7 @@ def test_the_division_of_a_jis_flange_decides_above_120_degrees():
     assert np.isnan(rating) and "division" in str(reason)
 
 
-def test_the_bounds_of_a_class_and_of_a_pn_are_one():
+def test_the_bounds_of_a_class_and_of_a_pn_are_one() -> None:
     for stated, group in (("150#", "2.3"), ("PN 16", "3E0")):
         low, high = ratings.rating_bounds(stated, group, np.array([20.0, 250.0]) + ZERO)
         assert low == pytest.approx(high)
@@ -186,7 +191,7 @@ def test_the_bounds_of_a_class_and_of_a_pn_are_one():
         (("16K", "021a", 351 + ZERO), "-10 to 350 degC"),
     ],
 )
-def test_what_is_not_in_the_table_has_no_rating(arguments, part):
+def test_what_is_not_in_the_table_has_no_rating(arguments: tuple[Any, ...], part: str) -> None:
     result, reason = why(ratings.flange_rating, *arguments)
     assert np.isnan(result)
     assert part in str(reason)
@@ -195,16 +200,16 @@ def test_what_is_not_in_the_table_has_no_rating(arguments, part):
 @pytest.mark.parametrize(
     ("text", "number"), [("150#", 150), ("Class 300", 300), (150.0, 150), ('2" CL600', 600)]
 )
-def test_the_class_of_a_cell(text, number):
+def test_the_class_of_a_cell(text: float | str, number: int) -> None:
     assert ratings.class_number(text) == number
 
 
 @pytest.mark.parametrize("text", ["PN 40", "10K", "150 / 300", '1/2" NPT', "", 15])
-def test_what_is_not_a_class(text):
+def test_what_is_not_a_class(text: int | str) -> None:
     assert ratings.class_number(text) is None
 
 
-def test_a_column_gives_what_its_rows_give():
+def test_a_column_gives_what_its_rows_give() -> None:
     number = np.array(["150#", "Class 300", 600, "PN 16", "PN 16", "10K"], dtype=object)
     group = np.array(["2.3", "1.1", "group 2.1", "2.2", "13e0", "021a"], dtype=object)
     kelvin = np.array([60.0, 120.0, 333.0, 20.0, 120.0, 100.0]) + ZERO
@@ -215,7 +220,9 @@ def test_a_column_gives_what_its_rows_give():
 
 
 @given(groups, st.floats(0, 1), st.floats(0, 450e5))
-def test_the_lowest_class_is_enough_and_the_next_lower_is_not(group, share, pressure):
+def test_the_lowest_class_is_enough_and_the_next_lower_is_not(
+    group: str, share: float, pressure: float
+) -> None:
     celsius = -29 + share * (hottest(group, 150) + 29)
     lowest = ratings.lowest_class(pressure, group, celsius + ZERO)
     rated = {n: ratings.flange_rating(n, group, celsius + ZERO) for n in CLASSES}
@@ -234,7 +241,7 @@ def test_the_lowest_class_is_enough_and_the_next_lower_is_not(group, share, pres
         ((10e5, "2.3", 800.0), "temperature is outside the table"),
     ],
 )
-def test_no_class_is_named_without_a_table(arguments, part):
+def test_no_class_is_named_without_a_table(arguments: tuple[float, str, float], part: str) -> None:
     result, reason = why(ratings.lowest_class, *arguments)
     assert np.isnan(result)
     assert part in str(reason)
@@ -277,13 +284,13 @@ def test_no_class_is_named_without_a_table(arguments, part):
         ("cast iron", None, True),
     ],
 )
-def test_materials_as_lists_name_them(name, group, magnetic):
+def test_materials_as_lists_name_them(name: str, group: str | None, magnetic: bool | None) -> None:
     assert ratings.material_group(name) == group
     assert ratings.is_ferromagnetic(name) is magnetic
 
 
 @pytest.mark.parametrize("name", ["", "stainless steel", "steel", "316X", "3161", "by vendor", "alloy", "?"])
-def test_an_unknown_material_is_not_guessed(name):
+def test_an_unknown_material_is_not_guessed(name: str) -> None:
     assert ratings.material_group(name) is None
     assert ratings.is_ferromagnetic(name) is None
     assert call("LG_MATERIAL_GROUP", name or "?") == "unknown"
@@ -298,28 +305,28 @@ def test_an_unknown_material_is_not_guessed(name):
         ("021A", "021a", "jis"),
     ],
 )
-def test_a_group_as_a_cell_states_it(text, group, system):
+def test_a_group_as_a_cell_states_it(text: str, group: str, system: str) -> None:
     assert ratings.group_number(text) == group
     assert ratings.group_system(group) == system
 
 
 @pytest.mark.parametrize("text", ["316L", "", "A105", "group", "2.3 or 2.2", "13"])
-def test_what_is_not_a_group(text):
+def test_what_is_not_a_group(text: str) -> None:
     assert ratings.group_number(text) is None
 
 
-def test_low_alloy_and_plain_grades_keep_their_own_rating():
+def test_low_alloy_and_plain_grades_keep_their_own_rating() -> None:
     assert ratings.flange_rating(300, ratings.material_group("316L"), 373.15) < ratings.flange_rating(
         300, ratings.material_group("316"), 373.15
     )
 
 
 @pytest.mark.parametrize("name", ["NdFeB", "nd-fe-b", "Neodymium"])
-def test_a_magnet_is_judged_by_its_weakest_grade(name):
+def test_a_magnet_is_judged_by_its_weakest_grade(name: str) -> None:
     assert ratings.magnet_limit(name) == pytest.approx(80 + ZERO)
 
 
-def test_every_magnet_has_a_range_and_its_lower_end_counts():
+def test_every_magnet_has_a_range_and_its_lower_end_counts() -> None:
     for block in load("magnets").values():
         low, high = block["highest"]
         assert low <= high
@@ -327,30 +334,30 @@ def test_every_magnet_has_a_range_and_its_lower_end_counts():
             assert ratings.magnet_limit(name) == pytest.approx(low + ZERO)
 
 
-def test_an_unknown_magnet_has_no_limit():
+def test_an_unknown_magnet_has_no_limit() -> None:
     limits, reason = why(ratings.magnet_limit, ["SmCo", "iron", "alnico"])
     assert list(np.isnan(limits)) == [False, True, False]
     assert "give one of alnico" in reason[1]
 
 
-def test_the_classes_go_down_in_temperature():
+def test_the_classes_go_down_in_temperature() -> None:
     order = ["T1", "T2", "T2A", "T2B", "T2C", "T2D", "T3", "T3A", "T3B", "T3C", "T4", "T4A", "T5", "T6"]
     assert np.all(np.diff(ratings.temperature_class_limit(order)) < 0)
 
 
 @pytest.mark.parametrize("text", ["T4", "t4", " T4 ", "T 4", "Ex db IIC T4 Gb", "II 1/2 G Ex ia IIC T4"])
-def test_one_class_in_a_marking(text):
+def test_one_class_in_a_marking(text: str) -> None:
     assert ratings.temperature_class_limit(text) == pytest.approx(135 + ZERO)
 
 
 @pytest.mark.parametrize("text", ["", "T7", "T4...T6", "T6/T4", "T135°C", "IIC", "T4D", "4"])
-def test_no_class_or_several_give_no_limit(text):
+def test_no_class_or_several_give_no_limit(text: str) -> None:
     limit, reason = why(ratings.temperature_class_limit, text)
     assert np.isnan(limit)
     assert str(reason) == "temperature_class must be one class, T1 to T6"
 
 
-def test_every_table_states_its_sources():
+def test_every_table_states_its_sources() -> None:
     for name in ("magnets", "temperature_classes", "insulation", "air", "signal"):
         assert all(block["source"].strip() for block in load(name).values())
     for system in TABLES.values():

@@ -20,6 +20,7 @@ import pytest
 import python_calamine
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from openpyxl.utils import get_column_letter
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.model import Book, State
@@ -29,14 +30,14 @@ from xlfuncs.spreadsheet.formula import CellError
 from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.spreadsheet.package import Package
 
-HEAD = ["Tag No.", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
-ROWS = [["LG-101", "Water", 998.2, "ZF-1", 800], ["LG-102", "Propane", 500.5, "ZF-2", 900]]
+HEAD: list[Any] = ["Tag No.", "Fluid", "Density (kg/m3)", "Float Part No.", "C/C (mm)"]
+ROWS: list[list[Any]] = [["LG-101", "Water", 998.2, "ZF-1", 800], ["LG-102", "Propane", 500.5, "ZF-2", 900]]
 
 
 def sound(path: Path) -> Path:
     """A workbook with two gauges."""
     book = openpyxl.Workbook()
-    sheet = book.active
+    sheet = book.worksheets[0]
     sheet.title = "Index"
     for row in ([], HEAD, *ROWS):
         sheet.append(row)
@@ -134,13 +135,13 @@ def assert_sound(path: Path) -> None:
 
 
 @pytest.mark.parametrize("suffix", [".xlsx", ".xlsm", ".XLSX", ".tmp"])
-def test_xlsx_whatever_its_name(tmp_path, suffix):
+def test_xlsx_whatever_its_name(tmp_path: Path, suffix: str) -> None:
     assert_sound(sound(tmp_path / f"index{suffix}")) if suffix != ".tmp" else assert_sound(
-        shutil.move(sound(tmp_path / "index.xlsx"), tmp_path / "index.tmp")
+        Path(shutil.move(sound(tmp_path / "index.xlsx"), tmp_path / "index.tmp"))
     )
 
 
-def test_ods_with_error_hidden_and_struck_cells(tmp_path):
+def test_ods_with_error_hidden_and_struck_cells(tmp_path: Path) -> None:
     from odf.opendocument import OpenDocumentSpreadsheet
     from odf.style import Style, TextProperties
     from odf.table import Table, TableCell, TableRow
@@ -241,7 +242,7 @@ def binary_workbook(path: Path) -> Path:
     return path
 
 
-def test_xlsb_with_error_and_hidden_cells(tmp_path):
+def test_xlsb_with_error_and_hidden_cells(tmp_path: Path) -> None:
     found = read_book(binary_workbook(tmp_path / "index.xlsb"))
     table = found.gauges[0]
     assert list(table.columns["tag"].text) == ["LG-101", "LG-102", "LG-103"]
@@ -252,7 +253,7 @@ def test_xlsb_with_error_and_hidden_cells(tmp_path):
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16", "utf-16-le"])
 @pytest.mark.parametrize("delimiter", [";", "\t", "|", ","])
-def test_text_in_any_encoding_and_delimiter(tmp_path, encoding, delimiter):
+def test_text_in_any_encoding_and_delimiter(tmp_path: Path, encoding: str, delimiter: str) -> None:
     comma = delimiter != ","
     lines = [
         ["Füllstandsanzeiger"],
@@ -272,7 +273,7 @@ def test_text_in_any_encoding_and_delimiter(tmp_path, encoding, delimiter):
     assert columns["fluid_density"].sheet[0] == "index"
 
 
-def test_quoted_text_with_line_breaks(tmp_path):
+def test_quoted_text_with_line_breaks(tmp_path: Path) -> None:
     path = tmp_path / "index.csv"
     path.write_text(
         'Tag No.,"Fluid\nname",Density (kg/m3),Float Part No.\nLG-101,"Oil, ""light""\nhot",850,ZF-1\n'
@@ -282,13 +283,13 @@ def test_quoted_text_with_line_breaks(tmp_path):
     assert columns["tag"].address(0) == "A2"
 
 
-def test_text_that_begins_as_an_archive_does(tmp_path):
+def test_text_that_begins_as_an_archive_does(tmp_path: Path) -> None:
     path = tmp_path / "index.csv"
     path.write_text("PK Tag No.;Fluid;Density (kg/m3)\nLG-101;Oil;850\n")
     assert [grid.value(2, 1) for grid in load_grid(path)] == ["LG-101"]
 
 
-def test_grid_keeps_the_addresses_of_the_spreadsheet(tmp_path):
+def test_grid_keeps_the_addresses_of_the_spreadsheet(tmp_path: Path) -> None:
     [grid] = load_grid(sound(tmp_path / "index.xlsx"))
     assert grid.value(2, 1) == "Tag No."
     assert grid.value(4, 3) == 500.5
@@ -296,7 +297,7 @@ def test_grid_keeps_the_addresses_of_the_spreadsheet(tmp_path):
     assert grid.address(0, 2) == "C2"
 
 
-def test_bytes_are_not_changed(tmp_path):
+def test_bytes_are_not_changed(tmp_path: Path) -> None:
     path = sound(tmp_path / "index.xlsx")
     path.chmod(0o444)
     before = hashlib.sha256(path.read_bytes()).hexdigest()
@@ -310,7 +311,7 @@ def test_bytes_are_not_changed(tmp_path):
 # --- formulas ------------------------------------------------------------------------------------
 
 
-def test_formulas_with_their_kept_values(tmp_path):
+def test_formulas_with_their_kept_values(tmp_path: Path) -> None:
     cells = (
         '<row r="2"><c r="A2" t="str"><f>"LG-"&amp;B2</f><v>LG-7</v></c>'
         '<c r="B2"><f t="shared" ref="B2:B4" si="0">C2*$D$1</f><v>7</v></c></row>'
@@ -333,7 +334,7 @@ def test_formulas_with_their_kept_values(tmp_path):
     }
 
 
-def test_formulas_of_each_sheet_and_of_other_formats(tmp_path):
+def test_formulas_of_each_sheet_and_of_other_formats(tmp_path: Path) -> None:
     one = sheet_xml([[1]]).replace("<v>1</v>", "<f>1</f><v>1</v>")
     book = formula_cells(tiny(tmp_path / "f.xlsx", one, one))
     assert book is not None
@@ -345,26 +346,26 @@ def test_formulas_of_each_sheet_and_of_other_formats(tmp_path):
 # --- what cannot be read --------------------------------------------------------------------------
 
 
-def test_missing_file(tmp_path):
+def test_missing_file(tmp_path: Path) -> None:
     assert "does not exist" in refused(tmp_path / "none.xlsx")
 
 
-def test_folder(tmp_path):
+def test_folder(tmp_path: Path) -> None:
     assert "is a folder" in refused(tmp_path)
 
 
-def test_empty_file(tmp_path):
+def test_empty_file(tmp_path: Path) -> None:
     path = tmp_path / "empty.xlsx"
     path.touch()
     assert "empty (0 bytes)" in refused(path)
 
 
-def test_name_that_no_file_can_have(tmp_path):
+def test_name_that_no_file_can_have(tmp_path: Path) -> None:
     with pytest.raises(XlfuncsError, match=r"cannot be read|does not exist"):
         read_book(Path("a\0b.xlsx"))
 
 
-def test_device():
+def test_device() -> None:
     assert "no ordinary file" in refused(Path("/dev/null"))
 
 
@@ -384,13 +385,13 @@ OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 2000
         (OLE + "EncryptedPackage".encode("utf-16-le"), "encrypted: remove the password"),
     ],
 )  # fmt: skip
-def test_no_workbook_inside(tmp_path, content, says):
+def test_no_workbook_inside(tmp_path: Path, content: bytes, says: str) -> None:
     path = tmp_path / "index.xlsx"
     path.write_bytes(content)
     assert says in refused(path)
 
 
-def test_encrypted_ods_and_zip(tmp_path):
+def test_encrypted_ods_and_zip(tmp_path: Path) -> None:
     path = tmp_path / "index.ods"
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("content.xml", b"\x00\x01")
@@ -404,29 +405,29 @@ def test_encrypted_ods_and_zip(tmp_path):
     assert "encrypted" in refused(path)
 
 
-def test_zip_that_is_no_workbook(tmp_path):
+def test_zip_that_is_no_workbook(tmp_path: Path) -> None:
     path = tmp_path / "index.xlsx"
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("index.csv", "LG-1")
     assert "without a workbook" in refused(path)
 
 
-def test_binary_named_csv(tmp_path):
+def test_binary_named_csv(tmp_path: Path) -> None:
     path = tmp_path / "index.csv"
     path.write_bytes(bytes(range(256)) * 40)
     assert "not text" in refused(path)
 
 
-def test_workbook_without_values(tmp_path):
+def test_workbook_without_values(tmp_path: Path) -> None:
     path = tmp_path / "blank.xlsx"
     openpyxl.Workbook().save(path)
     assert "is empty" in refused(path)
 
 
-def test_workbook_without_an_index(tmp_path):
+def test_workbook_without_an_index(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     for row in (["Item", "Name", "Spec wt"], [1, "Bolt", 3], [2, "Nut", 4]):
-        book.active.append(row)
+        book.worksheets[0].append(row)
     path = tmp_path / "parts.xlsx"
     book.save(path)
     text = refused(path)
@@ -462,18 +463,18 @@ class Limit:
         assert time.monotonic() - self.start < self.seconds
 
 
-def test_stray_cell_at_the_last_corner(tmp_path):
+def test_stray_cell_at_the_last_corner(tmp_path: Path) -> None:
     path = sound(tmp_path / "index.xlsx")
     book = openpyxl.load_workbook(path)
-    book.active["XFD1048576"] = "stray"
+    book.worksheets[0]["XFD1048576"] = "stray"
     book.save(path)
     with Limit(30):
         assert_sound(path)
     assert read_book(path).gauges[0].columns["tag"].address(0) == "A3"
 
 
-def test_cells_scattered_over_the_whole_sheet(tmp_path):
-    letters = openpyxl.utils.get_column_letter
+def test_cells_scattered_over_the_whole_sheet(tmp_path: Path) -> None:
+    letters = get_column_letter
     cells = "".join(
         f'<row r="{i * 5000}"><c r="{letters(i * 80)}{i * 5000}"><v>1</v></c></row>' for i in range(1, 200)
     )
@@ -485,7 +486,7 @@ def test_cells_scattered_over_the_whole_sheet(tmp_path):
         assert_sound(path)
 
 
-def test_row_order_does_not_hide_how_far_a_sheet_reaches(tmp_path):
+def test_row_order_does_not_hide_how_far_a_sheet_reaches(tmp_path: Path) -> None:
     cells = '<row r="1048576"><c r="XFD1048576"><v>1</v></c></row><row r="9"><c r="A9"><v>1</v></c></row>'
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]).replace("</sheetData>", cells + "</sheetData>"))
     with Limit(30):
@@ -504,7 +505,7 @@ ODD_CELLS = st.sampled_from(
 
 
 @given(st.data())
-def test_no_cell_lies_beyond_the_reach(tmp_path_factory, data):
+def test_no_cell_lies_beyond_the_reach(tmp_path_factory: pytest.TempPathFactory, data: st.DataObject) -> None:
     """The compiled reader gets no sheet that it could not hold: it would end the process."""
     letters = st.text("ABXZ", min_size=1, max_size=3) | st.text("aAbz", min_size=1, max_size=2)
     rows = []
@@ -557,19 +558,19 @@ def test_no_cell_lies_beyond_the_reach(tmp_path_factory, data):
         ),
     ],
 )
-def test_nothing_makes_the_reader_ask_for_all_the_memory(tmp_path, rows):
+def test_nothing_makes_the_reader_ask_for_all_the_memory(tmp_path: Path, rows: str) -> None:
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]).replace("</sheetData>", rows + "</sheetData>"))
     with Limit(30):
         read_or_refused(path)
 
 
-def test_rows_after_a_comment_that_ends_the_list_count():
+def test_rows_after_a_comment_that_ends_the_list_count() -> None:
     hidden = b"<worksheet><!-- " + b"x" * 90
     rows = b'</sheetData></sheetData> --><sheetData><row r="9"><c r="A900"/></row>'
     assert ooxml.reach(lambda: ooxml._rows([hidden, rows, b'<row r="10"><c r="B1000"/></row>'])).row == 1000
 
 
-def test_sheet_in_utf_16_is_not_searched_as_if_it_were_utf_8(tmp_path):
+def test_sheet_in_utf_16_is_not_searched_as_if_it_were_utf_8(tmp_path: Path) -> None:
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]))
     parts = unpacked(path)
     xml = '<?xml version="1.0" encoding="UTF-16"?>' + parts["xl/worksheets/sheet1.xml"].decode()
@@ -580,7 +581,7 @@ def test_sheet_in_utf_16_is_not_searched_as_if_it_were_utf_8(tmp_path):
     assert_sound(path)
 
 
-def test_a_format_down_to_the_last_row_takes_no_time(tmp_path, monkeypatch):
+def test_a_format_down_to_the_last_row_takes_no_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ooxml, "_exact_reach", None)
     whole = '<dataValidations><dataValidation sqref="A2:XFD1048576"/></dataValidations>'
     assert_sound(
@@ -588,21 +589,21 @@ def test_a_format_down_to_the_last_row_takes_no_time(tmp_path, monkeypatch):
     )
 
 
-def test_a_million_styled_empty_rows(tmp_path):
+def test_a_million_styled_empty_rows(tmp_path: Path) -> None:
     empty = "".join(f'<row r="{i}" s="1" customFormat="1"/>' for i in range(4, 1_000_001))
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]).replace("</sheetData>", empty + "</sheetData>"))
     with Limit(40):
         assert_sound(path)
 
 
-def test_ten_thousand_sheets(tmp_path):
+def test_ten_thousand_sheets(tmp_path: Path) -> None:
     one, blank = sheet_xml([HEAD, *ROWS]), sheet_xml([["nothing", 1], ["here", 2]])
     path = tiny(tmp_path / "s.xlsx", *[blank] * 5_000, one, *[blank] * 4_999)
     with Limit(10 * max(6.0, path.stat().st_size / 1e6)):
         assert_sound(path)
 
 
-def test_one_part_that_is_many_sheets(tmp_path):
+def test_one_part_that_is_many_sheets(tmp_path: Path) -> None:
     path = tiny(tmp_path / "s.xlsx", *[sheet_xml([HEAD, *ROWS])] * 500)
     parts = unpacked(path)
     links = "xl/_rels/workbook.xml.rels"
@@ -612,7 +613,7 @@ def test_one_part_that_is_many_sheets(tmp_path):
         assert "sheet 'sheet1' is 'sheet2' and 498 more as well" in refused(path)
 
 
-def test_unpacks_to_more_than_is_read(tmp_path):
+def test_unpacks_to_more_than_is_read(tmp_path: Path) -> None:
     path = sound(tmp_path / "index.xlsx")
     content = bytearray(path.read_bytes())
     at = content.rfind(b"PK\x01\x02")
@@ -622,7 +623,7 @@ def test_unpacks_to_more_than_is_read(tmp_path):
         assert "unpacks to" in refused(path)
 
 
-def test_zip_that_lies_about_its_size(tmp_path):
+def test_zip_that_lies_about_its_size(tmp_path: Path) -> None:
     path = tiny(
         tmp_path / "s.xlsx",
         sheet_xml([HEAD, *ROWS]).replace("</sheetData>", " " * 30_000_000 + "</sheetData>"),
@@ -641,7 +642,7 @@ def test_zip_that_lies_about_its_size(tmp_path):
     "merge",
     ["A1:B2,B2:C3,A1:B2", "B2:A1", "A1:XFD1048576", "A1", "A1:B2,A2:B1", "ZZZZ9:A1", ""],
 )
-def test_merged_ranges_that_cannot_be(tmp_path, merge):
+def test_merged_ranges_that_cannot_be(tmp_path: Path, merge: str) -> None:
     merges = "".join(f'<mergeCell ref="{ref}"/>' for ref in merge.split(","))
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS], after=f"<mergeCells>{merges}</mergeCells>"))
     with Limit(20):
@@ -649,7 +650,7 @@ def test_merged_ranges_that_cannot_be(tmp_path, merge):
     assert book is None or len(book.gauges[0]) >= 1
 
 
-def test_entities_are_not_expanded(tmp_path):
+def test_entities_are_not_expanded(tmp_path: Path) -> None:
     bomb = '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa">' + "".join(
         f'<!ENTITY {chr(98 + i)} "{f"&{chr(97 + i)};" * 10}">' for i in range(9)
     )
@@ -666,7 +667,7 @@ def test_entities_are_not_expanded(tmp_path):
     assert "secret" not in str(caught.value).replace("secret.txt", "")
 
 
-def test_path_tricks_in_names(tmp_path):
+def test_path_tricks_in_names(tmp_path: Path) -> None:
     path = tiny(tmp_path / "s.xlsx", sheet_xml([HEAD, *ROWS]))
     _replace(path, "xl/_rels/workbook.xml.rels", b"worksheets/sheet1.xml", b"../../../../etc/passwd")
     refused(path)
@@ -676,7 +677,7 @@ def test_path_tricks_in_names(tmp_path):
     assert not (tmp_path.parent / "outside.txt").exists()
 
 
-def test_formulas_as_text_stay_text(tmp_path):
+def test_formulas_as_text_stay_text(tmp_path: Path) -> None:
     path = tmp_path / "index.csv"
     path.write_text(
         'Tag No.,Fluid,Density (kg/m3),Float Part No.\nLG-101,"=HYPERLINK(""http://x"")",998,ZF-1\n'
@@ -684,7 +685,9 @@ def test_formulas_as_text_stay_text(tmp_path):
     assert read_book(path).gauges[0].columns["fluid"].text[0] == '=HYPERLINK("http://x")'
 
 
-def test_sheet_that_the_fast_reader_refuses_is_read_by_the_other(tmp_path, monkeypatch):
+def test_sheet_that_the_fast_reader_refuses_is_read_by_the_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     from xlfuncs.spreadsheet import opening
 
     def panic(path: Path, **options: Any) -> Any:
@@ -698,7 +701,7 @@ def test_sheet_that_the_fast_reader_refuses_is_read_by_the_other(tmp_path, monke
     assert_sound(path)
 
 
-def test_broken_xml_costs_no_time(tmp_path):
+def test_broken_xml_costs_no_time(tmp_path: Path) -> None:
     for piece in ("<c ", '<c r="A1"><f>', "<row ", '<c t="e"', "<v>", "<f"):
         path = tiny(tmp_path / "s.xlsx", f"<worksheet {NS}><sheetData>" + piece * 200_000)
         with Limit(25):
@@ -710,7 +713,7 @@ MUTATED = settings(max_examples=40, deadline=None, suppress_health_check=list(He
 
 @MUTATED
 @given(seed=st.integers(0, 2**32), cut=st.booleans())
-def test_mutated_workbooks(tmp_path_factory, seed, cut):
+def test_mutated_workbooks(tmp_path_factory: pytest.TempPathFactory, seed: int, cut: bool) -> None:
     """Spoilt copies of a sound workbook: read, or refused in one line."""
     chance = random.Random(seed)
     folder = tmp_path_factory.mktemp("mutated")
@@ -755,7 +758,7 @@ def spoil(content: bytearray, chance: random.Random) -> None:
 
 @MUTATED
 @given(text=st.text(max_size=400), delimiter=st.sampled_from(",;\t|"))
-def test_any_text(tmp_path_factory, text, delimiter):
+def test_any_text(tmp_path_factory: pytest.TempPathFactory, text: str, delimiter: str) -> None:
     folder = tmp_path_factory.mktemp("text")
     path = folder / "index.csv"
     path.write_text(delimiter.join(HEAD) + "\n" + text, encoding="utf-8", errors="surrogatepass")
@@ -771,7 +774,7 @@ def test_any_text(tmp_path_factory, text, delimiter):
         max_size=12,
     )
 )
-def test_any_cell_gets_a_state_and_no_number_from_nowhere(values):
+def test_any_cell_gets_a_state_and_no_number_from_nowhere(values: list[Any]) -> None:
     from xlfuncs.lists.columns import Cells, quantity_column, text_column
     from xlfuncs.lists.model import State
 

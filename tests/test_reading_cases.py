@@ -100,7 +100,7 @@ TRUTH = {
 
 
 def _report(*findings: dict[str, Any], **more: Any) -> dict[str, Any]:
-    empty = {"findings": [], "not_checked": [], "unread_columns": [], "columns": {}}
+    empty: dict[str, Any] = {"findings": [], "not_checked": [], "unread_columns": [], "columns": {}}
     return empty | {"findings": list(findings)} | more
 
 
@@ -242,7 +242,7 @@ def test_the_command_scores_a_folder(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 
 def test_the_command_says_what_is_wrong(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for given, why in ([["nowhere"], "no such set: nowhere"], [["--folder", str(tmp_path)], "no truth file"]):
+    for given, why in ((["nowhere"], "no such set: nowhere"), (["--folder", str(tmp_path)], "no truth file")):
         with pytest.raises(SystemExit) as ended:
             command.main(given)
         assert ended.value.code == 2

@@ -13,6 +13,8 @@ import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.comments import Comment
+from openpyxl.formatting.rule import CellIsRule
 from openpyxl.styles import Font
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula
@@ -511,10 +513,8 @@ def index(tmp_path: Path) -> Path:
     sheet["A8"] = "=IF(F2>100,TRUE,FALSE)"
     sheet["A9"] = date(2024, 5, 6)
     sheet["A1"].font = Font(bold=True, color="FF0000")
-    sheet["A1"].comment = openpyxl.comments.Comment("kept", "us")
-    sheet.conditional_formatting.add(
-        "F2:F4", openpyxl.formatting.rule.CellIsRule("greaterThan", ["100"], font=Font(bold=True))
-    )
+    sheet["A1"].comment = Comment("kept", "us")
+    sheet.conditional_formatting.add("F2:F4", CellIsRule("greaterThan", ["100"], font=Font(bold=True)))
     book.create_sheet("Other")["A1"] = "='In dex'!F2*2"
     path = tmp_path / "index.xlsx"
     book.save(path)
@@ -771,7 +771,7 @@ def test_texts_survive_with_their_odd_characters(tmp_path: Path) -> None:
         st.one_of(
             st.floats(allow_nan=False, allow_infinity=False),
             st.booleans(),
-            st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_size=8),
+            st.text(st.characters(codec="utf-8", exclude_categories=["Cs"]), max_size=8),
         ),
         max_size=12,
     )

@@ -95,7 +95,7 @@ def test_lengths_that_equal_the_visible_range_are_the_distance_of_the_connection
 
 def test_what_stands_in_the_float_list_names_the_floats(tmp_path: Path) -> None:
     parts = ["ZF-1", "ZF-2", "ZF-1", "ZF-3", "ZF-2", "ZF-9"]  # the last one is in no list
-    floats = [
+    floats: list[list[Any]] = [
         ["Part no.", "Mass g", "Diameter mm", "Length mm", "Magnet height mm"],
         *([part, 300, 50, 250, 180] for part in ("ZF-1", "ZF-2", "ZF-3")),
     ]
@@ -110,7 +110,7 @@ def test_tags_of_gauges_go_before_places_and_equipment(tmp_path: Path) -> None:
 
 
 def test_a_last_heading_row_may_hold_units_for_some_columns_and_words_for_others(tmp_path: Path) -> None:
-    rows = [
+    rows: list[list[Any]] = [
         ["Tag no.", "Fluid", "Density", "Operating pressure (barg)", None, "Centres"],
         [None, None, "kg/m3", "min", "max", "mm"],
         *(

@@ -479,7 +479,7 @@ def test_the_end_that_is_off_is_pointed_at_whichever_way_the_signal_goes() -> No
 
 
 def test_a_float_that_is_nowhere_near_the_list_is_said_so() -> None:
-    listed = {"float_part": "ZF-250A", "float_mass": "350 g"}
+    listed: dict[str, Any] = {"float_part": "ZF-250A", "float_mass": "350 g"}
     assert not fires("float-not-in-list", {"float_part": "zf-250a "}, **listed)
     (hit,) = fires("float-not-in-list", {"float_part": "ZF-250B"}, **listed)
     assert "the nearest listed part is ZF-250A" in hit.message

@@ -304,7 +304,7 @@ def test_the_shape_is_chosen_on_the_sheet_of_an_annotated_copy(tmp_path: Path) -
 
 def beside() -> Rows:
     """An index, and right of it, in another order, the points of the control system."""
-    points = [["POINT", "DESCRIPTOR", "EU", "EU @ 0%", "EU @ 100%", "LO", "HI"]]
+    points: list[list[Any]] = [["POINT", "DESCRIPTOR", "EU", "EU @ 0%", "EU @ 100%", "LO", "HI"]]
     points += [
         [f"LT-{n}", f"LEVEL {n}", "MM", 0, top, 100, top - 100] for n, top in ((103, 900), (101, 1000))
     ]
@@ -511,12 +511,12 @@ def test_a_legend_explains_machine_names(tmp_path: Path) -> None:
 
 
 def test_points_of_a_control_system_are_held_against_their_gauges(tmp_path: Path) -> None:
-    points = [
+    points: list[list[Any]] = [
         ["POINT", "DESC", "EUDESC", "EULO", "EUHI", "LOTP", "HITP"],
         ["31LT501.PV", "FEED DRUM LEVEL", "MM", 0, 1200, 100, 900],
         ["31LT502.PV", "REFLUX DRUM LEVEL", "CM", 0, 100, 10, 90],
     ]
-    field = [
+    field: list[list[Any]] = [
         ["Gauge", "Transmitter", "Vessel", "Visible length mm", "Distance of tappings mm"],
         ["31-LG-501", "31LT501", "Feed drum", 1000, 1000],
         ["31-LG-502", "31LT502", "Reflux drum", 1000, 1000],
@@ -529,19 +529,19 @@ def test_points_of_a_control_system_are_held_against_their_gauges(tmp_path: Path
 
 # --- several documents ----------------------------------------------------------------------------------
 
-INDEX = [
+INDEX: list[list[Any]] = [
     ["Tag", "Service", "C-C mm", "Visible range mm", "Chamber material"],
     ["LG-101", "Feed drum", 1000, 1000, "316L"],
     ["LG-102", "Reflux drum", 1200, 1200, "316L"],
     ["LG-103", "Slop drum", 900, 900, "316L"],
 ]
-PROCESS = [
+PROCESS: list[list[Any]] = [
     ["Instrument", "Fluid", "Density kg/m³", "Design pressure barg", "Design temperature °C"],
     ["LG 103", "Slop oil", 870, 4, 110],
     ["LG 102", "Naphtha", 700, 9, 120],
     ["LG 101", "Wash oil", 850, 6, 140],
 ]
-VENDOR = [
+VENDOR: list[list[Any]] = [
     ["Purchaser's tag", "LG-101", "LG-102", "LG-103"],
     ["Design pressure, barg", 6, 12, 4],
     ["Centre to centre, mm", 1000, 1200, 900],
@@ -572,7 +572,7 @@ def test_documents_are_joined_by_tag_and_differences_are_found(apart: bool, tmp_
 
 
 def test_rounding_in_another_unit_is_no_difference(tmp_path: Path) -> None:
-    other = [["Tag", "Fluid", "C-C in", "Visible range in"], ["LG-101", "Oil", 39.37, 39.37],
+    other: list[list[Any]] = [["Tag", "Fluid", "C-C in", "Visible range in"], ["LG-101", "Oil", 39.37, 39.37],
              ["LG-102", "Oil", 47.24, 47.24], ["LG-103", "Oil", 35.43, 35.43]]  # fmt: skip
     assert found(audit_book(save(tmp_path / "b.xlsx", Index=INDEX, Other=other))) == set()
 
@@ -584,7 +584,11 @@ def test_a_gauge_that_one_document_lacks_is_named(tmp_path: Path) -> None:
 
 
 def test_a_tag_twice_in_parts_of_one_document_is_a_duplicate(tmp_path: Path) -> None:
-    area = [INDEX[0], ["LG-201", "Drum", 900, 900, "316L"], ["LG-102", "Drum", 900, 900, "316L"]]
+    area: list[list[Any]] = [
+        INDEX[0],
+        ["LG-201", "Drum", 900, 900, "316L"],
+        ["LG-102", "Drum", 900, 900, "316L"],
+    ]
     result = audit_book(save(tmp_path / "b.xlsx", Area1=INDEX, Area2=area))
     assert found(result) == {("tag-duplicate", "LG-102")}
 

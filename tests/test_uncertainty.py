@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,11 +13,17 @@ from xlfuncs.gauge import reasons
 from xlfuncs.gauge.floats import immersed_volume, immersion, reading_offset
 from xlfuncs.gauge.uncertainty import offset_contributions, offset_uncertainty
 
-SPREAD = {"u_mass": 0.001, "u_diameter": 0.0001, "u_magnet_height": 0.0005, "u_density": 5.0}
+SPREAD: dict[str, Any] = {"u_mass": 0.001, "u_diameter": 0.0001, "u_magnet_height": 0.0005, "u_density": 5.0}
 
-LEVEL = {"mass": 0.28, "diameter": 0.05, "length": 0.2, "magnet_height": 0.15, "lower_density": 850.0}
+LEVEL: dict[str, Any] = {
+    "mass": 0.28,
+    "diameter": 0.05,
+    "length": 0.2,
+    "magnet_height": 0.15,
+    "lower_density": 850.0,
+}
 
-CASES = {
+CASES: dict[str, dict[str, Any]] = {
     "flat": LEVEL,
     "vapour": LEVEL | {"upper_density": 20.0},
     "interface": LEVEL | {"mass": 0.38, "lower_density": 1000.0, "upper_density": 780.0},
@@ -25,7 +33,7 @@ CASES = {
 
 
 @pytest.mark.parametrize("case", CASES.values(), ids=CASES)
-def test_agrees_with_monte_carlo(case):
+def test_agrees_with_monte_carlo(case: dict[str, Any]) -> None:
     random = np.random.default_rng(20240501)
     many = 200_000
     drawn = dict(case)
@@ -37,7 +45,7 @@ def test_agrees_with_monte_carlo(case):
 
 
 @pytest.mark.parametrize("case", CASES.values(), ids=CASES)
-def test_agrees_with_derivatives_by_hand(case):
+def test_agrees_with_derivatives_by_hand(case: dict[str, Any]) -> None:
     # V(h; D) rho_l + (V - V(h; D)) rho_u = m, differentiated implicitly
     ends, upper = case.get("ends", "flat"), case.get("upper_density", 0.0)
     d, length, lower = case["diameter"], case["length"], case["lower_density"]
@@ -61,7 +69,7 @@ def test_agrees_with_derivatives_by_hand(case):
     np.testing.assert_allclose(tiny, np.divide(by_hand, 100), rtol=1e-6)
 
 
-def test_worked_example_of_a_flat_float():
+def test_worked_example_of_a_flat_float() -> None:
     # h = m/(rho A) = 167.768 mm: parts u_m/m h, 2 u_D/D h, u_z, u_rho/rho h
     h = 0.167768034
     parts = (0.001 / 0.28 * h, 2 * 0.0001 / 0.05 * h, 0.0005, 5 / 850 * h)
@@ -69,8 +77,8 @@ def test_worked_example_of_a_flat_float():
     assert ours == pytest.approx(np.sqrt(np.sum(np.square(parts))), rel=1e-4)
 
 
-def test_only_the_stated_uncertainties_count():
-    nothing = dict.fromkeys(SPREAD, 0.0)
+def test_only_the_stated_uncertainties_count() -> None:
+    nothing: dict[str, Any] = dict.fromkeys(SPREAD, 0.0)
     assert offset_uncertainty(**CASES["flat"], **nothing) == 0.0
     for name, place in zip(SPREAD, range(4), strict=True):
         alone = {**nothing, name: SPREAD[name]}
@@ -81,13 +89,13 @@ def test_only_the_stated_uncertainties_count():
 
 @given(factor=st.floats(0.05, 1.0), case=st.sampled_from(list(CASES.values())))
 @settings(max_examples=30, deadline=None)
-def test_first_order_in_the_uncertainties(factor, case):
+def test_first_order_in_the_uncertainties(factor: float, case: dict[str, Any]) -> None:
     whole = offset_uncertainty(**case, **SPREAD)
     part = offset_uncertainty(**case, **{name: u * factor for name, u in SPREAD.items()})
     assert part == pytest.approx(whole * factor, rel=2e-3)
 
 
-def test_sphere_keeps_its_shape():
+def test_sphere_keeps_its_shape() -> None:
     case = {"mass": 0.2, "diameter": 0.1, "length": 0.1, "magnet_height": 0.05, "lower_density": 1000.0}
     spread = {"u_mass": 0.0, "u_diameter": 1e-5, "u_magnet_height": 0.0, "u_density": 0.0}
     # pi h^2 (R - h/3) = m/rho, so dh/dR = -h^2/(2 h R - h^2) = -h/(2 R - h)
@@ -96,11 +104,11 @@ def test_sphere_keeps_its_shape():
     assert ours == pytest.approx(h / (0.1 - h) * 0.5e-5, rel=1e-6)
 
 
-def test_reasons():
+def test_reasons() -> None:
     call = offset_uncertainty
     case = CASES["flat"]
 
-    def why(**changed):
+    def why(**changed: Any) -> str:
         with reasons() as found:
             result = call(**{**case, **SPREAD, **changed})
         assert np.isnan(result)
@@ -114,7 +122,7 @@ def test_reasons():
     assert "magnet_height" in why(magnet_height=0.3)
 
 
-def test_array_equals_scalars():
+def test_array_equals_scalars() -> None:
     densities, spread = np.array([[800.0], [900.0]]), np.array([1.0, 5.0, 10.0])
     table = offset_uncertainty(0.28, 0.05, 0.2, 0.15, densities, 0.001, 0.0001, 0.0005, spread)
     assert table.shape == (2, 3)

@@ -10,6 +10,7 @@ import subprocess
 import sys
 from fractions import Fraction
 from time import perf_counter
+from typing import Any
 
 import chemicals
 import numpy as np
@@ -59,7 +60,7 @@ NUMBERS = st.floats(min_value=1e-3, max_value=120.0)
 
 
 @given(st.sampled_from(EVERY_UNIT), NUMBERS)
-def test_a_number_survives_the_way_to_si_and_back(named, number):
+def test_a_number_survives_the_way_to_si_and_back(named: tuple[str, str], number: float) -> None:
     unit, quantity = named
     one = converter(unit, quantity)
     size = abs(one.to_si(number)) + abs(one.offset)  # a large offset costs digits
@@ -68,7 +69,7 @@ def test_a_number_survives_the_way_to_si_and_back(named, number):
 
 
 @given(st.sampled_from(EVERY_UNIT), NUMBERS, NUMBERS)
-def test_the_order_of_numbers_is_kept_or_turned(named, a, b):
+def test_the_order_of_numbers_is_kept_or_turned(named: tuple[str, str], a: float, b: float) -> None:
     one = converter(*named)
     low, high = sorted((a, b))
     if high > low * (1 + 1e-6):
@@ -77,7 +78,7 @@ def test_the_order_of_numbers_is_kept_or_turned(named, a, b):
 
 
 @pytest.mark.parametrize(("unit", "quantity"), EVERY_UNIT)
-def test_an_array_is_converted_like_its_numbers(unit, quantity):
+def test_an_array_is_converted_like_its_numbers(unit: str, quantity: str) -> None:
     one = converter(unit, quantity)
     numbers = np.array([[0.5, 1.0, 2.5], [10.0, 20.0, 30.0]])
     there = one.to_si(numbers)
@@ -88,7 +89,7 @@ def test_an_array_is_converted_like_its_numbers(unit, quantity):
 
 
 @pytest.mark.parametrize(("unit", "quantity"), EVERY_UNIT)
-def test_canonical_names_name_themselves(unit, quantity):
+def test_canonical_names_name_themselves(unit: str, quantity: str) -> None:
     one = converter(unit, quantity)
     assert (one.unit, one.quantity, one.assumed) == (unit, quantity, "")
     assert quantity in quantities_of(unit)
@@ -128,26 +129,26 @@ def test_canonical_names_name_themselves(unit, quantity):
         ("kgf/mm", "stiffness", si.kgf / si.milli),
     ],
 )
-def test_factors_agree_with_scipy_constants(unit, quantity, reference):
+def test_factors_agree_with_scipy_constants(unit: str, quantity: str, reference: float) -> None:
     assert to_si(1.0, unit, quantity) == pytest.approx(reference, rel=2e-9)
 
 
 @given(st.floats(min_value=-400.0, max_value=1000.0))
-def test_temperatures_agree_with_scipy(number):
+def test_temperatures_agree_with_scipy(number: float) -> None:
     for unit, scale in (("degC", "Celsius"), ("degF", "Fahrenheit"), ("degR", "Rankine"), ("K", "Kelvin")):
         expected = si.convert_temperature(number, scale, "Kelvin")
         assert to_si(number, unit, "temperature") == pytest.approx(expected, abs=1e-9)
 
 
 @given(st.floats(min_value=-20.0, max_value=120.0))
-def test_api_gravity_agrees_with_chemicals(degrees):
+def test_api_gravity_agrees_with_chemicals(degrees: float) -> None:
     gravity = chemicals.API_to_SG(degrees)
     assert to_si(degrees, "degAPI", "density") == pytest.approx(to_si(gravity, "SG", "density"), rel=1e-12)
     # chemicals takes 999.01708 kg/m3 for water at 60 degF
     assert to_si(degrees, "degAPI", "density") == pytest.approx(chemicals.API_to_rho(degrees), rel=1e-8)
 
 
-def test_water_references_are_iapws_95():
+def test_water_references_are_iapws_95() -> None:
     from CoolProp.CoolProp import PropsSI
 
     for unit, celsius in (
@@ -161,7 +162,7 @@ def test_water_references_are_iapws_95():
         assert to_si(1.0, unit, "density") == pytest.approx(water, abs=2e-6)
 
 
-def test_each_law_of_a_hydrometer_meets_water_at_its_own_mark():
+def test_each_law_of_a_hydrometer_meets_water_at_its_own_mark() -> None:
     water = to_si(1.0, "SG", "density")
     for unit, mark in (("degAPI", 10.0), ("degBe heavy", 0.0), ("degBe light", 10.0), ("degTw 60F", 0.0)):
         assert to_si(mark, unit, "density") == pytest.approx(water, rel=1e-14)
@@ -171,7 +172,7 @@ def test_each_law_of_a_hydrometer_meets_water_at_its_own_mark():
     ("unit", "number"),
     [("degAPI", -131.5), ("degAPI", -200.0), ("degBe heavy", 145.0), ("degBe light", -130.0)],
 )
-def test_a_hydrometer_reading_that_is_no_density_gives_nan(unit, number):
+def test_a_hydrometer_reading_that_is_no_density_gives_nan(unit: str, number: float) -> None:
     one = converter(unit, "density")
     assert math.isnan(one.to_si(number))
     np.testing.assert_array_equal(np.isnan(one.to_si(np.array([number, 20.0]))), [True, False])
@@ -179,13 +180,13 @@ def test_a_hydrometer_reading_that_is_no_density_gives_nan(unit, number):
         parse(f"{number} {unit}", "density")
 
 
-def test_no_density_is_no_hydrometer_reading():
+def test_no_density_is_no_hydrometer_reading() -> None:
     one = converter("degAPI", "density")
     assert math.isnan(one.from_si(0.0))
     np.testing.assert_array_equal(np.isnan(one.from_si(np.array([-1.0, 0.0, 800.0]))), [True, True, False])
 
 
-def test_gauge_and_absolute_are_one_standard_atmosphere_apart():
+def test_gauge_and_absolute_are_one_standard_atmosphere_apart() -> None:
     for bare in load("units")["pressure"]["units"].values():
         gauge, absolute = bare["gauge"], bare["absolute"]
         for number in (0.0, 3.5):
@@ -194,11 +195,11 @@ def test_gauge_and_absolute_are_one_standard_atmosphere_apart():
             assert there == back == pytest.approx(101325.0, rel=1e-12)
 
 
-def test_converters_are_kept():
+def test_converters_are_kept() -> None:
     assert converter("kg/m³", "density") is converter("kg/m³", "density")
 
 
-def test_functions_take_numbers_lists_and_arrays():
+def test_functions_take_numbers_lists_and_arrays() -> None:
     assert to_si(2, "in", "length") == pytest.approx(0.0508)
     np.testing.assert_allclose(to_si([1, 2], "in", "length"), [0.0254, 0.0508])
     np.testing.assert_allclose(from_si(np.array([0.0254]), "in", "length"), [1.0])
@@ -294,7 +295,7 @@ SPELLINGS = {
     ("quantity", "unit", "spelling"),
     [(quantity, unit, text) for (quantity, unit), texts in SPELLINGS.items() for text in texts.split("|")],
 )
-def test_spellings(quantity, unit, spelling):
+def test_spellings(quantity: str, unit: str, spelling: str) -> None:
     assert find_unit(spelling, quantity) == unit
     if unit != "bar" or quantity == "pressure_difference":
         assert converter(spelling, quantity).unit == unit
@@ -302,7 +303,7 @@ def test_spellings(quantity, unit, spelling):
 
 
 @pytest.mark.parametrize("quantity", QUANTITIES)
-def test_every_spelling_of_the_table_names_one_unit_and_reads_in_a_cell(quantity):
+def test_every_spelling_of_the_table_names_one_unit_and_reads_in_a_cell(quantity: str) -> None:
     from xlfuncs.units._table import quantities
 
     table = quantities()[quantity]
@@ -327,14 +328,14 @@ def test_every_spelling_of_the_table_names_one_unit_and_reads_in_a_cell(quantity
         ("mm", "lenght", "no quantity is called 'lenght'.*length"),
     ],
 )
-def test_a_wrong_unit_is_refused_with_what_to_write(text, quantity, says):
+def test_a_wrong_unit_is_refused_with_what_to_write(text: str, quantity: str, says: str) -> None:
     with pytest.raises(UnitError, match=says):
         converter(text, quantity)
 
 
 @pytest.mark.parametrize("unit", ["bar", "psi", "kPa", "MPa", "kg/cm2", "atm", "mmH2O", "mmHg", "mbar", "at"])
 @pytest.mark.parametrize("quantity", ["pressure_gauge", "pressure_absolute"])
-def test_a_pressure_needs_its_reference(unit, quantity):
+def test_a_pressure_needs_its_reference(unit: str, quantity: str) -> None:
     reference = quantity.removeprefix("pressure_")
     with pytest.raises(AmbiguousUnit, match="gauge or absolute: write"):
         converter(unit, quantity)
@@ -346,7 +347,7 @@ def test_a_pressure_needs_its_reference(unit, quantity):
     assert converter(unit, "pressure_difference").assumed == ""
 
 
-def test_a_bare_torr_is_taken_as_absolute():
+def test_a_bare_torr_is_taken_as_absolute() -> None:
     for quantity, pascal in (
         ("pressure_absolute", 50 * 101325 / 760),
         ("pressure_gauge", 50 * 101325 / 760 - 101325),
@@ -368,27 +369,27 @@ def test_a_bare_torr_is_taken_as_absolute():
         ("600 mmHg vac", "pressure_gauge", -600 * 133.3224),
     ],
 )
-def test_a_vacuum_counts_downwards_from_the_atmosphere(text, quantity, pascal):
+def test_a_vacuum_counts_downwards_from_the_atmosphere(text: str, quantity: str, pascal: float) -> None:
     assert parse(text, quantity).si == pytest.approx(pascal, rel=1e-6)
     assert not converter("bar vac", quantity).rising
 
 
-def test_saybolt_seconds_agree_with_the_tables_of_chemicals():
+def test_saybolt_seconds_agree_with_the_tables_of_chemicals() -> None:
     for seconds in (40.0, 60.0, 100.0, 200.0, 500.0, 1000.0):
         table = viscosity_converter(seconds, "saybolt universal", "kinematic viscosity")
         assert to_si(seconds, "SSU", "kinematic_viscosity") == pytest.approx(table, rel=0.01)
 
 
 @given(st.floats(min_value=32.0, max_value=5000.0))
-def test_saybolt_seconds_survive_the_way_to_si_and_back(seconds):
+def test_saybolt_seconds_survive_the_way_to_si_and_back(seconds: float) -> None:
     there = to_si(seconds, "SUS", "kinematic_viscosity")
     assert from_si(there, "SSU", "kinematic_viscosity") == pytest.approx(seconds, rel=1e-12)
 
 
-def test_saybolt_seconds_begin_at_32_and_rise():
+def test_saybolt_seconds_begin_at_32_and_rise() -> None:
     assert math.isnan(to_si(31.9, "SSU", "kinematic_viscosity"))
     seconds = np.array([32.0, 33.0, 40.0, 100.0, 1000.0])
-    there = to_si(seconds, "SSU", "kinematic_viscosity")
+    there = np.asarray(to_si(seconds, "SSU", "kinematic_viscosity"))
     assert (np.diff(there) > 0).all()
     assert there[0] == pytest.approx(1.82e-6, rel=0.01)  # ASTM D2161: its table begins at 1.81 mm2/s
     assert np.isnan(from_si(np.array([1e-6, there[0]]), "SSU", "kinematic_viscosity")).tolist() == [
@@ -413,7 +414,7 @@ def test_saybolt_seconds_begin_at_32_and_rise():
         ("torr vacuum", "pressure_absolute", "write -... torr g or torr a", None),
     ],
 )
-def test_units_with_two_meanings(unit, quantity, says, taken):
+def test_units_with_two_meanings(unit: str, quantity: str, says: str, taken: str | None) -> None:
     with pytest.raises(AmbiguousUnit, match=says):
         converter(unit, quantity)
     if taken:
@@ -423,7 +424,7 @@ def test_units_with_two_meanings(unit, quantity, says, taken):
             converter(unit, quantity, assume=True)
 
 
-def test_units_know_their_quantities():
+def test_units_know_their_quantities() -> None:
     assert quantities_of("barg") == {"pressure_gauge", "pressure_absolute"}
     assert quantities_of("bar") == {"pressure_gauge", "pressure_absolute", "pressure_difference"}
     assert quantities_of("°C") == {"temperature", "temperature_difference"}
@@ -435,7 +436,7 @@ def test_units_know_their_quantities():
     assert not any(map(is_unit, ("service", "1", "-", "", "furlong", "LG-1201", "350", "DN", "NPS")))
 
 
-def test_a_percent_is_a_unit_of_a_ratio():
+def test_a_percent_is_a_unit_of_a_ratio() -> None:
     assert is_unit("%")
     assert [find_unit(text) for text in ("%", "Level (%)", "Level/%", "URV in %")] == ["%"] * 4
     assert find_unit("Level (%)", "ratio") == "%"
@@ -533,7 +534,7 @@ ONE_NUMBER = {  # text: number, unit; length with default mm
 
 
 @pytest.mark.parametrize(("text", "expected"), ONE_NUMBER.items())
-def test_a_number_in_a_cell(text, expected):
+def test_a_number_in_a_cell(text: str, expected: tuple[Any, ...]) -> None:
     number, unit = expected
     found = parse(text, "length", "mm")
     assert found.number == pytest.approx(number, rel=1e-14)
@@ -611,7 +612,7 @@ RANGES = {  # text: low, high in mm; NaN is an open end
 
 
 @pytest.mark.parametrize(("text", "ends"), RANGES.items())
-def test_ranges_and_bounds_in_a_cell(text, ends):
+def test_ranges_and_bounds_in_a_cell(text: str, ends: tuple[Any, ...]) -> None:
     found = parse(text, "length", "mm")
     assert [found.si_low * 1e3, found.si_high * 1e3] == pytest.approx(ends, rel=1e-12, nan_ok=True)
     assert found.si * 1e3 == pytest.approx(np.nanmean(ends), rel=1e-12)
@@ -656,25 +657,25 @@ DEFAULTS = {"density": "SG", "temperature": "degC"}
 
 
 @pytest.mark.parametrize(("text", "quantity", "number", "unit"), READINGS)
-def test_quantities_in_cells(text, quantity, number, unit):
+def test_quantities_in_cells(text: str, quantity: str, number: float, unit: str) -> None:
     found = parse(text, quantity, DEFAULTS.get(quantity))
     assert (found.number, found.unit) == (number, unit)
     assert found.si == to_si(number, unit, quantity)
 
 
-def test_percent_is_the_number_in_percent_and_a_ratio_the_plain_number():
+def test_percent_is_the_number_in_percent_and_a_ratio_the_plain_number() -> None:
     assert parse("5 %", "percent").si == 5.0
     assert parse("5 %", "ratio").si == pytest.approx(0.05)
 
 
 @pytest.mark.parametrize("text", ["1/2", "1-1/2", "1 3/4", "½"])
-def test_fractions_without_unit_are_inches_only_in_a_column_of_inches(text):
+def test_fractions_without_unit_are_inches_only_in_a_column_of_inches(text: str) -> None:
     assert parse(text, "length", "in").unit == "in"
     with pytest.raises(AmbiguousUnit):
         parse(text, "length", "mm")
 
 
-def test_a_falling_scale_turns_ranges_and_bounds():
+def test_a_falling_scale_turns_ranges_and_bounds() -> None:
     between = parse("30-40 degAPI", "density")
     assert between.number == 35.0
     assert between.si_low == to_si(40.0, "degAPI", "density") < between.si_high
@@ -684,13 +685,13 @@ def test_a_falling_scale_turns_ranges_and_bounds():
     assert lighter.si_high == lighter.si == to_si(30.0, "degAPI", "density")
 
 
-def test_min_is_a_bound_except_as_a_unit_of_time():
+def test_min_is_a_bound_except_as_a_unit_of_time() -> None:
     assert math.isnan(parse("5 min", "length", "mm").si_high)
     assert parse("5 min", "time", "h").si == 300.0
     assert parse("max 5 min", "time", "h").si_high == 300.0
 
 
-def test_what_was_assumed_is_told():
+def test_what_was_assumed_is_told() -> None:
     found = parse("10 bar", "pressure_gauge", assume=True)
     assert (found.si, found.unit, found.assumed) == (1e6, "barg", "bar taken as bar gauge")
     assert parse("10", "pressure_absolute", "bar", assume=True).assumed == "bar taken as bar absolute"
@@ -711,7 +712,9 @@ def test_what_was_assumed_is_told():
         ("850 kg/m³ (0.85 SG)", "density", 850, "kg/m3", "850 kg/m³ (0.58 SG)"),
     ],
 )
-def test_a_second_unit_in_brackets_has_to_agree(text, quantity, number, unit, wrong):
+def test_a_second_unit_in_brackets_has_to_agree(
+    text: str, quantity: str, number: int, unit: str, wrong: str
+) -> None:
     found = parse(text, quantity)
     assert (found.number, found.unit) == (number, unit)
     with pytest.raises(AmbiguousUnit, match="two values that differ"):
@@ -719,30 +722,30 @@ def test_a_second_unit_in_brackets_has_to_agree(text, quantity, number, unit, wr
 
 
 @pytest.mark.parametrize(("text", "quantity"), [("1 m ± 5 mm", "length"), ("20 °C ± 5 K", "temperature")])
-def test_a_tolerance_in_another_unit_is_refused(text, quantity):
+def test_a_tolerance_in_another_unit_is_refused(text: str, quantity: str) -> None:
     with pytest.raises(UnitError, match="tolerance is in another unit"):
         parse(text, quantity)
 
 
-def test_a_tolerance_may_share_its_unit():
+def test_a_tolerance_may_share_its_unit() -> None:
     for text in ("100 ± 2 mm", "100 mm ± 2", "100 mm ± 2 mm"):
         assert parse(text, "length", "m").si_low == pytest.approx(0.098)
 
 
-def test_a_bracket_that_is_no_second_value_is_refused():
+def test_a_bracket_that_is_no_second_value_is_refused() -> None:
     for text in ("850 kg/m3 (15 m)", "850 kg/m3 (see 7)", "850 @ 15 m"):
         with pytest.raises(UnitError, match="is not understood"):
             parse(text, "density", "kg/m3")
 
 
-def test_the_example_of_a_refusal_suits_the_column():
+def test_the_example_of_a_refusal_suits_the_column() -> None:
     with pytest.raises(UnitError, match=r"write e\.g\. '0.82 SG'$"):
         parse("?", "density", "kg/m3")
     with pytest.raises(UnitError, match=r"write e\.g\. 0.82 or '0.82 SG'$"):
         parse("?", "density", "SG")
 
 
-def test_numbers_are_taken_as_texts_are():
+def test_numbers_are_taken_as_texts_are() -> None:
     assert parse(280, "length", "mm") == parse(280.0, "length", "mm") == parse("280", "length", "mm")
     for value in (True, False, math.nan, math.inf):
         with pytest.raises(UnitError):
@@ -765,7 +768,7 @@ def test_numbers_are_taken_as_texts_are():
         ("280 350", "280350 or '280 to 350'"),
     ],
 )
-def test_two_readings_are_both_named(text, says):
+def test_two_readings_are_both_named(text: str, says: str) -> None:
     with pytest.raises(AmbiguousUnit) as error:
         parse(text, "length", "mm")
     assert says in str(error.value)
@@ -773,7 +776,7 @@ def test_two_readings_are_both_named(text, says):
 
 
 @pytest.mark.parametrize("text", ["1/2 bar", "3/4 bar", "1 1/2 bar"])
-def test_small_fractions_of_other_units_are_doubtful_too(text):
+def test_small_fractions_of_other_units_are_doubtful_too(text: str) -> None:
     with pytest.raises(AmbiguousUnit, match="fraction"):
         parse(text, "pressure_difference")
 
@@ -789,7 +792,7 @@ def test_small_fractions_of_other_units_are_doubtful_too(text):
         "10³", "10³ mm", "10^3 mm", "'280'", '"280"', "5 and 6",
     ],
 )  # fmt: skip
-def test_what_cannot_be_read_is_refused_with_an_example(text):
+def test_what_cannot_be_read_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(UnitError) as error:
         parse(text, "length", "mm")
     message = str(error.value)
@@ -798,7 +801,7 @@ def test_what_cannot_be_read_is_refused_with_an_example(text):
     assert "\n" not in message
 
 
-def test_a_number_without_any_unit_is_refused():
+def test_a_number_without_any_unit_is_refused() -> None:
     with pytest.raises(UnitError, match=r"'280' cannot be read \(no unit\): write e\.g\. '280 mm'"):
         parse("280", "length")
 
@@ -806,7 +809,7 @@ def test_a_number_without_any_unit_is_refused():
 @pytest.mark.parametrize(
     "piece", ["note 1", "*", "(1)", "[1]", " min", "-1", "1 ", ",", ".", "(", "1/2 ", "mm "]
 )
-def test_no_text_takes_long(piece):
+def test_no_text_takes_long(piece: str) -> None:
     text = "5 " + piece * (110 // len(piece)) + "x"
     start = perf_counter()
     with pytest.raises(UnitError):
@@ -815,7 +818,7 @@ def test_no_text_takes_long(piece):
     assert perf_counter() - start < 0.5
 
 
-def test_a_long_remark_is_refused_shortly():
+def test_a_long_remark_is_refused_shortly() -> None:
     with pytest.raises(UnitError) as error:
         parse("see the data sheet of the vessel " * 40 + "5 mm", "length", "mm")
     assert len(str(error.value)) < 250
@@ -827,7 +830,7 @@ def test_a_long_remark_is_refused_shortly():
     st.sampled_from(EVERY_UNIT),
     st.sampled_from(["{} {}", "{}{}", "{} [{}]", "{}\u00a0({})"]),
 )
-def test_a_printed_number_reads_as_itself(number, named, form):
+def test_a_printed_number_reads_as_itself(number: float, named: tuple[str, str], form: str) -> None:
     unit, quantity = named
     if math.isnan(to_si(number, unit, quantity)) or unit in ("1", "SG"):
         return
@@ -838,7 +841,7 @@ def test_a_printed_number_reads_as_itself(number, named, form):
 
 
 @given(st.integers(0, 999_999_999), st.integers(0, 99))
-def test_grouped_digits_read_as_the_number(whole, hundredths):
+def test_grouped_digits_read_as_the_number(whole: int, hundredths: int) -> None:
     number = float(f"{whole}.{hundredths:02}")
     english = f"{whole:,}.{hundredths:02}"
     for text in (
@@ -852,7 +855,7 @@ def test_grouped_digits_read_as_the_number(whole, hundredths):
 
 
 @given(st.integers(0, 40), st.integers(1, 6), st.integers(0, 63))
-def test_fractions_of_an_inch_read_as_the_number(whole, power, top):
+def test_fractions_of_an_inch_read_as_the_number(whole: int, power: int, top: int) -> None:
     bottom = 2**power
     top = top % bottom | 1
     texts = [f'{whole} {top}/{bottom}"', f"{whole}-{top}/{bottom} in", f"{whole} {top}⁄{bottom} inch"]
@@ -863,7 +866,7 @@ def test_fractions_of_an_inch_read_as_the_number(whole, power, top):
 @given(st.text(alphabet=" 0123456789.,'-+/\"½⁄~<>≤()[]*¹aemintxobargSG°C%±…", max_size=14))
 @example("1-1/2-")
 @example("[1")
-def test_no_text_breaks_the_reader(text):
+def test_no_text_breaks_the_reader(text: str) -> None:
     for quantity, default in (("length", "mm"), ("density", "SG"), ("pressure_gauge", None), ("ratio", None)):
         try:
             found = parse(text, quantity, default)
@@ -933,7 +936,7 @@ def test_no_text_breaks_the_reader(text):
         ("g", "g"),
     ],
 )
-def test_units_in_headings(text, unit):
+def test_units_in_headings(text: str, unit: str) -> None:
     assert find_unit(text) == unit
 
 
@@ -948,7 +951,7 @@ def test_units_in_headings(text, unit):
         "Density kg/m3 (SG)",
     ],
 )  # fmt: skip
-def test_headings_that_state_no_unit_or_several(text):
+def test_headings_that_state_no_unit_or_several(text: str) -> None:
     assert find_unit(text) is None
 
 
@@ -976,7 +979,7 @@ def test_headings_that_state_no_unit_or_several(text):
         ("Ratio (-)", "ratio", "1"),
     ],
 )
-def test_only_units_of_the_quantity_count(text, quantity, unit):
+def test_only_units_of_the_quantity_count(text: str, quantity: str, unit: str | None) -> None:
     assert find_unit(text, quantity) == unit
 
 
@@ -990,7 +993,7 @@ def run(code: str) -> str:
     return done.stdout
 
 
-def test_first_use_by_many_threads_at_once():
+def test_first_use_by_many_threads_at_once() -> None:
     code = """
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
@@ -1008,7 +1011,7 @@ print([round(si, 6) for si, _ in results[:3]], {unit for _, unit in results})
     assert run(code) == "[0.1143, 849.014517, 1034213.593975] {'degC'}\n"
 
 
-def test_pint_is_imported_only_for_a_unit_that_is_not_tabled():
+def test_pint_is_imported_only_for_a_unit_that_is_not_tabled() -> None:
     code = """
 import sys
 import xlfuncs.units as units
@@ -1023,7 +1026,7 @@ assert "pint" in sys.modules
     run(code)
 
 
-def test_tabled_factors_are_those_of_pint():
+def test_tabled_factors_are_those_of_pint() -> None:
     tabled = {pair: tuple(found) for pair, found in _convert._tabled().items() if pair != "source"}
     assert tabled == tabulate.factors()
 
@@ -1043,7 +1046,7 @@ def test_tabled_factors_are_those_of_pint():
         ("atmosphérique", "kPag", 0.0, 0.0),
     ],
 )
-def test_vacuum_and_atmosphere_in_words(text, unit, low, high):
+def test_vacuum_and_atmosphere_in_words(text: str, unit: str | None, low: float, high: float) -> None:
     """Full vacuum is one standard atmosphere, 101325 Pa, below it."""
     read = parse(text, "pressure_gauge", unit)
     assert (read.si_low, read.si_high) == pytest.approx((low, high), rel=1e-12, nan_ok=True)
@@ -1055,7 +1058,7 @@ def test_vacuum_and_atmosphere_in_words(text, unit, low, high):
 @pytest.mark.parametrize(
     "text", ["full", "vacuum", "FV/x", "FV 10 FV", "5..10/FV", "10 bar / FV", "vacuum service"]
 )
-def test_other_words_are_no_pressure(text):
+def test_other_words_are_no_pressure(text: str) -> None:
     with pytest.raises(UnitError):
         parse(text, "pressure_gauge", "barg")
 
@@ -1079,7 +1082,7 @@ def test_other_words_are_no_pressure(text):
         (["1,500", "1.500", "850", "280 350", "1.2.3"], ""),
     ],
 )
-def test_what_texts_prove_of_how_numbers_are_written(texts, marks):
+def test_what_texts_prove_of_how_numbers_are_written(texts: list[str], marks: str) -> None:
     assert marks_of(texts) == marks
 
 
@@ -1093,7 +1096,7 @@ def test_what_texts_prove_of_how_numbers_are_written(texts, marks):
         ("280 350", " ", 280350),
     ],
 )
-def test_marks_decide_between_two_readings(text, marks, number):
+def test_marks_decide_between_two_readings(text: str, marks: str, number: float) -> None:
     assert parse(text, "length", "mm", marks=marks).number == number
 
 
@@ -1112,7 +1115,7 @@ def test_marks_decide_between_two_readings(text, marks, number):
         ("123\u2007456", 123456),
     ],
 )
-def test_digits_of_other_scripts_and_other_groups(text, number):
+def test_digits_of_other_scripts_and_other_groups(text: str, number: float) -> None:
     assert parse(text, "length", "mm").number == number
 
 
@@ -1131,7 +1134,7 @@ def test_digits_of_other_scripts_and_other_groups(text, number):
         ("60 град. С", "temperature", "degC"),
     ],
 )
-def test_letters_of_other_alphabets(text, quantity, unit):
+def test_letters_of_other_alphabets(text: str, quantity: str, unit: str) -> None:
     assert parse(text, quantity).unit == unit
 
 
@@ -1146,13 +1149,13 @@ def test_letters_of_other_alphabets(text, quantity, unit):
         ("5 vac", "inHg g", "inHg vac"),
     ],
 )
-def test_a_reference_alone_belongs_to_the_unit_of_the_column(text, default, unit):
+def test_a_reference_alone_belongs_to_the_unit_of_the_column(text: str, default: str, unit: str) -> None:
     assert parse(text, "pressure_gauge", default).unit == unit
     with pytest.raises(UnitError):
         parse(text, "pressure_gauge")
 
 
-def test_a_word_of_another_alphabet_is_not_taken_for_latin_letters_that_it_lacks():
+def test_a_word_of_another_alphabet_is_not_taken_for_latin_letters_that_it_lacks() -> None:
     assert find_unit("градC", "temperature") == "degC"
     with pytest.raises(UnitError):
         parse("6 барг", "pressure_gauge")
@@ -1174,7 +1177,9 @@ def test_a_word_of_another_alphabet_is_not_taken_for_latin_letters_that_it_lacks
         ("135 °C (T4)", "temperature", 135, "T4"),
     ],
 )
-def test_what_a_cell_says_beside_its_number_is_kept(text, quantity, number, noted):
+def test_what_a_cell_says_beside_its_number_is_kept(
+    text: str, quantity: str, number: int, noted: str
+) -> None:
     found = parse(text, quantity, "kg/m3" if quantity == "density" else None)
     assert (found.number, found.noted) == (number, noted)
 
@@ -1193,7 +1198,7 @@ def test_what_a_cell_says_beside_its_number_is_kept(text, quantity, number, note
         ("850 (2 off)", "density"),
     ],
 )
-def test_words_in_brackets_that_change_the_number_are_not_passed_over(text, quantity):
+def test_words_in_brackets_that_change_the_number_are_not_passed_over(text: str, quantity: str) -> None:
     default = {"pressure_gauge": "barg", "density": "kg/m3", "length": "mm", "temperature": "degC"}[quantity]
     with pytest.raises(UnitError):
         parse(text, quantity, default)
@@ -1221,7 +1226,9 @@ def test_words_in_brackets_that_change_the_number_are_not_passed_over(text, quan
         ("ATM - 2", "pressure_gauge", 0, 2, "barg"),
     ],
 )
-def test_ranges_and_bounds_in_other_words(text, quantity, low, high, unit):
+def test_ranges_and_bounds_in_other_words(
+    text: str, quantity: str, low: float, high: float, unit: str
+) -> None:
     found = parse(text, quantity, unit)
     ends = [float(from_si(si, unit, quantity)) for si in (found.si_low, found.si_high)]
     assert ends == pytest.approx([low, high], rel=1e-9, abs=1e-9, nan_ok=True)
@@ -1237,7 +1244,7 @@ def test_ranges_and_bounds_in_other_words(text, quantity, low, high, unit):
         ("-0.5 bar vac", "pressure_gauge"),
     ],
 )
-def test_pairs_that_are_no_range_have_two_readings(text, quantity):
+def test_pairs_that_are_no_range_have_two_readings(text: str, quantity: str) -> None:
     with pytest.raises(AmbiguousUnit):
         parse(text, quantity, "mm" if quantity == "length" else "barg")
 
@@ -1256,13 +1263,13 @@ def test_pairs_that_are_no_range_have_two_readings(text, quantity):
         ("850 kg/m3\n(note 2)", "density", 850, "kg/m3"),
     ],
 )
-def test_one_value_in_two_units_or_on_two_lines(text, quantity, number, unit):
+def test_one_value_in_two_units_or_on_two_lines(text: str, quantity: str, number: int, unit: str) -> None:
     found = parse(text, quantity)
     assert (found.number, found.unit, found.single) == (number, unit, True)
 
 
 @pytest.mark.parametrize("other", ["86 psig", "89 psig", "6 psig"])
-def test_a_second_unit_agrees_only_within_its_rounding(other):
+def test_a_second_unit_agrees_only_within_its_rounding(other: str) -> None:
     """6 barg are 87.02 psig; half a bar of rounding is allowed, but no more than 4 %."""
     agrees = other != "6 psig"
     for text in (f"6 barg / {other}", f"6 barg ({other})", f"6 barg\n{other}"):
@@ -1274,12 +1281,12 @@ def test_a_second_unit_agrees_only_within_its_rounding(other):
 
 
 @pytest.mark.parametrize("text", ["1\n200", "200\n300", "1200\n1500 mm", "6\n10"])
-def test_digits_on_two_lines_are_two_numbers(text):
+def test_digits_on_two_lines_are_two_numbers(text: str) -> None:
     with pytest.raises(UnitError):
         parse(text, "length", "mm")
 
 
-def test_a_number_that_cannot_be_is_told_from_one_that_is_not_understood():
+def test_a_number_that_cannot_be_is_told_from_one_that_is_not_understood() -> None:
     for text, quantity in (
         ("200 degBe heavy", "density"),
         ("-150 API", "density"),
@@ -1309,25 +1316,26 @@ def test_a_number_that_cannot_be_is_told_from_one_that_is_not_understood():
         ("DN 125", 125, None),
     ],
 )
-def test_a_nominal_size_has_an_outside_diameter(text, dn, mm):
-    assert pipe_size(text).dn == dn
+def test_a_nominal_size_has_an_outside_diameter(text: str, dn: int, mm: float | None) -> None:
+    size = pipe_size(text)
+    assert size is not None and size.dn == dn
     assert outside_diameter(text) == (None if mm is None else pytest.approx(mm * 1e-3))
 
 
 @pytest.mark.parametrize("text", ["50", '2"', "50 mm", "DN", "DN 47", "NPS 2/0", "PN 16", "", "2 in"])
-def test_what_names_no_nominal_size(text):
+def test_what_names_no_nominal_size(text: str) -> None:
     assert pipe_size(text) is None
     assert outside_diameter(text) is None
 
 
-def test_outside_diameters_agree_with_fluids():
+def test_outside_diameters_agree_with_fluids() -> None:
     for size in pipe_sizes().values():
         inches = float(sum(map(Fraction, size.nps.split("-"))))
         if size.dn != 550:  # fluids lists no NPS 22 in this schedule
             assert size.asme * 1e3 == pytest.approx(S40o[NPS40.index(inches)], abs=1e-9), size
 
 
-def test_the_two_series_of_pipe_are_never_far_apart_unless_they_are_two_pipes():
+def test_the_two_series_of_pipe_are_never_far_apart_unless_they_are_two_pipes() -> None:
     differ = [size.dn for size in pipe_sizes().values() if size.outside_diameter is None]
     assert differ == [65, 125]
 
@@ -1357,7 +1365,7 @@ def test_the_two_series_of_pipe_are_never_far_apart_unless_they_are_two_pipes():
         ("Плотность/(кг/м3)", "Плотность", "kg/m3"),
     ],
 )
-def test_a_quantity_divided_by_its_unit(text, name, unit):
+def test_a_quantity_divided_by_its_unit(text: str, name: str, unit: str) -> None:
     assert split_quotient(text) == (name, unit)
     assert find_unit(text) == unit
 
@@ -1371,11 +1379,11 @@ def test_a_quantity_divided_by_its_unit(text, name, unit):
         "/", "kg/", "/kg", "Min/max", "Conn. size/in",
     ],
 )  # fmt: skip
-def test_a_slash_that_divides_nothing(text):
+def test_a_slash_that_divides_nothing(text: str) -> None:
     assert split_quotient(text) is None
 
 
-def test_a_short_unit_counts_where_its_quantity_is_known():
+def test_a_short_unit_counts_where_its_quantity_is_known() -> None:
     assert split_quotient("Conn. size/in", "length") == ("Conn. size", "in")
     assert split_quotient("Length/m", "mass") is None
     assert split_quotient("Item/s", "length") is None

@@ -34,9 +34,10 @@ ROW = ["LG-101", "Water", 998, 900, "high", 5, 1, None]
 
 def save(path: Path, *rows: Sequence[Any], sheet: str = "Index") -> Path:
     book = openpyxl.Workbook()
-    book.active.title = sheet
+    page = book.worksheets[0]
+    page.title = sheet
     for row in rows:
-        book.active.append(row)
+        page.append(list(row))
     book.save(path)
     return path
 
@@ -97,7 +98,7 @@ def test_labels_of_a_data_sheet_that_were_not_read(tmp_path: Path) -> None:
 
 # --- the float list of a second workbook ------------------------------------------------------------
 
-FLOATS = [
+FLOATS: list[list[Any]] = [
     [
         "Part no.",
         "Mass (g)",
@@ -109,7 +110,10 @@ FLOATS = [
     ],
     ["ZF-1", 300, 50, -250, 181, "flat", 40],
 ]
-INDEX = [["Tag", "Fluid", "Density (kg/m3)", "Float part no."], ["LG-101", "Water", 998, "ZF-1"]]
+INDEX: list[list[Any]] = [
+    ["Tag", "Fluid", "Density (kg/m3)", "Float part no."],
+    ["LG-101", "Water", 998, "ZF-1"],
+]
 
 
 @pytest.fixture
@@ -157,7 +161,7 @@ def test_map_reaches_a_second_workbook_by_its_sheet(two: tuple[Path, Path]) -> N
 
 
 def test_formulas_that_cannot_be_read_are_a_doubt(tmp_path: Path) -> None:
-    rows = [*INDEX, ["LG-102", "Water", "=C2", "ZF-1"]]
+    rows: list[list[Any]] = [*INDEX, ["LG-102", "Water", "=C2", "ZF-1"]]
     path = save(tmp_path / "a.xlsx", *rows)
     with zipfile.ZipFile(path) as old:
         parts = {name: old.read(name) for name in old.namelist()}

@@ -8,6 +8,8 @@ Nothing here asks the package but for what is tested.
 from __future__ import annotations
 
 import itertools
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
@@ -27,7 +29,7 @@ DISHES = {"torispherical": (1.0, 0.1), "korbbogen": (0.8, 0.154)}
 def depth_of(end: str, across: float) -> float:
     if end in DISHES:
         crown, knuckle = DISHES[end]
-        return across * (crown - np.sqrt((crown - knuckle) ** 2 - (0.5 - knuckle) ** 2))
+        return across * (crown - math.sqrt((crown - knuckle) ** 2 - (0.5 - knuckle) ** 2))
     return across * {"flat": 0.0, "hemispherical": 0.5, "elliptical": 0.25}[end]
 
 
@@ -40,9 +42,9 @@ def radius(end: str, across: float, s: float) -> float:
         crown, knuckle = (share * across for share in DISHES[end])
         edge = crown * (1 - np.cos(np.arcsin((r - knuckle) / (crown - knuckle))))
         if s <= edge:
-            return np.sqrt(crown**2 - (crown - s) ** 2)
-        return r - knuckle + np.sqrt(max(knuckle**2 - (high - s) ** 2, 0.0))
-    return r * np.sqrt(max(1 - ((high - s) / high) ** 2, 0.0))
+            return math.sqrt(crown**2 - (crown - s) ** 2)
+        return r - knuckle + math.sqrt(max(knuckle**2 - (high - s) ** 2, 0.0))
+    return r * math.sqrt(max(1 - ((high - s) / high) ** 2, 0.0))
 
 
 @dataclass(frozen=True)
@@ -79,12 +81,13 @@ class Body:
 
     def immersion(self, lower: float, upper: float, force: float = 0.0) -> float:
         whole = self.below(self.long)
-        return brentq(
+        depth: float = brentq(
             lambda h: self.below(h) * lower + (whole - self.below(h)) * upper - self.mass - force / G,
             0.0,
             self.long,
             xtol=1e-10,
         )
+        return depth
 
 
 @cache
@@ -92,8 +95,8 @@ def lead_coefficient(across: float, bore: float) -> float:
     """Force per length, viscosity and velocity on a float that moves with the liquid around it."""
     r, wall = across / 2, bore / 2
 
-    def flow(f):
-        return quad(lambda s: 2 * np.pi * s * f(s), r, wall, epsrel=1e-12)[0]
+    def flow(f: Callable[[float], float]) -> float:
+        return float(quad(lambda s: 2 * np.pi * s * f(s), r, wall, epsrel=1e-12)[0])
 
     conditions = [
         [r * r / 4, np.log(r), 1],
@@ -101,7 +104,7 @@ def lead_coefficient(across: float, bore: float) -> float:
         [flow(lambda s: s * s / 4), flow(np.log), flow(lambda s: 1.0)],
     ]
     gradient, slope, _ = np.linalg.solve(np.array(conditions), [1, 0, np.pi * (wall**2 - r**2)])
-    return 2 * np.pi * r * (gradient * r / 2 + slope / r) - gradient * np.pi * r * r
+    return float(2 * np.pi * r * (gradient * r / 2 + slope / r) - gradient * np.pi * r * r)
 
 
 @dataclass(frozen=True)
@@ -165,7 +168,7 @@ class Case:
     def _spread(self, lower: float, upper: float) -> float:
         body, step = self.body, 1e-4
 
-        def slope(change) -> float:
+        def slope(change: Callable[[float], float]) -> float:
             return (change(1 + step) - change(1 - step)) / (2 * step)
 
         def of_mass(f: float) -> float:
@@ -304,7 +307,7 @@ CASES = {
 
 
 @pytest.mark.parametrize("name", list(CASES))
-def test_the_worst_reading_is_the_sum_of_what_shifts_the_float(name):
+def test_the_worst_reading_is_the_sum_of_what_shifts_the_float(name: str) -> None:
     case = CASES[name]
     cases = [case.shares(lower, upper) for lower in case.lower for upper in case.upper]
     at_low = min(cases, key=lambda shares: sum(low for low, _ in shares.values()))
@@ -319,7 +322,7 @@ def test_the_worst_reading_is_the_sum_of_what_shifts_the_float(name):
         assert rows[effect][2] == pytest.approx(1e3 * high, abs=0.002), effect
 
 
-def test_a_float_held_by_more_than_its_weight_has_no_reading():
+def test_a_float_held_by_more_than_its_weight_has_no_reading() -> None:
     case = Case(0.5, Body(0.33, 0.05, 0.2), 0.195, (880,), force=5.0)
     rows = {row[0]: row for row in call("LG_WORST_READING", *case.arguments())}
     assert isinstance(rows["reading"][1], Refusal)

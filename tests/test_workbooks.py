@@ -173,9 +173,8 @@ def test_stated_densities_are_those_of_the_reference_equations(name: str, most: 
 
 
 def test_floats_are_consistent_with_physics() -> None:
-    rows = openpyxl.load_workbook(WORKBOOKS / "float_list.xlsx", data_only=True).active.iter_rows(
-        values_only=True
-    )
+    sheet = openpyxl.load_workbook(WORKBOOKS / "float_list.xlsx", data_only=True).worksheets[0]
+    rows = sheet.iter_rows(values_only=True)
     headings = [str(text).split("\n")[0] for text in next(rows)]
     services, ends = Counter[str](), Counter[str]()
     for row in rows:

@@ -387,7 +387,7 @@ class _Maker:
         """The rows in another order; rows that belong together keep theirs."""
         order = list(range(len(rows)))
         if self.style.number % 2:
-            same: dict[str, int] = {}
+            same: dict[tuple[str, Any], int] = {}
             self.rng.shuffle(order)
             for at, number in enumerate(order):  # of rows with one tag or one float serial the last is named
                 for key in ("tag", "float_serial"):
@@ -497,7 +497,7 @@ class _Maker:
             name for row in rows for name, value in (row.values | row.index).items() if value is not None
         }
         columns = {name for name in columns if name in filled or self.rng.random() < 0.2}
-        ordered = [name for name in ORDER if name in columns and name != "tag"]
+        ordered: list[str] = [name for name in ORDER if name in columns and name != "tag"]
         if "instrument_type" in columns:
             ordered.insert(0, "instrument_type")
         if style.range_in_one and {"lrv", "urv"} <= columns:
@@ -519,7 +519,7 @@ class _Maker:
 
     def float_list(self, rows: list[Row]) -> None:
         style = self.style
-        columns = [name for name in FLOAT_FIELDS if name in style.columns]
+        columns: list[str] = [name for name in FLOAT_FIELDS if name in style.columns]
         if not {"float_mass", "float_max_pressure"} & set(columns):  # else there is nothing to list
             columns = [name for name in FLOAT_FIELDS if name in columns or name in FLOAT_FIELDS[:4]]
         floats = [Row({**SOUND, "float_part": f"ZF-{number}B"}, gauges=0) for number in (90, 91)]
@@ -644,8 +644,8 @@ def _front() -> list[Sheet]:
     changes = Sheet("Revisions")
     table = (("Rev.", "Date", "Description", "By"), ("0", "2020-02-01", "First issue", "A.B."),
              ("1", "2020-05-01", "Floats and densities added", "A.B."))  # fmt: skip
-    for row, line in enumerate(table, 1):
-        for column, text in enumerate(line, 1):
+    for row, change in enumerate(table, 1):
+        for column, text in enumerate(change, 1):
             changes.cells[row, column] = text
     return [cover, changes]
 

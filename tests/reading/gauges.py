@@ -91,7 +91,7 @@ def add_serials(gauges: Sequence[Gauge], prefix: str, first: int, step: int = 1)
 
 def loop_current(g: Gauge) -> float:
     """mA at the stated level."""
-    return round(4 + 16 * (g["slev"] - g["lrv"]) / (g["urv"] - g["lrv"]), 2)
+    return round(float(4 + 16 * (g["slev"] - g["lrv"]) / (g["urv"] - g["lrv"])), 2)
 
 
 # --- what makes a gauge unsound, with a margin to every limit of the audit ---------------------------

@@ -51,7 +51,7 @@ def whole_volume(f: Float) -> float:
 
 def mean_density(f: Float) -> float:
     """Mass over volume [kg/m3]."""
-    return f["mass"] / whole_volume(f) * 1e6
+    return float(f["mass"]) / whole_volume(f) * 1e6
 
 
 def immersion(f: Float, density: float, upper: float = 0.0) -> float | None:
@@ -62,7 +62,7 @@ def immersion(f: Float, density: float, upper: float = 0.0) -> float | None:
         below = displaced_volume(h, f["od"], f["L"], f["ends"])
         return (density * below + upper * (whole - below)) * 1e-6
 
-    low, high = 0.0, f["L"]
+    low, high = 0.0, float(f["L"])
     if lift(f["L"]) < f["mass"] or lift(0) > f["mass"]:
         return None
     for _ in range(80):
@@ -84,21 +84,22 @@ def floating(f: Float, density: float, upper: float = 0.0) -> float:
 def reading_offset(f: Float, density: float, upper: float = 0.0) -> float | None:
     """Indicated less true level [mm]: the magnet plane above the surface."""
     depth = immersion(f, density, upper)
-    return None if depth is None else f["mag"] - depth
+    return None if depth is None else float(f["mag"]) - depth
 
 
 def float_lag(f: Float, viscosity: float, density: float, bore: float, rate: float = 10.0) -> float:
     """Upper bound of the lag behind a moving level [mm]: what the float displaces flows through the annulus
     as between parallel plates (plane Poiseuille flow), and its pressure drop is a head. `viscosity` mPa.s,
     `rate` mm/s. Derived here."""
-    gap = (bore - f["od"]) / 2
+    diameter = float(f["od"])
+    gap = (bore - diameter) / 2
     depth = floating(f, density)
     return (
         3
         * viscosity
         * 1e-3
         * (rate * 1e-3)
-        * (f["od"] * 1e-3)
+        * (diameter * 1e-3)
         * (depth * 1e-3)
         / (density * GRAVITY * (gap * 1e-3) ** 3)
         * 1e3
@@ -153,7 +154,7 @@ def collapse_pressure(
         * (t / d) ** 2.5
         / (length / d - 0.45 * (t / d) ** 0.5)
     )
-    return 10 * min(buckling, 2 * strength * t / d)
+    return 10 * float(min(buckling, 2 * strength * t / d))
 
 
 # --- fluids -----------------------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -79,7 +80,7 @@ def copy_of(path: Path, target: Path) -> tuple[AuditResult, Path]:
     return result, workbook.write(result, path, target)[0]
 
 
-def fill(path: Path, row: int, *values: object) -> None:
+def fill(path: Path, row: int, *values: Any) -> None:
     book = openpyxl.load_workbook(path)
     page = book["Findings"]
     heads = [cell.value for cell in page[1]]

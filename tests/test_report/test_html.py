@@ -11,19 +11,22 @@ import re
 import select
 import subprocess
 import time
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
 
 import pytest
 
-from xlfuncs.audit.model import Reading, Severity, Waiting
+from xlfuncs.audit.model import AuditResult, Finding, Reading, Severity, Waiting
 from xlfuncs.audit.registry import rules
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.reading import ListRead, OpenColumn
 from xlfuncs.report import drawing, html, pdf, write
 
 
-def page_of(result):
+def page_of(result: AuditResult | list[AuditResult]) -> str:
     out = io.StringIO()
     return html.text(result if isinstance(result, list) else [result]) + out.getvalue()
 
@@ -31,7 +34,7 @@ def page_of(result):
 class Browser:
     """Just enough of the DevTools protocol: commands, events, and nothing from the network."""
 
-    def __init__(self, profile):
+    def __init__(self, profile: Path) -> None:
         program = pdf.browser()
         assert program, "these tests need Chromium"
         to_child, self.send_to = os.pipe()
@@ -49,14 +52,14 @@ class Browser:
         os.close(from_child)
         self.numbers = itertools.count(1)
         self.buffer = b""
-        self.events = []
+        self.events: list[dict[str, Any]] = []
         self.session = None
         target = self.call("Target.createTarget", url="about:blank")["targetId"]
         self.session = self.call("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
         for domain in ("Page", "Runtime", "Network", "Log"):
             self.call(f"{domain}.enable")
 
-    def message(self, seconds=30.0):
+    def message(self, seconds: float = 30.0) -> dict[str, Any]:
         end = time.monotonic() + seconds
         while b"\0" not in self.buffer:
             ready, _, _ = select.select([self.read_from], [], [], max(0.0, end - time.monotonic()))
@@ -64,9 +67,10 @@ class Browser:
                 raise TimeoutError
             self.buffer += os.read(self.read_from, 1 << 20)
         line, _, self.buffer = self.buffer.partition(b"\0")
-        return json.loads(line)
+        message: dict[str, Any] = json.loads(line)
+        return message
 
-    def call(self, method, **parameters):
+    def call(self, method: str, **parameters: Any) -> dict[str, Any]:
         number = next(self.numbers)
         command = {"id": number, "method": method, "params": parameters}
         if self.session:
@@ -76,28 +80,30 @@ class Browser:
             answer = self.message()
             if answer.get("id") == number:
                 assert "error" not in answer, answer["error"]
-                return answer["result"]
+                result: dict[str, Any] = answer["result"]
+                return result
             self.events.append(answer)
 
-    def open(self, path):
+    def open(self, path: Path | None) -> None:
+        assert path is not None
         self.events.clear()
         self.call("Page.navigate", url=path.as_uri())
         while not any(e.get("method") == "Page.loadEventFired" for e in self.events):
             self.events.append(self.message())
 
-    def js(self, expression):
+    def js(self, expression: str) -> Any:
         """The value of an expression, once a frame has been drawn."""
         wait = f"new Promise(r => requestAnimationFrame(() => setTimeout(() => r({expression}), 0)))"
         answer = self.call("Runtime.evaluate", expression=wait, awaitPromise=True, returnByValue=True)
         assert "exceptionDetails" not in answer, answer["exceptionDetails"]
         return answer["result"].get("value")
 
-    def press(self, key, text="", code=0, modifiers=0):
+    def press(self, key: str, text: str = "", code: int = 0, modifiers: int = 0) -> None:
         details = {"key": key, "code": key, "windowsVirtualKeyCode": code, "modifiers": modifiers}
         self.call("Input.dispatchKeyEvent", type="keyDown", **details, **({"text": text} if text else {}))
         self.call("Input.dispatchKeyEvent", type="keyUp", **details)
 
-    def complaints(self):
+    def complaints(self) -> list[str]:
         """Console errors, exceptions, policy violations, and requests other than for the page itself."""
         self.call("Runtime.evaluate", expression="0")
         bad = []
@@ -115,7 +121,7 @@ class Browser:
                 bad.append(details)
         return bad
 
-    def close(self):
+    def close(self) -> None:
         self.session = None
         self.call("Browser.close")
         self.process.wait(30)
@@ -124,14 +130,14 @@ class Browser:
 
 
 @pytest.fixture(scope="module")
-def browser(tmp_path_factory):
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
     made = Browser(tmp_path_factory.mktemp("profile"))
     yield made
     made.close()
 
 
 @pytest.fixture
-def page(browser, sample, tmp_path):
+def page(browser: Browser, sample: AuditResult, tmp_path: Path) -> Browser:
     path = write(sample, "html", tmp_path / "report.html", source=None, stream=io.StringIO())
     browser.call(
         "Emulation.setDeviceMetricsOverride", width=1280, height=900, deviceScaleFactor=1, mobile=False
@@ -144,7 +150,7 @@ VISIBLE = "[...document.querySelectorAll('#findings tr[data-severity]')].filter(
 GAUGES = "[...document.querySelectorAll('.gauge')].filter(g => !g.hidden)"
 
 
-def choose(page, name, value):
+def choose(page: Browser, name: str, value: str) -> None:
     page.js(
         f"(document.querySelector('[name={name}]').value = {json.dumps(value)},"
         "document.getElementById('filter').dispatchEvent(new Event('input', {bubbles: true})))"
@@ -152,14 +158,14 @@ def choose(page, name, value):
 
 
 @pytest.mark.browser
-def test_it_opens_without_complaint_and_fetches_nothing(page):
+def test_it_opens_without_complaint_and_fetches_nothing(page: Browser) -> None:
     assert page.js(f"{VISIBLE}.length") == 26
     assert page.js("document.getElementById('shown').textContent") == "All 26 findings"
     assert page.complaints() == []
 
 
 @pytest.mark.browser
-def test_its_policy_forbids_what_it_does_not_need(page):
+def test_its_policy_forbids_what_it_does_not_need(page: Browser) -> None:
     page.js("(document.body.append(Object.assign(new Image(), {src: 'https://example.invalid/a.png'})), 1)")
     page.js("window.tag = document.createElement('script'), tag.textContent = 'window.bad = 1', 1")
     page.js("document.body.append(tag)")
@@ -172,7 +178,7 @@ def test_its_policy_forbids_what_it_does_not_need(page):
 
 
 @pytest.mark.browser
-def test_filters_by_severity_rule_area_and_tag(page):
+def test_filters_by_severity_rule_area_and_tag(page: Browser) -> None:
     page.js("document.querySelector('[value=note]').click()")
     assert page.js(f"{VISIBLE}.length") == 6
     assert page.js("document.getElementById('shown').textContent") == "6 of 26 findings"
@@ -197,7 +203,7 @@ OPTION = '--map "design_pressure=LI Index:G"'
 
 
 @pytest.fixture
-def doubtful(sample):
+def doubtful(sample: AuditResult) -> AuditResult:
     """The sample with a column in doubt, whose option holds what a page would act on."""
     column = OpenColumn(
         "LI Index", "gauges", "G", "G3", "Press. <b>", ("design_pressure",), (OPTION, "--map none=G"),
@@ -209,7 +215,7 @@ def doubtful(sample):
 
 
 @pytest.mark.browser
-def test_an_option_is_copied_by_its_button(browser, doubtful, tmp_path):
+def test_an_option_is_copied_by_its_button(browser: Browser, doubtful: AuditResult, tmp_path: Path) -> None:
     path = write(doubtful, "html", tmp_path / "report.html", source=None, stream=io.StringIO())
     browser.open(path)
     assert browser.js("document.querySelector('header .read').textContent").startswith(
@@ -231,7 +237,9 @@ def test_an_option_is_copied_by_its_button(browser, doubtful, tmp_path):
 
 
 @pytest.mark.browser
-def test_it_shows_and_filters_what_is_new_and_what_was_accepted(browser, revised, tmp_path):
+def test_it_shows_and_filters_what_is_new_and_what_was_accepted(
+    browser: Browser, revised: AuditResult, tmp_path: Path
+) -> None:
     path = write(revised, "html", tmp_path / "report.html", source=None, stream=io.StringIO())
     browser.open(path)
     choose(browser, "status", "new")
@@ -250,7 +258,7 @@ def test_it_shows_and_filters_what_is_new_and_what_was_accepted(browser, revised
 
 
 @pytest.mark.browser
-def test_figures_of_a_finding_stand_open_and_the_others_by_key(page):
+def test_figures_of_a_finding_stand_open_and_the_others_by_key(page: Browser) -> None:
     first = "document.getElementById('g0')"
     names = f"[...{first}.querySelectorAll(':scope > .figures svg')].map(s => s.ariaLabel)"
     assert page.js(names) == ["Float of LG-1201 to scale", "Reading offset of LG-1201 over density"]
@@ -261,12 +269,12 @@ def test_figures_of_a_finding_stand_open_and_the_others_by_key(page):
     assert page.js(f"{first}.querySelectorAll('details svg').length") == 3
 
 
-def test_rules_whose_figures_are_named_exist():
+def test_rules_whose_figures_are_named_exist() -> None:
     assert set(drawing.OF_RULE) <= set(rules())
 
 
 @pytest.mark.browser
-def test_a_rule_in_the_summary_shows_its_findings(page):
+def test_a_rule_in_the_summary_shows_its_findings(page: Browser) -> None:
     page.js("document.querySelector('button[data-rule=float-sinks]').click()")
     assert page.js(f"{VISIBLE}.map(r => r.dataset.rule)") == ["float-sinks"]
     assert page.js("document.activeElement.id") == "list"
@@ -274,7 +282,7 @@ def test_a_rule_in_the_summary_shows_its_findings(page):
 
 
 @pytest.mark.browser
-def test_it_works_by_keyboard_alone(page):
+def test_it_works_by_keyboard_alone(page: Browser) -> None:
     page.press("Tab", code=9)
     assert page.js("document.activeElement.className") == "skip"
     page.press("Enter", text="\r", code=13)
@@ -303,13 +311,13 @@ def test_it_works_by_keyboard_alone(page):
 
 
 @pytest.mark.browser
-def test_a_tag_leads_to_its_gauge(page):
+def test_a_tag_leads_to_its_gauge(page: Browser) -> None:
     target = page.js("document.querySelector('#findings a').hash")
     assert page.js(f"document.querySelector('{target} h3').textContent").startswith("LG-1208 ")
 
 
 @pytest.mark.browser
-def test_controls_have_names_and_pictures_have_descriptions(page):
+def test_controls_have_names_and_pictures_have_descriptions(page: Browser) -> None:
     page.js("(document.querySelectorAll('details').forEach(d => { d.open = true; }), 1)")
     nodes = page.call("Accessibility.getFullAXTree")["nodes"]
     unnamed = [
@@ -325,8 +333,8 @@ def test_controls_have_names_and_pictures_have_descriptions(page):
     assert "Reading offset of LG-1201 over density" in images
 
 
-def luminance(colour):
-    def linear(c):
+def luminance(colour: str) -> float:
+    def linear(c: float) -> float:
         c /= 255
         return c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4
 
@@ -335,7 +343,7 @@ def luminance(colour):
 
 
 @pytest.mark.browser
-def test_text_has_the_contrast_of_wcag_aa(page):
+def test_text_has_the_contrast_of_wcag_aa(page: Browser) -> None:
     """4.5 to 1 for text (WCAG 2.1, 1.4.3), against the darkest background of the page."""
     places = ["body", ".meta", ".s.error", ".s.warning", ".s.note", ".soft", "a", ".mend", "figcaption", "th"]
     for place in places:
@@ -345,7 +353,7 @@ def test_text_has_the_contrast_of_wcag_aa(page):
 
 @pytest.mark.browser
 @pytest.mark.parametrize("width", [360, 800, 1600])
-def test_nothing_is_cut_off_sideways(page, width):
+def test_nothing_is_cut_off_sideways(page: Browser, width: int) -> None:
     page.call(
         "Emulation.setDeviceMetricsOverride", width=width, height=900, deviceScaleFactor=1, mobile=False
     )
@@ -353,7 +361,7 @@ def test_nothing_is_cut_off_sideways(page, width):
 
 
 @pytest.mark.browser
-def test_it_prints_on_a4_without_the_filter_and_as_filtered(page):
+def test_it_prints_on_a4_without_the_filter_and_as_filtered(page: Browser) -> None:
     page.js("document.querySelector('[value=note]').click()")
     made = page.call("Page.printToPDF", preferCSSPageSize=True, printBackground=True)["data"]
     path = base64.b64decode(made)
@@ -370,7 +378,9 @@ def test_it_prints_on_a4_without_the_filter_and_as_filtered(page):
 
 
 @pytest.mark.browser
-def test_ten_thousand_findings_open_and_filter(browser, result_of, finding, tmp_path):
+def test_ten_thousand_findings_open_and_filter(
+    browser: Browser, result_of: Callable[..., AuditResult], finding: Callable[..., Finding], tmp_path: Path
+) -> None:
     severities = list(Severity)
     many = [
         finding(
@@ -399,7 +409,7 @@ def test_ten_thousand_findings_open_and_filter(browser, result_of, finding, tmp_
     path = write(
         result_of(*many, gauges=gauges), "html", tmp_path / "a.html", source=None, stream=io.StringIO()
     )
-    assert path.stat().st_size < 12e6
+    assert path is not None and path.stat().st_size < 12e6
     started = time.monotonic()
     browser.open(path)
     assert browser.js(f"{VISIBLE}.length") == 10_000
@@ -407,12 +417,14 @@ def test_ten_thousand_findings_open_and_filter(browser, result_of, finding, tmp_
     choose(browser, "tag", "LG-00012")
     assert browser.js(f"{VISIBLE}.length") == 1
     assert browser.js("document.querySelectorAll('.gauge').length") == html.MOST_DRAWN
-    assert "9,800 more are not drawn" in path.read_text(encoding="utf-8")
+    assert path is not None and "9,800 more are not drawn" in path.read_text(encoding="utf-8")
     assert browser.complaints() == []
 
 
 @pytest.mark.browser
-def test_texts_of_cells_cannot_act_in_the_page(browser, result_of, finding, tmp_path):
+def test_texts_of_cells_cannot_act_in_the_page(
+    browser: Browser, result_of: Callable[..., AuditResult], finding: Callable[..., Finding], tmp_path: Path
+) -> None:
     evil = '"><script>window.bad=1</script><img src=x onerror="window.bad=2">\'<b>'
     f = finding(tag=evil, message=evil, mend=evil, sheet=evil, evidence={evil: evil})
     gauge = {"tag": evil, "sheet": evil, "row": 4, "area": evil, "fluid": evil, "float_diameter_mm": 50.0,
@@ -431,29 +443,33 @@ def test_texts_of_cells_cannot_act_in_the_page(browser, result_of, finding, tmp_
 class Tags(HTMLParser):
     void = frozenset({"meta", "input", "br", "wbr"})
 
-    def __init__(self):
+    def __init__(self) -> None:
         super().__init__()
-        self.open, self.ids, self.links = [], [], []
+        self.open: list[str] = []
+        self.ids: list[str | None] = []
+        self.links: list[str] = []
 
-    def handle_starttag(self, tag, attrs):
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag not in self.void:
             self.open.append(tag)
         values = dict(attrs)
         assert "style" not in values, "the policy forbids style attributes"
         assert not any(name.startswith("on") for name in values)
         self.ids += [values["id"]] if "id" in values else []
-        self.links += [v for n, v in values.items() if n in ("href", "src")]
+        self.links += [str(v) for n, v in values.items() if n in ("href", "src")]
 
-    def handle_startendtag(self, tag, attrs):
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.handle_starttag(tag, attrs)
         if tag not in self.void:
             self.open.pop()
 
-    def handle_endtag(self, tag):
+    def handle_endtag(self, tag: str) -> None:
         assert self.open.pop() == tag
 
 
-def test_the_markup_is_well_formed_and_self_contained(sample, result_of):
+def test_the_markup_is_well_formed_and_self_contained(
+    sample: AuditResult, result_of: Callable[..., AuditResult]
+) -> None:
     for results in ([sample], [sample, result_of()], [result_of()]):
         tags = Tags()
         tags.feed(html.text(results))
@@ -463,13 +479,15 @@ def test_the_markup_is_well_formed_and_self_contained(sample, result_of):
         assert all(link.startswith("#") for link in tags.links)
 
 
-def test_several_books_can_be_told_apart(sample, result_of, finding):
+def test_several_books_can_be_told_apart(
+    sample: AuditResult, result_of: Callable[..., AuditResult], finding: Callable[..., Finding]
+) -> None:
     text = html.text([sample, result_of(finding(), workbook="second.xlsx")])
     assert '<option value="1">second.xlsx</option>' in text
     assert text.count('data-book="1"') == 1
 
 
-def test_the_page_says_what_was_not_checked_and_why_with_cautions(sample):
+def test_the_page_says_what_was_not_checked_and_why_with_cautions(sample: AuditResult) -> None:
     text = html.text([sample])
     for part in (
         "<td>operating viscosity; bore of the chamber</td>",
@@ -481,7 +499,7 @@ def test_the_page_says_what_was_not_checked_and_why_with_cautions(sample):
         assert part in text
 
 
-def test_the_same_result_gives_the_same_page(sample):
+def test_the_same_result_gives_the_same_page(sample: AuditResult) -> None:
     assert html.text([sample]) == html.text([sample])
 
 
@@ -489,7 +507,7 @@ def test_the_same_result_gives_the_same_page(sample):
 
 
 @pytest.mark.browser
-def test_the_pdf_holds_the_page(sample, tmp_path):
+def test_the_pdf_holds_the_page(sample: AuditResult, tmp_path: Path) -> None:
     path = write(sample, "pdf", None, source=tmp_path / "index.xlsx", stream=io.StringIO())
     assert path == tmp_path / "index.audit.pdf"
     text = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, check=True).stdout.decode()
@@ -498,7 +516,9 @@ def test_the_pdf_holds_the_page(sample, tmp_path):
     assert [p.name for p in tmp_path.iterdir()] == ["index.audit.pdf"]
 
 
-def test_without_chromium_one_line_says_so(sample, tmp_path, monkeypatch):
+def test_without_chromium_one_line_says_so(
+    sample: AuditResult, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("PATH", str(tmp_path))
     monkeypatch.delenv("XLFUNCS_BROWSER", raising=False)
     with pytest.raises(XlfuncsError, match="a PDF needs Chromium"):
@@ -506,7 +526,9 @@ def test_without_chromium_one_line_says_so(sample, tmp_path, monkeypatch):
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_browser_that_fails_leaves_no_file(sample, tmp_path, monkeypatch):
+def test_a_browser_that_fails_leaves_no_file(
+    sample: AuditResult, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("XLFUNCS_BROWSER", "/bin/false")
     with pytest.raises(XlfuncsError, match="could not print the page"):
         write(sample, "pdf", tmp_path / "a.pdf", source=None, stream=io.StringIO())

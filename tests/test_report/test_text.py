@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
 import pytest
 
-from xlfuncs.audit.model import NotChecked, Severity
+from xlfuncs.audit.model import AuditResult, Finding, NotChecked, Severity
 from xlfuncs.report import _proof, _words, write
 
 
@@ -16,40 +19,44 @@ class Terminal(io.StringIO):
         return True
 
 
-def shown(result, stream=None, **_):
+def shown(result: AuditResult | list[AuditResult], stream: io.StringIO | None = None, **_: object) -> str:
     stream = stream or io.StringIO()
     assert write(result, "text", None, source=None, stream=stream) is None
     return stream.getvalue()
 
 
 @pytest.fixture(autouse=True)
-def _plain(monkeypatch):
+def _plain(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("COLUMNS", "NO_COLOR", "FORCE_COLOR"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("TERM", "xterm-256color")
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 160])
-def test_no_line_is_wider_than_the_terminal(sample, monkeypatch, width):
+def test_no_line_is_wider_than_the_terminal(
+    sample: AuditResult, monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
     monkeypatch.setenv("COLUMNS", str(width))
     lines = shown(sample).splitlines()
     assert max(map(len, lines)) <= width
     assert width < 60 or not [line for line in lines if line != line.rstrip()]
 
 
-def test_piped_it_is_80_wide_and_has_no_colour(sample):
+def test_piped_it_is_80_wide_and_has_no_colour(sample: AuditResult) -> None:
     text = shown(sample)
     assert "\x1b" not in text
     assert 70 < max(map(len, text.splitlines())) <= 80
 
 
-def test_a_terminal_gets_colour_unless_no_color_is_set(sample, monkeypatch):
+def test_a_terminal_gets_colour_unless_no_color_is_set(
+    sample: AuditResult, monkeypatch: pytest.MonkeyPatch
+) -> None:
     assert "\x1b[" in shown(sample, Terminal())
     monkeypatch.setenv("NO_COLOR", "1")
     assert not re.search(r"\x1b\[[0-9;]*3[0-7]", shown(sample, Terminal()))
 
 
-def test_every_error_and_warning_stands_with_tag_cell_rule_message_and_mend(sample):
+def test_every_error_and_warning_stands_with_tag_cell_rule_message_and_mend(sample: AuditResult) -> None:
     text = " ".join(shown(sample).split())
     for f in sample.findings:
         if f.severity is not Severity.NOTE:
@@ -57,13 +64,13 @@ def test_every_error_and_warning_stands_with_tag_cell_rule_message_and_mend(samp
                 assert part in text
 
 
-def test_many_notes_of_one_rule_are_listed_by_cell_and_all_counted(sample):
+def test_many_notes_of_one_rule_are_listed_by_cell_and_all_counted(sample: AuditResult) -> None:
     text = " ".join(shown(sample).split())
     assert "NOTE number-as-text (20)" in text
     assert "and 19 more cells: 'Level gauges'!D5, D6 to D23" in text
 
 
-def test_what_was_not_checked_names_data_gauges_and_rules(sample):
+def test_what_was_not_checked_names_data_gauges_and_rules(sample: AuditResult) -> None:
     text = " ".join(shown(sample).split())
     assert "operating viscosity; bore of the chamber all 24 gauges: LG-1201 to LG-1224 for float-lags" in text
     assert "design temperature; flange class 1 gauge: LG-1203 for flange-rating-exceeded" in text
@@ -73,7 +80,7 @@ def test_what_was_not_checked_names_data_gauges_and_rules(sample):
     )
 
 
-def test_a_cut_list_says_how_much_is_left_out(result_of):
+def test_a_cut_list_says_how_much_is_left_out(result_of: Callable[..., AuditResult]) -> None:
     names = [f"LG-{7 * k}" for k in range(40)]
     result = result_of(
         rows_audited=50, not_checked=[NotChecked("float-lags", n, ("float mass",)) for n in names]
@@ -81,7 +88,7 @@ def test_a_cut_list_says_how_much_is_left_out(result_of):
     assert "and 34 more" in shown(result)
 
 
-def test_doubts_skipped_rows_settings_and_cautions_are_there(sample):
+def test_doubts_skipped_rows_settings_and_cautions_are_there(sample: AuditResult) -> None:
     text = " ".join(shown(sample).split())
     assert "'bar' is taken as bar gauge" in text
     assert "2 rows: struck through" in text
@@ -90,7 +97,7 @@ def test_doubts_skipped_rows_settings_and_cautions_are_there(sample):
     assert "The maker's manual, the local codes and regulations" in text
 
 
-def test_what_is_new_open_and_mended_is_told(revised):
+def test_what_is_new_open_and_mended_is_told(revised: AuditResult) -> None:
     text = " ".join(shown(revised).split())
     assert "Since index B.xlsx: 1 new, 1 still open, 1 mended" in text
     assert "LG-1201 'Level gauges'!D4 new Float QF-7 reads" in text
@@ -98,7 +105,7 @@ def test_what_is_new_open_and_mended_is_told(revised):
     assert "Mended since index B.xlsx error float-sinks (1) LG-1299: It sank." in text
 
 
-def test_acceptances_tell_who_when_why_until_and_what_needs_a_look(revised):
+def test_acceptances_tell_who_when_why_until_and_what_needs_a_look(revised: AuditResult) -> None:
     text = " ".join(shown(revised).split())
     assert "Acceptances: 1 finding accepted, 1 acceptance expired, 1 acceptance of no finding" in text
     assert "LG-1202 float-sinks until 2999-01-01 B. Reviewer, 2026-03-02: float weighed on site" in text
@@ -107,7 +114,9 @@ def test_acceptances_tell_who_when_why_until_and_what_needs_a_look(revised):
     assert "LG-1299 float-sinks fits no finding: correct its tag or rule, or delete it" in text
 
 
-def test_what_cannot_work_comes_first_then_what_reads_wrong_then_the_sheet(result_of, finding):
+def test_what_cannot_work_comes_first_then_what_reads_wrong_then_the_sheet(
+    result_of: Callable[..., AuditResult], finding: Callable[..., Finding]
+) -> None:
     rules = ["tag-missing", "tracing-missing", "switch-order", "float-collapses", "float-sinks", "unknown"]
     made = [finding(rule=rule, cell=f"D{k + 4}", tag=f"LG-{k}") for k, rule in enumerate(rules)]
     note = finding(rule="float-sinks", severity=Severity.NOTE)
@@ -121,7 +130,7 @@ def test_what_cannot_work_comes_first_then_what_reads_wrong_then_the_sheet(resul
     assert heads[-1] == ("NOTE", "float-sinks")
 
 
-def test_the_top_counts_by_subject_and_by_area(sample):
+def test_the_top_counts_by_subject_and_by_area(sample: AuditResult) -> None:
     text = " ".join(shown(sample).split())
     assert "26 findings" not in text
     assert "24 rows audited, 20 gauges with findings: 5 errors, 1 warning, 20 notes" in text
@@ -129,7 +138,9 @@ def test_the_top_counts_by_subject_and_by_area(sample):
     assert "Area Area 1: 2 errors, 2 notes at 2 gauges" in text
 
 
-def test_without_areas_the_numbers_that_tags_begin_with_are_counted(result_of, finding):
+def test_without_areas_the_numbers_that_tags_begin_with_are_counted(
+    result_of: Callable[..., AuditResult], finding: Callable[..., Finding]
+) -> None:
     tags = ["20-LG-1", "20-LG-2", "30LG1", "LG-7"]
     text = " ".join(shown(result_of(*(finding(tag=tag) for tag in tags))).split())
     assert "Tag begins with 20: 2 errors at 2 gauges" in text
@@ -151,22 +162,26 @@ def test_without_areas_the_numbers_that_tags_begin_with_are_counted(result_of, f
         ({"lrv_mm": float("nan")}, ["LRV nan mm"]),
     ],
 )
-def test_evidence_repeats_nothing_and_speaks_the_units_of_the_sheet(finding, evidence, proof):
+def test_evidence_repeats_nothing_and_speaks_the_units_of_the_sheet(
+    finding: Callable[..., Finding], evidence: dict[str, Any], proof: list[str]
+) -> None:
     f = finding(message="12.65 in, 9.5%, 175 degF and 112.2 psig are stated", evidence=evidence)
     assert _proof.beyond_message(f) == proof
 
 
-def test_a_changed_setting_shows_its_default(result_of):
+def test_a_changed_setting_shows_its_default(result_of: Callable[..., AuditResult]) -> None:
     text = shown(result_of(settings={"offset_tolerance_mm": 15.0}))
     assert "offset_tolerance_mm = 15" in text
     assert "(default 10)" in text
 
 
-def test_nothing_found_is_said(result_of):
+def test_nothing_found_is_said(result_of: Callable[..., AuditResult]) -> None:
     assert "1 row audited: no errors, no warnings, no notes" in shown(result_of())
 
 
-def test_a_cell_cannot_act_on_the_terminal_nor_as_markup(result_of, finding):
+def test_a_cell_cannot_act_on_the_terminal_nor_as_markup(
+    result_of: Callable[..., AuditResult], finding: Callable[..., Finding]
+) -> None:
     f = finding(tag="LG\x1b[31m-1\x07", message="a [red]b[/red] \u202ec :smile:\r\nd")
     text = shown(result_of(f), Terminal())
     assert "\x1b[31m-1" not in text
@@ -175,21 +190,25 @@ def test_a_cell_cannot_act_on_the_terminal_nor_as_markup(result_of, finding):
     assert "A [red]b[/red] \ufffdc :smile:" in re.sub(r"\x1b\[[0-9;]*m", "", text)
 
 
-def test_an_old_code_page_does_not_stop_it(result_of, finding):
+def test_an_old_code_page_does_not_stop_it(
+    result_of: Callable[..., AuditResult], finding: Callable[..., Finding]
+) -> None:
     stream = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
     write(result_of(finding(message="Dichte 0,8 bei 20 °C, 密度")), "text", None, source=None, stream=stream)
     stream.flush()
     assert b"Dichte 0,8 bei 20 ?C" in stream.buffer.getvalue()
 
 
-def test_several_books_end_with_a_table_of_them(sample, result_of):
+def test_several_books_end_with_a_table_of_them(
+    sample: AuditResult, result_of: Callable[..., AuditResult]
+) -> None:
     text = shown([sample, result_of(workbook="second.xlsx")])
     last = text[text.rindex("workbook  ") :]
     assert re.search(r"Harrow Fen index\.xlsx\s+24\s+5\s+1\s+20", last)
     assert re.search(r"second\.xlsx\s+1\s+0\s+0\s+0", last)
 
 
-def test_a_named_file_gets_the_text(sample, tmp_path):
+def test_a_named_file_gets_the_text(sample: AuditResult, tmp_path: Path) -> None:
     path = tmp_path / "report.txt"
     assert write(sample, "text", path, source=None, stream=io.StringIO()) == path
     assert path.read_text(encoding="utf-8") == shown(sample)
@@ -212,7 +231,7 @@ def test_a_named_file_gets_the_text(sample, tmp_path):
         (float("nan"), "nan"),
     ],
 )
-def test_numbers_read_as_a_person_writes_them(value, text):
+def test_numbers_read_as_a_person_writes_them(value: bool | float | str, text: str) -> None:
     assert _words.number(value) == text
 
 
@@ -229,5 +248,5 @@ def test_numbers_read_as_a_person_writes_them(value, text):
         ([], ""),
     ],
 )
-def test_lists_of_tags_are_compact(names, text):
+def test_lists_of_tags_are_compact(names: list[str], text: str) -> None:
     assert _words.listed(names, 3) == text

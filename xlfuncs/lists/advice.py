@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from xlfuncs.lists import evidence, tags, vertical
+from xlfuncs.lists import evidence, forms, tags
 from xlfuncs.lists.binding import Spot
+from xlfuncs.lists.decide import MARGIN
 from xlfuncs.lists.evidence import Profile, profile
 from xlfuncs.lists.found import Found, has_tag
 from xlfuncs.lists.instructions import Instructions, option
@@ -17,13 +18,15 @@ from xlfuncs.lists.tables import Made
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, fields, promises, read_heading
+from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, fields, promises, read_heading
 
 SEARCHED: Final = 60
 """Rows in which headings are looked for."""
 _WIDEST: Final = 200
 _BELOW: Final = 3
 """Rows under a row that tell whether it is one of headings."""
+_FORM_ROWS: Final = 400
+"""Rows in which labels are looked for."""
 _SHOWN: Final = 8
 _UNLIKE: Final = 1.0
 """Score below which a column is not like one of tags, or of part numbers."""
@@ -130,7 +133,7 @@ def _is_value(value: Any) -> bool:
 
 def _labels(grid: Grid) -> tuple[Cell, ...]:
     """The labels of a sheet of labels and values, one of which is a tag; none on another sheet."""
-    values = grid.values[: vertical.ROWS, : vertical.COLS].tolist()
+    values = grid.values[:_FORM_ROWS, : forms.COLS].tolist()
     pairs: dict[int, list[Cell]] = {}
     for i, row in enumerate(values):
         for j, value in enumerate(row):
@@ -140,7 +143,7 @@ def _labels(grid: Grid) -> tuple[Cell, ...]:
                 continue
             beside = next((other for other in row[j + 1 :] if other != ""), "")
             if beside != "":
-                text = vertical.clean(value)
+                text = forms.clean(value)
                 pairs.setdefault(j, []).append(Cell(grid.address(i, j), text, j, profile([beside]), i))
     for cells in pairs.values():
         tagged = [cell for cell in cells if _share_of_tags(cell.values) == 1.0]
@@ -246,11 +249,19 @@ def _taken(near: Near, kind: Kind, instructions: Instructions) -> dict[str, str]
         return {cell.cell: at[cell.index] for cell in near.cells if cell.index in at}
     for cell in near.cells:
         said = instructions.label(grid.sheet, int(grid.rows[cell.row]), int(grid.cols[cell.index]))
-        taken, _ = vertical.settle(cell.text, "", kind, "")
-        name = said.field if said is not None else taken.field if taken is not None else ""
+        taken = _settled(cell.text, kind)
+        name = said.field if said is not None else taken
         if name:
             out[cell.cell] = name
     return out
+
+
+def _settled(text: str, kind: Kind) -> str:
+    """The field that a label surely means, or ""."""
+    found = read_heading(text, "", kind).meanings
+    sure = found and found[0].score >= ACCEPT
+    alone = len(found) < 2 or found[1].score <= found[0].score - MARGIN
+    return found[0].field if sure and alone else ""
 
 
 def _next(kind: Kind, known: set[str], left: Sequence[Cell]) -> tuple[str, Cell | None]:

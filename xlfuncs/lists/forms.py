@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any, Final, Literal
 
 from xlfuncs.data import load
+from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, split_tags
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
@@ -82,25 +83,43 @@ class _Sheet:
     grid: Grid
     values: list[list[Any]]
     way: Way
+    said: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    """Cell -> the field that a person says it names."""
     labels: dict[tuple[int, int], _Label] = field(default_factory=dict)
     label_cols: frozenset[int] = frozenset()
 
 
-def records_of(grid: Grid) -> Iterator[Records]:
+def records_of(grid: Grid, instructions: Instructions) -> Iterator[Records]:
     """What the sheet says as a form: values right of the labels, and values below them."""
     if len(grid.rows) > ROWS:
         return
     values = [row[:COLS] for row in grid.values[:ROWS].tolist()]
     texts = [value for row in values for value in row if isinstance(value, str)]
-    if sum(map(_promises, texts)) < 4:
+    said = _said(grid, instructions)
+    if sum(map(_promises, texts)) < 4 and not said:
         return
     ways: tuple[Way, ...] = ("right", "below")
     for way in ways:
-        sheet = _Sheet(grid, values, way)
+        sheet = _Sheet(grid, values, way, said)
         (_labels_right if way == "right" else _labels_below)(sheet)
         blocks = _blocks(sheet)
         if blocks:
             yield _read(sheet, blocks)
+
+
+def _said(grid: Grid, instructions: Instructions) -> dict[tuple[int, int], str]:
+    """Indexes of the cells that a person has named -> the field."""
+    bound = [one for one in instructions.of(grid.sheet) if one.field]
+    if not bound:
+        return {}
+    rows = {int(row): i for i, row in enumerate(grid.rows.tolist())}
+    cols = {int(col): j for j, col in enumerate(grid.cols.tolist())}
+    return {
+        (rows[row], cols[one.col]): one.field
+        for one in bound
+        for row in one.rows
+        if row in rows and one.col in cols
+    }
 
 
 def labels_of(grid: Grid) -> tuple[list[Property], Record]:
@@ -160,13 +179,15 @@ def _labels_right(sheet: _Sheet) -> None:
     for i, row in enumerate(sheet.values):
         for j, value in enumerate(row):
             found = _as_label(value)
+            if found is None and (i, j) in sheet.said:
+                found = clean(str(value)), ""
             if found is None:
                 continue
             text, inline = found
             if is_unit_text(value) and any((i, k) in known for k in range(max(0, j - 3), j)):
                 continue
             known[i, j] = _Label(i, j, text, inline)
-            if promises(text) and (
+            if (promises(text) or (i, j) in sheet.said) and (
                 inline or any(not is_blank(other) for other in row[j + 1 : j + 1 + _REACH])
             ):
                 texts.setdefault(j, set()).add(text)
@@ -175,7 +196,7 @@ def _labels_right(sheet: _Sheet) -> None:
     sheet.labels = {
         place: one
         for place, one in known.items()
-        if place[1] in sheet.label_cols or one.inline or _set_off(sheet, one)
+        if place[1] in sheet.label_cols or one.inline or place in sheet.said or _set_off(sheet, one)
     }
 
 
@@ -185,7 +206,7 @@ def _set_off(sheet: _Sheet, label: _Label) -> bool:
     if text.endswith(":"):
         return True
     beside = next((v for v in sheet.values[label.row][label.col + 1 :] if not is_blank(v)), "")
-    return isinstance(beside, str) and is_tag(beside) and _names_tag(label.text)
+    return isinstance(beside, str) and is_tag(beside) and names_tag(label.text)
 
 
 def _labels_below(sheet: _Sheet) -> None:
@@ -263,7 +284,8 @@ def _takes_number(text: str) -> bool:
 
 
 @lru_cache(maxsize=8192)
-def _names_tag(text: str) -> bool:
+def names_tag(text: str) -> bool:
+    """Whether a label certainly names a tag."""
     found = read_heading(text).meanings
     return bool(found) and found[0].field == "tag" and found[0].score >= ACCEPT
 
@@ -272,7 +294,8 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
     """The blocks of the gauges; none where no label names a tag."""
     anchors = []
     for label in sheet.labels.values():
-        if not _names_tag(label.text):
+        said = sheet.said.get((label.row, label.col))
+        if said != "tag" if said else not names_tag(label.text):
             continue
         at = _value_of(sheet, label)
         value = label.inline or (sheet.values[at[0]][at[1]] if at is not None else "")

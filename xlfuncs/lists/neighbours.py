@@ -18,6 +18,7 @@ from xlfuncs.data.words import means
 from xlfuncs.lists import relations, tags
 from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.evidence import (
+    AGAINST,
     Profile,
     is_digits,
     is_fluid,
@@ -123,6 +124,15 @@ def question(
     _oil_alone(heads, scores)
     _api_beside(heads, scores)
     _shares(readings, profiles, scores)
+    _numbers_of_types(profiles, scores)
+
+
+def _numbers_of_types(profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """A number that may be the float's serial or its type is the type where several gauges share one."""
+    for found, one in zip(profiles, scores, strict=True):
+        shared = found.filled - len({*found.texts, *found.numbers.tolist()})
+        if shared > 1 and one.get("float_part", 0.0) >= ACCEPT:
+            one["float_serial"] = AGAINST * one.get("float_serial", 0.0)
 
 
 def _best(scores: list[dict[str, float]], *names: str) -> float:

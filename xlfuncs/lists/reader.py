@@ -21,7 +21,6 @@ from xlfuncs.lists import (
     reading_file,
     shapes,
     tables,
-    vertical,
 )
 from xlfuncs.lists.accounts import SheetRows
 from xlfuncs.lists.binding import Binder, Seen
@@ -300,16 +299,12 @@ def _of_part(grid: Grid, instructions: Instructions, known: Sequence[Legend], be
     """The lists of a part of a sheet that has none beside it."""
     layouts = layout.find_layouts(grid, instructions)
     plain = [tables.make(grid, each) for each in layouts]
-    labels = None if plain else vertical.read_vertical(grid, instructions)
-    choice = shapes.choose(grid, layouts, plain if labels is None else [labels], instructions, known, beside)
+    choice = shapes.choose(grid, layouts, plain, instructions, known, beside)
     if choice.shaped is not None:
         made = choice.shaped.made
         read = reading.of_shape(grid.sheet, choice.shaped)
         seen = partial(_labels_seen, grid.sheet, made)
         lists = [_One(made, read, seen, choice.shaped.records.legend)]
-    elif labels is not None:
-        read = reading.of_labels(grid.sheet, labels)
-        lists = [_One(labels, read, partial(_labels_seen, grid.sheet, labels))]
     else:
         lists = [
             _One(made, reading.of_layout(grid, each, made), partial(_list_seen, grid, each))

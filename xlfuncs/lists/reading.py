@@ -13,7 +13,7 @@ from xlfuncs.lists.found import Found, Layout, key_column
 from xlfuncs.lists.guess import may_be
 from xlfuncs.lists.instructions import NONE, option, usual_units
 from xlfuncs.lists.model import Doubt, Recognised
-from xlfuncs.lists.shapes import LABELS, LISTS
+from xlfuncs.lists.shapes import LISTS
 from xlfuncs.lists.tables import Made, choices
 from xlfuncs.lists.upright import Shaped
 from xlfuncs.spreadsheet.address import column_letter, split_address
@@ -98,7 +98,7 @@ class ListRead:
     @property
     def layout(self) -> str:
         """The shape in words, of a plain list as well."""
-        return self.shape or (LISTS if self.headings else LABELS)
+        return self.shape or LISTS
 
     @property
     def used(self) -> int:

@@ -33,7 +33,6 @@ _WORTH_NAMING: Final = 0.3
 _AGREED: Final = 0.1
 """Share of the cells of two readings that may differ in what they mean before they are two readings."""
 LISTS: Final = "a list"
-LABELS: Final = "labels with their values"
 _NUMBERS: Final = re.compile(r"\d+")
 _LARGE: Final = 400_000
 """Cells of a sheet beyond which only lists are looked for."""
@@ -68,18 +67,17 @@ def choose(
     """
     names = instructions.shapes.get(grid.sheet, ())
     mine = worth_of(plain)
-    lists = LISTS if layouts or not plain else LABELS
-    if grid.values.size > _LARGE or any(same(one.shape, lists) for one in names[:1]):
-        return Choice(lists)
+    if grid.values.size > _LARGE or any(same(one.shape, LISTS) for one in names[:1]):
+        return Choice(LISTS)
     found: list[Shaped] = []
     whole = bool(names) or _leaves_much(grid, mine)
-    for records in _hypotheses(grid, layouts, known, whole):
+    for records in _hypotheses(grid, layouts, known, whole, instructions):
         shaped = read(records, instructions)
         if shaped is not None and _tells(shaped.made):
             found.append(shaped)
     found.sort(key=lambda shaped: -shaped.worth)
     every = [_Reading(shaped.records.shape, shaped.worth, [shaped.made], shaped) for shaped in found]
-    listed = _Reading(lists, mine, list(plain), None)
+    listed = _Reading(LISTS, mine, list(plain), None)
     if not plain or (found and found[0].worth >= (1.0 if found[0].records.told else _BETTER) * mine):
         every += [listed] if plain else []
     else:
@@ -90,7 +88,7 @@ def choose(
     elif names and not part:
         raise XlfuncsError(_cannot(grid.sheet, names[0], [one.shape for one in every]))
     if not every:
-        return Choice(lists)
+        return Choice(LISTS)
     best = every[0]
     rest = [one for one in every if not same(one.shape, best.shape)]
     others = tuple(dict.fromkeys(one.shape for one in rest if one.worth >= _WORTH_NAMING * best.worth))
@@ -158,7 +156,11 @@ def _tells(made: Made) -> bool:
 
 
 def _hypotheses(
-    grid: Grid, layouts: Sequence[Layout], known: Sequence[Legend], whole: bool
+    grid: Grid,
+    layouts: Sequence[Layout],
+    known: Sequence[Legend],
+    whole: bool,
+    instructions: Instructions,
 ) -> Iterator[Records]:
     """The ways to set the sheet upright. `whole`: its lists leave most of it unexplained."""
     yield from legend.records_of(grid, known)
@@ -167,6 +169,6 @@ def _hypotheses(
     yield from headed.records_of(grid, layouts)
     yield from keyed.records_of(grid)
     if whole:
-        yield from forms.records_of(grid)
+        yield from forms.records_of(grid, instructions)
         yield from turned.records_of(grid)
         yield from long.records_of(grid, known)

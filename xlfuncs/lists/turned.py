@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
+from xlfuncs.lists.forms import names_tag
 from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
@@ -74,13 +75,14 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
     chosen = [line for line, count in filled.items() if count >= max(2, _FILLED * most)]
     if not any(_holds_tag(values[line], named) for line in chosen):
         return None
+    tagged = _unnamed_tags([values[line] for line in chosen], named, values[at])
     properties = []
     for k in named:
         row, col = lines.place(grid, at, k)
         unit = values[units][k] if units >= 0 else ""
-        properties.append(
-            Property(" ".join(values[at][k].split()), row, col, unit=unit if is_unit_text(unit) else "")
-        )
+        known = "tag" if k == tagged else ""
+        text = " ".join(values[at][k].split())
+        properties.append(Property(text, row, col, unit=unit if is_unit_text(unit) else "", known=known))
     records = []
     for line in chosen:
         record = Record()
@@ -97,6 +99,13 @@ def _are_units(values: list[list[Any]], line: int, named: list[int]) -> bool:
     filled = [values[line][k] for k in named if not is_blank(values[line][k])]
     units = sum(map(is_unit_text, filled))
     return units >= 2 and units >= _UNITS * len(filled)
+
+
+def _unnamed_tags(records: list[list[Any]], named: list[int], headings: list[Any]) -> int:
+    """Where the gauges' tags stand, if no heading says so; -1 if one does, or there are none."""
+    if any(names_tag(" ".join(headings[k].split())) for k in named):
+        return -1
+    return next((k for k in named if all(_holds_tag(line, [k]) for line in records)), -1)
 
 
 def _holds_tag(line: list[Any], named: list[int]) -> bool:

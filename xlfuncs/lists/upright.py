@@ -216,6 +216,7 @@ def _read(records: Records, kind: Kind, instructions: Instructions) -> Shaped | 
     rows = np.array([_first_row(record) for record in records.records], dtype=np.int64)
     made = assemble(records.grid, kind, sources, rows, records.title)
     _tell_cases(records, made)
+    _tell_hidden(records, columns, made)
     _tell_rows(records, made)
     made.labels = list(columns.values())
     made.table.unrecognised = [_left(records, found, values) for found in others]
@@ -349,6 +350,24 @@ def _tell_cases(records: Records, made: Made) -> None:
         return
     kept = made.selected.records.tolist() if made.selected is not None else range(len(made.table))
     made.table.cases = tuple(records.records[i].case for i in kept)[: len(made.table)]
+
+
+def _tell_hidden(records: Records, columns: dict[str, Found], made: Made) -> None:
+    """Gauges that stand in hidden rows or columns, and what is said of the others there."""
+    grid, table = records.grid, made.table
+    kept = made.selected.records.tolist() if made.selected is not None else range(len(table))
+
+    def is_hidden(place: Place) -> bool:
+        return place.row in grid.hidden_rows or place.col in grid.hidden_cols
+
+    shown = [records.records[i] for i in kept][: len(table)]
+    table.hidden = np.array(
+        [grid.hidden or all(map(is_hidden, record.cells.values())) for record in shown], dtype=np.bool_
+    )
+    for name, found in columns.items():
+        places = [one.cells[found.index] for one in shown if found.index in one.cells]
+        if places and all(map(is_hidden, places)):
+            table.hidden_fields.add(name)
 
 
 def _left(records: Records, found: Found, values: Any) -> Recognised:

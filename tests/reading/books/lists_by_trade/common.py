@@ -106,7 +106,8 @@ def plant_reversed_densities(b: Book, g: Gauge) -> None:
 
 def shown_tag(g: Gauge) -> str | None:
     """The tag as the cell shows it."""
-    return g["shown"] if "shown" in g else g["tag"]
+    tag: str | None = g["shown"] if "shown" in g else g["tag"]
+    return tag
 
 
 SWITCHES = ("lsll", "lsl", "lsh", "lshh")
@@ -237,5 +238,5 @@ def words_or(key: str, fn: Converter | None) -> Converter:
 def finish(b: Book, gs: Sequence[Gauge]) -> None:
     """Write the book and its truth."""
     check_sound(b, gs)
-    b.tags = [shown_tag(g) for g in gs if shown_tag(g)]
+    b.tags = [tag for g in gs if (tag := shown_tag(g))]
     b.close()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.lists_by_trade.common import (
     finish,
     heading_rows,
@@ -256,7 +258,7 @@ def j02_piping_nozzles(b: Book) -> None:
     M = "MAGNETIC LEVEL GAUGE"
     C = "CONDITIONS"
 
-    def el(v):
+    def el(v: float) -> str:
         return "EL. " + feet_and_inches(v)
 
     cols = [
@@ -396,7 +398,7 @@ def j03_buyer_offer(b: Book) -> None:
 @book
 def j04_order_desk(b: Book) -> None:
     """Order desk of a gauge shop, inch and ounce."""
-    W = {"ends": "hemispherical", "wall": 1.245, "mat": "Titanium Gr 2"}
+    W: dict[str, Any] = {"ends": "hemispherical", "wall": 1.245, "mat": "Titanium Gr 2"}
     P_ = make_float("TH-20-11-83", 50.8, 279.4 + 50.8, 830, pmax=24.1, tmax=204, **W)
     Q = make_float("TH-20-12-70", 50.8, 304.8 + 50.8, 700, pmax=24.1, tmax=204, **W)
     R = make_float("TH-20-09-99", 50.8, 228.6 + 50.8, 990, pmax=24.1, tmax=177, **W)

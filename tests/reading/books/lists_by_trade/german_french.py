@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.lists_by_trade.common import (
     finish,
     heading_rows,
@@ -27,7 +29,7 @@ from tests.reading.faults import (
 from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, loop_current, make_float
 from tests.reading.physics import saturation_temperature, water_density
 from tests.reading.registry import book
-from tests.reading.units import decimal_comma, g_cm3, unchanged
+from tests.reading.units import Converter, decimal_comma, g_cm3, unchanged
 from tests.reading.writing import Book
 
 
@@ -93,7 +95,7 @@ def j14_schwimmertausch(b: Book) -> None:
     Al = "Schwimmer ausgebaut"
     Ne = "Schwimmer eingebaut"
 
-    def c(k, fn=unchanged):
+    def c(k: str, fn: Converter = unchanged) -> Converter:
         return lambda g: g["_" + k] if "_" + k in g else decimal_comma(fn)(g[k])
 
     cols = [
@@ -213,7 +215,7 @@ def j15_grenzwertliste(b: Book) -> None:
     Gw = "Grenzwerte [%]"
     Z = "Messumformer"
 
-    def pc(k):
+    def pc(k: str) -> Converter:
         return lambda g: (
             g["_" + k]
             if "_" + k in g
@@ -359,7 +361,7 @@ def j16_registre_epreuves(b: Book) -> None:
 def j17_tracage_sucrerie(b: Book) -> None:
     """French: tracing of a sugar and alcohol works."""
     f = make_float("-", 50, 290, 830, tmax=180)
-    mk = [
+    mk: list[tuple[Any, ...]] = [
         ("LG-301", "Bac mélasse", "Mélasse", 25, 45, 0.02, "Électrique", 45, 45, 95, 2600, 50, "T4"),
         ("LG-302", "Bac sirop", "Sirop 68 Bx", 5, 60, 0.02, "Électrique", 55, 50, 95, 90, 50, "T4"),
         ("LG-303", "Bac soude", "Soude 50 %", 12, 35, 0.02, "Électrique", 30, 35, 90, 35, 50, "T4"),

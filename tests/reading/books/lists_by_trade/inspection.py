@@ -90,7 +90,8 @@ def j10_boiler_inspection(b: Book) -> None:
         g["ot"] = 106
         g["rho"] = water_density(106)
         b.fault("fluid-boils-in-chamber", g["tag"], ["ot", "op", "fluid"], f"saturation at 0.3 barg: {saturation_temperature('Water', 0.3):.1f} degC")
-        assert abs(reading_offset(g["f"], g["rho"], 0.5)) < 8
+        offset = reading_offset(g["f"], g["rho"], 0.5)
+        assert offset is not None and abs(offset) < 8
         plant_magnetic_chamber(b, x["LG 04"], "Carbon steel tube BS 3602 Gr 360")
     ws = b.sheet("Register")
     write_lines(

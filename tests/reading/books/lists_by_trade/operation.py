@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.lists_by_trade.common import (
     SWITCHES,
     finish,
@@ -32,8 +34,8 @@ from tests.reading.faults import (
 from tests.reading.gauges import add_serials, by_tag, gauge, loop_current, make_float
 from tests.reading.physics import liquid_density, saturation_temperature
 from tests.reading.registry import book
-from tests.reading.units import kgf_cm2, kpag
-from tests.reading.writing import Book
+from tests.reading.units import Converter, kgf_cm2, kpag
+from tests.reading.writing import Book, Gauge
 
 
 @book
@@ -93,13 +95,13 @@ def j05_maintenance_export(b: Book) -> None:
         plant_long_range(b, x["12-LG-1201"], 101.6)
     ws = b.sheet("EXPORT")
 
-    def pr(k):
+    def pr(k: str) -> Converter:
         return lambda g: None if g[k] is None else round(g[k] * 14.503774) if g["pu"] == "psig" else g[k]
 
-    def de(k):
+    def de(k: str) -> Converter:
         return lambda g: round(g[k] / 1000, 3) if g["du"] == "SG" else round(g[k])
 
-    def le(k):
+    def le(k: str) -> Converter:
         return lambda g: round(g[k] / 25.4, 2) if g["lu"] == "in" else g[k]
 
     cols = [
@@ -355,7 +357,7 @@ def j07_hydrotest_register(b: Book) -> None:
 def j08_tracing_schedule(b: Book) -> None:
     """Tracing contractor."""
     f = make_float("-", 50, 290, 830, tmax=200)
-    mk = [
+    mk: list[tuple[Any, ...]] = [
         ("62-LG-011", "Caustic storage, suction pot", "Caustic soda 50 %", 12, 38, 20, "EHT", 30, 33, 95, "T3", 50),
         ("62-LG-012", "Benzene day drum", "Benzene", 5.5, 25, 20, "EHT", 20, 60, 110, "T3", 50),
         ("62-LG-013", "Methanol tote", "Methanol", -98, 15, 5, "None", None, None, None, "T3", None),
@@ -522,8 +524,8 @@ def j09_dcs_points(b: Book) -> None:
         g["lsll"], g["lsl"] = 150, 60
         b.fault("switch-order", g["tag"], ["lsll", "lsl"], "LL 15 % above L 6 %")
 
-    def ev(k):
-        def w(g):
+    def ev(k: str) -> Converter:
+        def w(g: Gauge) -> Any:
             if "_" + k in g:
                 return g["_" + k]
             v = g.get(k)

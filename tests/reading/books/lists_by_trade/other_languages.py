@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.lists_by_trade.common import (
     finish,
     heading_rows,
@@ -21,7 +23,7 @@ from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, make_f
 from tests.reading.physics import collapse_pressure
 from tests.reading.registry import book
 from tests.reading.units import decimal_comma, degF, degF_by_5, g_cm3, inch, kgf_cm2, lb_ft3, psig, psig_by_5, sg60, unchanged
-from tests.reading.writing import Book, count_float_cells, float_sheet
+from tests.reading.writing import Book, Gauge, count_float_cells, float_sheet
 
 
 @book
@@ -119,7 +121,7 @@ def j18_lista_proceso(b: Book) -> None:
     Me = "Instalación"
     Fo = "Flotador"
 
-    def ru(g):
+    def vapour(g: Gauge) -> Any:
         return g["_rho_u"] if "_rho_u" in g else lb_ft3(3)(g.get("rho_u"))
 
     cols = [
@@ -133,7 +135,7 @@ def j18_lista_proceso(b: Book) -> None:
         ((Pr, "Gravedad esp. a T oper.", "mín."), "rho_min", sg60(3)),
         ((Pr, "Gravedad esp. a T oper.", "nor."), "rho", sg60(3)),
         ((Pr, "Gravedad esp. a T oper.", "máx."), "rho_max", sg60(3)),
-        ((Pr, "Dens. del gas", "lb/pie³"), "*rho_u", ru),
+        ((Pr, "Dens. del gas", "lb/pie³"), "*rho_u", vapour),
         ((Pr, "Presión (psig)", "nor."), "op", psig()),
         ((Pr, "Presión (psig)", "máx."), "op_max", psig()),
         ((Pr, "Temperatura (°F)", "nor."), "ot", degF()),
@@ -170,7 +172,7 @@ def j18_lista_proceso(b: Book) -> None:
 @book
 def j19_distinta_skid(b: Book) -> None:
     """Italian: skid builder, list of gauges with their floats."""
-    w = {"ends": "hemispherical", "wall": 1.2, "mat": "Titanio Gr. 2"}
+    w: dict[str, Any] = {"ends": "hemispherical", "wall": 1.2, "mat": "Titanio Gr. 2"}
     A = make_float("G50/83", 50, 310, 830, pmax=20, tmax=200, **w)
     B_ = make_float("G50/100", 50, 270, 1000, pmax=25, tmax=180, **w)
     D = make_float("G50/74", 50, 330, 740, pmax=20, tmax=200, **w)

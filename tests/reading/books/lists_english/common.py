@@ -364,13 +364,13 @@ def heat_loss(g: Gauge, h: float = 30.0) -> float:
     """W/m, conduction through the insulation with a film of a windy day (W/m2K, common practice, no source)."""
     di = g["cdia"] / 1000
     do = di + 2 * g["ins"] / 1000
-    return (g["tmaint"] - g["amb"]) / (math.log(do / di) / (2 * math.pi * (g.get("kins") or 0.04)) + 1 / (h * math.pi * do))
+    return float((g["tmaint"] - g["amb"]) / (math.log(do / di) / (2 * math.pi * (g.get("kins") or 0.04)) + 1 / (h * math.pi * do)))
 
 
 def machine_text(fn: Converter | None) -> Converter:
     """A number as a machine writes it into a text cell."""
 
-    def g(v):
+    def g(v: Any) -> Any:
         v = fn(v) if fn and v is not None else v
         return v if v is None or isinstance(v, str) else f"{v:g}" if isinstance(v, float) else str(v)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.lists_english.common import (
     FLOAT_COLUMNS,
     add_test_pressures,
@@ -52,7 +54,7 @@ from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, loop_c
 from tests.reading.physics import flange_rating, liquid_density, mean_density, reading_offset, saturation_pressure, vapour_density
 from tests.reading.registry import book
 from tests.reading.units import barg, degF, g_cm3, inch, inch_fraction, kg_m3, kgf_cm2, lb_ft3, ounce, pound, psig, sg60
-from tests.reading.writing import Book, count_float_cells, float_sheet
+from tests.reading.writing import Book, Gauge, count_float_cells, float_sheet
 
 
 @book
@@ -834,7 +836,7 @@ def e09_skid_vendor_instrument_list(b: Book) -> None:
 @book
 def e12_offshore_interface_gauges(b: Book) -> None:
     """Offshore separation package: level and interface gauges, lower and upper liquid."""
-    I_ = {"frac": 0.5, "svc": "interface", "pmax": 60, "tmax": 150}
+    I_: dict[str, Any] = {"frac": 0.5, "svc": "interface", "pmax": 60, "tmax": 150}
     fl = [
         make_float("OS-I-1020/860", 52, 260, 1020, 860, **I_),
         make_float("OS-I-995/690", 52, 260, 995, 690, **I_),
@@ -960,8 +962,8 @@ def e12_offshore_interface_gauges(b: Book) -> None:
         )
         g = x["20-LG-1022"]
         g["rho"], g["rho_u"] = 958, 922
-        v = [reading_offset(g["f"], 958, 922), mean_density(g["f"])]
-        assert 922 < v[1] < 958 and abs(v[0]) < 5, v
+        offset, mean = reading_offset(g["f"], 958, 922), mean_density(g["f"])
+        assert 922 < mean < 958 and offset is not None and abs(offset) < 5, (offset, mean)
         b.fault("interface-density-gap-small", g["tag"], ["rho", "rho_u"], "36 kg/m3 between the liquids")
         g = x["20-LG-1031"]
         set_float(g, fl[1])
@@ -1300,7 +1302,7 @@ def e26_loop_list_percent_or_mm(b: Book) -> None:
     ws = b.sheet("IO")
     r = title_lines(b, ws, "LOOP AND I/O LIST UNIT 09", "Level EU % = % of visible length")
 
-    def pc(g, k):
+    def pc(g: Gauge, k: str) -> Any:
         return g[k] if g["eu"] == "mm" else round(100 * g[k] / g["vis"], 1)
 
     cols = [

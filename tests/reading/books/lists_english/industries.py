@@ -40,7 +40,7 @@ from tests.reading.faults import (
 from tests.reading.gauges import by_tag, gauge, make_float
 from tests.reading.physics import flange_rating, liquid_density, reading_offset, saturation_temperature, vapour_density
 from tests.reading.registry import book
-from tests.reading.units import barg, degC, degF, g_cm3, inch, kg_m3, kpag, mbarg, mm, psig
+from tests.reading.units import Converter, barg, degC, degF, g_cm3, inch, kg_m3, kpag, mbarg, mm, psig
 from tests.reading.writing import Book, count_float_cells, float_sheet
 
 
@@ -58,7 +58,7 @@ def e10_hvac_plant_room_schedule(b: Book) -> None:
         )
     ]
 
-    def w(t, p):
+    def w(t: float, p: float) -> float:
         return liquid_density("Water", t, p)
 
     gs = [
@@ -638,7 +638,7 @@ def e16_pulp_mill_dual_units(b: Book) -> None:
     ws = b.sheet("Magnetic gauges")
     r = title_lines(b, ws, "RECOVERY AND BY-PRODUCTS - MAGNETIC LEVEL INDICATORS", "Metric (imperial in brackets)")
 
-    def two(f1, f2):
+    def two(f1: Converter, f2: Converter) -> Converter:
         return lambda v: f"{f1(v)} ({f2(v)})"
 
     cols = [
@@ -795,7 +795,8 @@ def e18_marine_tank_indicators(b: Book) -> None:
         plant_unlisted_float(b, x["LI-130"], "MF-S099")
         g = x["LI-101P"]
         g["mass"] = round(g["mass"] * 1.03, 1)
-        assert abs(reading_offset(dict(g["f"], mass=g["mass"]), g["rho"])) < 7
+        offset = reading_offset(dict(g["f"], mass=g["mass"]), g["rho"])
+        assert offset is not None and abs(offset) < 7
         b.fault("float-data-conflict", g["tag"], ["mass", "part"], f"mass {g['mass']} g here, {g['f']['mass']} g in the float list")
     ws = b.sheet("MAG LEVEL IND")
     r = title_lines(b, ws, "HULL NO. 2291  LIST OF MAGNETIC FLOAT LEVEL INDICATORS", "6,500 m3 bunkering vessel")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from tests.reading.books.lists_english.common import (
     add_test_pressures,
@@ -46,7 +47,7 @@ from tests.reading.gauges import add_serials, by_tag, gauge, loop_current, make_
 from tests.reading.physics import liquid_density, saturation_temperature
 from tests.reading.registry import book
 from tests.reading.units import barg, g_cm3, gram, kg_m3, kilogram, kpag, metre, mm, psig
-from tests.reading.writing import Book
+from tests.reading.writing import Book, Gauge
 
 
 @book
@@ -608,7 +609,7 @@ def e23_hydrotest_packages(b: Book) -> None:
         b.fault("unit-ambiguous", "40-LG-021", ["x_unit", "op", "dp", "tp", "pmax"], "bar, neither gauge nor absolute")
     U = {"barg": barg(1), "bar": barg(1), "psig": psig()}
 
-    def test(g):
+    def test(g: Gauge) -> Any:
         v = U[g["u"]](g["dp"])
         return g.get("typed") or (f"=1.5*I{g['x_row']}", 1.5 * v)
 

@@ -172,7 +172,7 @@ def thousands_space(v: Any) -> Any:
 def end_shape_in(lang: str) -> Converter:
     """The shape of the float's ends in a language."""
 
-    def say(v):
+    def say(v: Any) -> Any:
         return ENDS[lang].get(v, v)
 
     return say
@@ -181,7 +181,7 @@ def end_shape_in(lang: str) -> Converter:
 def number_with_unit(fn: Converter, unit: str) -> Converter:
     """The number with a decimal comma and its unit in the cell."""
 
-    def say(v):
+    def say(v: Any) -> Any:
         if v is None or isinstance(v, str):
             return v
         x = fn(v)
@@ -194,7 +194,7 @@ def titanium_in(lang: str) -> Converter:
     """The floats' material as the country writes it."""
     words = {"de": "Titan Gr. 2", "fr": "Titane T40", "es": "Titanio Gr. 2", "it": "Titanio gr. 2", "pt": "Titânio gr. 2"}
 
-    def say(v):
+    def say(v: Any) -> Any:
         return words[lang] if v == "Titanium Gr.2" else v
 
     return say
@@ -203,7 +203,7 @@ def titanium_in(lang: str) -> Converter:
 def in_unit_of_row(field: str, ukey: str, units: Mapping[str, Converter]) -> Converter:
     """The value in the unit that the row names."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         v = g.get(field)
         return v if v is None or isinstance(v, str) else units[g[ukey]](v)
 
@@ -213,7 +213,7 @@ def in_unit_of_row(field: str, ukey: str, units: Mapping[str, Converter]) -> Con
 def stated(name: str) -> Converter:
     """The value as it is."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         return g.get(name)
 
     return say
@@ -222,7 +222,7 @@ def stated(name: str) -> Converter:
 def always(text: Any) -> Converter:
     """The same in every row."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         return text
 
     return say
@@ -231,7 +231,7 @@ def always(text: Any) -> Converter:
 def density_at(nd: int = 0, unit: float = 1.0, a: float = 0.7, t: float = 15) -> Converter:
     """The density at a reference temperature, beside the operating one; it falls by `a` kg/m3 in a kelvin."""
 
-    def say(g):
+    def say(g: Gauge) -> Any:
         v = (g["rho"] + a * (g["ot"] - t)) / unit
         return round(v, nd) if nd else round(v)
 
@@ -261,14 +261,14 @@ def lag_by_drag(g: Gauge) -> float:
     f = g["f"]
     r, big = f["od"] / 2, g["bore"] / 2
     drag = 2 * math.pi * g["mu"] * 1e-3 * 0.01 / (math.log(big / r) - (big**2 - r**2) / (big**2 + r**2))
-    return 1e3 * drag * floating(f, g["rho"]) * 1e-3 / (math.pi * (r * 1e-3) ** 2 * g["rho"] * 9.81)
+    return float(1e3 * drag * floating(f, g["rho"]) * 1e-3 / (math.pi * (r * 1e-3) ** 2 * g["rho"] * 9.81))
 
 
 def heat_loss(g: Gauge) -> float:
     """Of the insulated chamber, W/m, with a film of 30 W/m2K (common practice, no source)."""
     d = g["cod"] * 1e-3
     do = d + 2e-3 * g["insth"]
-    return (g["tmaint"] - g["tamb"]) / (math.log(do / d) / (2 * math.pi * g.get("kins", 0.04)) + 1 / (30 * math.pi * do))
+    return float((g["tmaint"] - g["tamb"]) / (math.log(do / d) / (2 * math.pi * g.get("kins", 0.04)) + 1 / (30 * math.pi * do)))
 
 
 def check_sound(gs: Sequence[Gauge]) -> None:
@@ -518,7 +518,7 @@ def plant_weak_tracer(b: Book, g: Gauge, w: float) -> None:
     b.fault("tracing-underpowered", g["tag"], ["wpm", "tmaint", "tamb", "insth", "cod"], f"{w} W/m, loss {heat_loss(g):.0f} W/m")
 
 
-def plant_hot_tracing(b: Book, g: Gauge, field: str, v: float, lim: str, ok: Iterable[str] = ()) -> None:
+def plant_hot_tracing(b: Book, g: Gauge, field: str, v: float | str, lim: str, ok: Iterable[str] = ()) -> None:
     g[field] = v
     b.fault("tracing-too-hot", g["tag"], [field, lim, "tmax", "ttmax", "tcls", "part"], f"{field} {v} degC against {lim} {g.get(lim)}", ok=ok)
 

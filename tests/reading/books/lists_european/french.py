@@ -51,8 +51,8 @@ from tests.reading.faults import (
 from tests.reading.gauges import by_tag, gauge, loop_current, make_float
 from tests.reading.physics import liquid_density
 from tests.reading.registry import book
-from tests.reading.units import barg, degC, g_cm3, gram, kpag, mbarg, mm
-from tests.reading.writing import Book
+from tests.reading.units import Converter, barg, degC, g_cm3, gram, kpag, mbarg, mm
+from tests.reading.writing import Book, Gauge
 
 
 @book
@@ -285,8 +285,8 @@ def u10_niveaux_sucrerie(b: Book) -> None:
     ws.write(0, 0, "Sucrerie de Villers-Amont - liste des niveaux à flotteur", b.fmt(bold=True))
     ws.write(1, 0, "Campagne prochaine, version provisoire")
 
-    def pt(p, t):
-        def say(g):
+    def pt(p: str, t: str) -> Converter:
+        def say(g: Gauge) -> str:
             return f"{str(g[p]).replace('.', ',')} bar rel. / {g[t]} °C"
 
         return say

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 from tests.reading.books.lists_european.common import (
     always,
@@ -630,7 +631,7 @@ def u06_pruefliste_tanklager(b: Book) -> None:
     ws.write(0, 0, "Wiederkehrende Prüfung der Füllstandmessungen (Magnetschwimmer mit Messumformer)", b.fmt(bold=True))
     ws.write(1, 0, "Tanklager Hafen Ost")
     ws.write(1, 9, "Prüfanweisung PA-17")
-    cols = [
+    cols: list[tuple[Any, ...]] = [
         (("Nr.",), "x_item", None),
         (("Messstelle",), "tag", None),
         (("Tank-Nr.",), "x_tank", None),
@@ -666,7 +667,7 @@ def u06_pruefliste_tanklager(b: Book) -> None:
 def u07_kaelteanlage(b: Book) -> None:
     """Refrigeration plant: heading rows German, English, unit; absolute operating pressure, vapour densities, hidden column."""
 
-    def sat(fluid, t):
+    def sat(fluid: str, t: float) -> tuple[float, float, float]:
         return liquid_density(fluid, t), vapour_density(fluid, t), round(saturation_pressure(fluid, t) + 0.02, 2)
 
     n10, n35, n30, p20, c10 = sat("Ammonia", -10), sat("Ammonia", -35), sat("Ammonia", 30), sat("Propane", -20), sat("R744", -10)

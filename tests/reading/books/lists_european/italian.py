@@ -39,7 +39,7 @@ from tests.reading.faults import (
 )
 from tests.reading.gauges import by_tag, gauge, make_float
 from tests.reading.registry import book
-from tests.reading.units import barg, decimal_comma, g_cm3, gram, mbarg, mm
+from tests.reading.units import Converter, barg, decimal_comma, g_cm3, gram, mbarg, mm
 from tests.reading.writing import Book
 
 
@@ -177,7 +177,7 @@ def u19_foglio_dati_farma(b: Book) -> None:
         plant_long_range(b, x["LG-R107"], 90)
     pres = {"bar rel.": decimal_comma(barg(2)), "mbar rel.": decimal_comma(mbarg(0))}
 
-    def unit(text):
+    def unit(text: str) -> tuple[str, str, Converter]:
         return ("Unità", f"*x_unit_{text}", always(text))
 
     ws = b.sheet("Riepilogo")

@@ -297,10 +297,10 @@ def u15_planta_gas_mx(b: Book) -> None:
         (("Comentarios", "Remarks", ""), "rem", None),
     ]
     groups = ["General"] * 3 + ["Proceso / Process"] * 4 + ["Diseño / Design"] * 3 + ["Indicador / Gauge"] * 6 + ["Compra / Purchase"] * 2
-    cols = [((grp, *h), *rest) for grp, (h, *rest) in zip(groups, cols, strict=True)]
+    grouped = [((grp, *h), name, to) for grp, (h, name, to) in zip(groups, cols, strict=True)]
     show(x["LG-1104"], x_req="por definir")
     x["LG-1101"]["rem"] = "Servicio amargo / sour"
-    write_list(b, ws, 3, cols, [*gs[:4], None, *gs[4:]], hk={"bold": True, "text_wrap": True, "bg_color": "#F4B084"})
+    write_list(b, ws, 3, grouped, [*gs[:4], None, *gs[4:]], hk={"bold": True, "text_wrap": True, "bg_color": "#F4B084"})
     write_float_list(
         b,
         "Flotadores - Floats",

@@ -259,7 +259,7 @@ def plant_no_tracing(b: Book, g: Gauge, none: str) -> None:
 
 def heat_loss(g: Gauge, k: float = 0.04) -> float:
     """W/m, insulation alone."""
-    return 2 * math.pi * k * (g["tmain"] - g["amb"]) / math.log(1 + 2 * g["ins"] / g["cod"])
+    return 2 * math.pi * k * float(g["tmain"] - g["amb"]) / math.log(1 + 2 * g["ins"] / g["cod"])
 
 
 def plant_weak_tracer(b: Book, g: Gauge, w: float) -> None:

@@ -57,7 +57,7 @@ def s06_checklists(b: Book) -> None:
         plant_current(b, x["LG-1203"], 0.74)
         plant_test_pressure(b, x["LG-1204"], v=24.0)
         plant_magnetic_chamber(b, x["LG-1205"], "A106 Gr.B")
-    checks = [
+    checks: list[tuple[str, str, list[tuple[str, str | None, str]]]] = [
         (
             "A",
             "DOCUMENTS AND MARKING",
@@ -196,8 +196,8 @@ def s11_vessel_sheets_nozzles(b: Book) -> None:
             g["noz"] = f"K{2 * i + 1} / K{2 * i + 2}"
             noz += [(f"K{2 * i + 1}", "Level gauge, lower", '2"', g["e0"]), (f"K{2 * i + 2}", "Level gauge, upper", '2"', g["e0"] + g["cc"])]
         for m, sv, size, el in noz:
-            for c, t in enumerate([m, sv, size, 150, "RF", el, 200]):
-                ws.write(r, c, t)
+            for c, cell in enumerate([m, sv, size, 150, "RF", el, 200]):
+                ws.write(r, c, cell)
             r += 1
         r += 1
         ws.write(r, 0, "LEVEL GAUGES ON THIS VESSEL", bold(b))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.shapes.common import (
     always,
     bold,
@@ -48,6 +50,7 @@ from tests.reading.gauges import add_serials, by_tag, check_gauge, gauge, loop_c
 from tests.reading.physics import liquid_density
 from tests.reading.registry import book
 from tests.reading.units import (
+    Converter,
     barg,
     cm,
     decimal_comma,
@@ -70,7 +73,7 @@ from tests.reading.units import (
     rounded,
     sg60,
 )
-from tests.reading.writing import Book, count_float_cells, float_sheet
+from tests.reading.writing import Book, Gauge, count_float_cells, float_sheet
 
 
 @book
@@ -125,8 +128,8 @@ def s01_long_format(b: Book) -> None:
     r = 1
     for g in gs:
         for i, (label, name, unit) in enumerate(attrs):
-            for c, t in enumerate([None, "LG_MAGFLOAT", (i + 1) * 10, label]):
-                b.put(ws, r, c, t)
+            for c, cell in enumerate([None, "LG_MAGFLOAT", (i + 1) * 10, label]):
+                b.put(ws, r, c, cell)
             write_cell(b, ws, r, 0, g["tag"], g, "tag")
             write_cell(b, ws, r, 4, g[name], g, name)
             write_cell(b, ws, r, 5, g.get(name + "@unit", unit), g, name + "@unit")
@@ -433,8 +436,8 @@ def s05_control_system_points(b: Book) -> None:
     ws = b.sheet("POINTS")
     scale = {"MM": mm(), "CM": cm(1)}
 
-    def eng(name):
-        def show(g):
+    def eng(name: str) -> Converter:
+        def show(g: Gauge) -> Any:
             if g["eu"] == "%":
                 return round(100 * g[name] / g["vis"], 1)
             return scale[g["eu"]](g[name])
@@ -882,7 +885,7 @@ def s18_subtotals_formulas(b: Book) -> None:
         make_float("SB-715", 51, 325, 715, pmax=25, tmax=180),
         make_float("SB-965", 51, 260, 965, pmax=25, tmax=180),
     ]
-    data = [
+    data: list[tuple[str, list[tuple[Any, ...]]]] = [
         (
             "11",
             [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tests.reading.books.shapes.common import (
     CONSEQUENCES,
     always,
@@ -72,7 +74,7 @@ def s08_bid_tabulation(b: Book) -> None:
     ws = b.sheet("Technical bid tab")
     ws.write(0, 0, "TECHNICAL BID EVALUATION - MAGNETIC LEVEL GAUGES", b.fmt(bold=True, font_size=13))
     ws.write(1, 0, "Requisition 6012-L-004. Only one bidder will be ordered.")
-    cols = [
+    cols: list[tuple[Any, ...]] = [
         (("REQUIREMENT", "Tag"), "tag", None),
         (("REQUIREMENT", "Service"), "svc", None),
         (("REQUIREMENT", "Fluid"), "fluid", None),
@@ -132,7 +134,7 @@ def s09_casos_lado_a_lado(b: Book) -> None:
     if b.faulty:
         x["LG-901"]["rho@startup"] = 955
         o = reading_offset(fl[0], 955)
-        assert o > 16
+        assert o is not None and o > 16
         b.fault("offset-exceeds-tolerance", "LG-901", ["rho@startup", "mass", "mag", "part"], f"partida 955 kg/m3: {o:+.1f} mm")
         x["LG-902"]["ot@summer"] = 138
         b.fault("operating-exceeds-design", "LG-902", ["ot@summer", "dt"], "verão 138 above 130 degC")
@@ -152,8 +154,8 @@ def s09_casos_lado_a_lado(b: Book) -> None:
         write_cell(b, ws, r, 3, g["svc"], g, "svc")
         ws.write(r, 5, "Fluido", bold(b))
         write_cell(b, ws, r, 6, g["fluid"], g, "fluid")
-        for c, t in enumerate(["Propriedade", "Unidade", "Normal", "Partida", "Verão", "Inverno", "Projeto"]):
-            ws.write(r + 1, c, t, b.fmt(bold=True, border=1, bg_color="#E2EFDA"))
+        for at, t in enumerate(["Propriedade", "Unidade", "Normal", "Partida", "Verão", "Inverno", "Projeto"]):
+            ws.write(r + 1, at, t, b.fmt(bold=True, border=1, bg_color="#E2EFDA"))
         for i, (label, unit, name, design, fn) in enumerate(
             [
                 ("Massa específica do líquido", "kg/m³", "rho", None, kg_m3()),
