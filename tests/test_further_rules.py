@@ -297,7 +297,8 @@ SERVICES = ["Lube oil", "Condensate", "Caustic", "Glycol", "Slop", "Kerosene"]
 
 
 def test_one_density_for_services_without_a_common_word_is_a_copy() -> None:
-    rows = {"fluid": [None] * 6, "service": SERVICES, "viscosity": [f"{i} mPa.s" for i in range(1, 7)]}
+    rows: dict[str, list[Any]] = {"fluid": [None] * 6, "service": SERVICES}
+    rows["viscosity"] = [f"{i} mPa.s" for i in range(1, 7)]
     assert [hit.field for hit in copied(**rows)] == ["fluid_density"]
     assert copied(**rows | {"service": [*SERVICES[:5], "Lube water"]}) == []
     assert copied(**{name: cells[:5] for name, cells in rows.items()}) == []

@@ -19,7 +19,7 @@ _EARLIER: Final[Mapping[str, tuple[str, ...]]] = {
     "Accepted": ("Tag", "Rule", "State", "Who", "When", "Why"),
     "Not checked": ("Rule", "Tag", "Missing data", "Row"),
 }
-"""The headings that version 0.1.0 gave them."""
+"""The headings that earlier copies gave them."""
 CALCULATIONS: Final = "Calculations"
 ACCEPTED: Final = ("Accepted by", "Why", "Until")
 """Headings of the cells in which a finding is accepted."""
@@ -27,7 +27,7 @@ HEADS: Final[Mapping[str, tuple[str, ...]]] = {
     "Findings": ("No.", "Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected"),
     CALCULATIONS: ("No.", "Symbol", "What it is", "Number (SI)", "Unit", "As stated", "From", "Equation"),
     "Accepted": ("Tag", "Rule", "Service", "Place", "State", "Who", "When", "Why", "Until"),
-    "Not checked": ("Rule", "Tag", "Missing data", "Row"),
+    "Not checked": ("Cause", "What is missing", "Gauges", "Which", "Needed for"),
     "Settings used": ("This report",),
     READING: (
         "Sheet",
