@@ -56,6 +56,8 @@ class Finding:
     """How it was computed, where it was: see `calculation`."""
     cure: Later[Remedy] | None = field(default=None, repr=False, compare=False)
     """What would mend it, where that can be computed: see `remedy`."""
+    answer: str = ""
+    """What came back to the question about it: the answer, by whom, when, and where it stands."""
 
     @property
     def calculation(self) -> Calculation | None:

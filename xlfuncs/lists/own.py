@@ -136,7 +136,7 @@ def _text(value: Any) -> str:
 
 def _column(place: str, row: int, cells: list[str], kind: Kind, said: str) -> SaidColumn:
     _, column, heading, taken, unit, *_ = cells
-    name = _field(taken)
+    name = field_named(taken)
     if name not in (OPEN, ""):
         check_field(name, kind, f"{place}D{row}")
     if unit and name not in (OPEN, ""):
@@ -144,7 +144,7 @@ def _column(place: str, row: int, cells: list[str], kind: Kind, said: str) -> Sa
     return SaidColumn(column.upper(), heading, None if name == OPEN else name, unit, said)
 
 
-def _field(text: str) -> str:
+def field_named(text: str) -> str:
     """The field that a cell names: an item of the list, its name or label alone; "" for one not used."""
     plain = text.casefold()
     if plain in ("", NOT_USED, NOT_USED.strip("()"), "-"):

@@ -203,7 +203,8 @@ def _findings(
         put(sheet, row, 1, row - 1)
         put(sheet, row, 2, f.severity.value, BOLD, _FILLS[f.severity])
         found, expected, further = proof.columns(f)
-        further = "; ".join(filter(None, (further, words.same_cause(f))))
+        answer = f"answer: {words.one_line(f.answer)}" if f.answer else ""
+        further = "; ".join(filter(None, (further, words.same_cause(f), answer)))
         values: list[Any] = [
             f.tag,
             words.place(f),

@@ -289,6 +289,7 @@ def _row(
     parts = [f"<p>{_t(words.sentence(f.message))}</p>"]
     parts += [f'<p class="soft">{_t("; ".join(more))}</p>'] if more else []
     parts += [f'<p class="mend">{_t(words.mend_of(f))}</p>'] if f.mend else []
+    parts += [f'<p class="answer"><b>Answer:</b> {_t(f.answer)}</p>'] if f.answer else []
     parts += [_calculation(number, f, printed)]
     where = _place(f) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
     cells = "".join(f"<td>{cell}</td>" for cell in (tag, where, _t(f.rule), "".join(parts)))
