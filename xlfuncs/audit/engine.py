@@ -18,6 +18,7 @@ from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.answers import accepted_in
 from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
+from xlfuncs.audit.evidence import evidence_of
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
@@ -324,6 +325,7 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...], gauges: Gauges, settin
             for name, value in hit.evidence.items()
             if not (isinstance(value, float) and isnan(value))  # what the sheet does not state
         },
+        proof=evidence_of(gauges, hit),
         also=also,
         work=None if item.calculate is None else Later(partial(calculation_of, *what)),
         cure=None if item.remedy is None else Later(partial(remedy_of, *what)),
