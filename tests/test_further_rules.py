@@ -305,6 +305,14 @@ def test_one_density_for_services_without_a_common_word_is_a_copy() -> None:
     assert copied(**rows | {"fluid": ["Blend 7"] * 6}) == []
 
 
+def test_one_density_for_four_fluids_is_a_copy() -> None:
+    names = ["Blend 7", "Blend 8", "Blend 9", "Blend 10"]
+    thin = [f"{i} mPa.s" for i in range(1, 5)]
+    (hit,) = copied(fluid=names, viscosity=thin)
+    assert (hit.field, hit.record) == ("fluid_density", 0)
+    assert copied(fluid=[*names[:3], "Blend 7"], viscosity=thin) == []
+
+
 def test_a_number_in_another_unit_than_its_neighbours_is_noted() -> None:
     rows = ["300 mm", "320 mm", "350 mm", "400 mm", "450 mm", "500 mm", "650 mm"]
     off = copied(visible_range=[*rows, "24 mm"])
