@@ -263,10 +263,36 @@ def worst(work: Working, hit: Hit) -> None:
     terms = ["e"]
     for effect, value in hit.case["parts"].items():
         if value and effect != "offset":
+            _behind(work, effect)
             work.computed(f"e_{effect}", effect, float(value) * 1e-3, "m", "gauge.model.worst_reading", MODEL)
             terms.append(f"e_{effect}")
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
+
+
+def _behind(work: Working, effect: str) -> None:
+    """What an effect is computed of, beside the float and its fluids."""
+    if effect == "heat":
+        work.cell("T", "operating_temperature", "high")
+        work.text("metal", "float_material")
+    elif effect == "movement":
+        work.cell("mu", "viscosity", "high")
+        work.cell("D", "chamber_bore")
+        work.cell("w_l", "level_rate", default=work.settings.level_rate_mm_s * 1e-3)
+    elif effect == "uncertainty":
+        table = load("model")
+        source = "half the last digit of the list as a limit, over sqrt(3) (JCGM 100:2008, 4.3.7)"
+        for symbol, name, unit in (
+            ("u_m", "mass", "kg"),
+            ("u_d", "diameter", "m"),
+            ("u_z", "magnet_height", "m"),
+        ):
+            number = table["spread"][name] / 1e3 / 3**0.5
+            work.constant(
+                symbol, f"standard uncertainty of the {name.replace('_', ' ')}", number, unit, source
+            )
+        factor = float(table["coverage"]["factor"])
+        work.constant("k_u", "coverage factor", factor, "", table["coverage"]["source"])
 
 
 def lowest_density(work: Working) -> float:

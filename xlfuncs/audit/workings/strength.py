@@ -63,7 +63,8 @@ def collapse(work: Working, hit: Hit) -> None:
         float(hit.evidence["collapse_pressure_bar"]) * 1e5,
         "Pa",
         "LG_FLOAT_COLLAPSE",
-        "see the function's own sources",
+        "cylinder: von Mises or yield; ends: sphere with knock-down, or plate; each source:"
+        " 'xlfuncs functions LG_FLOAT_COLLAPSE'",
     )
     work.step("p_max", "permitted pressure", "p_c/S", "Pa", "safety factor")
     work.judge("p>p_max", "p", "p_max")
