@@ -33,6 +33,8 @@ FLOAT_FIELDS = (
     "float_service",
     "magnet_material",
     "magnet_max_temperature",
+    "float_centre_of_gravity",
+    "float_min_temperature",
 )
 
 METRIC = DISPLAY_UNITS
@@ -111,6 +113,19 @@ HEADINGS = {
     "transmitter_max_temperature": "Transmitter Max. Temperature",
     "insulation_thickness": "Insulation Thickness",
     "insulation_conductivity": "Insulation Conductivity",
+    "room_below": "Room below lower connection",
+    "room_above": "Room above upper connection",
+    "chamber_temperature": "Chamber temperature",
+    "level_high_high": "HHLL",
+    "level_high": "HLL",
+    "normal_level": "Normal level",
+    "level_low": "LLL",
+    "level_low_low": "LLLL",
+    "liquid_top": "Total liquid level",
+    "connection_elevation": "Lower connection elevation",
+    "frost_extension": "Frost extension",
+    "float_centre_of_gravity": "Centre of gravity",
+    "float_min_temperature": "Float Min. Temperature",
     "remarks": "Remarks",
 }
 

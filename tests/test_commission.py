@@ -275,9 +275,11 @@ def test_unknown_ends_and_vapour_are_unknown_with_the_span_that_follows(tmp_path
     ]
     assert sheet.cell(row, 6).value == pytest.approx(min(every))
     assert sheet.cell(row, 7).value == pytest.approx(max(every))
-    assert sheet.cell(rows["Offset, mm"], 4).value.startswith("unknown: density above; shape of the float's")
+    assert str(sheet.cell(rows["Offset, mm"], 4).value).startswith(
+        "unknown: density above; shape of the float's"
+    )
     filled = fill(path, "LG-1", {f"A{rows['As found'] + 2}": 500})
-    assert re.fullmatch(r"\d+ to \d+", filled.cell(rows["As found"] + 2, 3).value)
+    assert re.fullmatch(r"\d+ to \d+", str(filled.cell(rows["As found"] + 2, 3).value))
     printed = [str(c.value) for c in sheet[row][:8]]
     assert "0.0" not in printed and "flat" not in printed
 

@@ -20,6 +20,7 @@ ONCE_FOR_ALL_ROWS = {
     "document-orphan",
     "float-list-repeats",
     "copied-column",
+    "stacked-gauges-gap",
 }
 """Rules that compare rows: the example gives one finding."""
 NEEDS_LIST = {"float-not-in-list", "float-data-conflict", "float-list-repeats"}

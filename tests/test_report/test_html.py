@@ -499,6 +499,18 @@ def test_the_page_says_what_was_not_checked_and_why_with_cautions(sample: AuditR
         assert part in text
 
 
+def test_what_was_not_checked_is_folded_by_its_cause(sample: AuditResult, doubtful: AuditResult) -> None:
+    gaps = page_of(sample).partition('<table class="gaps">')[2].partition("</table>")[0]
+    groups = re.findall(r'scope="rowgroup">([^<]*)<', gaps)
+    assert groups == ["One answer for many gauges (2)", "The rest (1)"]
+    many = gaps.partition("One answer")[2].partition("The rest")[0]
+    assert "operating viscosity" in many and "flange class" not in many
+    first = re.findall(r'scope="rowgroup">([^<]*)<', page_of(doubtful).partition('<table class="gaps">')[2])[
+        0
+    ]
+    assert first.startswith("Columns of which somebody has to say what they are (")
+
+
 def test_the_same_result_gives_the_same_page(sample: AuditResult) -> None:
     assert html.text([sample]) == html.text([sample])
 

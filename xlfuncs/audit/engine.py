@@ -18,9 +18,11 @@ from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.answers import accepted_in
 from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
+from xlfuncs.audit.evidence import evidence_of
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
 from xlfuncs.audit.profiles import profiles
+from xlfuncs.audit.questions import answered, note, read_answers
 from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, calculation_of, check_names, remedy_of, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
@@ -28,7 +30,7 @@ from xlfuncs.audit.waiting import bases, fields_of, named, waiting
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import reading
-from xlfuncs.lists.instructions import Mapped
+from xlfuncs.lists.instructions import Mapped, mapped_pairs
 from xlfuncs.lists.model import Book, Doubt
 from xlfuncs.lists.reader import read_book
 from xlfuncs.spreadsheet.compiled import Meanwhile
@@ -46,6 +48,7 @@ def audit_book(
     others: Sequence[Path] = (),
     acceptances: Iterable[Accepted] = (),
     since: Path | None = None,
+    answers: Path | None = None,
     progress: Callable[[str, float], None] | None = None,
     sheets: Sequence[Grid] | None = None,
     float_sheets: Sequence[Grid] | None = None,
@@ -53,7 +56,8 @@ def audit_book(
     """Audit one workbook. `mapping`: field -> heading; `columns`: the same of a settings file; `correction`:
     a READING.toml, or a workbook with a corrected sheet 'Reading'; `floats`: a second workbook with the float
     list; `others`: more workbooks that speak of the same gauges; `acceptances`: findings that somebody
-    has accepted; `since`: an older revision to compare with; `progress`: told what is being done, and which
+    has accepted; `since`: an older revision to compare with; `answers`: a workbook of questions that came
+    back; `progress`: told what is being done, and which
     share of the work is behind it; `sheets`, `float_sheets`: what stands in the workbooks, where they are no
     files.
 
@@ -61,6 +65,9 @@ def audit_book(
     """
     used = settings or Settings()
     tell = progress or (lambda what, share: None)
+    told = read_answers(answers, Path(path).name) if answers is not None else None
+    if told is not None and (columns_said := told.columns()):
+        mapping = [*columns_said, *(() if mapping is None else mapped_pairs(mapping))]
     said: dict[str, Any] = {
         "mapping": mapping,
         "columns": columns,
@@ -71,15 +78,18 @@ def audit_book(
     tell("reading", 0.0)
     loading = Meanwhile(_load)
     book = read_book(path, **said, meanwhile=loading, sheets=sheets, float_sheets=float_sheets)
+    book = book if told is None else answered(book, told)
     result = audit(book, used, lambda what, share: tell(what, READING + (1 - READING) * share))
     if since is not None:
         older = read_book(since, **said, strict=False)
         compare(result, audit(older, used))
+    if told is not None:
+        note(result, told)
     kept = accepted_in(path, book.own) if sheets is None else []
     if since is not None:
-        told = {(one.tag, one.rule, one.service, one.cell) for one in kept}
+        known = {(one.tag, one.rule, one.service, one.cell) for one in kept}
         carried = accepted_in(since, older.own)
-        kept += [one for one in carried if (one.tag, one.rule, one.service, one.cell) not in told]
+        kept += [one for one in carried if (one.tag, one.rule, one.service, one.cell) not in known]
     apply(result, [*acceptances, *kept])
     return result
 
@@ -315,6 +325,7 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...], gauges: Gauges, settin
             for name, value in hit.evidence.items()
             if not (isinstance(value, float) and isnan(value))  # what the sheet does not state
         },
+        proof=evidence_of(gauges, hit),
         also=also,
         work=None if item.calculate is None else Later(partial(calculation_of, *what)),
         cure=None if item.remedy is None else Later(partial(remedy_of, *what)),

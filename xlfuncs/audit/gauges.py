@@ -128,6 +128,7 @@ def _stacked(field: str, tables: Iterable[Table]) -> Column:
         out.problem.update({start + i: why for i, why in part.problem.items()})
         out.assumed.update({start + i: why for i, why in part.assumed.items()})
         out.noted.update({start + i: why for i, why in part.noted.items()})
+        out.source.update({start + i: who for i, who in part.source.items()})
         start += len(part)
     return out
 
@@ -209,7 +210,7 @@ class Gauges:
                 continue
             theirs = column.take(self.float_row)
             ours = self.own.get(name)
-            self.columns[name] = theirs if ours is None else _first_given(ours, theirs)
+            self.columns[name] = theirs if ours is None else first_given(ours, theirs)
 
     # --- reading --------------------------------------------------------------------------------
 
@@ -658,7 +659,7 @@ def stated_shape(text: str) -> str | None:
 _SIDES = re.compile(r"[,;/+&\n]|\b(?:and|und|et|y|e|en|i|и)\b", re.IGNORECASE)
 
 
-def _first_given(ours: Column, theirs: Column) -> Column:
+def first_given(ours: Column, theirs: Column) -> Column:
     """The index's own value where it states one, else the float list's."""
     use = ours.given | (ours.state == State.ERROR) | ((ours.state != State.BLANK) & ~theirs.given)
     mixed: dict[str, Any] = {
@@ -669,6 +670,7 @@ def _first_given(ours: Column, theirs: Column) -> Column:
     out.problem = theirs.problem | ours.problem
     out.assumed = theirs.assumed | ours.assumed
     out.noted = theirs.noted | ours.noted
+    out.source = theirs.source | ours.source
     return out
 
 

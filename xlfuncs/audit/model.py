@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.audit.calculation import Calculation, Later
+from xlfuncs.audit.evidence import Evidence
 from xlfuncs.audit.measure import Measure as Measure
 from xlfuncs.audit.remedy import Remedy
 from xlfuncs.lists.accounts import SheetRows
@@ -56,6 +57,10 @@ class Finding:
     """How it was computed, where it was: see `calculation`."""
     cure: Later[Remedy] | None = field(default=None, repr=False, compare=False)
     """What would mend it, where that can be computed: see `remedy`."""
+    proof: tuple[Evidence, ...] = ()
+    """`evidence` with its units and cells, what the rule itself compared."""
+    answer: str = ""
+    """What came back to the question about it: the answer, by whom, when, and where it stands."""
 
     @property
     def calculation(self) -> Calculation | None:
@@ -320,6 +325,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
     del out["work"], out["cure"]
     out["severity"] = finding.severity.value
     out["also"] = list(finding.also)
+    out["proof"] = [one.to_dict() for one in finding.proof]
     out["calculation"] = None if calculation is None else calculation.to_dict()
     out["remedy"] = None if remedy is None else remedy.to_dict()
     return out

@@ -47,6 +47,9 @@ class Settings:
         0.03, "", "permitted deviation of stated from reference density", high=1.0
     )
     boiling_margin_k: float = _setting(5.0, "K", "least distance of operating temperature from saturation")
+    hot_vessel_c: float = _setting(
+        150.0, "degC", "operating temperature from which the chamber's is asked for", -270.0
+    )
     level_rate_mm_s: float = _setting(10.0, "mm/s", "rate of level change where none is stated", low=1e-3)
     viscosity_limit_mpas: float = _setting(200.0, "mPa.s", "viscosity up to which a float moves untraced")
     safety_factor: float = _setting(3.0, "", "collapse pressure over permitted pressure", 1.0, 100.0)
@@ -55,6 +58,18 @@ class Settings:
     )
     transmitter_mismatch_mm: float = _setting(
         5.0, "mm", "how far LRV or URV may lie inside the visible range"
+    )
+    travel_missing_mm: float = _setting(
+        1.0, "mm", "how far the float may stop short of an end of the visible range"
+    )
+    stacked_overlap_mm: float = _setting(
+        25.0, "mm", "least overlap of the visible ranges of gauges above each other", -1e4
+    )
+    stacked_density_deviation: float = _setting(
+        0.03, "", "difference up to which gauges of one vessel agree in density", high=1.0
+    )
+    cryogenic_below_c: float = _setting(
+        -50.0, "degC", "temperature below which ice on the gauge hides it without a frost extension", -270.0
     )
     current_tolerance_ma: float = _setting(0.05, "mA", "permitted deviation of a stated current")
     switch_spacing_mm: float = _setting(25.0, "mm", "least distance of neighbouring set points")

@@ -98,7 +98,9 @@ class Working:
                 stated=_as_written(column.raw[record]),
                 scale=scale,
                 offset=offset,
-                note="; ".join(part[record] for part in (column.assumed, column.noted) if record in part),
+                note="; ".join(
+                    part[record] for part in (column.assumed, column.noted, column.source) if record in part
+                ),
             )
         )
         return number

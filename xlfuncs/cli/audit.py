@@ -64,6 +64,12 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--since", type=Path, metavar="OLD", help="an older revision: show what is new, mended and still open"
     )
+    parser.add_argument(
+        "--answers",
+        type=Path,
+        metavar="FILE",
+        help="the workbook of --format request that came back: its answers are used, each with its place",
+    )
     add_reading(parser)
     parser.add_argument(
         "--fail-on",
@@ -130,6 +136,7 @@ def run(args: argparse.Namespace) -> int:
         "mapping": mapping, "columns": columns, "correction": args.reading,
         "floats": float_list(args.floats) if args.floats else None,
         "others": args.others, "acceptances": acceptances, "since": args.since,
+        "answers": args.answers,
     }  # fmt: skip
     with Progress(len(args.books)) as progress:
         for path, outcome in _results(args, settings, options, progress):

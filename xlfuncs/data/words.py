@@ -14,10 +14,15 @@ from numpy.typing import NDArray
 from xlfuncs.data import load
 
 
-@cache
 def _pattern(meaning: str) -> re.Pattern[str]:
+    return pattern_of(tuple(load("words")[meaning]["words"]))
+
+
+@cache
+def pattern_of(words_: tuple[str, ...]) -> re.Pattern[str]:
+    """A pattern of whole words, or beginnings of words where they end in '*'."""
     parts = []
-    for open_ended, words in groupby(load("words")[meaning]["words"], lambda word: word.endswith("*")):
+    for open_ended, words in groupby(words_, lambda word: word.endswith("*")):
         either = "|".join(re.escape(word.removesuffix("*")) for word in words)
         parts.append(either if open_ended else rf"(?:{either})(?!\w)")
     return re.compile(rf"(?<!\w)(?:{'|'.join(parts)})", re.IGNORECASE)

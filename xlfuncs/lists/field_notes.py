@@ -249,6 +249,6 @@ def _where_data_stand(grid: Grid) -> tuple[bool, range]:
     ends = (
         at
         for at in range(titles[0] + 1, len(first))
-        if _SECTION.match(first[at]) or _squash(first[at]) in _TITLED
+        if _SECTION.match(first[at]) or squash(first[at]) in _TITLED
     )
     return True, range(titles[0] + 1, next(ends, len(first)))

@@ -276,7 +276,7 @@ def of_mapping(mapping: Mapped | None, origin: int = OPTION) -> tuple[Instructio
     """What `--map FIELD=PLACE` says, or [columns] of a settings file. XlfuncsError for a field that there
     is not."""
     out = []
-    for name, place in _pairs(mapping or {}):
+    for name, place in mapped_pairs(mapping or {}):
         if name != NONE and name not in fields():
             raise XlfuncsError(f"{_said(name, place, origin)}: {no_field(name)}")
         if name == NONE and not place:
@@ -285,7 +285,8 @@ def of_mapping(mapping: Mapped | None, origin: int = OPTION) -> tuple[Instructio
     return tuple(out)
 
 
-def _pairs(mapping: Mapped) -> Iterable[tuple[str, str]]:
+def mapped_pairs(mapping: Mapped) -> Iterable[tuple[str, str]]:
+    """(field, place) of what was said, in order."""
     if not isinstance(mapping, Mapping):
         return [(name, place.strip()) for name, place in mapping]
     every = (

@@ -74,6 +74,8 @@ class Column:
     """Record number -> what had to be assumed of its unit to read it ('bar taken as bar gauge')."""
     noted: dict[int, str] = made_by(default_factory=dict)
     """Record number -> what else had to be assumed, or the cell says beside its value ('as H13', 'est.')."""
+    source: dict[int, str] = made_by(default_factory=dict)
+    """Record number -> who gave the value and when, where it is an answer and no list's."""
 
     def __len__(self) -> int:
         return len(self.raw)

@@ -19,7 +19,7 @@ _EARLIER: Final[Mapping[str, tuple[str, ...]]] = {
     "Accepted": ("Tag", "Rule", "State", "Who", "When", "Why"),
     "Not checked": ("Rule", "Tag", "Missing data", "Row"),
 }
-"""The headings that version 0.1.0 gave them."""
+"""The headings that earlier copies gave them."""
 CALCULATIONS: Final = "Calculations"
 ACCEPTED: Final = ("Accepted by", "Why", "Until")
 """Headings of the cells in which a finding is accepted."""
@@ -27,7 +27,7 @@ HEADS: Final[Mapping[str, tuple[str, ...]]] = {
     "Findings": ("No.", "Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected"),
     CALCULATIONS: ("No.", "Symbol", "What it is", "Number (SI)", "Unit", "As stated", "From", "Equation"),
     "Accepted": ("Tag", "Rule", "Service", "Place", "State", "Who", "When", "Why", "Until"),
-    "Not checked": ("Rule", "Tag", "Missing data", "Row"),
+    "Not checked": ("Cause", "What is missing", "Gauges", "Which", "Needed for"),
     "Settings used": ("This report",),
     READING: (
         "Sheet",
@@ -136,7 +136,7 @@ def _text(value: Any) -> str:
 
 def _column(place: str, row: int, cells: list[str], kind: Kind, said: str) -> SaidColumn:
     _, column, heading, taken, unit, *_ = cells
-    name = _field(taken)
+    name = field_named(taken)
     if name not in (OPEN, ""):
         check_field(name, kind, f"{place}D{row}")
     if unit and name not in (OPEN, ""):
@@ -144,7 +144,7 @@ def _column(place: str, row: int, cells: list[str], kind: Kind, said: str) -> Sa
     return SaidColumn(column.upper(), heading, None if name == OPEN else name, unit, said)
 
 
-def _field(text: str) -> str:
+def field_named(text: str) -> str:
     """The field that a cell names: an item of the list, its name or label alone; "" for one not used."""
     plain = text.casefold()
     if plain in ("", NOT_USED, NOT_USED.strip("()"), "-"):

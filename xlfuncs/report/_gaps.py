@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -28,9 +29,9 @@ class Folded:
     """Gauges with anything that was not checked."""
 
 
-def folded(result: AuditResult) -> Folded:
-    """What was not checked, by cause."""
-    wants = summary.wanted(summary.unchecked(result))
+def folded(result: AuditResult, groups: Sequence[summary.Gap] | None = None) -> Folded:
+    """What was not checked, by cause. `groups`: as `summary.unchecked` gives them, where that is known."""
+    wants = summary.wanted(summary.unchecked(result) if groups is None else groups)
     unread = [
         f"{summary.column(one)} {words.one_line(one.column.text)}: {summary.waits(one)}"
         for one in (*summary.in_doubt(result), *summary.not_understood(result))
@@ -38,6 +39,38 @@ def folded(result: AuditResult) -> Folded:
     many = [want for want in wants if len(want.tags) >= _MANY]
     rest = [want for want in wants if len(want.tags) < _MANY]
     return Folded(unread, many, rest, len({tag for want in wants for tag in want.tags}))
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What is missing for some gauges, and the rules that wait for it."""
+
+    text: str
+    gauges: int
+    tags: tuple[str, ...]
+    """The gauges; none where a column of a list stands for all of its gauges."""
+    rules: tuple[str, ...]
+
+
+UNREAD: Final = "Columns of which somebody has to say what they are"
+MANY: Final = "One answer for many gauges"
+REST: Final = "The rest"
+
+
+def causes(result: AuditResult, groups: Sequence[summary.Gap] | None = None) -> list[tuple[str, list[Row]]]:
+    """What was not checked by its cause, each with its rows, the most urgent first; no cause without rows."""
+    found = folded(result, groups)
+    waiting = (*summary.in_doubt(result), *summary.not_understood(result))
+    unread = [
+        Row(f"{summary.column(one)}: {words.one_line(one.column.text)}", one.gauges, (), one.rules)
+        for one in waiting
+    ]
+    told = {UNREAD: unread, MANY: list(map(_row, found.many)), REST: list(map(_row, found.rest))}
+    return [(title, rows) for title, rows in told.items() if rows]
+
+
+def _row(want: summary.Want) -> Row:
+    return Row("; ".join(want.items), len(want.tags), tuple(want.tags), tuple(want.rules))
 
 
 def lines(result: AuditResult) -> list[str]:

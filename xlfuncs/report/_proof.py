@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from xlfuncs.audit.evidence import ENDINGS, split
 from xlfuncs.audit.model import Finding, Measure
 from xlfuncs.data import load
 from xlfuncs.report._words import measure, number, one_line
@@ -14,23 +15,6 @@ from xlfuncs.units import UnitError, converter, find_unit
 
 _LONG = 60
 """Characters of a text that a line of evidence, or a narrow column, still takes."""
-
-# Ending of an evidence name, longest first; its unit; the quantity, "" where no sheet has a unit of it.
-_ENDINGS = (
-    ("_kg_m3", "kg/m3", "density"), ("_g_cm3", "g/cm3", "density"), ("_mm_s", "mm/s", "velocity"),
-    ("_m_s", "m/s", "velocity"), ("_w_m_k", "W/m/K", "conductivity"), ("_w_mk", "W/m/K", "conductivity"),
-    ("_w_m", "W/m", "power_per_length"), ("_mpa_s", "mPa.s", "dynamic_viscosity"),
-    ("_mpas", "mPa.s", "dynamic_viscosity"), ("_n_m", "N/m", "stiffness"),
-    ("_mm2_s", "mm2/s", "kinematic_viscosity"), ("_percent", "%", "percent"),
-    ("_barg", "barg", "pressure_gauge"), ("_bara", "bara", "pressure_absolute"),
-    ("_bar", "bar", "pressure_difference"), ("_mbar", "mbar", "pressure_difference"),
-    ("_kpa", "kPa", "pressure_difference"), ("_mpa", "MPa", "pressure_difference"),
-    ("_pa", "Pa", "pressure_difference"), ("_psi", "psi", "pressure_difference"),
-    ("_degc", "degC", "temperature"), ("_k", "K", "temperature_difference"), ("_mm", "mm", "length"),
-    ("_cm3", "cm3", ""), ("_m", "m", "length"), ("_kg", "kg", "mass"), ("_g", "g", "mass"),
-    ("_ma", "mA", "current"), ("_ohm", "ohm", "resistance"), ("_sg", "SG", "density"), ("_s", "s", "time"),
-    ("_w", "W", ""), ("_n", "N", "force"), ("_v", "V", "voltage"),
-)  # fmt: skip
 
 # The pressures of a sheet are gauge pressures; a difference has the same number.
 _ALSO = {"pressure_difference": "pressure_gauge"}
@@ -43,11 +27,8 @@ _SYMBOLS = re.compile(r"\b(lrv|urv|lsll?|lshh?)\b")
 
 def _name(name: str) -> tuple[str, str, str]:
     """(words, unit, quantity) of an evidence name: `reading_offset_mm` is a reading offset in mm."""
-    lower = name.lower()
-    for ending, unit, quantity in _ENDINGS:
-        if lower.endswith(ending) and len(lower) > len(ending):
-            return _spaced(name[: -len(ending)]), unit, quantity
-    return _spaced(name), "", ""
+    plain, unit, quantity = split(name)
+    return _spaced(plain), unit, quantity
 
 
 def _spaced(name: str) -> str:
@@ -156,7 +137,7 @@ def columns(finding: Finding) -> tuple[str, str, str]:
 
 
 def _told(finding: Finding, said: _Said, value: Measure) -> bool:
-    quantity = next((q for _, _, q in _ENDINGS if q and _unit(value.unit, q)), "") if value.unit else ""
+    quantity = next((q for _, _, q in ENDINGS if q and _unit(value.unit, q)), "") if value.unit else ""
     if not isinstance(value.value, str):
         return said.tells(value.value, value.unit, quantity)
     numbers = [float(m[1]) for m in _STATED.finditer(value.value)]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from copy import copy
-from itertools import islice
 from textwrap import wrap
 from typing import Any
 from urllib.parse import quote
@@ -23,6 +22,7 @@ from xlfuncs.lists import own
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
+from xlfuncs.report._gaps import UNREAD, causes
 from xlfuncs.report.cautions import cautions
 
 _FILLS = {Severity.ERROR: "F8D7DA", Severity.WARNING: "FFF0C2", Severity.NOTE: "DCEBF7"}
@@ -47,6 +47,8 @@ _LONGEST = 32_000
 _ROWS = 100_000
 _GAPS = 20_000
 """Rows of the two lists: more would open too slowly; the list says how many were left out."""
+_TAGS = 1_000
+"""Gauges that one row names."""
 _LINKS = 60_000
 """A sheet holds 65,530 links."""
 
@@ -179,7 +181,7 @@ def book(
     if result.since:
         old = summary.ordered(result, result.mended)  # their cells may have moved: no links
         _findings(made.create_sheet(free_name("Mended", taken)), old, mend=False)
-    _not_checked(made.create_sheet(free_name("Not checked", taken)), result, sheets, file)
+    _not_checked(made.create_sheet(free_name("Not checked", taken)), result)
     _settings(made.create_sheet(free_name("Settings used", taken)), result, remarks)
     return made
 
@@ -213,7 +215,8 @@ def _findings(
         put(sheet, row, 1, row - 1)
         put(sheet, row, 2, f.severity.value, BOLD, _FILLS[f.severity])
         found, expected, further = proof.columns(f)
-        further = "; ".join(filter(None, (further, words.same_cause(f))))
+        answer = f"answer: {words.one_line(f.answer)}" if f.answer else ""
+        further = "; ".join(filter(None, (further, words.same_cause(f), answer)))
         values: list[Any] = [
             f.tag,
             words.place(f),
@@ -262,17 +265,19 @@ def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], fi
     close(sheet)
 
 
-def _not_checked(sheet: Worksheet, result: AuditResult, sheets: Collection[str], file: str) -> None:
-    table(sheet, [("Rule", 34), ("Tag", 18), ("Missing data", 70), ("Row", 24)], "7F8C8D")
-    for row, item in enumerate(islice(result.not_checked, _GAPS), 2):
-        where = f"{item.sheet} row {item.row}" if item.row else item.sheet
-        for column, value in enumerate((item.rule, item.tag, ", ".join(item.lacking), where), 1):
-            put(sheet, row, column, value)
-        if item.row and item.sheet in sheets and row <= _LINKS:
-            _link(sheet, row, 4, item.sheet, f"A{item.row}", file)
-    if (count := len(result.not_checked)) > _GAPS:
-        put(sheet, _GAPS + 2, 1, f"and {count - _GAPS:,} more; --format json lists all", BOLD)
-    if not count:
+def _not_checked(sheet: Worksheet, result: AuditResult) -> None:
+    """By cause: what was not read, what one answer settles for many gauges, the rest."""
+    heads = zip(own.HEADS["Not checked"], (26, 60, 9, 60, 50), strict=True)
+    table(sheet, list(heads), "7F8C8D")
+    rows = [(title, row) for title, found in causes(result) for row in found]
+    for number, (title, row) in enumerate(rows[:_GAPS], 2):
+        which = words.listed(row.tags, _TAGS) if row.tags else "all of that list"
+        values = (title, row.text, row.gauges, which, ", ".join(row.rules))
+        for column, value in enumerate(values, 1):
+            put(sheet, number, column, value, fill=LOOK if title == UNREAD else "")
+    if len(rows) > _GAPS:
+        put(sheet, _GAPS + 2, 1, f"and {len(rows) - _GAPS:,} more; --format json lists all", BOLD)
+    if not rows:
         put(sheet, 2, 1, "none: every rule could be decided for every row")
     close(sheet)
 

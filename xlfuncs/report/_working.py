@@ -13,7 +13,10 @@ MOST = 500
 
 
 def _number(number: float, unit: str) -> str:
-    return f"{number:.6g} {unit}".strip()
+    text = (
+        f"{number:,.0f}" if 1e6 <= abs(number) < 1e12 else f"{number:.6g}"
+    )  # 1,034,214 Pa can be read aloud
+    return f"{text} {unit}".strip()
 
 
 def table(calculation: Calculation) -> str:

@@ -13,11 +13,11 @@ from typing import Any
 
 from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.report import _consequence as consequence
+from xlfuncs.report import _gaps, _working, drawing
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
-from xlfuncs.report import _working, drawing
 from xlfuncs.report._words import escaped as _t
 from xlfuncs.report.cautions import cautions
 
@@ -289,6 +289,7 @@ def _row(
     parts = [f"<p>{_t(words.sentence(f.message))}</p>"]
     parts += [f'<p class="soft">{_t("; ".join(more))}</p>'] if more else []
     parts += [f'<p class="mend">{_t(words.mend_of(f))}</p>'] if f.mend else []
+    parts += [f'<p class="answer"><b>Answer:</b> {_t(f.answer)}</p>'] if f.answer else []
     parts += [_calculation(number, f, printed)]
     where = _place(f) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
     cells = "".join(f"<td>{cell}</td>" for cell in (tag, where, _t(f.rule), "".join(parts)))
@@ -439,20 +440,25 @@ def _facts(gauge: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 def _not_checked(results: Sequence[AuditResult]) -> Iterator[str]:
     yield "<h2>Could not be checked, for want of data</h2>"
     for result in results:
-        groups = summary.unchecked(result)
         if len(results) > 1:
             yield f"<h3>{_t(result.workbook)}</h3>"
-        if not groups:
+        groups = summary.unchecked(result)
+        causes = _gaps.causes(result, groups)
+        if not causes:
             yield "<p>Nothing: every rule could be decided for every row.</p>"
             continue
         heads = _head(("Missing, most urgent first", ""), ("Gauges", "n"), ("Which", ""), ("Needed for", ""))
-        yield f'<table class="gaps">{heads}<tbody>'
-        for want in summary.wanted(groups):
-            tags = list(want.tags)
-            yield f'<tr><td>{_t("; ".join(want.items))}</td><td class="n">{len(tags):,}</td>'
-            yield f"<td>{_t(words.listed(tags, _TAGS))}</td><td>{_t(', '.join(want.rules))}</td></tr>"
-        yield "</tbody></table>"
-        counts = ", ".join(f"{rule} for {count:,}" for rule, count in summary.undecided(groups))
+        yield f'<table class="gaps">{heads}'
+        for title, rows in causes:
+            told = f"{title} ({len(rows):,})"
+            yield f'<tbody><tr class="group"><th colspan="4" scope="rowgroup">{told}</th></tr>'
+            for row in rows:
+                which = _t(words.listed(row.tags, _TAGS))
+                yield f'<tr><td>{_t(row.text)}</td><td class="n">{row.gauges:,}</td>'
+                yield f"<td>{which}</td><td>{_t(', '.join(row.rules))}</td></tr>"
+            yield "</tbody>"
+        yield "</table>"
+        counts = ", ".join(f"{rule} for {n:,}" for rule, n in summary.undecided(groups))
         yield f'<p class="wide">Rules not decided, and for how many gauges: {_t(counts)}.</p>'
 
 

@@ -10,24 +10,33 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from openpyxl import Workbook
 
-from xlfuncs.audit.gauges import VIRTUAL
+from xlfuncs.audit import questions
+from xlfuncs.audit.gauges import VIRTUAL, stated_in
 from xlfuncs.audit.model import AuditResult, Place, Waiting, blocks_of
 from xlfuncs.audit.waiting import given
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import _sheets
+from xlfuncs.report import _questions, _sheets
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _units as units
 from xlfuncs.report import _words as words
 from xlfuncs.spreadsheet.files import whole_file
+from xlfuncs.units import UnitError, find_unit
 
 _MOST = 100_000
 """Rows; a request beyond it names the gap once for all gauges instead."""
 
 
+_FOR_A_PERSON = ("known_fluid", "reference_density", "known_freezing", "both_range_values", "float_list")
+"""What no single field of the sheet can answer."""
+_NOT_UNDERSTOOD = {
+    text for need, text in VIRTUAL.items() if need.startswith("known_") and need not in _FOR_A_PERSON
+}
+"""Items for which something is stated that was not understood: the answer takes its place."""
 _TOGETHER = {VIRTUAL["known_fluid"]: ("fluid_density", "operating_temperature")}
 """Items that stand for several fields: what is asked for has their units."""
 
@@ -43,6 +52,58 @@ class Wanted:
     item: str
     unit: str
     rules: list[str] = field(default_factory=list)
+
+    @property
+    def instead(self) -> bool:
+        """Whether something is stated that was not understood, so that the answer takes its place."""
+        return _named(self.item) in _NOT_UNDERSTOOD
+
+    def key(self) -> str:
+        """By which an answer is told again."""
+        name, unit = field_and_unit(self.item, self.unit)
+        if not name:
+            return questions.key("text", self.workbook, self.item, self.tag or f"{self.sheet} row {self.row}")
+        what = "instead" if self.instead else "value"
+        return questions.key(what, self.workbook, self.sheet, self.row, self.tag, name, unit)
+
+
+def _named(item: str) -> str:
+    """An item without what it says of a cell: 'chamber material by a name (X is in no table)'."""
+    return next((text for text in _NOT_UNDERSTOOD if item.startswith(f"{text} (")), item)
+
+
+def field_and_unit(item: str, unit: str) -> tuple[str, str]:
+    """The field in which an answer is read, and the unit of a plain number in it."""
+    name = _field_of(item)
+    return name, _single(name, unit)
+
+
+@cache
+def _field_of(item: str) -> str:
+    """The field of what is asked for, the first of alternatives; "" where it is none's."""
+    names = {str(spec["label"]): name for name, spec in load("fields").items() if isinstance(spec, dict)}
+    virtual = {text: stated_in(need) for need, text in VIRTUAL.items() if need not in _FOR_A_PERSON}
+    for label in _alternatives(_named(item), frozenset(names | virtual)):
+        if name := names.get(label) or virtual.get(label, ""):
+            return name if name in load("fields") else ""
+    return ""
+
+
+def _single(name: str, unit: str) -> str:
+    """The unit in which a number of that field is read, of the units that are asked for."""
+    spec = load("fields").get(name, {})
+    if spec.get("kind") != "quantity":
+        return ""
+    parts = [part for each in unit.split(" or ") for part in each.split(" and ")]
+    return next((part for part in parts if _fits(part, str(spec["quantity"]))), "")
+
+
+@cache
+def _fits(unit: str, quantity: str) -> bool:
+    try:
+        return bool(find_unit(unit, quantity))
+    except UnitError:
+        return False
 
 
 def wanted(results: Iterable[AuditResult]) -> list[Wanted]:
@@ -142,15 +203,18 @@ def build(results: Sequence[AuditResult]) -> Workbook:
         ("Source of the answer", 22),
         ("Place", 22),
         *([("Workbook", 26)] if several else []),
+        (questions.DAY, 12),
+        (questions.KEY, 30),
     ]
     _sheets.table(sheet, heads, "C27C0E")
     values = wanted(results)
     for number, want in enumerate(values[:_MOST], 1):
         where = f"{want.sheet} row {want.row}" if want.row else want.sheet
         why = words.sentence("; ".join(_purpose(rule) for rule in want.rules))
-        cells = [number, want.tag or "no tag", want.item, want.unit, why, None, None, where]
-        for column, value in enumerate([*cells, want.workbook] if several else cells, 1):
-            answer = column in (6, 7)
+        cells: list[Any] = [number, want.tag or "no tag", want.item, want.unit, why, None, None, where]
+        cells += [*([want.workbook] if several else []), None, want.key()]
+        for column, value in enumerate(cells, 1):
+            answer = column in (6, 7, len(cells) - 1)
             _sheets.put(sheet, number + 1, column, value, fill="FFFBE6" if answer else "", boxed=answer)
     if len(values) > _MOST:
         _sheets.put(
@@ -162,6 +226,7 @@ def build(results: Sequence[AuditResult]) -> Workbook:
         _sheets.put(sheet, 2, 2, "Nothing is asked for." if missing else none)
     _sheets.close(sheet)
     _overview(book, values)
+    _questions.add(book, results, values)
     return book
 
 

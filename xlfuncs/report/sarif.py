@@ -104,7 +104,7 @@ def _result(
     same = "|".join((f.rule, f.tag, *(() if f.tag else (f.sheet, f.cell))))
     properties = {
         "tag": f.tag, "found": words.measure(f.found), "expected": words.measure(f.expected),
-        "evidence": f.evidence, "also": f.also,
+        "evidence": f.evidence, "proof": [one.to_dict() for one in f.proof], "also": f.also,
     }  # fmt: skip
     state = "absent" if mended else _BASELINE.get(f.status)
     return {

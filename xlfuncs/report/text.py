@@ -293,6 +293,8 @@ def _finding(finding: Finding, with_mend: bool, head: Text | None = None) -> Ite
         yield Item(Text("; ".join(lines), style="dim"), 4)
     if finding.also:
         yield Item(Text(words.same_cause(finding), style="dim"), 4)
+    if finding.answer:
+        yield Item(f"Answer: {words.one_line(finding.answer)}", 4)
     if with_mend and finding.mend:
         yield _mend(_mend_of(finding), 4)
     if (remedy := finding.remedy) is not None:

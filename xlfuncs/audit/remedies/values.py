@@ -156,6 +156,37 @@ def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     return Remedy(f"Set it within {span}; the nearest is {option.text}.", (option,))
 
 
+def wider_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The range that holds the level."""
+    record, level = hit.record, float(gauges.si(hit.field)[hit.record])
+    if hit.case["transmitter"]:
+        lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
+        name = "lrv" if (level < min(lrv, urv)) == (lrv <= urv) else "urv"
+        option = _set(gauges, record, name, level)
+        return Remedy(f"Set {option.text}, where the signal shall follow that level.", (option,))
+    low, high = _ends(gauges, record)
+    if np.isnan(low + high):
+        return None
+    least, most = min(low, level), max(high, level)
+    value = gauges.measure(record, "visible_range", most - least)
+    span = f"{gauges.say(record, hit.field, least)} to {gauges.say(record, hit.field, most)}"
+    option = Option(f"a visible range of {value}, from {span}", "visible_range", value)
+    return Remedy(f"The gauge shows that level with {option.text}.", (option,))
+
+
+def more_room(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The room that the float needs, or what the gauge can show with the room that there is."""
+    needed = float(hit.evidence["needed_mm"]) * MM
+    option = _at_least(gauges, hit.record, hit.field, needed, _ROOM[hit.field])
+    return Remedy(f"Make {option.text}.", (option,))
+
+
+_ROOM = {
+    "room_below": "the room below the lower connection",
+    "room_above": "the room above the upper connection",
+}
+
+
 def scale_at_zero(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The scale's zero at the bottom connection."""
     off = float(gauges.si("scale_zero")[hit.record])

@@ -14,6 +14,7 @@ STOKES = "annular Stokes flow past a float in liquid at rest"
 MODEL = "sum of the effects at one case"
 BALANCE = "balance of weight and buoyancy (Archimedes)"
 GEOMETRY = "geometry"
+METACENTRE = "hydrostatics (metacentre, Bouguer 1746)"
 _DEPTH = {"flat": "0", "hemispherical": "d/2", "elliptical": "d/4"}
 """Depth of an end that is half of a spheroid."""
 
@@ -262,10 +263,36 @@ def worst(work: Working, hit: Hit) -> None:
     terms = ["e"]
     for effect, value in hit.case["parts"].items():
         if value and effect != "offset":
+            _behind(work, effect)
             work.computed(f"e_{effect}", effect, float(value) * 1e-3, "m", "gauge.model.worst_reading", MODEL)
             terms.append(f"e_{effect}")
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
+
+
+def _behind(work: Working, effect: str) -> None:
+    """What an effect is computed of, beside the float and its fluids."""
+    if effect == "heat":
+        work.cell("T", "operating_temperature", "high")
+        work.text("metal", "float_material")
+    elif effect == "movement":
+        work.cell("mu", "viscosity", "high")
+        work.cell("D", "chamber_bore")
+        work.cell("w_l", "level_rate", default=work.settings.level_rate_mm_s * 1e-3)
+    elif effect == "uncertainty":
+        table = load("model")
+        source = "half the last digit of the list as a limit, over sqrt(3) (JCGM 100:2008, 4.3.7)"
+        for symbol, name, unit in (
+            ("u_m", "mass", "kg"),
+            ("u_d", "diameter", "m"),
+            ("u_z", "magnet_height", "m"),
+        ):
+            number = table["spread"][name] / 1e3 / 3**0.5
+            work.constant(
+                symbol, f"standard uncertainty of the {name.replace('_', ' ')}", number, unit, source
+            )
+        factor = float(table["coverage"]["factor"])
+        work.constant("k_u", "coverage factor", factor, "", table["coverage"]["source"])
 
 
 def lowest_density(work: Working) -> float:
@@ -310,3 +337,21 @@ def with_anothers_float(work: Working, hit: Hit) -> None:
     tag = gauges.tag(other)
     note = f"With the float of {tag}: it reads right here, its own does not." if tag else ""
     work.judge("ABS(e)<=e_max", "e", "e_max", note)
+
+
+def stability(work: Working, hit: Hit) -> None:
+    """The metacentre above the centre of gravity."""
+    ends = str(hit.case["ends"])
+    shape(work, ends)
+    work.cell("z_g", "float_centre_of_gravity", "high")
+    densities(work, float(hit.case["lower"]), float(hit.case["upper"]))
+    immersion(work, ends)
+    if floats.split_ends(ends) == ("flat", "flat"):
+        buoyant = "(rho*A*h^2/2+rho_u*A*(L^2-h^2)/2)/m"
+        work.step("z_b", "moment of the buoyancy over the mass", buoyant, "m", GEOMETRY)
+        work.step("b", "metacentre above that", "(rho-rho_u)*PI()/4*(d/2)^4/m", "m", METACENTRE)
+        work.step("GM", "metacentric height", "z_b+b-z_g", "m", METACENTRE)
+    else:
+        height = float(hit.evidence["metacentric_height_mm"]) / 1e3
+        work.computed("GM", "metacentric height", height, "m", "LG_METACENTRIC_HEIGHT", METACENTRE)
+    work.judge("GM<=0", "GM")

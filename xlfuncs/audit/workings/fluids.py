@@ -56,3 +56,24 @@ def viscosity(work: Working, hit: Hit) -> None:
     work.cell("mu", "viscosity", "high")
     work.setting("mu_max", "viscosity_limit_mpas", 1e-3, "Pa.s")
     work.judge("mu>mu_max", "mu", "mu_max")
+
+
+def chamber_level(work: Working, hit: Hit) -> None:
+    """The column in the chamber that weighs as much as that in the vessel."""
+    work.text("fluid", "fluid" if work.gauges.given("fluid")[work.record] else "service")
+    work.cell("T_v", "operating_temperature")
+    work.cell("T_c", str(hit.case["field"]))
+    if work.gauges.given("operating_pressure")[work.record]:
+        work.cell("p", "operating_pressure", "low")
+    if work.gauges.given("upper_density")[work.record]:
+        stated_density(work, "rho_u", float(work.gauges.upper[work.record]), ("upper_density",))
+    else:
+        work.assume("rho_u", "density of the vapour above", 0.0, "kg/m3")
+    work.assume("h", "level in the vessel", float(hit.case["level"]), "m", "upper end of the range")
+    work.setting("x_max", "offset_tolerance_mm", 1e-3, "m")
+    for symbol, where in (("rho_v", "vessel"), ("rho_c", "chamber")):
+        name = f"density of the liquid in the {where}"
+        work.computed(symbol, name, float(hit.case[where]), "kg/m3", "LG_DENSITY_AT", STATES)
+    work.step("h_c", "level in the chamber", "h*(rho_v-rho_u)/(rho_c-rho_u)", "m", "balance of both columns")
+    work.step("x", "error of the chamber", "h_c-h", "m")
+    work.judge("ABS(x)>x_max", "x", "x_max")

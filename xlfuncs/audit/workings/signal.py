@@ -118,3 +118,15 @@ def serial(work: Working, hit: Hit) -> None:
     work.text("own", "serial")
     work.text("noted", hit.field)
     work.judge("", note="Compared without blanks, case and punctuation.")
+
+
+def alarm(work: Working, hit: Hit) -> None:
+    """A level of the process against the visible range, or the transmitter's."""
+    work.cell("x", hit.field)
+    if not hit.case["transmitter"]:
+        visible_range(work)
+        work.judge("OR(x<v_low-1E-9,x>v_high+1E-9)", "x")
+        return
+    transmitter(work)
+    work.setting("s", "transmitter_outside_mm", 1e-3, "m")
+    work.judge("OR(x<r_low-s-1E-9,x>r_high+s+1E-9)", "x")

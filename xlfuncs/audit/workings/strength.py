@@ -7,6 +7,7 @@ import numpy as np
 from xlfuncs.audit.gauges import SAME_PRESSURE
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
+from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import ratings
 
@@ -62,7 +63,8 @@ def collapse(work: Working, hit: Hit) -> None:
         float(hit.evidence["collapse_pressure_bar"]) * 1e5,
         "Pa",
         "LG_FLOAT_COLLAPSE",
-        "see the function's own sources",
+        "cylinder: von Mises or yield; ends: sphere with knock-down, or plate; each source:"
+        " 'xlfuncs functions LG_FLOAT_COLLAPSE'",
     )
     work.step("p_max", "permitted pressure", "p_c/S", "Pa", "safety factor")
     work.judge("p>p_max", "p", "p_max")
@@ -120,8 +122,33 @@ def test_pressure(work: Working, hit: Hit) -> None:
 def cold(work: Working, hit: Hit) -> None:
     """Lowest design temperature against that from which on the material is rated."""
     work.cell("T", "design_temperature_min", "low")
+    if hit.case["of"] == "float":
+        work.cell("T_min", "float_min_temperature", "high")
+        work.judge("T<T_min-1E-6", "T", "T_min")
+        return
+    if hit.case["of"] == "frost":
+        work.text("frost", "frost_extension", default="-")
+        work.setting("T_min", "cryogenic_below_c", 1.0, "degC")
+        work.step("T_K", "limit in kelvin", f"T_min+{ZERO_CELSIUS}", "K")
+        work.judge("T<T_K-1E-6", "T", "T_K")
+        return
     work.text("material", str(work.gauges.group_fields[work.record]))
     limit = float(hit.evidence["lowest_rated_degC"]) + ZERO_CELSIUS
     name = f"lowest rated temperature of group {hit.evidence['material_group']}"
     work.constant("T_min", name, limit, "K", "table of flange ratings")
     work.judge("T<T_min-1E-6", "T", "T_min")
+
+
+def unfit(work: Working, hit: Hit) -> None:
+    """The material against a published statement."""
+    work.text("fluid", str(hit.case["fluid"]))
+    work.text("material", hit.field)
+    block = load("compatibility")["unfit"][hit.case["statement"]]
+    note = f"{hit.evidence['family']} {block['why']}: {block['source']}"
+    if "above" not in block:
+        work.judge("", note=note)
+        return
+    work.cell("T", "operating_temperature", "high")
+    limit = float(block["above"]) + ZERO_CELSIUS
+    work.constant("T_min", "temperature from which on the statement holds", limit, "K", str(block["source"]))
+    work.judge("T>=T_min", "T", "T_min", note)

@@ -257,6 +257,7 @@ def p03_tags_across_us(b: Book) -> None:
         g.update(grp="2.3", fclass=300 if g["dp"] > 11 else 150, cmat="316L SS", x_pid=f"D-31-{101 + i // 2}")
         check_gauge(g)
     x = by_tag(gs)
+    b.allow("wetted-material-unfit", "LG-3140", "316L in brine at 80 degC")
     if b.faulty:
         plant_swapped_densities(b, x["LG-3110"])
         plant_heavy_upper_liquid(b, x["LG-3140"], 945)

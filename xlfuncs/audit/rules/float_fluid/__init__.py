@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from xlfuncs.audit.rules.float_fluid.chamber_colder import chamber_colder
 from xlfuncs.audit.rules.float_fluid.densities_swapped import densities_swapped
 from xlfuncs.audit.rules.float_fluid.density_not_at_operating_conditions import (
     density_not_at_operating_conditions,
@@ -15,6 +16,7 @@ from xlfuncs.audit.rules.float_fluid.float_lags import float_lags
 from xlfuncs.audit.rules.float_fluid.float_not_in_list import float_not_in_list
 from xlfuncs.audit.rules.float_fluid.float_service_mismatch import float_service_mismatch
 from xlfuncs.audit.rules.float_fluid.float_sinks import float_sinks
+from xlfuncs.audit.rules.float_fluid.float_top_heavy import float_top_heavy
 from xlfuncs.audit.rules.float_fluid.float_wider_than_chamber import float_wider_than_chamber
 from xlfuncs.audit.rules.float_fluid.floats_exchanged import floats_exchanged
 from xlfuncs.audit.rules.float_fluid.fluid_boils_in_chamber import fluid_boils_in_chamber
@@ -38,10 +40,12 @@ RULES = (
     interface_density_gap_small,
     float_sinks,
     float_barely_floats,
+    float_top_heavy,
     offset_exceeds_tolerance,
     design_density_mismatch,
     density_not_at_operating_conditions,
     fluid_boils_in_chamber,
+    chamber_colder,
     float_wider_than_chamber,
     float_lags,
     worst_reading_exceeds_tolerance,

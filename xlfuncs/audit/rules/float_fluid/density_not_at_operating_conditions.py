@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import (
     ATMOSPHERE,
@@ -14,11 +13,11 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.float_fluid.shared import density_field, of_level, statable
+from xlfuncs.audit.rules.float_fluid.shared import density_field, liquid_at, of_level, statable
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import Array, density, fluids, reasons
+from xlfuncs.gauge import density, reasons
 
 _BUTANE = {
     "operating_temperature": "40 degC",
@@ -28,15 +27,6 @@ _BUTANE = {
     "float_design_density": "601 kg/m3",
 }
 """n-Butane at 40 degC, saturated, has 554.9 kg/m3 (CoolProp); 601 is its density at 0 degC."""
-
-
-def _liquid_at(names: NDArray[np.object_], kelvin: Array, pascal: Array, margin: float) -> Array:
-    """Pressures, raised to saturation where the stated state lies on it but for rounding: a
-    boiling liquid."""
-    boiling = fluids.saturation_pressure(names, kelvin)
-    near = pascal >= fluids.saturation_pressure(names, kelvin - margin)
-    raised: Array = np.where(near, np.fmax(pascal, boiling * (1 + 1e-9)), pascal)
-    return raised
 
 
 @rule(
@@ -73,7 +63,7 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
                 (hot, gauges.high("operating_temperature"), gauges.low("operating_pressure")),
             ):
                 warmth = temperature[where]
-                pascal = _liquid_at(
+                pascal = liquid_at(
                     fluid_names, warmth, pressure[where] + ATMOSPHERE, settings.boiling_margin_k
                 )
                 end[where] = density.liquid_density(fluid_names, warmth, pascal)

@@ -119,6 +119,27 @@ def offset_cases(gauges: Gauges) -> tuple[list[Case], Reasons]:
     return gauges.derived("offset_cases", compute)
 
 
+Variant = tuple[NDArray[np.str_], list[tuple[Array, Array]]]
+"""Shape of each float's ends, and the pairs of densities of lower and upper fluid."""
+
+
+def variants(gauges: Gauges) -> list[Variant]:
+    """Each of `shapes_of` with every stated pair of densities, once with no vapour and once with a heavy one
+    where a level gauge states none."""
+
+    def compute() -> list[Variant]:
+        stated = gauges.mentioned("upper_density")
+        least, most = gauges.uppers
+        silent = (least, most) if (~stated & (most > least)).any() else (least,)
+        each = [
+            [(lower, np.where(stated, upper, open_)) for lower in gauges.densities for upper in (least, most)]
+            for open_ in silent
+        ]
+        return [(ends, pairs) for ends in shapes_of(gauges) for pairs in each]
+
+    return gauges.derived("variants", compute)
+
+
 def nearest_shape(cases: Sequence[Case]) -> NDArray[np.int64]:
     """Number of the shape with which each float reads nearest to the truth."""
     offsets = np.stack([case[0] for case in cases])
@@ -154,3 +175,12 @@ def boiling_points(gauges: Gauges, where: Mask) -> tuple[Array, list[Undecided]]
     with reasons() as why:
         boiling[where] = fluids.saturation_temperature(gauges.texts("fluid")[where], pressure)
     return boiling, list(unexplained(where, boiling[where], why, "pressure at which the fluid can boil"))
+
+
+def liquid_at(names: NDArray[np.object_], kelvin: Array, pascal: Array, margin: float) -> Array:
+    """Pressures, raised to saturation where the stated state lies on it but for rounding: a
+    boiling liquid."""
+    boiling = fluids.saturation_pressure(names, kelvin)
+    near = pascal >= fluids.saturation_pressure(names, kelvin - margin)
+    raised: Array = np.where(near, np.fmax(pascal, boiling * (1 + 1e-9)), pascal)
+    return raised

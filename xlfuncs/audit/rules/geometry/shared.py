@@ -61,7 +61,7 @@ def range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Iter
             record,
             field,
             f"{field.upper()} is {say(value)}, {say(abs(value - end))} {side}"
-            f" the visible range, which ends at {say(end)}",
+            f" the visible range, which {'begins' if lower_end else 'ends'} at {say(end)}",
             expected=gauges.measure(record, field, end),
             evidence={
                 "lrv_mm": float(lrv[record] / MM),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -10,11 +11,27 @@ from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
+from xlfuncs.data import load
+from xlfuncs.gauge import Floats
+from xlfuncs.lists.model import Column
 
 VARYING = ("fluid_density", "viscosity")
 """Properties of the fluid, which differ from one fluid to another."""
 FLUIDS = 4
 """Different fluids from which on one value for all of them is a copy (common practice, no source)."""
+SERVICES = 6
+"""The same of services, where no fluid is stated: no two of them share a word."""
+ROWS = 8
+"""Numbers from which on one of them can be off from its neighbours (common practice, no source)."""
+FAR = 8.0
+"""Quotient to the nearest other number from which on one is off (common practice, no source)."""
+FACTORS = {
+    "length": {1000.0: "mm and m", 25.4: "mm and inches", 10.0: "mm and cm", 304.8: "mm and feet"},
+    "pressure_gauge": {14.5038: "bar and psi", 100.0: "bar and kPa", 10.0: "bar and MPa"},
+    "mass": {1000.0: "g and kg"},
+    "dynamic_viscosity": {1000.0: "mPa.s and Pa.s"},
+}
+"""Quantity -> by how much the numbers of two of its units differ -> those units (definitions)."""
 
 
 @rule(
@@ -30,29 +47,95 @@ FLUIDS = 4
     ),
 )
 def copied_column(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
-    """One value in every row of a column that should vary.
+    """A column that was filled down, or a number in another unit than its neighbours.
 
     Finds: a column of densities or viscosities with one and the same value in every row, for four or more
-        different fluids (common practice, no source).
+        different fluids, or six or more services without a common word where no fluid is stated; and of
+        eight or more numbers one that is eight times off from all others and among them when it is taken in
+        another unit: inches for mm, psi for bar (common practice, no source).
     Why: it was filled down, or stands for 'not known yet'; everything that is computed from it holds for one
-        of the fluids at best.
-    Mend: enter the value of each fluid at its operating conditions, or leave unknown ones blank.
+        of the fluids at best. A number in another unit than its column's is wrong by that factor.
+    Mend: enter the value of each fluid at its operating conditions, or leave unknown ones blank; enter the
+        number in the unit of its column.
     """
-    fluids = [" ".join(text.casefold().split()) for text in gauges.texts("fluid").tolist()]
     for field in VARYING:
-        column = gauges.column(field)
-        given = np.flatnonzero(column.given)
-        different = {fluids[record] for record in given.tolist()} - {""}
-        if len(different) < FLUIDS:
+        yield from _copied(gauges, field)
+    for field, column in gauges.own.items():
+        quantity = str(load("fields")[field].get("quantity", ""))
+        if quantity in FACTORS:
+            yield from _off(gauges, field, quantity, column)
+
+
+def _copied(gauges: Gauges, field: str) -> Iterator[Hit]:
+    column = gauges.column(field)
+    given = np.flatnonzero(column.given)
+    if len(given) < FLUIDS:
+        return
+    low, high = column.low[given], column.high[given]
+    if not ((low == low[0]).all() and (high == high[0]).all()):
+        return
+    count, what = _different(gauges, given.tolist())
+    if count:
+        first = int(given[0])
+        yield gauge_hit(
+            gauges,
+            first,
+            field,
+            f"{label(field)}: {gauges.measure(first, field)} in each of {len(given)} rows, for"
+            f" {count} different {what}",
+            evidence={"rows": float(len(given)), what: float(count)},
+        )
+
+
+def _different(gauges: Gauges, records: Sequence[int]) -> tuple[int, str]:
+    """How many different fluids, or services, some gauges have, where these are enough; else none."""
+    fluids = {_plain(gauges.texts("fluid")[record]) for record in records} - {""}
+    if len(fluids) >= FLUIDS:
+        return len(fluids), "fluids"
+    services = {_plain(gauges.texts("service")[record]) for record in records} - {""}
+    taken: set[str] = set()
+    count = 0
+    for service in sorted(services) if not fluids else ():
+        words = set(re.findall(r"[^\W\d_]{3,}", service))
+        if words and not words & taken:
+            count += 1
+            taken |= words
+    return (count, "services") if count >= SERVICES and count == len(services) else (0, "")
+
+
+def _plain(text: object) -> str:
+    return " ".join(str(text).casefold().split())
+
+
+def _off(gauges: Gauges, field: str, quantity: str, column: Column) -> Iterator[Hit]:
+    """A number that is among its neighbours when it is taken in another unit."""
+    numbers = np.where(column.given & (column.value > 0), column.value, np.nan)
+    known = np.flatnonzero(~np.isnan(numbers))
+    if len(known) < ROWS:
+        return
+    order = known[np.argsort(numbers[known])]
+    for far, others in ((order[0], order[1:]), (order[-1], order[:-1])):
+        near = float(numbers[others[0 if far == order[0] else -1]])
+        off = max(near / numbers[far], numbers[far] / near)
+        if off < FAR:
             continue
-        low, high = column.low[given], column.high[given]
-        if (low == low[0]).all() and (high == high[0]).all():
-            first = int(given[0])
+        units = _unit_of(float(numbers[far]), numbers[others], FACTORS[quantity])
+        if units:
+            record = int(far)
             yield gauge_hit(
                 gauges,
-                first,
+                record,
                 field,
-                f"{label(field)}: {gauges.measure(first, field)} in each of {len(given)} rows, for"
-                f" {len(different)} different fluids",
-                evidence={"rows": float(len(given)), "fluids": float(len(different))},
+                f"{label(field)} {gauges.measure(record, field)} is {off:.3g} times off from the nearest of"
+                f" {len(others)} others: {units} may have been taken for each other",
+                evidence={"times_off": off, "rows": float(len(known))},
             )
+
+
+def _unit_of(number: float, others: Floats, factors: dict[float, str]) -> str:
+    """The two units by which a number falls among the others; "" where it does by none."""
+    for factor, units in factors.items():
+        for taken in (number * factor, number / factor):
+            if others.min() <= taken <= others.max():
+                return units
+    return ""

@@ -55,7 +55,8 @@ def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
                 gauges,
                 column,
                 record,
-                f"{label(column.field)} of {value:.6g} {unit} cannot be (limits {least:.4g} to {most:.4g})",
+                f"{label(column.field)} of {value:.6g} {unit} cannot be"
+                f" (limits {least:.4g} to {most:.4g} {unit})",
                 found=Measure(value, unit),
                 evidence={"lowest_plausible": least, "highest_plausible": most},
             )

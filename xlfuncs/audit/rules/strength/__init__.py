@@ -10,6 +10,7 @@ from xlfuncs.audit.rules.strength.float_pressure_exceeded import float_pressure_
 from xlfuncs.audit.rules.strength.float_temperature_exceeded import float_temperature_exceeded
 from xlfuncs.audit.rules.strength.float_test_pressure_exceeded import float_test_pressure_exceeded
 from xlfuncs.audit.rules.strength.test_pressure_low import test_pressure_low
+from xlfuncs.audit.rules.strength.wetted_material_unfit import wetted_material_unfit
 
 RULES = (
     float_pressure_exceeded,
@@ -20,4 +21,5 @@ RULES = (
     flange_rating_exceeded,
     design_temperature_low,
     chamber_magnetic,
+    wetted_material_unfit,
 )

@@ -6,35 +6,59 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from xlfuncs.audit.gauges import FLANGE_MATERIALS, Gauges, label
+from xlfuncs.audit.gauges import FLANGE_MATERIALS, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.rules.strength.shared import lowest_temperature
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
+from xlfuncs.data.words import denies
+
+
+def _cold(gauges: Gauges) -> Mask:
+    """Where a lowest design temperature is stated."""
+    return gauges.mentioned("design_temperature_min")
 
 
 @rule(
     "design-temperature-low",
     Severity.WARNING,
     calculate=limits.cold,
-    when=lambda gauges: gauges.mentioned("design_temperature_min"),
+    thresholds=("cryogenic_below_c",),
+    when=_cold,
     needs=(FLANGE_MATERIALS,),
-    assumes=("design_temperature_min", "design_temperature_min.low"),
-    passing={"design_temperature_min": "-196 degC"},
-    firing={"design_temperature_min": "-200 degC"},
+    assumes=("design_temperature_min", "design_temperature_min.low", "float_min_temperature"),
+    passing=(
+        {"design_temperature_min": "-196 degC"},
+        {"design_temperature_min": "-60 degC", "float_min_temperature": "-60 degC"},
+    ),
+    firing=(
+        {"design_temperature_min": "-200 degC"},
+        {"design_temperature_min": "-60 degC", "float_min_temperature": "-50 degC"},
+        {"design_temperature_min": "-60 degC", "frost_extension": "none"},
+    ),
 )
 def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
-    """The material is not rated for the lowest design temperature.
+    """Chamber, float or indicator is not made for the cold.
 
     Finds: a lowest design temperature below that at which the standard of the flanges begins to rate their
         material group: -29 degC for most groups of ASME B16.5, -198 degC for the usual austenitic ones,
-        -10 degC of EN 1092-1 and JIS B 2220. The group is that of the flanges, else of the chamber. Float and
-        magnet are not checked: their lowest temperatures are seldom stated.
-    Why: ferritic steel becomes brittle in the cold and breaks without a warning.
-    Mend: take an austenitic or an impact-tested material, or correct the temperature; the code decides.
+        -10 degC of EN 1092-1 and JIS B 2220 (the group is that of the flanges, else of the chamber); below
+        the float's stated minimum; or below -50 degC (common practice, no source) where it is stated that
+        there is no frost extension. A magnet's lowest temperature is not checked: it is seldom stated.
+    Why: ferritic steel becomes brittle in the cold and breaks without a warning; ice over the indicator hides
+        the level.
+    Mend: take an austenitic or an impact-tested material, a float for that temperature, a frost extension, or
+        correct the temperature; the code decides.
     """
+    yield from _of_group(gauges)
+    yield from _of_float(gauges)
+    yield from _of_frost(gauges, settings)
+
+
+def _of_group(gauges: Gauges) -> Iterator[Outcome]:
+    """The material group against the lowest design temperature."""
     coldest = gauges.low("design_temperature_min")
     limit = np.array(
         [lowest_temperature(group) for group in gauges.material_groups.tolist()], dtype=np.float64
@@ -59,4 +83,46 @@ def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Outco
                 "lowest_rated_degC": float(limit[record] - ZERO_CELSIUS),
                 "material_group": str(group),
             },
+            case={"of": "group"},
+        )
+
+
+def _of_float(gauges: Gauges) -> Iterator[Hit]:
+    """The float's minimum against the lowest design temperature."""
+    coldest, limit = gauges.low("design_temperature_min"), gauges.high("float_min_temperature")
+    field = "design_temperature_min"
+    with np.errstate(invalid="ignore"):
+        cold = coldest < limit - 1e-6
+    for record in np.flatnonzero(cold).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            field,
+            f"the float is made for {gauges.say(record, field, limit[record])} and above, the lowest design"
+            f" temperature is {gauges.say(record, field, coldest[record])}",
+            found=gauges.measure(record, field, float(coldest[record])),
+            expected=gauges.measure(record, field, float(limit[record])),
+            evidence={
+                "design_temperature_min_degC": float(coldest[record] - ZERO_CELSIUS),
+                "float_min_temperature_degC": float(limit[record] - ZERO_CELSIUS),
+            },
+            case={"of": "float"},
+        )
+
+
+def _of_frost(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """Cold service for which it is stated that there is no frost extension."""
+    coldest = gauges.low("design_temperature_min")
+    without = gauges.each("frost_extension", denies).astype(np.bool_) | gauges.dashed("frost_extension")
+    with np.errstate(invalid="ignore"):
+        cold = without & (coldest < settings.cryogenic_below_c + ZERO_CELSIUS - 1e-6)
+    for record in np.flatnonzero(cold).tolist():
+        yield gauge_hit(
+            gauges,
+            record,
+            "frost_extension",
+            f"no frost extension, and the lowest design temperature is"
+            f" {gauges.say(record, 'design_temperature_min', coldest[record])}: ice hides the indicator",
+            evidence={"design_temperature_min_degC": float(coldest[record] - ZERO_CELSIUS)},
+            case={"of": "frost"},
         )

@@ -1,0 +1,182 @@
+"""Questions that go to a contractor, and the answers that come back."""
+
+from __future__ import annotations
+
+import io
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from tests.layouts import LAYOUTS, build
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.examples import Unclear
+from xlfuncs.audit.model import AuditResult
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.report import html, text, write
+
+ROWS: list[dict[str, Any]] = [
+    {"viscosity": None},
+    {"viscosity": None},
+    {"viscosity": None, "fluid_density": "880 kg/m3", "fluid": "Blend 7"},
+]
+
+
+class Contractor:
+    """A workbook that was audited, the questions about it, and what is written into them."""
+
+    def __init__(self, folder: Path, rows: list[dict[str, Any]]) -> None:
+        self.book = build(folder / "index.xlsx", LAYOUTS[0], rows).path
+        self.before = audit_book(self.book)
+        self.path = folder / "back.xlsx"
+        asked = write(self.before, "request", self.path, source=self.book, stream=io.StringIO())
+        assert asked == self.path
+        self.file = openpyxl.load_workbook(self.path)
+
+    def answer(self, sheet: str, row: int, answer: Any, who: str = "K. Planner", day: Any = None) -> None:
+        page = self.file[sheet]
+        heads = {cell.value: int(cell.column or 0) for cell in page[1]}
+        page.cell(row, heads["Answer"]).value = answer
+        page.cell(row, heads["Answered by" if sheet == "Questions" else "Source of the answer"]).value = who
+        page.cell(row, heads["Date"]).value = day
+
+    def row(self, sheet: str, words: str, more: str = "") -> int:
+        """The first row of a sheet that holds some words."""
+        for cells in self.file[sheet].iter_rows(min_row=2):
+            told = " ".join(str(cell.value) for cell in cells)
+            if words in told and more in told:
+                return int(cells[0].row or 0)
+        raise AssertionError(f"{sheet} has no {words}")
+
+    def audit(self) -> AuditResult:
+        self.file.save(self.path)
+        return audit_book(self.book, answers=self.path)
+
+
+@pytest.fixture
+def contractor(tmp_path: Path) -> Contractor:
+    return Contractor(tmp_path, ROWS)
+
+
+def lags(result: AuditResult) -> set[str]:
+    return {one.tag for one in result.not_checked if one.rule == "float-lags"}
+
+
+def test_an_answer_for_one_gauge_is_used_with_its_place_and_date(contractor: Contractor) -> None:
+    assert lags(contractor.before) == {"LG-1000", "LG-1001", "LG-1002"}
+    row = contractor.row("Data request", "LG-1001", "operating viscosity")
+    contractor.answer("Data request", row, "900 cP", "data sheet 7", date(2026, 3, 1))
+    result = contractor.audit()
+    assert lags(result) == {"LG-1000", "LG-1002"}
+    (found,) = (one for one in result.findings if one.rule == "float-lags")
+    assert (found.tag, found.sheet, found.cell) == ("LG-1001", "[back.xlsx]Data request", f"F{row}")
+    assert found.calculation is not None
+    (value,) = (one for one in found.calculation.inputs if one.symbol == "mu")
+    assert value.note == "answered by data sheet 7 on 2026-03-01"
+
+
+def test_one_answer_holds_for_all_gauges_that_have_none_of_their_own(contractor: Contractor) -> None:
+    contractor.answer("Questions", contractor.row("Questions", "Operating viscosity"), 0.5)
+    row = contractor.row("Data request", "LG-1001", "operating viscosity")
+    contractor.answer("Data request", row, "900 cP")
+    result = contractor.audit()
+    assert lags(result) == set()
+    assert {one.tag for one in result.findings if one.rule == "float-lags"} == {"LG-1001"}
+    assert not [one for one in result.findings if one.rule == "number-as-text"]
+
+
+def test_what_the_index_states_by_now_counts_before_an_answer(tmp_path: Path, contractor: Contractor) -> None:
+    contractor.answer("Questions", contractor.row("Questions", "Operating viscosity"), "900 cP")
+    contractor.file.save(contractor.path)
+    newer = build(tmp_path / "newer.xlsx", LAYOUTS[0], [row | {"viscosity": "0.5 cP"} for row in ROWS]).path
+    result = audit_book(newer, answers=contractor.path)
+    assert [one for one in result.findings if one.rule == "float-lags"] == []
+
+
+def test_a_word_that_was_not_understood_is_replaced_by_its_answer(tmp_path: Path) -> None:
+    asked = Contractor(tmp_path, [{"chamber_material": "Unobtanium Q7"}])
+    row = asked.row("Data request", "LG-1000", "chamber material")
+    asked.answer("Data request", row, "A105")
+    found = {one.rule for one in asked.audit().findings}
+    assert "chamber-magnetic" in found
+
+
+def test_an_answer_about_a_finding_stands_beside_it_in_every_report(contractor: Contractor) -> None:
+    row = contractor.row("Questions", "LG-1002", "reads")
+    contractor.answer("Questions", row, "a scale for 0.88 is ordered", "K. Planner", "2026-03-02")
+    result = contractor.audit()
+    (found,) = (one for one in result.findings if one.answer)
+    assert (found.rule, found.tag) == ("offset-exceeds-tolerance", "LG-1002")
+    told = f"a scale for 0.88 is ordered (answered by K. Planner on 2026-03-02; back.xlsx, Questions!D{row})"
+    assert found.answer == told
+    out = io.StringIO()
+    text.write([result], out)
+    assert "Answer: a scale for 0.88 is ordered" in " ".join(out.getvalue().split())
+    assert "a scale for 0.88 is ordered" in html.text([result])
+    assert result.to_dict()["findings"][result.findings.index(found)]["answer"] == told
+
+
+def test_a_column_in_doubt_is_what_its_answer_says(tmp_path: Path) -> None:
+    asked = Contractor(tmp_path, [{"flange_class": Unclear("Connection", "150")}])
+    row = asked.row("Questions", "What is in it?")
+    question = str(asked.file["Questions"].cell(row, 3).value)
+    first = question.partition("Write ")[2].partition(" or ")[0]
+    asked.answer("Questions", row, first)
+    result = asked.audit()
+    heading = str(asked.file["Questions"].cell(row, 2).value)
+    assert heading not in {f"{one.column.sheet}!{one.column.cell}" for one in result.reading.open}
+    asked.answer("Questions", row, "no idea")
+    why = rf"Questions!D{row}: 'no idea' is none of the choices; write .* or \(not used\)"
+    with pytest.raises(XlfuncsError, match=why):
+        asked.audit()
+
+
+@pytest.mark.parametrize(
+    ("answer", "day", "why"),
+    [
+        ("12 or 14 or so", None, "F{row}: '12 or 14 or so' is no clear answer for the operating viscosity"),
+        ("12 kg", None, "Data request!F{row}: '12 kg' is no clear answer"),
+        ("12 cP", "soon", "Data request!I{row}: 'soon' is no date that can be read in one way only"),
+        ("12 cP", "3/4/2026", "Data request!I{row}: '3/4/2026' is no date"),
+    ],
+)
+def test_an_unclear_answer_is_refused_by_its_cell(
+    contractor: Contractor, answer: str, day: str | None, why: str
+) -> None:
+    row = contractor.row("Data request", "LG-1001", "operating viscosity")
+    contractor.answer("Data request", row, answer, day=day)
+    with pytest.raises(XlfuncsError) as refused:
+        contractor.audit()
+    assert why.format(row=row) in str(refused.value)
+    assert "\n" not in str(refused.value)
+
+
+def test_a_question_whose_key_is_gone_is_refused(contractor: Contractor) -> None:
+    row = contractor.row("Questions", "Operating viscosity")
+    contractor.answer("Questions", row, "12 cP")
+    contractor.file["Questions"].cell(row, 7).value = "mine"
+    with pytest.raises(XlfuncsError, match=rf"Questions!G{row}: the key of this question is gone"):
+        contractor.audit()
+
+
+def test_a_workbook_without_questions_is_refused(contractor: Contractor) -> None:
+    with pytest.raises(XlfuncsError, match="there are no questions in it"):
+        audit_book(contractor.book, answers=contractor.book)
+
+
+def test_questions_without_answers_change_nothing(contractor: Contractor) -> None:
+    result = contractor.audit()
+    assert result.findings == contractor.before.findings
+    assert list(result.not_checked) == list(contractor.before.not_checked)
+
+
+def test_an_answer_that_fits_no_gauge_is_told(tmp_path: Path, contractor: Contractor) -> None:
+    row = contractor.row("Data request", "LG-1001", "operating viscosity")
+    contractor.answer("Data request", row, "12 cP")
+    contractor.file.save(contractor.path)
+    other = build(tmp_path / "other.xlsx", LAYOUTS[0], [{"tag": "LG-7"}]).path
+    told = [doubt["text"] for doubt in audit_book(other, answers=contractor.path).doubts]
+    what = f"back.xlsx, Data request!F{row} (operating viscosity of LG-1001)"
+    assert f"the answer in {what} fits no gauge" in str(told)

@@ -1,0 +1,230 @@
+"""Rules at edges that a limit alone does not show: what is compared, which way, and what is said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.layouts import LAYOUTS, build
+from tests.test_rule_limits import INTERFACE, OIL, fires, mass_at
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.examples import SOUND, CellError, Formula, Unclear
+from xlfuncs.audit.in_memory import gauges_of
+from xlfuncs.audit.model import AuditResult
+from xlfuncs.audit.registry import Hit, Undecided, find_rule
+
+
+def several(slug: str, rows: Sequence[Mapping[str, Any]]) -> tuple[list[Hit], list[str]]:
+    """What a rule finds in sound gauges that are changed, and what it says is missing."""
+    names = dict.fromkeys([*SOUND, *(name for row in rows for name in row)])
+    gauges = gauges_of({name: [{**SOUND, **row}.get(name) for row in rows] for name in names})
+    found = list(find_rule(slug).check(gauges, gauges.settings))
+    hits = [one for one in found if isinstance(one, Hit)]
+    return hits, [one.missing for one in found if isinstance(one, Undecided) and one.where.any()]
+
+
+def audited(folder: Path, *rows: dict[str, Any]) -> AuditResult:
+    return audit_book(build(folder / "some.xlsx", LAYOUTS[0], rows).path)
+
+
+# --- float and fluid ------------------------------------------------------------------------------------
+
+
+def repeated(**columns: list[str]) -> list[str]:
+    """Fields in which one part of a float list differs from itself."""
+    gauges = gauges_of({"tag": ["LG-1"]}, {"float_part": ["F1", "F2", "F1"], **columns})
+    found = find_rule("float-list-repeats").check(gauges, gauges.settings)
+    return [hit.field for hit in found if isinstance(hit, Hit)]
+
+
+def test_a_part_that_is_listed_twice_differs_by_more_than_its_rounding() -> None:
+    assert repeated(float_mass=["350 g", "390 g", "350 g"]) == []
+    assert repeated(float_mass=["350 g", "390 g", "350.701 g"]) == []  # 0.1999 % of the larger
+    assert repeated(float_mass=["350 g", "390 g", "350.75 g"]) == ["float_mass"]  # 0.214 %
+    assert repeated(float_material=["316L", "316L", "Titanium"]) == []
+
+
+def test_the_chamber_stands_lower_when_colder_and_higher_when_hotter() -> None:
+    assert "mm lower" in fires("chamber-colder", {"chamber_temperature": "30 degC"})[0].message
+    assert "mm higher" in fires("chamber-colder", {"chamber_temperature": "90 degC"})[0].message
+
+
+def test_a_float_is_drawn_under_by_a_creeping_liquid_alone() -> None:
+    thick = {"fluid": "Blend 7", "viscosity": "5000 mPa.s", "level_rate": "20 mm/s"}
+    assert "drawn under" in fires("float-lags", thick)[0].message
+    quick = thick | {"viscosity": "1 mPa.s", "level_rate": "1000 mm/s"}
+    hits, missing = several("float-lags", [quick])
+    assert hits == []
+    assert "not laminar" in missing[0]
+
+
+def test_four_hundred_gauges_that_read_wrong_are_exchanged_and_no_more() -> None:
+    def wrong(count: int) -> list[str]:
+        rows = [OIL | {"tag": f"LG-{i}", "float_mass": mass_at(30)} for i in range(count)]
+        return several("floats-exchanged", rows)[1]
+
+    assert wrong(400) == []
+    assert wrong(401) == ["fewer gauges that read wrong than 401: not every exchange is tried"]
+
+
+def test_a_cold_design_temperature_is_the_lowest_one_and_bounds_nothing() -> None:
+    cold = {"operating_temperature": "-20 degC", "design_temperature": "-40 degC"}
+    assert fires("operating-exceeds-design", cold) == []
+    assert [
+        hit.field for hit in fires("operating-exceeds-design", cold | {"operating_pressure": "11 barg"})
+    ] == ["operating_pressure"]
+
+
+def test_a_boiling_liquid_has_the_density_of_its_temperature() -> None:
+    # n-butane boils at 40 degC at 3.78 bar absolute (CoolProp)
+    butane = {"fluid": "n-Butane", "operating_temperature": "40 degC", "fluid_density": "601 kg/m3"}
+    slug = "density-not-at-operating-conditions"
+    assert fires(slug, butane | {"operating_pressure": "2.75 barg"})
+    hits, missing = several(slug, [butane | {"operating_pressure": "0.5 barg"}])
+    assert hits == []
+    assert "temperature and pressure at which the fluid is liquid" in missing[0]
+
+
+def test_the_heavy_end_of_the_upper_fluid_counts() -> None:
+    body = OIL | {"float_mass": mass_at(9)}
+    assert fires("offset-exceeds-tolerance", body | {"upper_density": "0 to 5 kg/m3"}) == []
+    assert fires("offset-exceeds-tolerance", body | {"upper_density": "0 to 60 kg/m3"})
+
+
+WORST = {"fluid": "Blend 7", "fluid_density": "940 kg/m3", "viscosity": "60 mPa.s"}
+
+
+def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
+    (low,) = fires("worst-reading-exceeds-tolerance", WORST)
+    assert "read low by" in low.message
+    parts = {name: x for name, x in low.evidence.items() if name != "worst_reading_mm"}
+    assert sum(float(x) for x in parts.values()) == pytest.approx(low.evidence["worst_reading_mm"], abs=0.2)
+    assert {"offset_mm", "movement_mm", "uncertainty_mm"} <= set(parts)
+    assert all(abs(float(x)) >= 0.05 for x in parts.values())
+    assert all(f"{name.removesuffix('_mm')} " in low.message for name in parts)
+    (high,) = fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "1029 kg/m3"})
+    assert "read high by" in high.message
+
+
+def test_the_worst_reading_is_for_gauges_whose_offset_is_within_the_tolerance() -> None:
+    assert fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "920 kg/m3"}) == []
+    assert fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "983 kg/m3"}) == []
+    narrow = WORST | {"chamber_bore": "50 mm", "viscosity": "1 mPa.s", "fluid_density": "985 kg/m3"}
+    assert fires("worst-reading-exceeds-tolerance", narrow) == []
+
+
+def test_a_worst_reading_that_hangs_on_the_vapour_is_left_open() -> None:
+    silent = WORST | {"upper_density": None, "operating_pressure": "40 barg", "design_pressure": "50 barg"}
+    hits, missing = several("worst-reading-exceeds-tolerance", [silent | {"fluid_density": "990 kg/m3"}])
+    assert hits == []
+    assert missing == ["density of the upper fluid or vapour"] or missing == ["density of the upper fluid"]
+
+
+# --- strength and tracing -------------------------------------------------------------------------------
+
+
+def test_flanges_name_their_material_and_the_bound_of_their_system() -> None:
+    over = {"design_pressure": "40 barg"}
+    (stated,) = fires("flange-rating-exceeded", over)
+    assert "class 150, group 2.3 at 120 degC" in stated.message and "at most" not in stated.message
+    (named,) = fires("flange-rating-exceeded", over | {"material_group": None})
+    assert "group 2.3 (316L) at 120 degC" in named.message
+    (jis,) = fires("flange-rating-exceeded", over | {"flange_class": "JIS 10K", "material_group": None})
+    assert "are rated at most " in jis.message
+
+
+def test_a_grade_above_its_highest_temperature_is_not_decided() -> None:
+    hot = {"design_temperature": "440 degC", "material_group": None, "chamber_material": "304L"}
+    assert any(
+        "does not permit above 425 degC" in text for text in several("flange-rating-exceeded", [hot])[1]
+    )
+    grouped = hot | {"flange_material": "316L", "chamber_material": "304L"}
+    texts = several("flange-rating-exceeded", [grouped])[1]
+    assert not any("rating of 304L" in text for text in texts)
+
+
+def test_what_is_too_hot_is_the_hotter_of_sheath_and_maintain_temperature() -> None:
+    (sheath,) = fires("tracing-too-hot", {"transmitter_max_temperature": "80 degC"})
+    assert (sheath.field, sheath.message.split()[0]) == ("sheath_temperature", "sheath")
+    both = {"maintain_temperature": "95 degC", "transmitter_max_temperature": "80 degC"}
+    (kept,) = fires("tracing-too-hot", both)
+    assert (kept.field, kept.message.split()[0]) == ("maintain_temperature", "maintain")
+
+
+# --- geometry -------------------------------------------------------------------------------------------
+
+
+def test_what_is_expected_is_the_nearest_end_of_the_range() -> None:
+    for slug, field in (("switch-outside-range", "switch_lshh"), ("alarm-outside-range", "level_high_high")):
+        (hit,) = fires(slug, {field: "1040 mm"})
+        assert str(hit.expected) == "1000 mm"
+
+
+def test_an_interface_that_is_outside_is_told_apart_from_an_upper_liquid_that_ends() -> None:
+    apart = INTERFACE | {"upper_density": "800 kg/m3"}
+    slug = "interface-connection-outside"
+    assert "not between the connections" in fires(slug, apart | {"normal_level": "1100 mm"})[0].message
+    assert "the upper liquid ends at 900 mm" in fires(slug, apart | {"liquid_top": "900 mm"})[0].message
+
+
+# --- the sheet ------------------------------------------------------------------------------------------
+
+
+def malformed(*tags: str) -> list[str]:
+    return [hit.tag for hit in several("tag-malformed", [{"tag": tag} for tag in tags])[0]]
+
+
+def test_letters_that_most_tags_share_are_a_scheme() -> None:
+    assert malformed("GAUGE-1", "GAUGE-2", "GAUGE-3") == []
+    assert malformed("GAUGE-1", "GAUGE-2") == ["GAUGE-1", "GAUGE-2"]
+    assert malformed("GAUGE-1", "GAUGE-2", "GAUGE-3", "METER-4", "LG-5") == ["METER-4"]
+    assert malformed("GAUGE-1", "GAUGE-2", "GAUGE-3", "LG-4", "LG-5", "LG-6") == [
+        f"GAUGE-{i}" for i in (1, 2, 3)
+    ]
+
+
+def test_a_bound_is_read_as_a_bound() -> None:
+    def noted(text: str) -> str:
+        found = fires("number-as-text", {"viscosity": text})
+        return next(hit.message for hit in found if hit.field == "viscosity")
+
+    assert "read as at most 20 mPa.s" in noted("< 20 mPa.s est.")
+    assert "read as 20 to 30 mPa.s" in noted("20 to 30 mPa.s est.")
+    assert "read as 25 mPa.s" in noted("25 mPa.s est.")
+
+
+def test_a_cell_with_an_error_value_is_named_once(tmp_path: Path) -> None:
+    result = audited(tmp_path, {"fluid_density": CellError("#REF!")}, {}, {})
+    assert [one.tag for one in result.findings if one.rule == "cell-error"] == ["LG-1000"]
+
+
+def test_a_constant_among_formulas_stands_out_from_four_rows_and_four_fifths_on(tmp_path: Path) -> None:
+    def typed(formulas: int, constants: int) -> int:
+        rows: list[dict[str, Any]] = [{"stated_current": Formula("=8+4", 12.0)} for _ in range(formulas)]
+        rows += [{"stated_current": "12 mA"} for _ in range(constants)]
+        result = audited(tmp_path, *rows)
+        return sum(one.rule == "formula-overwritten" for one in result.findings)
+
+    assert typed(4, 1) == 1  # exactly four fifths
+    assert typed(3, 1) == 0
+    assert typed(6, 1) == 1  # 86 %
+    assert typed(7, 2) == 0
+
+
+def test_a_formula_without_a_value_and_a_hidden_row_are_named_at_their_gauge(tmp_path: Path) -> None:
+    empty = {"stated_current": Formula("=LG_LEVEL_TO_CURRENT(500, 0, 1000)", None)}
+    result = audited(tmp_path, {}, empty, {"_hidden": True})
+    told = [(one.rule, one.tag) for one in result.findings]
+    assert sorted(told) == [("never-calculated", "LG-1001"), ("row-hidden", "LG-1002")]
+    assert "the gauge's row" in next(one.message for one in result.findings if one.rule == "row-hidden")
+
+
+def test_a_column_in_doubt_says_what_waits_for_it(tmp_path: Path) -> None:
+    doubtful = {"flange_class": Unclear("Connection", "150")}
+    (one,) = audited(tmp_path, doubtful).findings
+    assert (one.rule, one.tag) == ("reading-doubtful", "")
+    assert "1 rule for 1 gauge wait for it" in one.message
+    assert audited(tmp_path, {}).findings == []

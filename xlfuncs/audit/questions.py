@@ -1,0 +1,318 @@
+"""Questions that went to a contractor, and the answers that came back: each with its place, who and when.
+
+A question has a key, by which its answer is told again: what is asked, of which gauge, column or finding. The
+workbook of `report.request` holds them; `read_answers` reads it when it is back, and refuses by its cell what
+is no clear answer. `answered` puts values into the gauges that lack them; nothing that a list states is
+overruled. `note` writes the answers about findings beside them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.audit.gauges import first_given
+from xlfuncs.audit.model import AuditResult, Finding
+from xlfuncs.data import load
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists import own
+from xlfuncs.lists.columns import Cells, quantity_column, text_column
+from xlfuncs.lists.instructions import NONE
+from xlfuncs.lists.model import Book, Column, Doubt, State, Table
+from xlfuncs.lists.reader import load_grid
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.grid import Grid
+
+QUESTIONS: Final = "Questions"
+REQUEST: Final = "Data request"
+ANSWER: Final = "Answer"
+KEY: Final = "Key"
+BY: Final = ("Answered by", "Source of the answer")
+DAY: Final = "Date"
+_EPOCH: Final = date(1899, 12, 30)
+"""Day 0 of a spreadsheet's dates from 1900."""
+
+
+def key(what: str, book: str, *details: str | int | list[str]) -> str:
+    """The key of a question: what is asked, the workbook, and what is meant there.
+
+    `value` of a gauge that states none, `instead` of one that was not understood, `all` gauges that lack it,
+    `column`, `finding`, or a `text` that only a person can use.
+    """
+    return json.dumps([what, book, *details], ensure_ascii=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer, and the cell in which it stands."""
+
+    what: str
+    details: tuple[Any, ...]
+    value: Any
+    sheet: str
+    row: int
+    col: int
+    who: str
+    day: str
+    """In ISO form; "" where none is stated."""
+
+    def told(self) -> str:
+        """By whom and when."""
+        when = f" on {self.day}" if self.day else ", undated"
+        return f"answered by {self.who}{when}" if self.who else f"answered{when}"
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What came back in one workbook."""
+
+    path: Path
+    given: tuple[Answer, ...] = ()
+
+    def of(self, what: str) -> list[Answer]:
+        """Those of one kind of question."""
+        return [one for one in self.given if one.what == what]
+
+    def of_gauges(self) -> list[Answer]:
+        """Those that give a value of one gauge."""
+        return [*self.of("value"), *self.of("instead")]
+
+    def place(self, one: Answer) -> str:
+        """Where an answer stands, for a person."""
+        return f"{self.path.name}, {one.sheet}!{column_letter(one.col)}{one.row}"
+
+    def columns(self) -> list[tuple[str, str]]:
+        """What columns are said to be, as (field, 'SHEET!LETTER').
+
+        XlfuncsError for what is no field that can be chosen.
+        """
+        return [(self._field(one), f"{one.details[0]}!{one.details[1]}") for one in self.of("column")]
+
+    def _field(self, one: Answer) -> str:
+        name = own.field_named(str(one.value))
+        if name == "":
+            return NONE
+        if name not in one.details[2]:
+            options = " or ".join([*(own.item(choice) for choice in one.details[2]), own.NOT_USED])
+            raise XlfuncsError(
+                f"{self.path}: {_at(one)}: '{one.value}' is none of the choices; write {options}"
+            )
+        return name
+
+
+def _at(one: Answer) -> str:
+    return f"{one.sheet}!{column_letter(one.col)}{one.row}"
+
+
+# --- reading ----------------------------------------------------------------------------------------
+
+
+def read_answers(path: Path, book: str) -> Answers:
+    """The answers in a workbook of questions; of one that asks of several workbooks, those about `book`.
+
+    XlfuncsError for a workbook without questions, and for the cell of what is no clear answer.
+    """
+    every = [one for grid in load_grid(path) for one in _of_sheet(grid, path)]
+    if not every and not any(_columns(grid) for grid in load_grid(path)):
+        raise XlfuncsError(
+            f"{path}: there are no questions in it: give the workbook of --format request that came back"
+        )
+    several = len({name for name, _ in every}) > 1
+    return Answers(path, tuple(one for name, one in every if not several or name == book))
+
+
+def _columns(grid: Grid) -> dict[str, int]:
+    """Heading -> column of a sheet of questions; empty for any other."""
+    if not grid.values.size:
+        return {}
+    heads = {str(v).strip(): int(c) for v, c in zip(grid.values[0].tolist(), grid.cols, strict=True) if v}
+    return heads if ANSWER in heads and KEY in heads else {}
+
+
+def _of_sheet(grid: Grid, path: Path) -> Iterator[tuple[str, Answer]]:
+    """(workbook, answer) of a sheet of questions."""
+    columns = _columns(grid)
+    by = next((columns[name] for name in BY if name in columns), 0)
+    for row in map(int, grid.rows[1:] if columns else ()):
+        value = grid.value(row, columns[ANSWER])
+        if value is None or not str(value).strip():
+            continue
+        place = f"{path}: {grid.sheet}!"
+        what, book, *details = _key(
+            grid.value(row, columns[KEY]), f"{place}{column_letter(columns[KEY])}{row}"
+        )
+        day = grid.value(row, columns[DAY]) if DAY in columns else None
+        who = " ".join(str(grid.value(row, by) or "").split()) if by else ""
+        told = _day(day, f"{place}{column_letter(columns.get(DAY, 1))}{row}")
+        yield book, Answer(what, tuple(details), value, grid.sheet, row, columns[ANSWER], who, told)
+
+
+_SHAPES: Final = {"value": 5, "instead": 5, "all": 2, "column": 3, "finding": 3, "text": 2}
+"""Kind of question -> how many details its key has."""
+
+
+def _key(value: Any, place: str) -> list[Any]:
+    try:
+        found = json.loads(str(value or ""))
+    except ValueError:
+        found = None
+    if not isinstance(found, list) or len(found) < 2 or _SHAPES.get(str(found[0])) != len(found) - 2:
+        raise XlfuncsError(
+            f"{place}: the key of this question is gone or was changed, so nobody knows what the answer"
+            " belongs to; copy it from the workbook that was sent"
+        )
+    return found
+
+
+def _day(value: Any, place: str) -> str:
+    if value is None or not str(value).strip():
+        return ""
+    if isinstance(value, datetime):
+        return value.date().isoformat()
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, int | float) and 1 <= value < 200_000:
+        return (_EPOCH + timedelta(days=int(value))).isoformat()
+    try:
+        return date.fromisoformat(str(value).strip()[:10]).isoformat()
+    except ValueError:
+        raise XlfuncsError(
+            f"{place}: '{value}' is no date that can be read in one way only; write 2027-03-01"
+        ) from None
+
+
+# --- values -----------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _Wanted:
+    """For one field of a table the answer of each record that has one."""
+
+    unit: str
+    answers: dict[int, Answer] = field(default_factory=dict)
+
+
+def answered(book: Book, answers: Answers) -> Book:
+    """The workbook with the values that were answered, where it states none itself.
+
+    What fits no gauge is a doubt. XlfuncsError names the cell of an answer that is no value of its field.
+    """
+    doubts = list(book.doubts)
+    fitting: set[int] = set()
+    tables = [_with(table, answers, fitting) for table in book.gauges]
+    for one in answers.of("text"):
+        item, tag = one.details
+        doubts.append(
+            Doubt("file", "", "", f"{item} of {tag}: {one.value} ({one.told()}; {answers.place(one)})")
+        )
+    for one in answers.of_gauges():
+        if id(one) not in fitting:
+            sheet, row, tag, name, _ = one.details
+            what = f"{load('fields')[name]['label']} of {tag or f'{sheet} row {row}'}"
+            text = f"the answer in {answers.place(one)} ({what}) fits no gauge of this workbook"
+            doubts.append(Doubt("file", "", "", text))
+    return replace(book, gauges=tables, doubts=doubts)
+
+
+def _with(table: Table, answers: Answers, fitting: set[int]) -> Table:
+    """A table with its answers; which of them fit goes into `fitting`."""
+    wanted: dict[str, _Wanted] = {}
+    tags = [" ".join(str(text).split()).casefold() for text in _texts(table, "tag")]
+    instead: dict[str, list[int]] = {}
+    for one in answers.of_gauges():
+        sheet, row, tag, name, unit = one.details
+        plain = " ".join(str(tag).split()).casefold()
+        for record, own_tag in enumerate(tags):
+            here = own_tag == plain if plain else (table.sheet, int(table.row[record])) == (sheet, row)
+            if here:
+                fitting.add(id(one))
+                if one.what == "instead":
+                    instead.setdefault(name, []).append(record)
+                wanted.setdefault(name, _Wanted(unit)).answers[record] = one
+    for one in answers.of("all"):
+        name, unit = one.details
+        into = wanted.setdefault(name, _Wanted(unit))
+        for record in range(len(table)):
+            into.answers.setdefault(record, one)
+    columns = dict(table.columns)
+    for name, want in wanted.items():
+        theirs = _column(name, want, len(table), answers)
+        ours = columns.get(name)
+        columns[name] = theirs if ours is None else first_given(_without(ours, instead.get(name, [])), theirs)
+    return replace(table, columns=columns)
+
+
+def _without(column: Column, records: Sequence[int]) -> Column:
+    """The column, blank at some records: what stands there was not understood."""
+    state = column.state.copy()
+    state[list(records)] = State.BLANK
+    return replace(column, state=state)
+
+
+def _texts(table: Table, name: str) -> list[Any]:
+    return table.columns[name].text.tolist() if name in table.columns else [""] * len(table)
+
+
+def _column(name: str, want: _Wanted, n: int, answers: Answers) -> Column:
+    """The answers as a column of a sheet of their workbook."""
+    known = load("fields")
+    if name not in known:
+        raise XlfuncsError(
+            f"{answers.path}: there is no field '{name}'; the key of that question was changed"
+        )
+    raw: NDArray[np.object_] = np.full(n, None, dtype=object)
+    sheets: NDArray[np.object_] = np.full(n, "", dtype=object)
+    rows, cols = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)
+    for record, one in want.answers.items():
+        raw[record] = _number_or_text(one.value)
+        sheets[record] = f"[{answers.path.name}]{one.sheet}"
+        rows[record], cols[record] = one.row, one.col
+    cells = Cells(raw, sheets, rows, cols)
+    text = known[name]["kind"] == "text"
+    column = text_column(name, cells) if text else quantity_column(name, cells, want.unit).column
+    for record, one in want.answers.items():
+        if not column.given[record] and column.state[record] != State.PLACEHOLDER:
+            why = column.problem.get(record, "it is no value")
+            what = known[name]["label"]
+            raise XlfuncsError(
+                f"{answers.path}: {_at(one)}: '{one.value}' is no clear answer for the {what}: {why}"
+            )
+        column.source[record] = one.told()
+    column.state[column.state == State.TEXT_NUMBER] = State.OK  # how an answer is typed is no finding
+    return column
+
+
+def _number_or_text(value: Any) -> Any:
+    """A number that is kept as a text is a number: how an answer is typed is no finding."""
+    try:
+        return value if isinstance(value, (datetime, date, bool)) else float(value)
+    except ValueError:
+        return value
+
+
+# --- findings ---------------------------------------------------------------------------------------
+
+
+def note(result: AuditResult, answers: Answers) -> None:
+    """Write the answers about findings beside them; one whose finding is gone is left out."""
+    told: dict[tuple[str, str], list[Answer]] = {}
+    for one in answers.of("finding"):
+        rule, tag, place = one.details
+        told.setdefault((rule, str(tag).casefold() or place), []).append(one)
+    for finding in result.findings:
+        same = told.get((finding.rule, finding.tag.casefold() or f"{finding.sheet}!{finding.cell}"), ())
+        lines = [f"{one.value} ({one.told()}; {answers.place(one)})" for one in _nearest(same, finding)]
+        finding.answer = "; ".join(lines)
+
+
+def _nearest(same: Sequence[Answer], finding: Finding) -> Sequence[Answer]:
+    """Of several answers about one rule and tag those about this very cell, else all of them."""
+    here = [one for one in same if one.details[2] == f"{finding.sheet}!{finding.cell}"]
+    return here or same

@@ -1,0 +1,125 @@
+"""The rule stacked-gauges-gap."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import partial
+from itertools import combinations
+
+import numpy as np
+
+from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask
+from xlfuncs.audit.model import Severity
+from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies.values import MM
+from xlfuncs.audit.rules.geometry.shared import visible_ends
+from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings import travel
+
+_NUMBERED = re.compile(r"(.*\d)[ _./-]?(?:[A-H]|[1-9])")
+"""A tag with a letter or a digit that counts the gauges of one vessel: LG-101A, LG-101/2."""
+
+
+@rule(
+    "stacked-gauges-gap",
+    Severity.WARNING,
+    thresholds=("stacked_overlap_mm", "stacked_density_deviation"),
+    calculate=travel.stack,
+    when=lambda gauges: stacked(gauges),
+    needs=("visible_range",),
+    assumes=("connection_elevation", "visible_low"),
+    passing=(
+        {"tag": "LG-2000A", "connection_elevation": "1000 mm"},
+        {"tag": "LG-2000B", "connection_elevation": "1950 mm"},
+    ),
+    firing=(
+        {"tag": "LG-2000A", "connection_elevation": "1000 mm"},
+        {"tag": "LG-2000B", "connection_elevation": "2200 mm"},
+    ),
+)
+def stacked_gauges_gap(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+    """Gauges above each other leave a part of the vessel unseen, or disagree.
+
+    Finds: gauges of one vessel, known by a tag that differs in its last letter or digit alone, whose visible
+        ranges at the elevations of their lower connections overlap by less than 25 mm, or leave a gap; and
+        those whose density differs by more than 3 % (common practice, no source), or whose operating or
+        design pressure differs. Gauges of an interface are not compared with those of a level.
+    Why: between the ranges no level is seen; with densities that differ, the gauges show different levels
+        where they overlap, and one of them is wrong.
+    Mend: lower the upper gauge or lengthen one of them; give all of them the vessel's data.
+    """
+    base, elevation = gauges.si("connection_elevation"), _stacks(gauges)
+    low, high = visible_ends(gauges)
+    for records in elevation.values():
+        placed = sorted((r for r in records if not np.isnan(base[r])), key=lambda r: float(base[r] + low[r]))
+        top = placed[0] if placed else -1
+        for record in placed[1:]:
+            overlap = float(base[top] + high[top] - base[record] - low[record])
+            if overlap < settings.stacked_overlap_mm * MM - 1e-9:
+                yield _gap(gauges, record, top, overlap)
+            if base[record] + high[record] > base[top] + high[top]:
+                top = record
+        for pair in combinations(records, 2):
+            yield from _disagreement(gauges, settings, *pair)
+
+
+def stacked(gauges: Gauges) -> Mask:
+    """Gauges that stand above others of the same vessel."""
+    out = np.zeros(gauges.n, dtype=np.bool_)
+    if gauges.mentioned("connection_elevation").any():
+        for records in _stacks(gauges).values():
+            out[records] = True
+    return out
+
+
+def _stacks(gauges: Gauges) -> dict[tuple[str, bool], list[int]]:
+    """The gauges of each vessel that has several of one kind, without further cases of the same gauge."""
+    return gauges.derived("stacks", partial(_compute, gauges))
+
+
+def _compute(gauges: Gauges) -> dict[tuple[str, bool], list[int]]:
+    found: dict[tuple[str, bool], list[int]] = {}
+    known = gauges.given("connection_elevation") & gauges.first_cases
+    for record in np.flatnonzero(known).tolist():
+        if match := _NUMBERED.fullmatch(gauges.tag(record).upper()):
+            found.setdefault((match[1], bool(gauges.interface[record])), []).append(record)
+    return {key: records for key, records in found.items() if len(records) > 1}
+
+
+def _gap(gauges: Gauges, record: int, below: int, overlap: float) -> Hit:
+    say = partial(gauges.say, record, "visible_range")
+    other = gauges.tag(below)
+    gap = f"leaves a gap of {say(-overlap)} above that of {other}"
+    how = gap if overlap < 0 else f"overlaps that of {other} by {say(overlap)} only"
+    return gauge_hit(
+        gauges,
+        record,
+        "connection_elevation",
+        f"its visible range {how}",
+        evidence={"overlap_mm": overlap / MM, "gauge_below": gauges.tag(below)},
+        case={"lower": below},
+    )
+
+
+def _disagreement(gauges: Gauges, settings: Settings, first: int, second: int) -> Iterator[Hit]:
+    """Density and pressures of one vessel that differ."""
+    limits = {
+        "fluid_density": settings.stacked_density_deviation,
+        "operating_pressure": SAME_PRESSURE,
+        "design_pressure": SAME_PRESSURE,
+    }
+    for name, limit in limits.items():
+        one, other = float(gauges.si(name)[first]), float(gauges.si(name)[second])
+        if not abs(one - other) > limit * max(abs(one), abs(other)):
+            continue
+        yield gauge_hit(
+            gauges,
+            second,
+            name,
+            f"{gauges.say(second, name, other)} here and {gauges.say(second, name, one)} at"
+            f" {gauges.tag(first)}, which hangs on the same vessel",
+            expected=gauges.measure(second, name, one),
+            evidence={"gauge_beside": gauges.tag(first)},
+            case={"field": name, "beside": first},
+        )

@@ -1,0 +1,71 @@
+"""Room and travel of the float, and levels against the connections, as the rules compute them."""
+
+from __future__ import annotations
+
+from xlfuncs.audit.gauges import SAME_PRESSURE
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.working import Working
+from xlfuncs.audit.workings import balance
+from xlfuncs.audit.workings.signal import GEOMETRY, visible_range
+from xlfuncs.audit.workings.strength import ROUNDING
+
+
+def reach(work: Working, hit: Hit) -> None:
+    """The room that the float needs at an end of the visible range, against the room that there is."""
+    ends = str(hit.case["ends"])
+    balance.shape(work, ends)
+    balance.densities(work, float(hit.case["lower"]), float(hit.case["upper"]))
+    balance.immersion(work, ends)
+    work.cell("b", hit.field, "low")
+    work.setting("s", "travel_missing_mm", 1e-3, "m")
+    if hit.field == "room_below":
+        work.cell("v_low", "visible_low", default=0.0)
+        work.step("x", "room that the float needs below the lower connection", "h-v_low", "m", GEOMETRY)
+    else:
+        visible_range(work)
+        work.cell("c", "connection_distance")
+        work.step("x", "room that the float needs above the upper connection", "v_high-h+L-c", "m", GEOMETRY)
+    work.judge("x-b>s+1E-9", "x", "b")
+
+
+def interface(work: Working, hit: Hit) -> None:
+    """A level against the connections."""
+    work.cell("x", hit.field)
+    work.cell("c", "connection_distance")
+    if hit.field == "normal_level":
+        work.judge("OR(x<-1E-9,x>c+1E-9)", "x", "c")
+    else:
+        work.judge("x<c-1E-9", "x", "c")
+
+
+def stack(work: Working, hit: Hit) -> None:
+    """The upper end of one range against the lower end of the next; or two statements of one vessel."""
+    if "beside" in hit.case:
+        _beside(work, str(hit.case["field"]), int(hit.case["beside"]), hit.record)
+        return
+    work.record = int(hit.case["lower"])
+    work.cell("E_1", "connection_elevation")
+    work.cell("v_1", "visible_low", default=0.0)
+    work.cell("v", "visible_range")
+    work.step("t", "upper end of the range below", "E_1+v_1+v", "m", GEOMETRY)
+    work.record = hit.record
+    work.cell("E_2", "connection_elevation")
+    work.cell("v_2", "visible_low", default=0.0)
+    work.step("f", "lower end of the range above", "E_2+v_2", "m", GEOMETRY)
+    work.setting("s", "stacked_overlap_mm", 1e-3, "m")
+    work.step("x", "overlap, negative for a gap", "t-f", "m")
+    work.judge("x<s-1E-9", "x", "s")
+
+
+def _beside(work: Working, field: str, first: int, second: int) -> None:
+    """One field of two gauges of a vessel."""
+    work.record = first
+    work.cell("x_1", field)
+    work.record = second
+    work.cell("x_2", field)
+    if field == "fluid_density":
+        work.setting("k", "stacked_density_deviation")
+    else:
+        work.constant("k", "relative difference that rounding explains", SAME_PRESSURE, "", ROUNDING)
+    work.step("x", "difference", "ABS(x_1-x_2)/MAX(ABS(x_1),ABS(x_2))", "")
+    work.judge("x>k", "x", "k")
