@@ -221,7 +221,7 @@ def test_a_datum_that_is_completed_makes_the_results_follow(tmp_path: Path) -> N
     offset = call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2)
     assert [after.cell(rows["Operating"], c).value for c in (6, 7)] == [pytest.approx(offset)] * 2
     assert after.cell(rows["Offset, mm"], 2).value == pytest.approx(offset)
-    assert "at the stated density" in after.cell(rows["Offset, mm"], 4).value
+    assert "at the stated density" in str(after.cell(rows["Offset, mm"], 4).value)
 
 
 @pytest.mark.parametrize("ends", [*ALL_ENDS, "hemispherical/flat", "elliptical/korbbogen"])
@@ -233,7 +233,7 @@ def test_the_native_balance_is_that_of_the_functions(
     tmp_path: Path, ends: str, lower: float, upper: float
 ) -> None:
     """On the straight part and in either end, but for dished ones, which have no closed form."""
-    at = {"A1": 310.0, "B1": 50.0, "C1": 220.0, "D1": lower, "E1": upper, "F1": ends}
+    at: dict[str, Any] = {"A1": 310.0, "B1": 50.0, "C1": 220.0, "D1": lower, "E1": upper, "F1": ends}
     book = Workbook()
     sheet = book.active
     assert sheet is not None
