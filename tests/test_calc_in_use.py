@@ -6,6 +6,7 @@ One worker process answers for a LibreOffice, whatever is calculated, and ends w
 from __future__ import annotations
 
 import statistics
+import time
 import zipfile
 from pathlib import Path
 
@@ -51,6 +52,45 @@ def test_true_is_not_1_g_whether_typed_or_in_a_cell(calc: CalcOffice) -> None:
     assert calc.value("B1") == calc.value("B2") == {"error": "#VALUE!"}
     assert calc.value("B3").startswith("mass: Calc cannot tell 1 from TRUE")
     assert calc.value("B4") == pytest.approx(call("LG_IMMERSION", "1 g", 50, 200, 850))
+
+
+@pytest.mark.parametrize("given", ["=TRUE()", "TRUE", "=B9>-1", "=IF(B9>-1,TRUE(),FALSE())", "=NOT(FALSE())"])
+def test_true_is_no_number_of_any_argument(calc: CalcOffice, given: str) -> None:
+    calc.type(A1=given, A2="1")
+    calc.type(B1="=LG_LEVEL_TO_CURRENT(A1,0,100)", B2="=LG_LEVEL_TO_CURRENT(A2,0,50)")
+    calc.type(B3='=LG_SATURATION_TEMPERATURE("water",A1)', B4='=LG_SATURATION_TEMPERATURE("water",A2)')
+    calc.type(B5='=LG_REASON("LG_LEVEL_TO_CURRENT",A1,0,100)', B6="=LG_LEVEL_TO_CURRENT(10,0,100,A1)")
+    calc.do("name", name="one", content="$Sheet1.$A$1")
+    calc.type(B7="=LG_LEVEL_TO_CURRENT(one,0,101)", B8='=LG_LEVEL_TO_CURRENT("1 mm",0,100)')
+    assert calc.value("B1") == calc.value("B7") == {"error": "#VALUE!"}
+    assert calc.value("B2") == pytest.approx(call("LG_LEVEL_TO_CURRENT", 1, 0, 50))
+    assert calc.value("B3") == {"error": "#VALUE!"}
+    assert calc.value("B5").startswith("level: Calc cannot tell 1 from TRUE")
+    assert calc.value("B6") == pytest.approx(call("LG_LEVEL_TO_CURRENT", 10, 0, 100, True))
+    assert calc.value("B8") == pytest.approx(call("LG_LEVEL_TO_CURRENT", 1, 0, 100))
+    calc.do("array", range="D1:D2", formula="=LG_LEVEL_TO_CURRENT(A1:A2;0;100)")
+    assert calc.read("D1:D2") == [[{"error": "#VALUE!"}], [pytest.approx(4.16)]]
+    calc.type(A1="1")
+    assert calc.value("B1") == pytest.approx(4.16)
+
+
+def test_a_1_is_answered_quickly_beside_many_formulas(calc: CalcOffice) -> None:
+    """The formulas are read for it, once in a calculation."""
+    calc.do("fill", cell="A1", rows=[[280 + n / 1000] for n in range(2000)])
+    calc.do("fill", cell="C1", rows=[[f"=LG_IMMERSION(A{n};50;200;850;$B$1)"] for n in range(1, 2001)])
+    calc.do("formulas", cells={"F1": "=LG_IMMERSION(E1;50;200;850;1)"})
+    worked = []
+    for value in range(300, 311):
+        time.sleep(0.2)
+        worked.append(calc.seconds(lambda v=value: calc.do("time", cell="E1", values=[v], read="F1")))  # type: ignore[misc]
+    assert statistics.median(worked) < 0.2
+
+    def changed(text: str) -> None:
+        calc.type(B1=text)
+        calc.value("C2000")
+
+    once = calc.seconds(lambda: changed("2"))
+    assert calc.seconds(lambda: changed("1")) < 3 * once + 0.5
 
 
 def test_a_killed_worker_is_replaced_at_the_next_call(calc: CalcOffice) -> None:

@@ -28,6 +28,8 @@ ERROR_NUMBERS = {
 _SIZES = frozenset(("mass", "diameter", "length", "magnet_height", "chamber_bore", "outside_diameter"))
 """Of a float, a chamber or a pipe, in g and mm: never 1."""
 
+_NUMBERS = ("quantity", "number", "named")
+
 
 def answer(name: str, cells: Sequence[Any]) -> Any:
     """The value of a function as Calc takes it: float, str, {"error": number}, or a list of rows of these.
@@ -57,6 +59,8 @@ def evaluate(name: str, cells: Sequence[Any]) -> Any:
                 doubts.append(_doubt(argument))
             elif argument.required:
                 zeros.append(position)
+        elif cell is True and position < len(arguments) and arguments[position].kind in _NUMBERS:
+            doubts.append(_one(arguments[position]))
         elif position < len(arguments) and _never_one(arguments[position]):
             if isinstance(cell, (list, tuple)):
                 given[position] = _without_one(cell)
@@ -90,9 +94,9 @@ def _never_one(argument: Argument) -> bool:
 
 
 def _one(argument: Argument) -> str:
+    one = f"1 {argument.unit}".strip()
     return (
-        f"{argument.name}: Calc cannot tell 1 from TRUE, which is no number; "
-        f'write "1 {argument.unit}" if that is meant'
+        f'{argument.name}: Calc cannot tell 1 from TRUE, which is no number; write "{one}" if that is meant'
     )
 
 

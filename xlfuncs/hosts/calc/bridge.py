@@ -20,6 +20,7 @@ VALUE = 519  # Calc's number of #VALUE!
 ROOM = 50000  # calls that are remembered
 LARGE = 1000  # cells in the ranges of a call that is remembered
 WHOLE = 1 << 20  # rows of a whole column
+PACE = 0.002  # seconds between two calls of one calculation, at most
 PAUSE = 5  # seconds before a worker that could not be started is tried again
 
 
@@ -122,6 +123,8 @@ class Functions(unohelper.Base, XInvocation):
         self._context = context
         self._settings = settings
         self._known = {}
+        self._truth, self._truths = None, {}
+        self._asked, self._reading = 0.0, 0.0
 
     def invoke(self, name, arguments, _positions, _values):
         if name == "callFunction":
@@ -134,10 +137,15 @@ class Functions(unohelper.Base, XInvocation):
     def callFunction(self, name, arguments):
         """The value of a function; an error is a NaN with its number, a range a tuple of rows."""
         large = _size(arguments) > LARGE
+        truths = ()
         if large:
             arguments = _used(arguments)
-        elif (name, arguments) in self._known:  # calculated anew, with nothing changed
-            return self._known[name, arguments]
+        else:
+            if _has_one(arguments):
+                arguments = self._with_truths(name, arguments)
+                truths = _places(arguments)
+            if (name, arguments, truths) in self._known:  # calculated anew, with nothing changed
+                return self._known[name, arguments, truths]
         try:
             result, others = _way(self._settings).answer(name, arguments)
         except BaseException as error:
@@ -150,9 +158,38 @@ class Functions(unohelper.Base, XInvocation):
         result = tuple(tuple(map(_cell, row)) for row in result) if type(result) is list else _cell(result)
         if not large:
             self._remember(
-                [((name, arguments), result), *[((name, cells), value) for cells, value in others]]
+                [
+                    ((name, arguments, truths), result),
+                    *[((name, cells, ()), value) for cells, value in others],
+                ]
             )
         return result
+
+    def _with_truths(self, name, arguments):
+        """The arguments with True where a formula of an open document gives it, which Calc hands on as 1.
+
+        The formulas are read anew but where calls with a 1 follow close upon another, in one calculation.
+        """
+        now = time.monotonic()
+        try:
+            if now - self._asked > max(PACE, self._reading):
+                if self._truth is None:
+                    self._truth = _module("truth.py")
+                desktop = self._context.ServiceManager.createInstanceWithContext(
+                    "com.sun.star.frame.Desktop", self._context
+                )
+                opened = desktop.Components.createEnumeration()
+                documents = []
+                while opened.hasMoreElements():
+                    documents.append(opened.nextElement())
+                documents = [one for one in documents if hasattr(one, "Sheets")]
+                self._truths = self._truth["calls_with_truths"](documents)
+                self._reading = time.monotonic() - now
+            return self._truth["marked"](arguments, self._truths.get(name, ()))
+        except Exception:  # a document that is just being opened or closed
+            return arguments
+        finally:
+            self._asked = time.monotonic()
 
     def _remember(self, results):
         self._known.update(results)
@@ -218,6 +255,18 @@ def _module(name):
 
 def _size(arguments):
     return sum([len(a) * len(a[0]) for a in arguments if type(a) is tuple])
+
+
+def _has_one(arguments):
+    if 1 in arguments:
+        return True
+    return any(1 in row for a in arguments if type(a) is tuple for row in a)
+
+
+def _places(arguments):
+    """Where True stands among the arguments: as a key 1 is the same."""
+    flat = [c for a in arguments for row in (a if type(a) is tuple else ((a,),)) for c in row]
+    return tuple([at for at, cell in enumerate(flat) if cell is True])
 
 
 def _used(arguments):
