@@ -23,6 +23,7 @@ file is JOBS) and, in the document opened last:
     {"do": "parts", "window": ...}                 role, name and text of all that is in a dialog
     {"do": "press", "window": ..., "name": ...}    a button, a check box or an entry of a list
     {"do": "enter", "window": ..., "field": 0, "text": ...}     into the n-th field of a window
+    {"do": "run", "code": ...}                     Python, with remote, document, sheet; sets gave
     {"do": "quit"}
 """
 
@@ -209,6 +210,13 @@ class Remote:
             self.document.storeAsURL(url, (self.jobs["_property"]("FilterName", step["filter"]),))
         else:
             self.document.store()
+
+    def do_run(self, step: dict[str, Any]) -> Any:
+        names: dict[str, Any] = {"remote": self, "document": self.document, "uno": uno, "gave": None}
+        names["property"] = self.jobs["_property"]
+        names["sheet"] = self.document.CurrentController.ActiveSheet
+        exec(step["code"], names)
+        return names["gave"]
 
     def do_quit(self, step: dict[str, Any]) -> None:
         self.desktop.terminate()

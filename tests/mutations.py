@@ -2,34 +2,35 @@
 
     python -m tests.mutations                             # gauge and units, whole
     python -m tests.mutations response units/_number      # some modules
-    python -m tests.mutations audit/rules/strength        # all of a folder
+    python -m tests.mutations audit/rules                 # all of a folder
     python -m tests.mutations --sample 20 --seed 1        # twenty of all, drawn by the seed
 
 Changed are: a comparison (turned round: < and >=, > and <=, == and !=), a limit (a number that something is
 compared with, or a module's own constant, made a tenth larger; the less of two made the greater), a bound
-(a clipped value left as it is). Each mutant lives in a process of its own, forked from one that has loaded
-the libraries; there the tests run that pass through the changed line, as a first run with `coverage` has
-found, the quickest first, until one fails. What survives is printed with its line; `EQUAL` names those that
-no test can notice, each with the reason.
+(a clipped value left as it is). All tests are collected and run once with `coverage`; then each mutant lives
+in a process forked from that: its functions get the changed code, and the tests run that pass through the
+changed line, the quickest first, until one fails. What runs at import is imported anew, which takes longer.
+What survives is printed with its line; `EQUAL` names those that no test can notice, each with the reason.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import functools
+import gc
 import importlib.abc
 import importlib.util
-import json
 import os
 import random
 import signal
 import sys
-import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from importlib.machinery import ModuleSpec
+from multiprocessing import get_context
 from pathlib import Path
-from types import ModuleType
+from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 ROOT = Path(__file__).parent.parent
@@ -39,45 +40,66 @@ MODULES = [
     for path in sorted((ROOT / "xlfuncs" / part).glob("*.py"))
     if path.stem != "tabulate"  # a command for contributors
 ]
-TESTS = [
-    *(
-        "published",
-        "doctests",
-        "limits",
-        "model",
-        "whole_gauges",
-        "floats",
-        "chamber",
-        "response",
-        "strength",
+DIAGNOSIS = frozenset(
+    f"gauge/{name}"
+    for name in (
+        "causes",
+        "diagnosis",
+        "evidence",
+        "faulty",
+        "guide",
+        "observations",
+        "questions",
+        "readings",
+    )
+)
+TESTS = {
+    "diagnosis": ("diagnosis", "ask"),
+    "units": ("units", "cell_values"),
+    "audit": ("rule_limits", "further_rules", "rule_edges", "formula_rules", "remedies"),
+    "physics": (
+        *("published", "doctests", "physics_limits", "model", "whole_gauges", "bounds", "floats", "chamber"),
+        *("response", "strength", "fluids", "viscosity", "heat", "ratings", "flange_classes", "materials"),
+        *("states", "signal", "switches", "uncertainty", "choice", "worst_case_decides", "check_float"),
     ),
-    *(
-        "fluids",
-        "viscosity",
-        "heat",
-        "ratings",
-        "flange_classes",
-        "materials",
-        "states",
-        "signal",
-        "switches",
-    ),
-    *("uncertainty", "choice", "check_float", "diagnosis", "units"),
-]
-"""Tests that concern the physics and the units."""
-TESTS_OF = {
-    "audit": ["rule_limits", "further_rules", "rule_edges", "formula_rules", "remedies"],
-    "lists": ["reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"],
 }
-"""Part of the package -> the tests that concern it, where they are others."""
+"""Tests that concern a part: tests/test_NAME.py."""
+
+
+def part_of(module: str) -> str:
+    """Which part a module belongs to."""
+    if module.startswith("audit"):
+        return "audit"
+    return "units" if module.startswith("units") else "diagnosis" if module in DIAGNOSIS else "physics"
+
+
 LONGEST = 120
 """Seconds after which a mutant counts as noticed: it hangs."""
 
+_QUICK = "a quick way for scalars or long arrays: both ways compute the same"
+_HALVED = "halvings: six more are below the last digit of a double"
+_HAIR = "a slack for rounding: nothing that is stated differs by so little"
 EQUAL: dict[str, str] = {
+    "gauge/floats, np.ndim(low) == np.ndim(high) == 0  ->  np.ndim(low) != np.ndim(high) == 0": _QUICK,
+    "gauge/_state, 1e-06  ->  1.1e-06": _HAIR,
+    "gauge/choice, 1e-09  ->  1.1000000000000001e-09": _HAIR,
+    "gauge/density, 1e-09  ->  1.1000000000000001e-09": _HAIR,
+    "gauge/ratings, 1e-06  ->  1.1e-06": _HAIR,
+    "gauge/sizing, 64  ->  70": "lengths judged together: the same floats are found",
+    "gauge/signal, 1e-09  ->  1.1000000000000001e-09": _HAIR,
+    "gauge/heat, 1e-09  ->  1.1000000000000001e-09": _HAIR,
+    "gauge/coupling, 60  ->  66": _HALVED,
+    "gauge/floats, 60  ->  66": _HALVED,
+    "gauge/layers, 60  ->  66": _HALVED,
+    "units/_convert, 12  ->  13": "Newton's steps: five give every digit",
+    "units/_find, 5  ->  6": "no spelling of a unit has more than four words",
+    "units/_pipe, 0.0005  ->  0.00055": "no two series of pipes differ by 0.5 to 0.55 mm",
+    "gauge/layers, 64  ->  70": "slices of a linear layer: both are finer than any tolerance",
+    "gauge/density, 60  ->  66": _HALVED,
     "audit/rules/float_fluid/floats_exchanged, max(1, gauges.n)  ->  min(1, gauges.n)": "tells ties only",
-    "audit/rules/geometry/shared, 1e-09  ->  1.1000000000000001e-09": "rounding of lengths is far below it",
+    "audit/rules/geometry/shared, 1e-09  ->  1.1000000000000001e-09": _HAIR,
 }
-"""Changed line -> why it computes the same."""
+"""Changed line -> why no test can notice."""
 
 _TURNED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.GtE,
@@ -207,8 +229,8 @@ class _Mutant(importlib.abc.MetaPathFinder, importlib.abc.Loader):
     """Imports one module of the package from changed text."""
 
     def __init__(self, module: str, text: str) -> None:
-        self.name = "xlfuncs." + module.replace("/", ".").removesuffix(".__init__")
-        self.path, self.text = ROOT / "xlfuncs" / f"{module}.py", text
+        self.name = _dotted(module)
+        self.path, self.text = _path(module), text
 
     def find_spec(self, name: str, path: Any = None, target: Any = None) -> ModuleSpec | None:
         if name != self.name:
@@ -220,6 +242,127 @@ class _Mutant(importlib.abc.MetaPathFinder, importlib.abc.Loader):
 
     def exec_module(self, module: ModuleType) -> None:
         exec(compile(self.text, str(self.path), "exec"), module.__dict__)
+
+
+def _path(module: str) -> Path:
+    return ROOT / "xlfuncs" / f"{module}.py"
+
+
+def _dotted(module: str) -> str:
+    return "xlfuncs." + module.replace("/", ".").removesuffix(".__init__")
+
+
+def _codes(code: CodeType) -> Iterator[CodeType]:
+    """The code of each function of a module, of those within functions as well."""
+    for part in code.co_consts:
+        if isinstance(part, CodeType):
+            yield part
+            yield from _codes(part)
+
+
+def exchange(module: str, text: str) -> bool:
+    """Give the loaded functions of a module the code of the changed text; False where they do not tell apart.
+
+    Only the code within functions is exchanged: what a module computes when it is imported stays as it was.
+    """
+    path = str(_path(module))
+    new: dict[str, list[CodeType]] = {}
+    for code in _codes(compile(text, path, "exec")):
+        new.setdefault(code.co_qualname, []).append(code)
+    for function in [x for x in gc.get_objects() if isinstance(x, FunctionType)]:
+        if function.__code__.co_filename != path:
+            continue
+        found = new.get(function.__code__.co_qualname, [])
+        if len(found) != 1 or found[0].co_freevars != function.__code__.co_freevars:
+            if any(not _alike(function.__code__, code) for code in found) or not found:
+                return False
+            continue
+        function.__code__ = found[0]
+    for kept in [x for x in gc.get_objects() if isinstance(x, functools._lru_cache_wrapper)]:
+        if kept.__module__.startswith("xlfuncs.") and kept.__module__ != "xlfuncs.data":
+            kept.cache_clear()
+    return True
+
+
+def _alike(one: CodeType, other: CodeType) -> bool:
+    """Whether two codes do the same, their lines apart."""
+    consts = zip(one.co_consts, other.co_consts, strict=False)
+    return (
+        one.co_code == other.co_code
+        and len(one.co_consts) == len(other.co_consts)
+        and all(_alike(a, b) if isinstance(a, CodeType) else a == b for a, b in consts)
+    )
+
+
+Mutants = Sequence[tuple[str, Place]]
+
+
+class _Bench:
+    """Plugin of pytest that holds the collected tests against mutants, each in a fork.
+
+    First all tests run once as they are, and coverage tells which pass through which line.
+    """
+
+    def __init__(
+        self, texts: dict[str, str], drawn: Mutants, report: Callable[[str, str, str], None]
+    ) -> None:
+        self.texts, self.drawn, self.report = texts, drawn, report
+        self.coverage: Any = None
+        self.seconds: dict[str, float] = {}
+        self.lines: dict[str, dict[int, set[str]]] = {}
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        items[:] = [item for item in items if "takes_long" not in item.nodeid]  # a busy machine fails them
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:
+        self.coverage.switch_context(nodeid)
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        self.seconds[report.nodeid] = self.seconds.get(report.nodeid, 0.0) + report.duration
+
+    def pytest_runtestloop(self, session: Any) -> bool:
+        begun = time.monotonic()
+        for item in session.items:
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+            if session.testsfailed:
+                self.coverage.stop()
+                raise session.Failed(f"{item.nodeid} does not pass as it is: mutants would tell nothing")
+        self.coverage.stop()
+        data = self.coverage.get_data()
+        for module in self.texts:
+            lines = data.contexts_by_lineno(str(_path(module)))
+            self.lines[module] = {line: set(tests) for line, tests in lines.items()}
+        self.report("", "", f"tests run once as they are, in {time.monotonic() - begun:.0f} s")
+        for module, place in self.drawn:
+            text, line, at = changed(self.texts[module], place)
+            self.report(module, line, "" if self._noticed(session, module, text, at) else "alive")
+        return True
+
+    def _noticed(self, session: Any, module: str, text: str, at: range) -> bool:
+        """Whether a test fails on the changed module."""
+        lines = self.lines[module]
+        tests = _concerned(lines, at, self.seconds)
+        if not tests:
+            return False
+        if all("" not in lines.get(line, set()) for line in at):
+            code = _child(lambda: self._run(session, module, text, tests), LONGEST)
+            if code != _APART:
+                return code != 0
+        return noticed(module, text, tests)
+
+    def _run(self, session: Any, module: str, text: str, tests: dict[str, int]) -> int:
+        if not exchange(module, text):
+            return _APART
+        chosen = [item for item in session.items if item.nodeid in tests]
+        for item in sorted(chosen, key=lambda item: tests[item.nodeid]):
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+            if session.testsfailed:
+                return 1
+        return 0
+
+
+_APART = 17
+"""Exit status of a child that could not exchange the code of a module."""
 
 
 class _Chosen:
@@ -234,41 +377,28 @@ class _Chosen:
         )
 
 
-class _Watched:
-    """Plugin of pytest that tells coverage which test runs, and keeps how long it takes."""
-
-    def __init__(self, coverage: Any) -> None:
-        self.coverage = coverage
-        self.seconds: dict[str, float] = {}
-
-    def pytest_runtest_logstart(self, nodeid: str) -> None:
-        self.coverage.switch_context(nodeid)
-
-    def pytest_runtest_logreport(self, report: Any) -> None:
-        self.seconds[report.nodeid] = self.seconds.get(report.nodeid, 0.0) + report.duration
-
-
 def _pytest(files: Sequence[str], plugin: object) -> int:
     import pytest
 
     options = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:benchmark", "-o", "addopts="]
-    options += ["--import-mode=importlib", "--hypothesis-profile=few"]
+    options += ["--import-mode=importlib", "--hypothesis-profile=few", "-s"]
     return int(pytest.main([*options, *files], plugins=[plugin]))
 
 
-def _files(modules: Sequence[str]) -> list[str]:
-    """The test files that concern some modules."""
-    parts = dict.fromkeys(module.partition("/")[0] for module in modules)
-    names = dict.fromkeys(name for part in parts for name in TESTS_OF.get(part, TESTS))
-    return [str(ROOT / "tests" / f"test_{name}.py") for name in names]
+def _files(names: Sequence[str]) -> list[str]:
+    files = [ROOT / "tests" / f"test_{name}.py" for name in names]
+    if lost := [path.name for path in files if not path.is_file()]:
+        raise RuntimeError(f"no such tests: {', '.join(lost)}; mend TESTS in tests/mutations.py")
+    return [str(path) for path in files]
 
 
-def _child(work: Any, seconds: int) -> int:
-    """Exit status of `work`, done in silence in a forked process; -1 where it hangs or dies."""
+def _child(work: Callable[[], int], seconds: int) -> int:
+    """Exit status of `work`, done in silence in a forked process; negative where it hangs or dies."""
     pid = os.fork()
     if pid == 0:
         status = 9
         try:
+            signal.signal(signal.SIGALRM, signal.SIG_DFL)
             signal.alarm(seconds)
             quiet = os.open(os.devnull, os.O_WRONLY)
             os.dup2(quiet, 1)
@@ -280,34 +410,6 @@ def _child(work: Any, seconds: int) -> int:
     return os.waitstatus_to_exitcode(code)
 
 
-def passing_through(modules: Sequence[str]) -> tuple[dict[str, dict[int, set[str]]], dict[str, float]]:
-    """Module -> line -> tests that pass through it, and the seconds of each test, by one run of all."""
-    with tempfile.TemporaryDirectory() as name:
-        kept = Path(name) / "lines.json"
-        if _child(lambda: _measure(kept, modules), 3600) != 0:
-            raise SystemExit("the tests do not pass as they are: mutants would tell nothing")
-        found = json.loads(kept.read_text(encoding="utf-8"))
-    lines = {
-        module: {int(line): set(tests) for line, tests in of_lines.items()}
-        for module, of_lines in found["lines"].items()
-    }
-    return lines, found["seconds"]
-
-
-def _measure(kept: Path, modules: Sequence[str]) -> int:
-    from coverage import Coverage
-
-    coverage = Coverage(data_file=None, include=[str(ROOT / "xlfuncs" / "*")], config_file=False)
-    watched = _Watched(coverage)
-    coverage.start()
-    status = _pytest(_files(modules), watched)
-    coverage.stop()
-    data = coverage.get_data()
-    lines = {module: data.contexts_by_lineno(str(ROOT / "xlfuncs" / f"{module}.py")) for module in modules}
-    kept.write_text(json.dumps({"lines": lines, "seconds": watched.seconds}), encoding="utf-8")
-    return status
-
-
 def _concerned(lines: dict[int, set[str]], at: range, seconds: dict[str, float]) -> dict[str, int]:
     """Tests that pass through the lines, the quickest first; of what runs at import those of the module."""
     tests = set().union(*(lines.get(line, set()) for line in at)) - {""}
@@ -317,25 +419,16 @@ def _concerned(lines: dict[int, set[str]], at: range, seconds: dict[str, float])
 
 
 def noticed(module: str, text: str, tests: dict[str, int]) -> bool:
-    """Whether a test fails on the changed module."""
-    if not tests:
-        return False
+    """Whether a test fails on the changed module, in a process that imports it anew."""
     files = sorted({str(ROOT / test.partition("::")[0]) for test in tests})
 
     def work() -> int:
+        for name in [name for name in sys.modules if name.split(".")[0] in ("xlfuncs", "tests")]:
+            del sys.modules[name]
         sys.meta_path.insert(0, _Mutant(module, text))
         return _pytest(files, _Chosen(tests))
 
     return _child(work, LONGEST) != 0
-
-
-def _modules(name: str) -> list[str]:
-    """The module of that name, or all modules of that folder."""
-    folder = ROOT / "xlfuncs" / name
-    if not folder.is_dir():
-        return [name]
-    found = (path.relative_to(ROOT / "xlfuncs").with_suffix("") for path in sorted(folder.rglob("*.py")))
-    return [path.as_posix() for path in found if path.name != "__init__"]
 
 
 def _load_libraries() -> None:
@@ -350,39 +443,73 @@ def main(arguments: list[str]) -> int:
     """Print the survivors and the score; the exit status is 1 where less than 95 % is noticed."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutations")
     parser.add_argument(
-        "modules",
-        nargs="*",
-        help="modules of gauge, FOLDER/NAME, or a folder; none: gauge and units",
+        "modules", nargs="*", help="modules of gauge, FOLDER/NAME, or a folder; none: gauge and units"
     )
     parser.add_argument("--sample", type=int, default=0, help="how many to draw; 0: every one")
     parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--tests", nargs="*", help="names of tests, as in tests/test_NAME.py; else by part")
+    parser.add_argument("--again", type=Path, help="what an earlier run printed: its survivors only")
     args = parser.parse_args(arguments)
     named = [name if "/" in name else f"gauge/{name}" for name in args.modules]
     modules = [module for name in named for module in _modules(name)] or MODULES
-    texts = {name: (ROOT / "xlfuncs" / f"{name}.py").read_text(encoding="utf-8") for name in modules}
+    texts = {name: _path(name).read_text(encoding="utf-8") for name in modules}
     drawn = [(module, place) for module, text in texts.items() for place in places(text)]
     if args.sample:
         drawn = random.Random(args.seed).sample(drawn, min(args.sample, len(drawn)))
+    if args.again:
+        before = args.again.read_text(encoding="utf-8").splitlines()
+        drawn = [(m, place) for m, place in drawn if f"{m}, {changed(texts[m], place)[1]}" in before]
+    same = [(m, place) for m, place in drawn if _equal(m, changed(texts[m], place)[1])]
+    drawn = [each for each in drawn if each not in same]
     os.chdir(ROOT)
-    _load_libraries()
     begun = time.monotonic()
-    lines, seconds = passing_through(modules)
-    print(f"tests run once as they are, in {time.monotonic() - begun:.0f} s", flush=True)
-    alive, same = 0, 0
-    for module, place in drawn:
-        text, line, at = changed(texts[module], place)
-        if f"{module}, {line.partition(': ')[2]}" in EQUAL:
-            same += 1
-        elif not noticed(module, text, _concerned(lines[module], at, seconds)):
-            alive += 1
-            print(f"{module}, {line}", flush=True)
-    total = len(drawn) - same
+    alive = 0
+    for part, tests in TESTS.items():
+        here = [(m, place) for m, place in drawn if part_of(m) == part]
+        with get_context("fork").Pool(1) as pool:  # what is imported must be seen to be imported
+            alive += pool.apply(_held, (texts, here, args.tests or tests)) if here else 0
+    total = len(drawn)
     share = (total - alive) / total if total else 1.0
     print(
-        f"{total} comparisons and limits changed, {same} more that compute the same:"
+        f"{total} comparisons and limits changed, {len(same)} more that compute the same:"
         f" {total - alive} noticed, {alive} not: {share:.1%}, in {(time.monotonic() - begun) / 60:.0f} min"
     )
     return 0 if share >= 0.95 else 1
+
+
+def _modules(name: str) -> list[str]:
+    """The module of that name, or all modules of that folder."""
+    folder = ROOT / "xlfuncs" / name
+    if not folder.is_dir():
+        return [name]
+    found = (path.relative_to(ROOT / "xlfuncs").with_suffix("") for path in sorted(folder.rglob("*.py")))
+    return [path.as_posix() for path in found if path.name != "__init__"]
+
+
+def _equal(module: str, line: str) -> bool:
+    return f"{module}, {line.partition(': ')[2]}" in EQUAL
+
+
+def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str]) -> int:
+    """How many mutants no test notices; each is printed."""
+    from coverage import Coverage
+
+    files, alive = _files(names), []
+
+    def report(module: str, line: str, state: str) -> None:
+        if state == "alive":
+            alive.append(line)
+        if state:
+            print(f"{module}, {line}" if module else state, flush=True)
+
+    coverage = Coverage(data_file=None, include=[str(ROOT / "xlfuncs" / "*")], config_file=False)
+    coverage.start()
+    bench = _Bench(texts, drawn, report)
+    bench.coverage = coverage
+    _load_libraries()
+    if _pytest(files, bench) != 0:
+        raise RuntimeError("the tests do not pass as they are: mutants would tell nothing")
+    return len(alive)
 
 
 if __name__ == "__main__":

@@ -11,7 +11,6 @@ from typing import Any
 import openpyxl
 import pytest
 
-from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts import actions
 from xlfuncs.hosts.actions import Shown
 from xlfuncs.hosts.calc.answer import evaluate
@@ -125,10 +124,11 @@ def test_what_is_not_known_here_is_named_where_there_is_no_calc_to_ask(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XLFUNCS_SOFFICE", str(tmp_path / "none"))
-    book = formulas(tmp_path / "b.xlsx", A1='=LG_CONVERT(CELL("row"),"in","mm")')
-    with pytest.raises(XlfuncsError, match="A1: the function CELL is not known here"):
-        actions.keep(book, tmp_path / "kept.xlsx")
-    assert not (tmp_path / "kept.xlsx").exists()
+    book = formulas(tmp_path / "b.xlsx", A1='=LG_CONVERT(CELL("width"),"in","mm")')
+    done = actions.keep(book, tmp_path / "kept.xlsx")
+    assert not done.good
+    assert "1 cell could not be calculated" in done.message
+    assert 'A1: not calculated, CELL("width") is not known here' in done.text
 
 
 def test_an_explanation_names_inputs_answer_equation_and_source(tmp_path: Path) -> None:

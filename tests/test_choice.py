@@ -891,3 +891,37 @@ def test_a_corrosion_allowance_thickens_the_wall() -> None:
         for c in (0.0, 2e-4)
     )
     assert more.wall >= plain.wall + 2e-4 - 1e-9
+
+
+# --- both sides of its limits ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("upper", "interface"), [(299.0, False), (301.0, True), (329.0, True)])
+def test_an_upper_fluid_of_more_than_300_kg_m3_is_a_liquid(upper: float, interface: bool) -> None:
+    assert Duty((Condition("normal", 900.0, upper),)).interface == interface
+
+
+_THIN = "movement not computed: the flow past the float is not laminar"
+
+
+@pytest.mark.parametrize(("reynolds", "said"), [(1990.0, False), (2010.0, True)])
+def test_a_flow_that_is_not_laminar_is_said_to_be_left_out(reynolds: float, said: bool) -> None:
+    # Re of the gap: density times rate times bore^2 over the sum of bore and diameter, over the viscosity
+    bore, rate, density = 0.08, 0.05, 850.0
+    across = GOOD["diameter"]
+    viscosity = density * rate * bore**2 / (bore + across) / reynolds
+    conditions = between((density, density), (5.0, 5.0), viscosity=viscosity)
+    item = judge({}, replace(DUTY, conditions=conditions, chamber_bore=bore, level_rate=rate))
+    assert (_THIN in item.remarks) == said
+    wide = judge({}, replace(DUTY, conditions=conditions, chamber_bore=0.9 * across, level_rate=10 * rate))
+    assert _THIN not in wide.remarks
+
+
+@pytest.mark.parametrize(("uncertainty", "said"), [(2.4e-5, False), (2.6e-5, True)])
+def test_what_rounds_to_a_tenth_of_a_millimetre_is_named_in_the_sum(uncertainty: float, said: bool) -> None:
+    # twice the standard uncertainty of the magnet's height: 0.048 and 0.052 mm
+    plain = replace(DUTY, design_temperature=np.nan, spread=Spread(magnet_height=uncertainty))
+    high = judge({}, plain).offsets["highest density"]
+    verdict = judge({"magnet_height": GOOD["magnet_height"] + 0.00997 - high}, plain).verdict
+    assert verdict.startswith("may read 10.02 mm high")
+    assert ("uncertainty +0.1" in verdict) == said

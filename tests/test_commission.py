@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import re
 import subprocess
 import sys
 import tracemalloc
@@ -15,11 +16,14 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.cli import main
+from xlfuncs.gauge.floats import ALL_ENDS
 from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.lists.reader import read_book
-from xlfuncs.report.commissioning import SWITCH_TOLERANCE, commission
+from xlfuncs.report._hands import LETTERS
+from xlfuncs.report._native import IN_END, Body, Ends
+from xlfuncs.report.commissioning import commission
 from xlfuncs.spreadsheet.streamed import Streamed
-from xlfuncs.worksheet import call
+from xlfuncs.worksheet import Refusal, call
 from xlfuncs.worksheet.cells import FUNCTIONS
 
 INDEX = Path(__file__).parents[1] / "workbooks" / "instrument_index.xlsx"
@@ -110,20 +114,22 @@ def fill(path: Path, sheet: str, values: dict[str, Any]) -> Worksheet:
 def test_expected_readings_and_currents_are_those_of_the_functions(sound: Path) -> None:
     sheet = shown(sound, "LG-1")
     row = cells(sheet)["Operating"]
-    assert sheet.cell(row, 4).value == pytest.approx(call("LG_IMMERSION", 280, 50, 200, 850, 2))
-    assert sheet.cell(row, 5).value == pytest.approx(call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2))
+    offset = call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2)
+    # the index states no ends: from all hemispherical ones to flat ones
+    least = call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2, "hemispherical")
+    assert [sheet.cell(row, c).value for c in (6, 7)] == [pytest.approx(least), pytest.approx(offset)]
     points = [r for r in sheet.iter_rows(values_only=True) if r[0] in (0, 25, 50, 75, 100)]
     assert [(r[1], r[2]) for r in points] == [(0, 4), (250, 8), (500, 12), (750, 16), (1000, 20)]
-    assert points[0][3:5] == pytest.approx((3.92, 4.08))
-    high = cells(sheet)["LSH, acts on rising level"]
-    depth = call("LG_IMMERSION", 280, 50, 200, 850, 2)
-    assert sheet.cell(high, 3).value == pytest.approx(call("LG_SWITCH_LEVEL", 800, 168, depth))
+    assert points[0][3] == pytest.approx(0.08)
+    high = cells(sheet)["LSH, rising"]
+    acts = [call("LG_SWITCH_LEVEL", 800, 168, 168 - x) for x in (offset, least)]
+    assert sheet.cell(high, 3).value == f"{acts[0]:.0f} to {acts[1]:.0f}"
 
 
 def test_the_cold_start_up_of_a_known_fluid_is_computed(tmp_path: Path) -> None:
     sheet = shown(pack(tmp_path, {"Fluid": "Toluene"}), "LG-1")
-    assert sheet.cell(cells(sheet)["Cold start-up"], 2).value == pytest.approx(
-        call("LG_DENSITY", "Toluene", 15)
+    assert sheet.cell(cells(sheet)["Cold start-up"], 3).value == pytest.approx(
+        call("LG_DENSITY", "Toluene", 15), rel=1e-5
     )
 
 
@@ -131,14 +137,14 @@ def test_ratings_are_judged_and_the_group_follows_from_the_chamber(tmp_path: Pat
     sheet = shown(pack(tmp_path, {}, {"Tag": "LG-2", "Design pressure (barg)": 15}), "LG-1")
     rows = cells(sheet)
     flange = rows["Flanges, ASME B16.5-2009"]
-    assert sheet.cell(flange, 4).value == pytest.approx(call("LG_FLANGE_RATING", 150, "2.3", 100))
+    assert sheet.cell(flange, 5).value == pytest.approx(call("LG_FLANGE_RATING", 150, "2.3", 100))
     assert sheet.cell(flange, 8).value == "pass"
     assert sheet.cell(rows["Float, stated maximum pressure"], 8).value == "pass"
     assert sheet.cell(rows["Float, computed collapse / 3 (curved ends only)"], 8).value == "not known"
     assert sheet.cell(rows["Float in the pressure test"], 8).value == "float out"
     other = shown(tmp_path / "pack.xlsx", "LG-2")
     assert other.cell(cells(other)["Flanges, ASME B16.5-2009"], 8).value == "fail"
-    assert other.cell(cells(other)["Verdicts that say fail"], 2).value == 2
+    assert other.cell(cells(other)["Verdicts that say fail"], 5).value == 2
     assert "float-pressure-exceeded" in " ".join(str(text) for text in cells(other))
 
 
@@ -155,73 +161,125 @@ def test_serials_that_differ_fail(tmp_path: Path) -> None:
 def test_what_is_filled_in_is_judged(sound: Path) -> None:
     path = sound
     rows = cells(shown(path, "LG-1"))
-    tag, serial, zero, top = (
-        rows[text] for text in ("Tag", "Gauge serial", "Scale zero above connection", "Float's marked top up")
+    serial, zero, top = (
+        rows[text] for text in ("Gauge serial", "Scale zero above connection, mm", "Float's marked top up")
     )
-    operating, switch = rows["Operating"], rows["LSH, acts on rising level"]
-    offset = call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2)
     sheet = fill(
         path,
         "LG-1",
         {
-            f"D{tag}": "lg-1 ",
-            f"D{serial}": "AB-2",
+            f"E{serial}": "AB-2",
+            f"E{serial - 1}": "lg-1 ",
             f"E{zero}": 2,
             f"G{zero}": -2.5,
             f"E{top}": "yes",
             f"G{top}": "no",
-            f"F{operating}": 500,
-            f"H{operating}": 500 + offset + 9,
-            f"E{switch}": 800 - offset + SWITCH_TOLERANCE,
-            f"H{switch}": 800 - offset - SWITCH_TOLERANCE - 1,
         },
     )
     verdicts = {
-        f"G{tag}": "pass",
+        f"G{serial - 1}": "pass",
         f"G{serial}": "fail",
         f"F{zero}": "pass",
         f"H{zero}": "fail",
         f"F{top}": "pass",
         f"H{top}": "fail",
-        f"I{operating}": "pass",
-        f"F{switch}": "pass",
-        f"I{switch}": "fail",
     }
     assert {cell: sheet[cell].value for cell in verdicts} == verdicts
-    assert sheet.cell(rows["Verdicts that say fail"], 2).value == 4
+    assert sheet.cell(rows["Verdicts that say fail"], 5).value == 3
+
+
+def test_what_was_read_stands_beside_what_should_show(tmp_path: Path) -> None:
+    path = pack(tmp_path)
+    rows = cells(shown(path, "LG-1"))
+    ends = f"D{next(r for t, r in rows.items() if t.startswith('Shape of'))}"
+    first = rows["As found"] + 2
+    offset = call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2)
+    sheet = fill(path, "LG-1", {f"A{first}": 500, f"D{first}": 490, ends: "flat"})
+    assert sheet[f"C{first}"].value == pytest.approx(500 + offset)
+    assert sheet[f"E{first}"].value == pytest.approx(490 - 500 - offset)
+    assert sheet[f"F{first}"].value == pytest.approx(call("LG_LEVEL_TO_CURRENT", 500 + offset, 0, 1000))
 
 
 def test_a_loop_point_is_judged_at_its_limits(sound: Path) -> None:
     points = {r[0].value: r[0].row for r in shown(sound, "LG-1").iter_rows(max_col=1)}
     found = {0: (4.08, "pass"), 25: (7.92, "pass"), 50: (12.09, "fail"), 75: (15.91, "fail")}
-    sheet = fill(sound, "LG-1", {f"F{points[share]}": current for share, (current, _) in found.items()})
+    sheet = fill(sound, "LG-1", {f"E{points[share]}": current for share, (current, _) in found.items()})
     for share, (_, verdict) in found.items():
-        assert sheet[f"G{points[share]}"].value == verdict
-    assert sheet[f"G{points[100]}"].value in (None, "") and sheet[f"I{points[0]}"].value in (None, "")
+        assert sheet[f"F{points[share]}"].value == verdict
+    assert sheet[f"F{points[100]}"].value in (None, "") and sheet[f"H{points[0]}"].value in (None, "")
 
 
 def test_a_datum_that_is_completed_makes_the_results_follow(tmp_path: Path) -> None:
     path = pack(tmp_path, {"Float mass (g)": "TBC"})
     before = shown(path, "LG-1")
     rows = cells(before)
-    assert before.cell(rows["Float mass"], 2).value is None
-    assert before.cell(rows["Operating"], 4).value in (None, "")
+    assert before.cell(rows["Float mass"], 4).value == "unknown"
+    assert before.cell(rows["Operating"], 6).value in (None, "")
     assert any("holds 'TBC'" in str(text) for text in rows)
-    after = fill(path, "LG-1", {f"B{rows['Float mass']}": 280})
-    assert after.cell(rows["Operating"], 4).value == pytest.approx(call("LG_IMMERSION", 280, 50, 200, 850, 2))
+    ends = rows["Shape of the float's ends"]
+    after = fill(path, "LG-1", {f"D{rows['Float mass']}": 280, f"D{ends}": "flat"})
+    offset = call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2)
+    assert [after.cell(rows["Operating"], c).value for c in (6, 7)] == [pytest.approx(offset)] * 2
+    assert after.cell(rows["Offset, mm"], 2).value == pytest.approx(offset)
+    assert "at the stated density" in after.cell(rows["Offset, mm"], 4).value
 
 
-def test_the_reset_level_follows_from_the_differential(sound: Path) -> None:
-    path = sound
-    rows = cells(shown(path, "LG-1"))
-    assert "differential of the switches" in rows
-    sheet = fill(path, "LG-1", {f"B{rows['Differential, mm']}": 10})
-    high, low = rows["LSH, acts on rising level"], rows["LSL, acts on falling level"]
-    cells_of: dict[tuple[int, int], Any] = {
-        (row, column): sheet.cell(row, column).value for row in (high, low) for column in (3, 4)
-    }
-    assert cells_of[high, 4] == pytest.approx(cells_of[high, 3] - 10)
-    assert cells_of[low, 4] == pytest.approx(cells_of[low, 3] + 10)
+@pytest.mark.parametrize("ends", [*ALL_ENDS, "hemispherical/flat", "elliptical/korbbogen"])
+@pytest.mark.parametrize(
+    ("lower", "upper"),
+    [(850.0, 2.0), (1000.0, 560.0), (790.0, 0.0), (720.0, 0.0), (6900.0, 0.0), (19000.0, 0.0)],
+)
+def test_the_native_balance_is_that_of_the_functions(
+    tmp_path: Path, ends: str, lower: float, upper: float
+) -> None:
+    """On the straight part and in either end, but for dished ones, which have no closed form."""
+    at = {"A1": 310.0, "B1": 50.0, "C1": 220.0, "D1": lower, "E1": upper, "F1": ends}
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for cell, value in at.items():
+        sheet[cell] = value
+    shape = Ends("F1")
+    for row, high in enumerate((False, True), start=2):
+        pairs = [[one(False, high), one(True, high)] for one in (shape.lacks, shape.depth)]
+        for column, formula in enumerate((*pairs[0], *pairs[1], *map(shape.dished, (False, True))), start=1):
+            sheet.cell(row, column, f"={formula}")
+        body = Body("A1", "B1", "C1", (f"A{row}", f"B{row}"), (f"C{row}", f"D{row}"), (f"E{row}", f"F{row}"))
+        sheet[f"G{row}"] = body.below("D1", "E1")
+        sheet[f"H{row}"] = body.immersion(f"G{row}")
+    sheet["I1"] = f"={shape.known()}"
+    book.save(tmp_path / "b.xlsx")
+    recalculate(tmp_path / "b.xlsx", tmp_path / "c.xlsx")
+    found = load_workbook(tmp_path / "c.xlsx", data_only=True).active
+    assert found is not None and found["I1"].value is True
+    depth = call("LG_IMMERSION", 310, 50, 220, lower, upper, ends)
+    shown = [found[cell].value for cell in ("H2", "H3")]
+    if isinstance(shown[0], str):
+        assert shown[0] == shown[1] and shown[0] == ("sinks" if isinstance(depth, Refusal) else IN_END)
+    else:
+        assert shown == [pytest.approx(depth, rel=1e-6)] * 2
+
+
+def test_unknown_ends_and_vapour_are_unknown_with_the_span_that_follows(tmp_path: Path) -> None:
+    path = pack(tmp_path, {"Upper density (kg/m3)": None})
+    sheet = shown(path, "LG-1")
+    rows = cells(sheet)
+    assert sheet.cell(rows["Density of the upper fluid or vapour"], 4).value == "unknown"
+    assert sheet.cell(rows["Shape of the float's ends"], 4).value == "unknown"
+    row = rows["Operating"]
+    assert sheet.cell(row, 4).value == "unknown"
+    every = [
+        call("LG_READING_OFFSET", 280, 50, 200, 168, 850, above, ends)
+        for ends in ALL_ENDS
+        for above in (0, 0.05 * 850)
+    ]
+    assert sheet.cell(row, 6).value == pytest.approx(min(every))
+    assert sheet.cell(row, 7).value == pytest.approx(max(every))
+    assert sheet.cell(rows["Offset, mm"], 4).value.startswith("unknown: density above; shape of the float's")
+    filled = fill(path, "LG-1", {f"A{rows['As found'] + 2}": 500})
+    assert re.fullmatch(r"\d+ to \d+", filled.cell(rows["As found"] + 2, 3).value)
+    printed = [str(c.value) for c in sheet[row][:8]]
+    assert "0.0" not in printed and "flat" not in printed
 
 
 # --- what is missing ----------------------------------------------------------------------------------
@@ -251,8 +309,8 @@ def test_an_interface_gauge_needs_both_cold_densities(tmp_path: Path) -> None:
     path = pack(tmp_path, {"Fluid": "Water", "Upper density (kg/m3)": 700})
     sheet = shown(path, "LG-1")
     row = cells(sheet)["Cold start-up"]
-    assert sheet.cell(row, 2).value == pytest.approx(call("LG_DENSITY", "Water", 15))
-    assert sheet.cell(row, 3).value is None
+    assert sheet.cell(row, 3).value == pytest.approx(call("LG_DENSITY", "Water", 15), rel=1e-5)
+    assert sheet.cell(row, 4).value == 700
 
 
 # --- the file -----------------------------------------------------------------------------------------
@@ -263,8 +321,12 @@ def test_every_sheet_is_a_portrait_a4_page_with_cautions(tmp_path: Path) -> None
     assert book.sheetnames == ["Contents", "LG-1", "LG-2"]
     for sheet in book:
         assert (sheet.page_setup.paperSize, sheet.page_setup.orientation) == (9, "portrait")
-        setup = sheet.sheet_properties.pageSetUpPr
-        assert setup is not None and setup.fitToPage
+        # nothing is scaled down: 10 pt and 8 mm on the sheet are so on paper
+        assert not sheet.sheet_properties.pageSetUpPr or not sheet.sheet_properties.pageSetUpPr.fitToPage
+        heights = [sheet.row_dimensions[r].height for r in range(1, sheet.max_row + 1)]
+        assert min(heights) >= 8 / 25.4 * 72
+        assert min(c.font.size for row in sheet.iter_rows(max_col=8) for c in row if c.value) >= LETTERS == 10
+        assert not any("LG_" in str(c.value) for row in sheet.iter_rows() for c in row)
         texts = " ".join(str(value) for row in sheet.iter_rows(values_only=True) for value in row if value)
         for words in ("Opening a chamber", "Pressure test", "maker's manual", "permits", "Hazardous area"):
             assert words in texts

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from xlfuncs.data import load
 from xlfuncs.gauge import density, fluids, reasons
+from xlfuncs.worksheet import call
 
 FLUIDS = load("fluids")["fluid"]
 UNKNOWN = [name for block in load("fluids")["unknown"] for name in block["names"]]
@@ -437,3 +438,11 @@ def test_measured_points_that_cannot_be_used() -> None:
     assert "measure a nearer one" in reason(density.density_between, 400.0, 290.0, 850.0, 310.0, 840.0)
     assert "negative" in reason(density.expanded_density, 850.0, 290.0, -1e-3, 300.0)
     assert "check the unit" in reason(density.expanded_density, 850.0, 290.0, 0.9, 300.0)
+
+
+@pytest.mark.parametrize(("celsius", "liquid"), [(0.0, True), (-0.009, True), (-0.0115, False)])
+def test_water_is_liquid_at_zero_and_frozen_a_hundredth_of_a_degree_below(
+    celsius: float, liquid: bool
+) -> None:
+    # the triple point is at 0.01 degC, at atmospheric pressure ice melts at 0
+    assert isinstance(call("LG_DENSITY", "water", celsius), float) == liquid

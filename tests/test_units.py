@@ -866,6 +866,7 @@ def test_fractions_of_an_inch_read_as_the_number(whole: int, power: int, top: in
 @given(st.text(alphabet=" 0123456789.,'-+/\"½⁄~<>≤()[]*¹aemintxobargSG°C%±…", max_size=14))
 @example("1-1/2-")
 @example("[1")
+@example("ambient")
 def test_no_text_breaks_the_reader(text: str) -> None:
     for quantity, default in (("length", "mm"), ("density", "SG"), ("pressure_gauge", None), ("ratio", None)):
         try:
@@ -874,7 +875,8 @@ def test_no_text_breaks_the_reader(text: str) -> None:
             continue
         assert math.isfinite(found.si)
         assert not (found.si_low > found.si_high)
-        assert any(map(str.isnumeric, text))
+        ambient = quantity == "pressure_gauge" and found.si == 0  # a word for the atmosphere
+        assert ambient or any(map(str.isnumeric, text))
     find_unit(text)
 
 
@@ -1387,3 +1389,49 @@ def test_a_short_unit_counts_where_its_quantity_is_known() -> None:
     assert split_quotient("Conn. size/in", "length") == ("Conn. size", "in")
     assert split_quotient("Length/m", "mass") is None
     assert split_quotient("Item/s", "length") is None
+
+
+# --- both sides of its limits -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("long", "unit"), [(300, "mm"), (301, None), (329, None)])
+def test_a_heading_of_more_than_300_characters_is_a_remark(long: int, unit: str | None) -> None:
+    heading = "level of the float "
+    heading += "x" * (long - len(heading) - 5) + " (mm)"
+    found = find_unit(heading)
+    assert (None if found is None else str(found)) == unit
+
+
+@pytest.mark.parametrize(("long", "read"), [(120, True), (121, False), (131, False)])
+def test_a_cell_of_more_than_120_characters_is_a_remark(long: int, read: bool) -> None:
+    text = "5." + "0" * (long - 5) + " mm"
+    if read:
+        assert parse(text, "length", "mm").si == 0.005
+    else:
+        with pytest.raises(UnitError):
+            parse(text, "length", "mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "read"), [("10/39 barg", True), ("10/41 barg", False), ("10/43 barg", False)]
+)
+def test_a_second_number_of_four_times_the_pressure_is_rather_a_temperature(text: str, read: bool) -> None:
+    if read:
+        found = parse(text, "pressure_gauge", None)
+        assert (found.si_low, found.si_high) == pytest.approx((10e5, 39e5))
+    else:
+        with pytest.raises(UnitError, match="two values"):
+            parse(text, "pressure_gauge", None)
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [("10 barg (150 psig)", True), ("10 barg (150.9 psig)", False), ("10 barg (151 psig)", False)],
+)
+def test_a_value_in_another_unit_is_rounded_by_four_percent_at_most(text: str, read: bool) -> None:
+    # 150 psig are 10.34 bar, 150.9 are 10.404, 151 are 10.41
+    if read:
+        assert parse(text, "pressure_gauge", None).si == pytest.approx(10e5)
+    else:
+        with pytest.raises(UnitError, match="two values that differ"):
+            parse(text, "pressure_gauge", None)

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from xlfuncs.worksheet import Refusal, _evaluate, call, catalogue
+from xlfuncs.worksheet import Refusal, _blocks, _cell, _short_way, call, catalogue
 from xlfuncs.worksheet.refusal import UNUSABLE
 
-LONG = 2 * _evaluate._BLOCK + 3
+LONG = 2 * _blocks.BLOCK + 3
 FLOAT = (280, 50, 200)
 
 CELLWISE = [
@@ -42,12 +42,12 @@ def test_a_number_that_is_surely_sound_is_never_refused_on_a_closer_look(name: s
     for argument in catalogue()[name].arguments:
         if argument.kind not in ("quantity", "number", "named"):
             continue
-        slot = _evaluate._Slot(argument)
-        low, high = _evaluate._sure(argument)
+        slot = _short_way.Slot(argument)
+        low, high = _cell.sure(argument)
         near = [low, high, np.nextafter(low, high), np.nextafter(high, low)]
         for number in [*NUMBERS, *map(float, near)]:
             if slot.numbers and low < number < high:
-                si = _evaluate._single(argument, number)  # raises where it is refused
+                si = _cell.single(argument, number)  # raises where it is refused
                 assert number * slot.scale + slot.offset == pytest.approx(si, rel=1e-15, abs=1e-300)
 
 
@@ -96,10 +96,10 @@ def test_a_text_that_was_read_once_is_read_as_before() -> None:
 
 
 def test_many_texts_do_not_pile_up() -> None:
-    for number in range(_evaluate._ROOM + 10):
+    for number in range(_short_way.ROOM + 10):
         call("LG_IMMERSION", *FLOAT, f"{800 + number / 1000} kg/m3")
-    (slot,) = (s for s in _evaluate._slots_of(catalogue()["LG_IMMERSION"]) if s.name == "lower_density")
-    assert len(slot.known) <= _evaluate._ROOM
+    (slot,) = (s for s in _short_way.slots_of(catalogue()["LG_IMMERSION"]) if s.name == "lower_density")
+    assert len(slot.known) <= _short_way.ROOM
 
 
 def test_a_long_array_gives_what_its_parts_give() -> None:
@@ -108,7 +108,7 @@ def test_a_long_array_gives_what_its_parts_give() -> None:
     found = call("LG_IMMERSION", masses, 50, 200, densities)
     assert found.dtype == np.float64
     assert found.shape == masses.shape
-    for at in (0, _evaluate._BLOCK - 1, _evaluate._BLOCK, LONG - 1):
+    for at in (0, _blocks.BLOCK - 1, _blocks.BLOCK, LONG - 1):
         assert found[at, 0] == call("LG_IMMERSION", float(masses[at, 0]), 50, 200, float(densities[at, 0]))
 
 
@@ -121,7 +121,7 @@ def test_a_long_row_and_a_long_list_give_the_same() -> None:
 
 def test_one_bad_cell_of_a_long_array_refuses_alone() -> None:
     masses = np.full((LONG, 1), 280.0)
-    bad = _evaluate._BLOCK + 5
+    bad = _blocks.BLOCK + 5
     masses[bad], masses[LONG - 1] = -1, 400
     found = call("LG_IMMERSION", masses, 50, 200, 850)
     assert found[bad, 0] == call("LG_IMMERSION", -1, 50, 200, 850)

@@ -137,10 +137,20 @@ class Case:
         wetted = np.pi * body.across * (self.tension or 0.0)
         found["capillary"] = pushed(wetted) if wetted else (0.0, 0.0)
         found["heat"] = (self._grown(lower, upper, level, h),) * 2
+        found["tilt"] = self._leaning(self.plane - h)
         found["movement"] = self._moving(lower, upper, h)
         wide = 2 * self._spread(lower, upper)
         found["uncertainty"] = (-wide, wide)
         return found
+
+    def _leaning(self, offset: float) -> tuple[float, float]:
+        """A rectangle turned until it is as wide as the bore: the magnet's height shrinks with the cosine."""
+        if self.bore is None:
+            return 0.0, 0.0
+        across, long, bore = self.body.across, self.body.long, self.bore
+        turned = brentq(lambda a: across * np.cos(a) + long * np.sin(a) - bore, 0.0, np.pi / 4)
+        change = offset * (np.cos(turned) - 1)
+        return min(change, 0.0), max(change, 0.0)
 
     def _grown(self, lower: float, upper: float, level: float, h: float) -> float:
         if self.hot is None:

@@ -23,7 +23,7 @@ The kind of a source follows from its text:
 
 printed     a standard, a handbook, a release, read in print or in a reprint
 relation    an equation read in print or in a reprint ('relation: ...'), evaluated for the case
-library     a general-purpose library has a function for the quantity: fluids, ht, CoolProp, chemicals, iapws
+library     a general-purpose library has a function for the quantity: fluids, ht, CoolProp, iapws, magpylib
 solver      the governing equation, solved by a general-purpose solver: scipy, numpy
 own         by hand or by a script of ours: it shows slips, and is no independent source
 memory      a printed value that was not read again
@@ -54,7 +54,7 @@ COLUMNS = ("function", "case", "inputs", "output", "value", "tolerance", "unit",
 
 
 KINDS = ("printed", "library", "relation", "solver", "own", "memory")
-_LIBRARY = re.compile(r"\b(?:fluids|ht|CoolProp|chemicals|iapws|thermo|pint|shapely)\b")
+_LIBRARY = re.compile(r"\b(?:fluids|ht|CoolProp|chemicals|iapws|thermo|pint|shapely|magpylib)\b")
 _SOLVER = re.compile(r"\b(?:scipy|numpy|eigenvalues?|odeint|solve_\w+)\b")
 _OWN = re.compile(
     r"by hand|by a separate script|plain Python|closed form|simulated|worked in|separate script"

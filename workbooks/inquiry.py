@@ -1,4 +1,8 @@
-"""The data of an inquiry: what a quote needs, an invented example, and what to ask where it is missing."""
+"""The data of an inquiry: what a quote needs, an invented example, and what to ask where it is missing.
+
+A quantity may be typed with its unit ('0.85 SG', '4.5 in'). The name of its key, as in `check`, is then the
+number in its unit, or an empty text where it is missing or cannot be read.
+"""
 
 from __future__ import annotations
 
@@ -23,11 +27,19 @@ class Input:
     check: str = ""
     """Formula that tells what is wrong with a value that is given; "" where there is nothing."""
     number: str = "General"
+    liquid: str = ""
+    """Formula that says when it is the density of a liquid, whose plain number may be a specific gravity."""
+
+    @property
+    def quantity(self) -> bool:
+        """Whether it is a number that has a unit."""
+        return self.low is not None and not self.choices
 
 
 GROUPS: dict[str, tuple[Input, ...]] = {
     "Gauge": (
         Input("gauge_tag", "Tag", "LG-7105", low=None),
+        Input("duty", "Service", "Day tank, unit 71", low=None),
         Input(
             *("service", "Level or interface", "level"),
             ask="Level of one liquid, or the interface of two?",
@@ -50,10 +62,16 @@ GROUPS: dict[str, tuple[Input, ...]] = {
     "Fluid": (
         Input("fluid", "Fluid", "Stillmere gas oil", "", "Which fluid?", low=None),
         Input(
-            "density_low", "Density, lowest", 842, "kg/m3", "Lowest density in operation (hottest, lightest)?"
+            "density_low",
+            "Density, lowest",
+            842,
+            "kg/m3",
+            "Lowest density in operation (hottest, lightest)?",
+            liquid="TRUE",
         ),
         Input(
             *("density_normal", "Density, normal", 855, "kg/m3", "Density at normal operating temperature?"),
+            liquid="TRUE",
             check='IF(COUNT(density_low,density_high)<2,"",IF(OR(density_normal<density_low,'
             'density_normal>density_high),"is not between lowest and highest",""))',
         ),
@@ -65,12 +83,17 @@ GROUPS: dict[str, tuple[Input, ...]] = {
                 "kg/m3",
                 "Highest density in operation (coldest, heaviest)?",
             ),
+            liquid="TRUE",
             check='IF(density_high<density_low,"is below the lowest density","")',
         ),
-        Input("density_cold", "Density, cold start-up", 890, "kg/m3", "Density at the coldest start-up?"),
+        Input(
+            *("density_cold", "Density, cold start-up", 890, "kg/m3", "Density at the coldest start-up?"),
+            liquid="TRUE",
+        ),
         Input(
             *("upper_density", "Density above the surface", 1.5, "kg/m3"),
             ask="Density of the vapour, or of the upper liquid?",
+            liquid='service="interface"',
             check='IF(AND(service="interface",upper_density<=300),"is a gas: give the upper liquid\'s",'
             'IF(AND(service="level",upper_density>300),"is a liquid: is this an interface?",""))',
         ),
@@ -114,8 +137,18 @@ GROUPS: dict[str, tuple[Input, ...]] = {
             *("range_high", "Upper range value", 1200, "mm", "Level at 20 mA?"),
             low=-1e5,
             need='transmitter="yes"',
-            check='IF(range_high<=range_low,"is not above the lower range value",IF(OR(range_low<-1,'
-            'range_high>visible_range+1),"range is not within the visible range",""))',
+            check='IF(range_low="","",IF(range_high<=range_low,"is not above the lower range value",IF(AND('
+            "ISNUMBER(visible_range),OR(range_low<-1,range_high>N(visible_range)+1)),"
+            '"range is not within the visible range","")))',
+        ),
+        *(
+            Input(
+                *(f"set_{name.lower()}", f"Switch {name}", point, "mm"),
+                low=-1e5,
+                check=f"IF(AND(ISNUMBER(visible_range),OR(set_{name.lower()}<0,set_{name.lower()}>visible_range)),"
+                '"is not within the visible range","")',
+            )
+            for name, point in (("LSHH", None), ("LSH", 1050), ("LSL", 150), ("LSLL", None))
         ),
         Input(
             *("temperature_class", "Temperature class", None),
@@ -132,4 +165,5 @@ GROUPS: dict[str, tuple[Input, ...]] = {
         Input("level_rate", "Rate of level change", 10, "mm/s", "How fast does the level move?"),
     ),
 }
+SWITCHES = ("LSHH", "LSH", "LSL", "LSLL")
 INPUTS = tuple(item for group in GROUPS.values() for item in group)

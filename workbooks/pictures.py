@@ -18,7 +18,7 @@ PICTURES = HERE / "pictures"
 
 PAGES = {
     "instrument_index": ("instrument_index.xlsx", 4, 2900, (40, 60, 1540, 720)),
-    "quote_check": ("quote_check.xlsx", 1, 1500, (60, 70, 1400, 1430)),
+    "quote_check": ("quote_check.xlsx", 2, 1500, (60, 70, 1400, 1600)),
 }
 """Picture -> workbook, page of its print, width of the page in pixels, and the part of it that is kept (left,
 top, width, height)."""

@@ -11,7 +11,7 @@ collector around the call::
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import Any, Final, Literal, cast
@@ -43,8 +43,10 @@ class Refused(ValueError):
 class Reasons:
     """The masks and texts noted while the collector was open, in the order in which they were noted."""
 
-    def __init__(self) -> None:
+    def __init__(self, spans: Sequence[tuple[Array, float, float]] = ()) -> None:
         self._notes: list[tuple[NDArray[np.bool_], str, Kind]] = []
+        self.spans = spans
+        """Arrays that the caller has been through, each with its lowest and highest number."""
 
     def note(self, mask: NDArray[np.bool_], text: str, kind: Kind = IMPOSSIBLE) -> None:
         self._notes.append((mask, text, kind))
@@ -74,9 +76,12 @@ _collector: ContextVar[Reasons | None] = ContextVar("xlfuncs_reasons", default=N
 
 
 @contextmanager
-def reasons() -> Iterator[Reasons]:
-    """Collect the reasons for NaN of every `gauge` call made inside the block."""
-    found = Reasons()
+def reasons(spans: Sequence[tuple[Array, float, float]] = ()) -> Iterator[Reasons]:
+    """Collect the reasons for NaN of every `gauge` call made inside the block.
+
+    `spans` are arrays among the arguments whose lowest and highest number is known.
+    """
+    found = Reasons(spans)
     token = _collector.set(found)
     try:
         yield found
@@ -113,11 +118,26 @@ def _floats(value: Any) -> Array:
     return np.asarray(value, dtype=np.float64)
 
 
+def _known_span(array: Array) -> tuple[float, float] | None:
+    collector = _collector.get()
+    for known, low, high in collector.spans if collector is not None else ():
+        if known is array:
+            return low, high
+    return None
+
+
+def span(array: Array) -> tuple[float, float]:
+    """Lowest and highest number of an array; without a pass over it where they are known."""
+    return _known_span(array) or (float(array.min()), float(array.max()))
+
+
 def positive(name: str, value: ArrayLike) -> Array:
     """`value` as floats, NaN (with a reason) where it is not above zero."""
     number = _floats(value)
-    if number.ndim and number.size and number.min() > 0:  # one pass less over a long array
-        return number
+    if number.ndim and number.size:  # one pass less over a long array
+        known = _known_span(number)
+        if (known[0] if known else number.min()) > 0:
+            return number
     return refuse(number, number <= 0, f"{name} must be above 0", UNUSABLE)
 
 

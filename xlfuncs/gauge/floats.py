@@ -28,7 +28,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY
-from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
+from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar, span
 
 Texts = str | NDArray[Any]
 
@@ -311,12 +311,23 @@ def _displaced(
     upper = not_negative("upper_density", upper_density)
     lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     with np.errstate(invalid="ignore", divide="ignore"):
-        below = _less(weight, upper * volume) / _less(lower, upper)
-    if np.ndim(below) and np.ndim(volume) == 0 and below.size and below.min() > 0 and below.max() < volume:
-        return below, lower, upper  # two passes less over a long array
+        borne, density = upper * volume, _less(lower, upper)
+        below = _less(weight, borne) / density
+    if np.ndim(below) and np.ndim(volume) == 0 and below.size:  # fewer passes over a long array
+        low, high = _span_below(weight, borne, density, below)
+        if low > 0 and high < volume:
+            return below, lower, upper
     below = refuse(below, below >= volume, _SINKS)
     below = refuse(below, below <= 0, _FREE)
     return below, lower, upper
+
+
+def _span_below(weight: Array, borne: Array, density: Array, below: Array) -> tuple[float, float]:
+    """Least and greatest volume below the surface; in one fluid that of the lightest and heaviest float."""
+    if np.ndim(borne) or np.ndim(density):
+        return span(below)
+    low, high = (float((bound - borne) / density) for bound in span(weight))
+    return low, high
 
 
 def _less(value: Array, by: Array) -> Array:

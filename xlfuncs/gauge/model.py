@@ -3,7 +3,7 @@
 The reading of a level is that level plus what is known to shift it. Every effect has a lowest and a highest
 contribution; they are summed at each operating case, and the worst of the cases counts::
 
-    lowest = chamber level + offset + heat + wear - friction - capillary - movement - k u
+    lowest = chamber level + offset + heat + wear + tilt - friction - capillary - movement - k u
     highest likewise, with the other signs
 
 - offset: the float balance at the case's densities, layers between the fluids included;
@@ -11,12 +11,14 @@ contribution; they are summed at each operating case, and the worst of the cases
 - heat: float and scale grow with their metals from 20 degC to the case's temperature;
 - wear: the loss of wall by corrosion, from none to the stated one;
 - friction and capillary: forces over the restoring stiffness, either way;
+- tilt: the float leans in its bore, which brings magnet and surface nearer to each other;
 - movement: the liquid that follows the level pushes the float ahead (`response.lead`), the loss in the
   connections keeps the chamber behind the vessel (`nozzle.nozzle_lag`); rising and falling;
 - uncertainty: the coverage factor times the standard uncertainty of the offset.
 
 Each has the limits of the float: no force beyond the buoyancy that is left or the weight, no shift beyond
-the ride height or the immersion. What data are missing for is not counted and is named: the reading is then
+the ride height or the immersion. A magnet that is known not to turn the indicator gives no reading
+(`coupling`). What data are missing for is not counted and is named: the reading is then
 the worst of what is counted, and no more.
 
 Columns in SI; every field broadcasts. A value of NaN has a reason: the float sinks, is drawn under, is lifted
@@ -25,7 +27,6 @@ out, hangs fast, or rests on a stop at that level.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -36,11 +37,13 @@ from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Array, reasons, refuse, scalar
 from xlfuncs.gauge.capillary import capillary_force
 from xlfuncs.gauge.chamber import chamber_level
+from xlfuncs.gauge.coupling import OUT_OF_REACH, follow_speed, lateral_play, magnet_reach
 from xlfuncs.gauge.floats import Texts, _magnet_inside, immersion
 from xlfuncs.gauge.hot import corroded, expands, growth
 from xlfuncs.gauge.layers import Layer, layered_immersion
 from xlfuncs.gauge.nozzle import nozzle_lag
 from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds, lead, shifts
+from xlfuncs.gauge.stability import greatest_tilt, metacentre
 from xlfuncs.gauge.uncertainty import offset_uncertainty
 
 NAN = float("nan")
@@ -50,6 +53,7 @@ EFFECTS = (
     "offset",
     "heat",
     "wear",
+    "tilt",
     "friction",
     "capillary",
     "movement",
@@ -73,6 +77,13 @@ class Float:
     metal: Texts = ""
     """Name of the metal, "" where it is not stated."""
     metal_density: ArrayLike = NAN
+    centre_of_gravity: ArrayLike = NAN
+    """Above the bottom, magnets and ballast included."""
+    flux: ArrayLike = NAN
+    """Flux density of the magnet at flux_distance from its middle, in any unit."""
+    flux_distance: ArrayLike = NAN
+    magnetised: Texts = "along"
+    """Its axis: along its path, or across, towards the indicator."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +102,12 @@ class Chamber:
     nozzle_bore: ArrayLike = NAN
     nozzle_length: ArrayLike = NAN
     loss_coefficient: ArrayLike = NAN
+    indicator_distance: ArrayLike = NAN
+    """From the chamber's axis to what turns in the indicator."""
+    needed_flux: ArrayLike = NAN
+    """Flux density that turns it, in the unit of the float's."""
+    turning_time: ArrayLike = NAN
+    """How long it must have that flux."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,14 +228,15 @@ def worst_reading(gauge: Gauge, level: ArrayLike) -> Worst:
 
 
 def _place(effect: str) -> int:
-    """Where an effect stands in `EFFECTS`, by its first word."""
-    return EFFECTS.index(effect.split()[0])
+    """Where an effect stands in `EFFECTS`, by its first word; the coupling, which is none, last."""
+    name = effect.split()[0]
+    return EFFECTS.index(name) if name in EFFECTS else len(EFFECTS)
 
 
 def _case(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -> dict[str, Share]:
     """Share of every effect at one operating case."""
     plane = np.asarray(_magnet_inside(gauge.float.magnet_height, gauge.float.length))
-    depth = _immersion(gauge.float, fluids)
+    depth = immersed(gauge.float, fluids)
     offset = plane - depth
     in_chamber = _chamber(gauge, fluids, level)
     _note(missing, "friction", gauge.movement.drag_force, "drag_force")
@@ -231,11 +249,13 @@ def _case(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -
     }
     ahead, forced["movement"] = _movement(gauge, fluids, missing)
     depth = _together(gauge, depth, {**forced, "movement": ahead})
+    depth = _coupled(gauge, depth, missing)
     return {
         "chamber": in_chamber,
         "offset": Share(plane - depth, plane - depth),
         "heat": _heat(gauge, fluids, offset, shift, missing),
         "wear": _wear(gauge, fluids, offset),
+        "tilt": _tilt(gauge, fluids, offset, missing),
         **forced,
         "uncertainty": _uncertainty(gauge, fluids),
     }
@@ -262,7 +282,14 @@ def _note(missing: dict[str, str], effect: str, value: ArrayLike, what: str) -> 
     return np.where(np.isnan(number), 0.0, number)
 
 
-def _immersion(float_: Float, fluids: Fluids) -> Array:
+def stated_or(value: ArrayLike, other: ArrayLike) -> Array:
+    """`value`, and `other` where it is not stated."""
+    number = np.asarray(value, dtype=np.float64)
+    return np.asarray(np.where(np.isnan(number), other, number))
+
+
+def immersed(float_: Float, fluids: Fluids) -> Array:
+    """Depth of the float's bottom at an operating case [m], layers included."""
     body = (float_.mass, float_.diameter, float_.length, fluids.lower_density)
     if fluids.layers:
         return np.asarray(layered_immersion(*body, fluids.layers, fluids.upper_density, float_.ends))
@@ -287,10 +314,8 @@ def _on_stops(gauge: Gauge, depth: Array, level: Array) -> Array:
 
 def _chamber(gauge: Gauge, fluids: Fluids, level: Array) -> Share:
     """Level in the chamber less that in the vessel."""
-    vessel = np.asarray(fluids.vessel_density, dtype=np.float64)
-    vessel = np.where(np.isnan(vessel), fluids.lower_density, vessel)
-    above = np.asarray(fluids.vessel_upper_density, dtype=np.float64)
-    above = np.where(np.isnan(above), fluids.upper_density, above)
+    vessel = stated_or(fluids.vessel_density, fluids.lower_density)
+    above = stated_or(fluids.vessel_upper_density, fluids.upper_density)
     found = chamber_level(
         level, vessel, fluids.lower_density, above, fluids.upper_density, gauge.chamber.distance
     )
@@ -308,7 +333,7 @@ def _heat(gauge: Gauge, fluids: Fluids, offset: Array, level: Array, missing: di
     float_ = gauge.float
     by = _grown(float_.metal, kelvin, "float", missing)
     big = replace(float_, diameter=np.asarray(float_.diameter) * by, length=np.asarray(float_.length) * by)
-    change = np.where(by == 1, 0.0, np.asarray(float_.magnet_height) * by - _immersion(big, fluids) - offset)
+    change = np.where(by == 1, 0.0, np.asarray(float_.magnet_height) * by - immersed(big, fluids) - offset)
     by = _grown(gauge.chamber.metal, kelvin, "chamber", missing)
     change = change + np.where(by == 1, 0.0, (level + offset + change) * (1 / by - 1))
     return Share(change, change)
@@ -342,8 +367,87 @@ def _wear(gauge: Gauge, fluids: Fluids, offset: Array) -> Share:
         float_.mass, float_.diameter, float_.length, loss, float_.metal_density, float_.ends, wall
     )
     worn = replace(float_, mass=mass, diameter=across, length=long)
-    change = np.asarray(float_.magnet_height) - loss - _immersion(worn, fluids) - offset
+    change = np.asarray(float_.magnet_height) - loss - immersed(worn, fluids) - offset
     return Share(np.minimum(change, 0.0), np.maximum(change, 0.0))
+
+
+def _tilt(gauge: Gauge, fluids: Fluids, offset: Array, missing: dict[str, str]) -> Share:
+    """What leaning does to the height of the magnet above the surface: offset (cos a - 1).
+
+    The volume below the surface stays, so that the depth along the axis does. None where the float is known
+    to stand upright; to the greatest angle where it is top-heavy or nothing says that it is not.
+    """
+    float_, bore = gauge.float, np.asarray(gauge.chamber.bore, dtype=np.float64)
+    if np.isnan(bore).any():
+        missing.setdefault("tilt", "chamber_bore")
+    zero = 0 * offset
+    if np.isnan(bore).all():
+        return Share(zero, zero)
+    with reasons():  # a float that does not fit its bore is refused where it moves
+        lean = np.nan_to_num(greatest_tilt(float_.diameter, float_.length, bore))
+    height = _height(float_, fluids)
+    lies, top_heavy = lean > np.pi / 4, height < 0
+    if np.any(lies & np.isnan(height)):
+        missing.setdefault("tilt", "centre_of_gravity")
+    still = (height >= 0) | (lies & ~top_heavy)
+    change = np.where(still, 0.0, offset * (np.cos(lean) - 1))
+    change = refuse(change, lies & top_heavy, _LIES)
+    return Share(np.minimum(change, 0.0), np.maximum(change, 0.0))
+
+
+def _height(float_: Float, fluids: Fluids) -> Array:
+    """Metacentric height; NaN where the centre of gravity is not stated."""
+    centre = np.asarray(float_.centre_of_gravity, dtype=np.float64)
+    if np.isnan(centre).all():
+        return centre
+    return np.asarray(
+        metacentre(*_body(float_), fluids.lower_density, fluids.upper_density, float_.ends) - centre
+    )
+
+
+_LIES = "the float is top-heavy and short for its bore: it lies down; lower its centre of gravity"
+
+
+def _coupled(gauge: Gauge, depth: Array, missing: dict[str, str]) -> Array:
+    """The immersion, refused where the magnet is known not to turn the indicator."""
+    float_, chamber = gauge.float, gauge.chamber
+    known = {
+        "flux": float_.flux,
+        "flux_distance": float_.flux_distance,
+        "indicator_distance": chamber.indicator_distance,
+        "needed_flux": chamber.needed_flux,
+    }
+    for name, value in known.items():
+        if np.isnan(np.asarray(value, dtype=np.float64)).any():
+            missing.setdefault(_COUPLING, name)
+    if _COUPLING in missing and all(np.isnan(np.asarray(x, dtype=np.float64)).all() for x in known.values()):
+        return depth
+    far = np.asarray(chamber.indicator_distance, dtype=np.float64)
+    with reasons():  # a float that does not fit its bore is refused where it moves
+        far = far + np.nan_to_num(lateral_play(float_.diameter, chamber.bore))
+    reach = magnet_reach(float_.flux, float_.flux_distance, chamber.needed_flux)
+    depth = refuse(depth, np.asarray(far > reach * (1 + 1e-9)), OUT_OF_REACH)
+    return _slow_enough(gauge, depth, far)
+
+
+_COUPLING = "coupling of magnet and indicator"
+_TOO_FAST = "the float passes the indicator faster than that turns: it does not follow"
+
+
+def _slow_enough(gauge: Gauge, depth: Array, far: Array) -> Array:
+    float_, chamber = gauge.float, gauge.chamber
+    if np.isnan(np.asarray(chamber.turning_time, dtype=np.float64)).all():
+        return depth
+    with reasons():
+        speed = follow_speed(
+            float_.flux,
+            float_.flux_distance,
+            chamber.needed_flux,
+            far,
+            chamber.turning_time,
+            float_.magnetised,
+        )
+    return refuse(depth, np.asarray(gauge.movement.level_rate) > speed * (1 + 1e-9), _TOO_FAST)
 
 
 def _body(float_: Float) -> tuple[ArrayLike, ArrayLike, ArrayLike]:
@@ -443,90 +547,3 @@ def _uncertainty(gauge: Gauge, fluids: Fluids) -> Share:
     )
     wide = spread.coverage * np.asarray(u)
     return Share(-wide, wide)
-
-
-# --- in a cell --------------------------------------------------------------------------------------
-
-
-_NOTES = {
-    "chamber": "level in the chamber less that in the vessel",
-    "offset": "float balance at the case's densities",
-    "heat": "float and scale at temperature",
-    "wear": "loss of wall",
-    "friction": "what holds the float",
-    "capillary": "contact line",
-    "movement": "the moving liquid, and the loss in the connections",
-    "uncertainty": "twice the standard uncertainty",
-}
-
-
-def reading_table(
-    level: float,
-    mass: float,
-    diameter: float,
-    length: float,
-    magnet_height: float,
-    lower_density_min: float,
-    lower_density_max: float | None = None,
-    upper_density_min: float = 0.0,
-    upper_density_max: float | None = None,
-    ends: str = "flat",
-    drag_force: float = 0.0,
-    viscosity: float | None = None,
-    chamber_bore: float | None = None,
-    level_rate: float = 0.010,
-    nozzle_bore: float | None = None,
-    nozzle_length: float | None = None,
-    surface_tension: float | None = None,
-    temperature: float | None = None,
-    float_material: str = "",
-    chamber_material: str = "",
-    u_mass: float = 0.0,
-    u_diameter: float = 0.0,
-    u_magnet_height: float = 0.0,
-    u_density: float = 0.0,
-    vessel_density: float | None = None,
-) -> list[list[str | float]]:
-    """`worst_reading` for every pair of the lowest and highest densities, as rows; scalars.
-
-    Headings first: effect, its share in the lowest and in the highest reading [mm], what it is. What is not
-    counted follows by name. A row of NaN with the reason where a case has no reading.
-    """
-    lower = _pair(lower_density_min, lower_density_max)
-    upper = _pair(upper_density_min, upper_density_max)
-    shared = (_nan(viscosity), _nan(surface_tension), _nan(temperature))
-    cases = tuple(
-        Fluids(low, high, *shared, vessel_density=_nan(vessel_density)) for low in lower for high in upper
-    )
-    gauge = Gauge(
-        Float(mass, diameter, length, magnet_height, ends, metal=float_material),
-        cases,
-        Chamber(
-            _nan(chamber_bore),
-            chamber_material,
-            nozzle_bore=_nan(nozzle_bore),
-            nozzle_length=_nan(nozzle_length),
-        ),
-        Movement(level_rate, drag_force),
-        Spread(u_mass, u_diameter, u_magnet_height, u_density),
-    )
-    found = worst_reading(gauge, level)
-    headings: list[str | float] = ["effect", "lowest, mm", "highest, mm", "remark"]
-    rows = [headings]
-    rows.append(["reading", 1e3 * float(found.low), 1e3 * float(found.high), "worst of every case"])
-    rows.append(["level", 1e3 * level, 1e3 * level, "in the vessel"])
-    for name in EFFECTS:
-        shares = (1e3 * float(found.low_shares[name]), 1e3 * float(found.high_shares[name]))
-        rows.append([name, *shares, _NOTES[name]])
-    for text in found.missing:
-        effect, _, what = text.partition(": ")
-        rows.append(["not counted", "", "", f"{effect}: {what.replace('_', ' ')} not stated"])
-    return rows
-
-
-def _nan(value: float | None) -> float:
-    return NAN if value is None else float(value)
-
-
-def _pair(low: float, high: float | None) -> Sequence[float]:
-    return (low,) if high is None or high == low else (low, high)

@@ -52,6 +52,8 @@ class Table(NamedTuple):
     """What every flange of the rating carries; NaN where its division decides."""
     highest: Array
     """What no flange of the rating exceeds."""
+    ends: str = ""
+    """Why the table ends where the standard goes on."""
 
 
 @lru_cache(maxsize=1024)
@@ -66,11 +68,17 @@ def _rating_table(stated_class: str | float, stated_group: str | float) -> Table
     if found is not None:
         return found
     known = _groups_of(rating.system)
+    if rating.system == JIS and rating.number > (last := _last_jis()):
+        return f"flange_class {rating} is not in JIS B 2220, which ends at {last}K: ask for its standard"
     if group in known:
         return f"flange_class {rating} is not tabulated for material_group {group}"
     named = materials.read(str(stated_group)).group(rating.system)
     hint = f"this material is in group {named}" if named else f"give {', '.join(known)}"
     return f"material_group '{stated_group}' is not tabulated for {rating}: {hint}"
+
+
+def _last_jis() -> int:
+    return max(int(number) for number in load("flange_ratings")[JIS]["rating"] if number.isdigit())
 
 
 def _group_name(text: str) -> str:
@@ -113,7 +121,7 @@ def _pn(number: float, group: str) -> Table | None:
     shares = [1.0, *(min(1.0, strength / _REFERENCE) for strength in block["strength"])]
     bars = [np.floor(number * share * 10 + _HAIR) / 10 for share in shares]  # down to 0.1 bar
     warm, pressure = _rows(tables["temperature"], block.get("lowest", tables["lowest"]), bars)
-    return Table(warm, pressure, pressure)
+    return Table(warm, pressure, pressure, block.get("ends", ""))
 
 
 def _jis(number: float, group: str) -> Table | None:
@@ -139,7 +147,8 @@ def _read(table: Table, kelvins: Array, here: NDArray[np.bool_], end: str) -> Ar
     warm, pressure = table.temperatures, table.highest if end == "highest" else table.lowest
     outside = (kelvins < warm[0] - _HAIR) | (kelvins > warm[-1] + _HAIR)
     ends = "{:.0f} to {:.0f} degC".format(*(warm[[0, -1]] - ZERO_CELSIUS))
-    refuse(kelvins, here & outside, f"temperature is outside the table of this material_group: {ends}")
+    why = f": {table.ends}" if table.ends else ""
+    refuse(kelvins, here & outside, f"temperature is outside the table of this material_group: {ends}{why}")
     if end == "highest" and np.isnan(table.lowest).any():
         cooler = np.searchsorted(warm, kelvins + _HAIR, side="right") - 1
         found = pressure[np.clip(cooler, 0, len(warm) - 1)]

@@ -33,6 +33,34 @@ def _moment(depth: Array, shape: _Shape) -> Array:
     return np.asarray(total)
 
 
+def metacentre(
+    mass: ArrayLike,
+    diameter: ArrayLike,
+    length: ArrayLike,
+    lower_density: ArrayLike,
+    upper_density: ArrayLike = 0.0,
+    ends: Texts = "flat",
+) -> Array:
+    """Metacentre above the float's bottom [m]: a float stands upright with its centre of gravity below it.
+
+    (rho_l M_l + rho_u M_u)/m + (rho_l - rho_u) pi r^4/(4 m), with the first moments M of the volumes in both
+    fluids about the float's bottom and the radius r of the waterline. Arguments and NaN as
+    `floats.immersion`.
+
+    >>> float(round(metacentre(0.28, 0.05, 0.2, 850.0), 5))
+    0.08482
+    """
+    shape = _shape(diameter, length, ends)
+    depth = np.asarray(immersion(mass, diameter, length, lower_density, upper_density, ends))
+    lower, upper = (np.asarray(x, dtype=np.float64) for x in (lower_density, upper_density))
+    under = _moment(depth, shape)
+    over = _moment(shape.length + 0 * depth, shape) - under
+    weight = np.asarray(mass, dtype=np.float64)
+    buoyant = (lower * under + upper * over) / weight
+    waterline = (lower - upper) * np.pi / 4 * _waterline_radius(depth, shape) ** 4 / weight
+    return scalar(np.asarray(buoyant + waterline))
+
+
 def metacentric_height(
     mass: ArrayLike,
     diameter: ArrayLike,
@@ -44,30 +72,44 @@ def metacentric_height(
 ) -> Array:
     """Height of the metacentre above the centre of gravity [m]; negative: the float is top-heavy.
 
-    GM = (rho_l M_l + rho_u M_u)/m + (rho_l - rho_u) pi r^4/(4 m) - centre_of_gravity, with the first moments
-    M of the volumes in both fluids about the float's bottom and the radius r of the waterline.
-    centre_of_gravity [m] above the bottom, magnets and ballast included. Other arguments and NaN as
-    `floats.immersion`.
+    `metacentre` less centre_of_gravity [m] above the bottom, magnets and ballast included. Other arguments
+    and NaN as `floats.immersion`.
 
     Source: hydrostatics (metacentre, Bouguer 1746).
 
     >>> float(round(metacentric_height(0.28, 0.05, 0.2, 0.1, 850.0), 5))
     -0.01518
     """
-    shape = _shape(diameter, length, ends)
-    depth = np.asarray(immersion(mass, diameter, length, lower_density, upper_density, ends))
+    long = positive("length", length)
     centre = not_negative("centre_of_gravity", centre_of_gravity)
-    outside = centre > shape.length
-    centre = refuse(
-        centre, outside, "centre_of_gravity is above the bottom and must not exceed the length", UNUSABLE
+    why = "centre_of_gravity is above the bottom and must not exceed the length"
+    centre = refuse(centre, centre > long, why, UNUSABLE)
+    return scalar(np.asarray(metacentre(mass, diameter, length, lower_density, upper_density, ends) - centre))
+
+
+def lowest_centre_of_gravity(
+    mass: ArrayLike,
+    length: ArrayLike,
+    shell_mass: ArrayLike,
+    magnet_height: ArrayLike = 0.0,
+    magnet_mass: ArrayLike = 0.0,
+) -> Array:
+    """The least height above the bottom that a float's centre of gravity can have [m].
+
+    Shell [kg] with its centre half-way up (equal ends), magnets at their height, all the rest on the bottom::
+
+        (shell_mass length/2 + magnet_mass magnet_height)/mass
+
+    Where even that is above the `metacentre`, the float is top-heavy whatever is inside. NaN with the reason:
+    shell and magnets weigh more than the float.
+    """
+    weight, long = positive("mass", mass), positive("length", length)
+    shell, magnets = positive("shell_mass", shell_mass), not_negative("magnet_mass", magnet_mass)
+    more = shell + magnets > weight * (1 + 1e-9)
+    shell = refuse(shell, more, "shell and magnets weigh more than the float: check wall and mass", UNUSABLE)
+    return scalar(
+        np.asarray((shell * long / 2 + magnets * not_negative("magnet_height", magnet_height)) / weight)
     )
-    lower, upper = (np.asarray(x, dtype=np.float64) for x in (lower_density, upper_density))
-    under = _moment(depth, shape)
-    over = _moment(shape.length + 0 * depth, shape) - under
-    weight = np.asarray(mass, dtype=np.float64)
-    buoyant = (lower * under + upper * over) / weight
-    waterline = (lower - upper) * np.pi / 4 * _waterline_radius(depth, shape) ** 4 / weight
-    return scalar(np.asarray(buoyant + waterline - centre))
 
 
 def greatest_tilt(diameter: ArrayLike, length: ArrayLike, chamber_bore: ArrayLike) -> Array:

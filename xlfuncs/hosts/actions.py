@@ -11,7 +11,9 @@ import io
 import json
 import os
 import re
+import shutil
 import sys
+import tempfile
 import threading
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -21,6 +23,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from xlfuncs.errors import XlfuncsError
 
 if TYPE_CHECKING:
+    from xlfuncs.hosts.recalculate import Report
     from xlfuncs.worksheet.spec import Argument
 
 State = Literal["saved", "changed", "unsaved"]
@@ -140,15 +143,9 @@ def keep(book: Shown, output: Path, values: bool = False) -> Done:
     if output.exists():
         raise XlfuncsError(f"{output}: is there already; give another name")
     ods = output.suffix.lower() == ".ods"
-    try:
-        report = recalculate(book.file, output, values=values, with_calc=ods, plain_names=not (values or ods))
-    except XlfuncsError as why:
-        if ods or "--with calc" not in str(why):
-            raise
-        try:
-            report = recalculate(book.file, output, values=values, with_calc=True, plain_names=not values)
-        except XlfuncsError:  # where LibreOffice is missing or does not know it either, the first says more
-            raise why from None
+    report = recalculate(book.file, output, values=values, with_calc=ods, plain_names=not (values or ods))
+    if report.uncalculated and not ods:
+        report = _by_calc(book, report, values) or report
     refused = [f"{cell}: {why}" for cell, why in (report.reasons | report.caught).items()]
     left = [f"{cell}: left as it was, {why}" for cell, why in report.left.items()]
     linked = [f"{cell}: with values kept of {what}" for cell, what in report.linked.items()]
@@ -159,7 +156,28 @@ def keep(book: Shown, output: Path, values: bool = False) -> Done:
         message += " Where the functions are not installed an .ods shows #NAME? all the same: send an .xlsx."
     if refused:
         message += f" In {_plural(len(refused), 'cell')} a function refuses."
-    return Done(message, not refused, text="\n".join([*refused, *linked, *left]), title="Keep results")
+    not_calculated = [f"{cell}: not calculated, {why}" for cell, why in report.uncalculated.items()]
+    if not_calculated:
+        message += f" {_plural(len(not_calculated), 'cell')} could not be calculated."
+    text = "\n".join([*not_calculated, *refused, *linked, *left])
+    return Done(message, not (refused or not_calculated), text=text, title="Keep results")
+
+
+def _by_calc(book: Shown, here: Report, values: bool) -> Report | None:
+    """The copy written anew with what LibreOffice calculates, where that leaves out fewer cells."""
+    from xlfuncs.hosts.recalculate import recalculate
+
+    with tempfile.TemporaryDirectory(prefix="xlfuncs-") as folder:
+        made = Path(folder, here.output.name)
+        try:
+            report = recalculate(book.file, made, values=values, with_calc=True, plain_names=not values)
+        except XlfuncsError:  # there is none, or it could not read the workbook
+            return None
+        if len(report.uncalculated) >= len(here.uncalculated):
+            return None
+        shutil.copyfile(made, here.output)
+        report.output = here.output
+    return report
 
 
 def explain(book: Shown, sheet: str, cell: str) -> Done:

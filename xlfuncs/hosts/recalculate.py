@@ -16,7 +16,7 @@ from xlfuncs.hosts.calc import office
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.evaluate import CIRCLE, Calculation, Place, address
 from xlfuncs.spreadsheet.files import whole_file
-from xlfuncs.spreadsheet.formula import ERRORS, NAME, VALUE, Area, CellError, without_prefixes
+from xlfuncs.spreadsheet.formula import ERRORS, VALUE, Area, CellError, without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
 from xlfuncs.spreadsheet.links import drop_addins
 from xlfuncs.worksheet import catalogue
@@ -38,6 +38,8 @@ class Report:
     """Cell whose formula catches such an error -> which function refuses, and the reason."""
     linked: dict[str, str] = field(default_factory=dict)
     """Cell whose formula used values that the file keeps of another workbook -> the references."""
+    uncalculated: dict[str, str] = field(default_factory=dict)
+    """Cell, of ours or dependent on one, that shows #N/A since it could not be evaluated -> why."""
     left: dict[str, str] = field(default_factory=dict)
     """Cell -> why an ordinary formula, on which none of ours depends, was left as it was."""
     by: str = "xlfuncs"
@@ -57,7 +59,8 @@ def recalculate(
     The results are kept in the cells, so that `output` shows its numbers where the functions are not
     installed; with `values` our formulas are replaced by them, with `plain_names` they lose the name of an
     add-in file before a function, and the workbook the link to it. Without `with_calc` no spreadsheet
-    program is needed. Everything else in the file stays as it is. XlfuncsError names the cell or the file.
+    program is needed. A formula that cannot be evaluated keeps its text and shows #N/A, as do those that
+    need it. Everything else in the file stays as it is. XlfuncsError names the file.
     """
     source, output = Path(source), Path(output)
     kind = source.suffix.lower()
@@ -77,10 +80,8 @@ def recalculate(
         with Workbook(source) as book:
             try:
                 calculation = Calculation(book.cells, FUNCTIONS, calc_results(book) if with_calc else None)
-                _refuse_useless(calculation)
             except XlfuncsError as error:
                 raise XlfuncsError(f"{source}: {error}") from None
-            report.left = {address(p): why for p, why in sorted(calculation.left.items())}
             report.linked = {address(p): ", ".join(found) for p, found in sorted(calculation.links.items())}
             edits = _edits(calculation, values, report)
             if plain_names and not values:
@@ -126,19 +127,6 @@ def calc_results(book: Workbook) -> dict[Place, Any]:
     }
 
 
-def _refuse_useless(calculation: Calculation) -> None:
-    """Refuse what a spreadsheet program could not calculate where one of our functions is concerned."""
-    unknown = (
-        "LibreOffice Calc does not know a function or a name in the formula; "
-        "try without '--with calc', or calculate it in the program that it was written for"
-    )
-    for what, mend in ((CIRCLE, "the formula refers to itself; break the circle"), (NAME, unknown)):
-        cells = sorted(p for p in calculation.taken if calculation.values[p] == what)
-        if cells:
-            more = f" and {len(cells) - 5} more" if len(cells) > 5 else ""
-            raise XlfuncsError(f"{', '.join(map(address, cells[:5]))}{more}: {mend}")
-
-
 def _plain_names(book: Workbook) -> dict[str, dict[tuple[int, int], str]]:
     """Formulas, by sheet and place, as they are without the name of an add-in file before a function."""
     found: dict[str, dict[tuple[int, int], str]] = {}
@@ -174,9 +162,7 @@ def _by_calc_alone(source: Path, draft: Path, values: bool, report: Report) -> N
         report.formulas = len(office.run(steps)[2])
         with Workbook(copy) as book:
             calculation = Calculation(book.cells, FUNCTIONS, _kept(book))
-        _refuse_useless(calculation)
         _say_refused(calculation, report)
-        report.left = {address(p): why for p, why in sorted(calculation.left.items())}
         shutil.copyfile(made, draft)
 
 
@@ -209,7 +195,7 @@ def _edits(calculation: Calculation, values: bool, report: Report) -> dict[str, 
         put(place, None)
     for place, value in calculation.values.items():
         anchor = calculation.anchor(place)
-        ours = anchor in calculation.own
+        ours = anchor in calculation.own and anchor not in calculation.uncalculated
         report.formulas += ours and anchor == place
         area = calculation.fills.get(place)
         if (values and ours) or place in calculation.differing:
@@ -218,10 +204,14 @@ def _edits(calculation: Calculation, values: bool, report: Report) -> dict[str, 
 
 
 def _say_refused(calculation: Calculation, report: Report) -> None:
-    """List the cells in which one of our functions refuses."""
+    """List the cells in which one of our functions refuses, and those that could not be evaluated."""
+    report.left = {address(p): why for p, why in sorted(calculation.left.items())}
+    report.uncalculated = {address(p): why for p, why in sorted(calculation.uncalculated.items())}
     shown: set[Place] = set()
     for place, value in calculation.values.items():
         anchor = calculation.anchor(place)
+        if anchor in calculation.uncalculated:
+            continue
         if anchor in calculation.own and isinstance(value, CellError) and value.reason:
             shown.add(anchor)
             report.reasons[address(place)] = f"{value}: {value.reason}"

@@ -522,10 +522,10 @@ def _groups(quantity: str, unit: str, units: NDArray[np.object_] | None, unfit: 
         return
     for text in dict.fromkeys(units.tolist()):
         where = np.asarray(units == text)
-        if not text or tells_no_value(text, True):
+        found = _fitting(text, quantity)  # 'см' is a centimetre, whatever else it may say
+        if not found and (not text or tells_no_value(text, True)):
             yield _Group(where, unit, unfit=unfit)
             continue
-        found = _fitting(text, quantity)
         yield _Group(where, found, True, "" if found else text)
 
 

@@ -76,6 +76,11 @@ def read_field_notes(path: Path, sheet: str | None = None, tag: str | None = Non
         )
     grid, start = found[0]
     end = _end(grid, start)
+    if len(_written(grid, start, end).rows) < 2:
+        raise XlfuncsError(
+            f"{path}: nothing is written below the headings of {grid.sheet} row {grid.rows[start]}; fill in"
+            " the levels read"
+        )
     here = [r] if (r := _gauge(grid, range(start, end))) is not None else []
     gauges = here or [r for g in grids if g is not grid and (r := _gauge(g, range(0))) is not None]
     if len(gauges) > 1:
@@ -85,7 +90,7 @@ def read_field_notes(path: Path, sheet: str | None = None, tag: str | None = Non
         )
     return FieldNotes(
         gauges[0] if gauges else None,
-        _range(grid, range(start, end)),
+        _written(grid, start, end),
         _answers([g for g in grids if g is grid or not any(True for _ in _heading_rows(g))], grid),
     )
 
@@ -114,7 +119,7 @@ def as_left(path: Path, tag: str) -> Range | None:
     for grid in of_tag(path, load_grid(Path(path)), tag):
         for at in _heading_rows(grid, left=True):
             if _read(grid, at):
-                return _range(grid, range(at, _end(grid, at)))
+                return _written(grid, at, _end(grid, at))
     return None
 
 
@@ -175,6 +180,15 @@ def _read(grid: Grid, start: int) -> bool:
     )
 
 
+def _written(grid: Grid, start: int, end: int) -> Range:
+    """Headings, and the rows below them with more than a direction, which a form brings along."""
+    head = grid.values[start].tolist()
+    fields = [find_field("readings", cell) for cell in head]
+    columns = [i for i, field in enumerate(fields) if field not in (None, "direction")]
+    rows = [at for at in range(start + 1, end) if any(grid.values[at][i] != "" for i in columns)]
+    return _range(grid, [start, *rows])
+
+
 def _end(grid: Grid, start: int) -> int:
     """Index behind the last row of a block: a blank row ends it, or the title of another."""
     rows = grid.rows.tolist()
@@ -186,7 +200,7 @@ def _end(grid: Grid, start: int) -> int:
     return len(rows)
 
 
-def _range(grid: Grid, rows: range) -> Range:
+def _range(grid: Grid, rows: Sequence[int]) -> Range:
     places = [f"{grid.sheet} row {grid.rows[at]}" for at in rows]
     return Range(grid.sheet, [grid.values[at].tolist() for at in rows], places)
 
@@ -232,5 +246,9 @@ def _where_data_stand(grid: Grid) -> tuple[bool, range]:
     titles = [at for at, text in enumerate(first) if _DATA_TITLE.match(text)]
     if not titles:
         return False, range(len(cells))
-    ends = (at for at in range(titles[0] + 1, len(first)) if _SECTION.match(first[at]))
+    ends = (
+        at
+        for at in range(titles[0] + 1, len(first))
+        if _SECTION.match(first[at]) or _squash(first[at]) in _TITLED
+    )
     return True, range(titles[0] + 1, next(ends, len(first)))

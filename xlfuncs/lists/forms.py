@@ -14,6 +14,8 @@ from itertools import pairwise
 from typing import Any, Final, Literal
 
 from xlfuncs.data import load
+from xlfuncs.lists.columns import is_placeholder
+from xlfuncs.lists.found import FLOAT_NUMBERS
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, split_tags
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
@@ -38,6 +40,8 @@ _LABELS_OF_ROW: Final = 0.6
 """Share of labels among the cells of a row of labels."""
 _FEW: Final = 0.25
 """Share of the labels of the column with most, which another column of labels has at least."""
+
+FLOAT_NAMES: Final = frozenset({*FLOAT_NUMBERS, "float_part", "float_material", "float_design_density"})
 
 Way = Literal["right", "below"]
 
@@ -85,6 +89,8 @@ class _Sheet:
     way: Way
     said: Mapping[tuple[int, int], str] = field(default_factory=dict)
     """Cell -> the field that a person says it names."""
+    over: frozenset[int] = frozenset()
+    """Rows of labels that stand over their values, in a form whose other labels stand left of them."""
     labels: dict[tuple[int, int], _Label] = field(default_factory=dict)
     label_cols: frozenset[int] = frozenset()
 
@@ -191,13 +197,35 @@ def _labels_right(sheet: _Sheet) -> None:
                 inline or any(not is_blank(other) for other in row[j + 1 : j + 1 + _REACH])
             ):
                 texts.setdefault(j, set()).add(text)
+    sheet.over = frozenset(i for i in range(len(sheet.values) - 1) if _stands_over(sheet, i, known))
+    under = {i + 1 for i in sheet.over}
+    known = {place: one for place, one in known.items() if place[0] not in under}
     most = max(map(len, texts.values()), default=0)
     sheet.label_cols = frozenset(j for j, said in texts.items() if len(said) >= max(2, _FEW * most))
     sheet.labels = {
         place: one
         for place, one in known.items()
-        if place[1] in sheet.label_cols or one.inline or place in sheet.said or _set_off(sheet, one)
+        if place[1] in sheet.label_cols
+        or one.inline
+        or place[0] in sheet.over
+        or place in sheet.said
+        or _set_off(sheet, one)
     }
+
+
+def _stands_over(sheet: _Sheet, i: int, known: Mapping[tuple[int, int], _Label]) -> bool:
+    """Whether a row holds nothing but labels, and the next one their values."""
+    row, below = sheet.values[i], sheet.values[i + 1]
+    filled = [j for j, value in enumerate(row) if not is_blank(value)]
+    named = [j for j in filled if (i, j) in known and not known[i, j].inline]
+    if len(filled) < 2 or len(named) < len(filled) or sheet.grid.rows[i + 1] - sheet.grid.rows[i] > 1:
+        return False
+    if sum(promises(known[i, j].text) for j in named) < max(2, _LABELS_OF_ROW * len(filled)):
+        return False
+    values = [j for j, value in enumerate(below) if not is_blank(value)]
+    given = [j for j in named if j in values]
+    promising = sum(_as_label(below[j]) is not None and _promises(below[j]) for j in given)
+    return len(given) >= max(2, len(values) - 1) and promising <= len(given) / 2 and {*values} <= {*filled}
 
 
 def _set_off(sheet: _Sheet, label: _Label) -> bool:
@@ -230,7 +258,7 @@ def _value_of(sheet: _Sheet, label: _Label, block: _Block | None = None) -> tupl
     """Indexes of the cell with the value of a label."""
     if label.inline:
         return label.row, label.col
-    if sheet.way == "below":
+    if sheet.way == "below" or label.row in sheet.over:
         for i in range(label.row + 1, min(label.row + 1 + _BELOW, len(sheet.values))):
             near = sheet.grid.rows[i] - sheet.grid.rows[label.row] <= _BELOW
             if (i, label.col) in sheet.labels or not near:
@@ -256,8 +284,10 @@ def _beside(sheet: _Sheet, label: _Label, block: _Block | None) -> list[int]:
     """Columns of the filled cells right of a label, up to the next label."""
     row = sheet.values[label.row]
     out: list[int] = []
-    end = min(label.col + 1 + _REACH, len(row), block.right if block is not None else len(row))
+    end = min(len(row), block.right if block is not None else len(row))
     for k in range(label.col + 1, end):
+        if k > (out[-1] if out else label.col) + _REACH:
+            break
         if (label.row, k) in sheet.labels and (out or _has_value(sheet, label.row, k)):
             break
         if not is_blank(row[k]) or _is_uncalculated(sheet, label.row, k):
@@ -302,7 +332,7 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
         if isinstance(value, str) and is_tag(value):
             anchors.append((label, value))
     gauges = [label for label, tag in anchors if any(is_gauge(letters_of(one)) for one in split_tags(tag))]
-    chosen = gauges or [label for label, _ in anchors]
+    chosen = gauges or [label for label, _ in anchors] or _by_tags(sheet)
     if not chosen:
         return []
     by_row: dict[int, list[_Label]] = {}
@@ -322,6 +352,17 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
             end = labels[place + 1].col - left if place + 1 < len(labels) else width
             out.append(_Block(top, bottom, start, end, label))
     return out
+
+
+def _by_tags(sheet: _Sheet) -> list[_Label]:
+    """Where no label names a tag: the one that has a gauge's beside it, if it is the only one."""
+    found = []
+    for label in sheet.labels.values():
+        at = _value_of(sheet, label)
+        value = label.inline or (sheet.values[at[0]][at[1]] if at is not None else "")
+        if isinstance(value, str) and is_tag(value) and is_gauge(letters_of(value)):
+            found.append(label)
+    return found if len(found) == 1 else []
 
 
 def _common_above(sheet: _Sheet, rows: list[int]) -> int:
@@ -411,6 +452,7 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
     for i in range(block.top, block.bottom):
         cells = _filled(sheet, i, block)
         if not cells:
+            section = _title(sheet, i, _filled_in_row(sheet, i)) or section
             continue
         if points.takes(sheet, i, cells, properties, seen):
             continue
@@ -420,6 +462,9 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
             normal = next((one.text for one in cases if one.bound == "normal"), "")
             continue
         if _names_columns(sheet, i, cells):
+            first = clean(str(sheet.values[i][cells[0]]))
+            section = first if names_part(first) else section
+            cases = _offers(sheet, i, cells, block)
             continue
         labels = [sheet.labels[i, j] for j in cells if (i, j) in sheet.labels]
         if (title := _title(sheet, i, cells)) is not None:
@@ -505,9 +550,26 @@ def _is_uom(text: str) -> bool:
     return read_heading(" ".join(text.split())).is_uom
 
 
+@lru_cache(maxsize=8192)
+def names_float(text: str) -> bool:
+    """Whether a label certainly names something of a float."""
+    found = read_heading(text, kind="floats").meanings
+    return bool(found) and found[0].score >= ACCEPT and found[0].field in FLOAT_NAMES
+
+
+@lru_cache(maxsize=8192)
+def names_part(text: str) -> bool:
+    """Whether a text names a part of a gauge, whose properties may follow."""
+    return any(slots()[name] == "subject" for word in words_of(text) for name in word.concepts)
+
+
 def _filled(sheet: _Sheet, i: int, block: _Block) -> list[int]:
     row = sheet.values[i]
     return [j for j in range(block.left, min(block.right, len(row))) if not is_blank(row[j])]
+
+
+def _filled_in_row(sheet: _Sheet, i: int) -> list[int]:
+    return [j for j, value in enumerate(sheet.values[i]) if not is_blank(value)]
 
 
 def _title(sheet: _Sheet, i: int, cells: list[int]) -> str | None:
@@ -543,7 +605,7 @@ def _take(
     j = properties.number(_property(sheet, label, section, known="tag" if named else ""), seen)
     value = plain_number(label.inline) if label.inline else _both_ends(sheet, label, at, block)
     record.cells[j] = _place(sheet, *at, value)
-    if sheet.way == "right" and not label.inline:
+    if sheet.way == "right" and not label.inline and label.row not in sheet.over:
         units = [sheet.values[label.row][k] for k in _beside(sheet, label, block) if k != at[1]]
         record.units[j] = next((unit for unit in units if is_unit_text(unit)), "")
 
@@ -551,7 +613,7 @@ def _take(
 def _both_ends(sheet: _Sheet, label: _Label, at: tuple[int, int], block: _Block | None) -> Any:
     """The value of a label; of one that names a range by two cells, both of them."""
     value = sheet.values[at[0]][at[1]]
-    if sheet.way == "below" or not _takes_range(label.text):
+    if sheet.way == "below" or label.row in sheet.over or not _takes_range(label.text):
         return value
     row = sheet.values[label.row]
     numbers = [row[k] for k in _beside(sheet, label, block) if isinstance(row[k], (int, float))]
@@ -631,6 +693,26 @@ def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
     return [_Case(j, text, known.get(j, "")) for j, text in texts.items() if j >= first]
 
 
+def _offers(sheet: _Sheet, i: int, cells: list[int], block: _Block) -> list[_Case]:
+    """The columns right of that of the units, each with one offer's values ('Specified', 'Tenderer A')."""
+    row = sheet.values[i]
+    unit = next(j for j in cells if _is_uom(row[j]))
+    rows = [k for k in range(i + 1, block.bottom) if any((k, j) in sheet.labels for j in cells if j < unit)]
+    given = {j: sum(not is_blank(sheet.values[k][j]) for k in rows) for j in cells if j > unit}
+    full = [j for j, count in given.items() if count >= _FULL * len(rows)]
+    numbers = [j for j in full if sum(isinstance(sheet.values[k][j], (int, float)) for k in rows) >= 2]
+    if len(full) < 3 or len(numbers) < 2:
+        return []
+    for k in range(i + 1, block.bottom):  # what an offer says is no label
+        for j in range(full[0], block.right):
+            sheet.labels.pop((k, j), None)
+    return [_Case(j, clean(row[j]), "") for j in full]
+
+
+_FULL: Final = 0.6
+"""Share of the labels with a value in the column of an offer."""
+
+
 def _in_cases(sheet: _Sheet, label: _Label, block: _Block, cases: list[_Case]) -> bool:
     """Whether the values of a label stand in the columns of the cases; a lone one in the first need not."""
     filled = [one for one in cases if not is_blank(sheet.values[label.row][one.col])]
@@ -665,6 +747,8 @@ def _take_cases(
             record.cells[j] = _place(sheet, label.row, one.col, value)
             record.units[j] = units[0] if units else ""
             usual = j if one.bound == "normal" else usual
+        elif usual >= 0 and _adds_nothing(value):
+            continue
         elif usual >= 0:
             others.setdefault(one.text, {})[usual] = _place(sheet, label.row, one.col, value)
         else:  # cases with names of their own alone: the first is the gauge's, the others stand beside it
@@ -672,6 +756,16 @@ def _take_cases(
             usual = j
             record.cells[j] = _place(sheet, label.row, one.col, value)
             record.units[j] = units[0] if units else ""
+
+
+def _adds_nothing(value: Any) -> bool:
+    """Whether an offer merely takes note of what is asked for ('Noted', '-')."""
+    return isinstance(value, str) and (is_placeholder(value.strip(), True) or fold(value.strip()) in _noted())
+
+
+@lru_cache(maxsize=1)
+def _noted() -> frozenset[str]:
+    return frozenset(map(fold, load("form_words")["meta"]["noted"]))
 
 
 _OPERATING: Final = {"minimum": "operating minimum", "normal": "operating", "maximum": "operating maximum"}

@@ -33,6 +33,8 @@ class Found:
     above: tuple[str, ...] = ()
     """The parts of its heading that span other columns too."""
     part: int = -1
+    shared: bool = False
+    """The unit behind the last value of a cell is that of all."""
     parts: int = 1
     misfit: str = ""
     """A unit that the heading states and that is none of the field's quantity."""

@@ -17,6 +17,7 @@ _NUMERIC: Final = 0.6
 """Share of numbers from which a column holds quantities."""
 _NAMES: Final = (
     "tag",
+    "tag_plant",
     "tag_block",
     "tag_area",
     "tag_letters",

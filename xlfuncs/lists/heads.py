@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, Final
 
@@ -53,6 +54,10 @@ def _heading_text(value: Any) -> str:
     return ""
 
 
+_GOES_ON: Final = 0.6
+"""Share of the columns with a heading over which a further row of words stands."""
+
+
 class Page:
     """The top of a sheet, with merged headings filled in."""
 
@@ -91,12 +96,14 @@ class Page:
                         self.merged[rows[row]][cols[col]] = True
                         self.start[rows[row], cols[col]] = rows[top], cols[left]
 
-    def profile(self, first: int, index: int, part: int = -1, parts: int = 0) -> Profile:
+    def profile(
+        self, first: int, index: int, part: int = -1, parts: int = 0, shared: bool = False
+    ) -> Profile:
         """The first cells of a column, or of a part of them, from a row on."""
         if (first, index, part) not in self._profiles:
             cells = self.grid.values[first : self._end(first), index].tolist()
             if part >= 0:
-                cells = [split_cell(value, parts)[part] for value in cells]
+                cells = [split_cell(value, parts, shared)[part] for value in cells]
             self._profiles[first, index, part] = profile(cells)
         return self._profiles[first, index, part]
 
@@ -155,6 +162,16 @@ class Page:
         filled = sum(value != "" for value in self.grid.values[self.first + i].tolist()) if texts else 0
         return 2 <= len(texts) == filled and all(telling(text) for text in texts)
 
+    def goes_on(self, i: int, above: int) -> bool:
+        """Whether a row under that of the units has the rest of the headings: words over most columns."""
+        if not i < len(self.own) or self.is_data(i) or self.is_units(i):
+            return False
+        texts = [text for text in self.own[i] if text]
+        filled = sum(value != "" for value in self.grid.values[self.first + i].tolist())
+        named = sum(map(bool, self.spread[above]))
+        told = sum(map(telling, texts))
+        return len(texts) == filled and filled >= max(3.0, _GOES_ON * named) and bool(told > filled / 2)
+
     def group(self, level: int, j: int, bottom: int) -> tuple[str, bool]:
         """(heading above column j in a row, whether it surely belongs to it)."""
         text = self.spread[level][j]
@@ -209,6 +226,8 @@ class Head:
     """Which of the values of its cells, where each holds several ('312.4 / 50 / 300'); -1 for the
     whole cell."""
     parts: int = 1
+    shared: bool = False
+    """The unit behind the last of them is that of all."""
 
     @property
     def whole(self) -> str:
@@ -319,18 +338,25 @@ def split_units(text: str) -> list[str]:
 _APART: Final = re.compile(r"\s+[/|]\s+|\s*;\s*|\s*,\s+")
 
 
-def split_cell(value: Any, parts: int) -> list[Any]:
-    """The values of a cell that holds several, as many as its heading names; blanks where it holds others."""
+def split_cell(value: Any, parts: int, shared: bool = False) -> list[Any]:
+    """The values of a cell that holds several, as many as its heading names; blanks where it holds others.
+
+    `shared`: the unit behind the last is that of all ('4 / 12 barg')."""
     if not isinstance(value, str):
         return [""] * parts
     for mark in _MARKS:
         pieces = [piece.strip() for piece in re.split(mark, value) if piece.strip()]
         if len(pieces) == parts:
+            ends = _AND_UNIT.fullmatch(pieces[-1]) if shared else None
+            if ends is not None and is_unit(ends[1]) and all(map(_PLAIN.fullmatch, pieces[:-1])):
+                return [f"{piece} {ends[1]}" for piece in pieces[:-1]] + [pieces[-1]]
             return [float(piece) if re.fullmatch(r"[+-]?\d+(?:\.\d+)?", piece) else piece for piece in pieces]
     return [""] * parts
 
 
-_MARKS: Final = (r"\n", r"\s+/\s+", r";", r"\s*[/|]\s*", r"\s+[x×]\s+")
+_PLAIN: Final = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
+_AND_UNIT: Final = re.compile(r"[+-]?\d+(?:[.,]\d+)?\s*([^\d\s].*)")
+_MARKS: Final = (r"\n", r"\s+/\s+", r";", r"\s*[/|]\s*", r"\s*(?<=\d)\s*[xX×х*]\s*(?=\d)\s*")
 """What stands between the values of one cell, the surest first."""
 
 
@@ -342,6 +368,9 @@ def with_parts(grid: Grid, first: int, heads: list[Head]) -> list[Head]:
         texts = _several(rest if mark else head.text)
         above = (*head.above, group.strip()) if mark else head.above
         parted = len(texts) > 1 and all(map(telling, texts)) and not _names_pair(head)
+        if not (parted and all(_field_of(text, above) for text in texts)) and (close := _close(head, above)):
+            texts, parted = close, not _names_pair(head)
+        shared = len({quantity for text in texts if (quantity := _quantity_of(text, above))}) == 1
         if parted and _hold(grid, first, head.index, len(texts)):
             unit = head.unit_row or _shared_unit(texts)
             units = dict(enumerate(split_units(unit) if len(texts) == 2 else []))
@@ -352,6 +381,7 @@ def with_parts(grid: Grid, first: int, heads: list[Head]) -> list[Head]:
                     above=above,
                     part=place,
                     parts=len(texts),
+                    shared=shared,
                     unit_row=units.get(place, unit),
                 )
                 for place, text in enumerate(texts)
@@ -362,14 +392,48 @@ def with_parts(grid: Grid, first: int, heads: list[Head]) -> list[Head]:
 
 
 _BETWEEN: Final = re.compile(r"\s+[/|]\s+|\s*;\s*")
-_TIMES: Final = re.compile(r"\s+[x×]\s+")
+_TIMES: Final = re.compile(r"\s+[xX×х]\s+|(?<=\w)[×](?=\w)")
+_CLOSE: Final = re.compile(r"(.*?)([^\s/]+)\s*/\s*([^\s/]+)(.*)")
 _IN_BRACKETS: Final = re.compile(r"[(\[]([^()\[\]]+)[)\]]\s*$")
+_OTHER_LETTERS: Final = "\u0370-\u052f\u0590-\u06ff\u0e00-\u0e7f\u3040-\u30ff\u3400-\u9fff\uac00-\ud7af"
+"""Greek, Cyrillic, Hebrew, Arabic, Thai, Japanese, Chinese and Korean ones."""
+_SCRIPTS: Final = re.compile(
+    rf"(?<=[{_OTHER_LETTERS})）])\s+(?=[A-Za-z])|(?<=[A-Za-z.)])\s+(?=[{_OTHER_LETTERS}])"
+)
 
 
 def _several(text: str) -> list[str]:
     """The headings that a text names."""
     between = _BETWEEN if _BETWEEN.search(text) else _TIMES
     return [one.strip(" []") for one in between.split(text)]
+
+
+def _close(head: Head, above: tuple[str, ...]) -> list[str]:
+    """The two headings of one with a stroke between two of its words ('Oper./design press.'), in either of
+    its languages; none where they are not two different fields."""
+    chunks = _SCRIPTS.split(head.text)
+    for place in range(len(chunks) - 1, -1, -1):
+        found = _CLOSE.fullmatch(chunks[place])
+        if found is None or is_unit(f"{found[2]}/{found[3]}"):
+            continue
+        rest = " ".join((found[4], *chunks[place + 1 :]))
+        two = [" ".join(f"{found[1]} {one} {rest}".split()) for one in (found[2], found[3])]
+        fields_of = [_field_of(one, above) for one in two]
+        if all(fields_of) and fields_of[0] != fields_of[1]:
+            return two
+    return []
+
+
+@lru_cache(maxsize=8192)
+def _field_of(text: str, above: tuple[str, ...]) -> str:
+    """The field that a heading surely names, or ""."""
+    found = read_heading(text, " / ".join(above)).meanings
+    return found[0].field if found and found[0].score >= ACCEPT else ""
+
+
+def _quantity_of(text: str, above: tuple[str, ...]) -> str:
+    name = _field_of(text, above)
+    return str(fields()[name].get("quantity", "")) if name else ""
 
 
 def _shared_unit(texts: list[str]) -> str:

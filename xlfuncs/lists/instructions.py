@@ -177,8 +177,8 @@ class Instructions:
 
 
 _NAMING: Final = frozenset({
-    "tag", "tag_block", "tag_area", "tag_letters", "tag_number", "tag_suffix", "old_tag", "area", "service",
-    "remarks",
+    "tag", "tag_plant", "tag_block", "tag_area", "tag_letters", "tag_number", "tag_suffix", "old_tag", "area",
+    "service", "remarks",
 })  # fmt: skip
 """Fields that tell nothing of a gauge but its name and place."""
 

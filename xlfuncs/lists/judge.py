@@ -22,6 +22,7 @@ def found_of(head: Head, verdict: Verdict, reading: Reading) -> Found:
         taken, head.index, head.whole, head.cell, score=verdict.score, reading=reading, unit_row=head.unit_row
     )
     found.part, found.parts, found.above = head.part, head.parts, head.above
+    found.shared = head.shared
     found.runner_up, found.runner_up_score = verdict.runner_up, min(verdict.runner_up_score, 1.0)
     if verdict.field and not verdict.sure:
         found.doubted = verdict.field
@@ -47,7 +48,7 @@ def judge(
     readings = [
         read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
     ]
-    profiles = [page.profile(first, head.index, head.part, head.parts) for head in heads]
+    profiles = [page.profile(first, head.index, head.part, head.parts, head.shared) for head in heads]
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
     for one, reading, found in zip(scores, readings, profiles, strict=True):
         _of_pairs(one, reading, found)

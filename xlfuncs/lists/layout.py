@@ -199,13 +199,29 @@ def _evaluate(
     """The list under the heading rows that end at `bottom`. `anyway`: also where it makes no list."""
     below = bottom + 1
     units: list[str] = []
+    more: list[str] = []
+    over = bottom - height
     if below < len(page.own) and page.is_units(below):
         units = page.own[below]
+        if page.goes_on(below + 1, bottom):
+            more = page.own[below + 1]
     heading_rows = list(range(bottom - height + 1, bottom + 1))
     if not any(page.own[heading_rows[0]]):
         return None
-    first = page.first + below + bool(units)
-    heads = with_parts(page.grid, first, heads_under(page, bottom, height, units))
+    first = page.first + below + bool(units) + bool(more)
+    heads = heads_under(page, bottom, height, units)
+    rows = [page.first + i for i in heading_rows]
+    if units:
+        rows.append(page.first + below)
+    elif over >= 0 and page.is_units(over):
+        rows.insert(0, page.first + over)
+        for head in heads:
+            head.unit_row = head.unit_row or page.own[over][head.index]
+    if more:
+        rows.append(page.first + below + 1)
+        for head in heads:
+            head.text = " ".join(filter(None, (head.text, more[head.index])))
+    heads = with_parts(page.grid, first, heads)
     judged = judge(page, first, kind, heads, instructions.parts)
     columns: dict[str, Found] = {}
     others: list[Found] = []
@@ -215,9 +231,6 @@ def _evaluate(
             columns[found.field] = found
         else:
             others.append(found)
-    rows = [page.first + i for i in heading_rows]
-    if units:
-        rows.append(page.first + below)
     numbers = page.grid.rows[rows].tolist()
     if instructions.forbids(page.grid, kind, numbers):
         return None
@@ -229,7 +242,7 @@ def _evaluate(
     score = sum(found.score for found in columns.values()) - 0.15 * (height - 1)
     score += 0.05 if units else 0.0
     score += _with_units(columns) - (
-        _HEADINGS_FOLLOW if page.looks_like_headings(below + bool(units)) else 0.0
+        _HEADINGS_FOLLOW if page.looks_like_headings(first - page.first) else 0.0
     )
     return Layout(kind, tuple(rows), rows[-1] + 1, len(page.grid.rows), columns, others, score, beside)
 

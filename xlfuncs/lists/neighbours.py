@@ -125,6 +125,17 @@ def question(
     _api_beside(heads, scores)
     _shares(readings, profiles, scores)
     _numbers_of_types(profiles, scores)
+    _kinds_of_service(profiles, scores)
+
+
+def _kinds_of_service(profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """A column of types whose cells say 'level' or 'interface' is that of the service."""
+    for found, one in zip(profiles, scores, strict=True):
+        kinds = found.share("says_kind", says_kind) > _TAGS and any(
+            means(t, "interface") for t in found.texts
+        )
+        if kinds and one.get("instrument_type", 0.0) >= ACCEPT:
+            one["service_type"] = max(one.get("service_type", 0.0), one.pop("instrument_type"))
 
 
 def _numbers_of_types(profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
@@ -145,16 +156,25 @@ def _said(head: Head) -> set[str]:
 
 
 def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
-    """Cells that are all tags of level gauges, below a heading with the word tag in it, whatever
-    else it says."""
+    """Cells that are tags of level gauges, below a heading with the word tag in it, whatever else it says, or
+    one that may mean the tag."""
     for head, found, one in zip(heads, profiles, scores, strict=True):
         own = {name for word in words_of(head.text) for name in word.concepts}
         named = "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}
-        if named and found.filled > 1 and found.share("level tags", is_level_tag) > _TAGS:
+        likely = one.get("tag", 0.0) >= POSSIBLE and found.share("gauge tags", _is_gauge_tag) > _MOST_TAGS
+        if found.filled > 1 and (likely or (named and _are_tags(found))):
             one["tag"] = max(one.get("tag", 0.0), _NAMED)
 
 
+def _are_tags(found: Profile) -> bool:
+    """Whether the cells are tags, those of level instruments among them."""
+    tagged = found.share("tags", tags.is_tag)  # the name of a section may stand between them
+    return tagged > _MOST_TAGS and found.share("level tags", is_level_tag) > _SOME_TAGS
+
+
 _TAGS: Final = 0.9
+_MOST_TAGS: Final = 0.7
+_SOME_TAGS: Final = 0.5
 _NAMED: Final = 0.98
 
 
@@ -539,11 +559,11 @@ def _tag_in_cells(columns: Columns) -> bool:
             continue
         letters = [i for i in cells if columns.profiles[i].share("letters", is_letters) > _TAGS]
         numbers = [i for i in cells if columns.profiles[i].share("digits", is_digits) > _TAGS]
-        if len(letters) != 1 or not numbers or numbers[-1] < letters[0]:
+        if not letters or not numbers or numbers[-1] < letters[-1]:
             continue
-        parts = {letters[0]: "tag_letters", numbers[-1]: "tag_number"}
-        before = [i for i in cells if i < letters[0]]
-        parts |= dict(zip(before[::-1], ("tag_area", "tag_block"), strict=False))
+        parts = {letters[-1]: "tag_letters", numbers[-1]: "tag_number"}
+        before = [i for i in cells if i < letters[-1]]
+        parts |= dict(zip(before[::-1], ("tag_area", "tag_block", "tag_plant"), strict=False))
         changed = any(columns.scores[i] != {name: 1.0} for i, name in parts.items())
         for i, name in parts.items():
             columns.scores[i].clear()

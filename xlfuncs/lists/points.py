@@ -8,9 +8,10 @@ from functools import cache
 from typing import Any, Final
 
 from xlfuncs.data import load
-from xlfuncs.lists.tags import is_loop_part, is_tag, letters_of
+from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.words import words_of
 
 _SEARCHED: Final = 30
 _LARGE: Final = 20_000
@@ -35,12 +36,26 @@ def records_of(grid: Grid) -> Iterator[Records]:
         return
     for i, row in enumerate(grid.values[:_SEARCHED].tolist()):
         found = {j: _fields().get(_plain(value)) for j, value in enumerate(row) if isinstance(value, str)}
-        known = {j: name for j, name in found.items() if name}
+        known = {j: _of_range(grid, i, j, name) for j, name in found.items() if name}
         known = _one_tag(grid, i, known)
         names = list(known.values())
         if "tag" in names and len(set(names)) == len(names) > _LEAST and {"lrv", "urv"} <= set(names):
             yield _points(grid, i, known)
             return
+
+
+_NO_GAUGES: Final = 0.5
+"""Worth, by that of a list without tags of gauges, from which an export of points is taken for one."""
+_ENDS: Final = {"switch_lsl": "lrv", "switch_lsh": "urv"}
+
+
+def _of_range(grid: Grid, heading: int, j: int, name: str) -> str:
+    """The end of the range that 'LO' or 'HI' is below a heading that names the range, and no alarm."""
+    if name not in _ENDS or heading == 0:
+        return name
+    above = [value for value in grid.values[heading - 1, : j + 1].tolist() if value != ""]
+    said = {one for word in words_of(str(above[-1])) for one in word.concepts} if above else set()
+    return _ENDS[name] if "range" in said else name
 
 
 def _one_tag(grid: Grid, heading: int, known: dict[int, str]) -> dict[int, str]:
@@ -73,8 +88,11 @@ def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
         cells = {p: Place(row[j], number, int(grid.cols[j])) for p, j in enumerate(columns.values())}
         stated = str(row[unit]).strip() if unit >= 0 else ""
         records.append(Record(cells, dict.fromkeys(cells, _unit(stated))))
+    texts = [value for value in grid.values.ravel().tolist() if isinstance(value, str)]
+    tagged = any(is_tag(text) and is_gauge(letters_of(text)) for text in texts)
+    least = 1.0 if tagged else _NO_GAUGES
     return Records(
-        grid, "an export of points of a control system", properties, records, grid.sheet, told=True
+        grid, "an export of points of a control system", properties, records, grid.sheet, least=least
     )
 
 

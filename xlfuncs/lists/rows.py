@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, Final
 
@@ -17,8 +18,8 @@ from xlfuncs.lists.layout import likely
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
-from xlfuncs.vocabulary.meaning import fields
-from xlfuncs.vocabulary.words import fold
+from xlfuncs.vocabulary.meaning import fields, read_heading
+from xlfuncs.vocabulary.words import fold, words_of
 
 _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 """Fields that a section row or a note may fill as well."""
@@ -27,6 +28,8 @@ _UNDER_HEADING: Final = 5
 _ABOVE_HEADING: Final = 3
 """Rows above the next list that may belong to its headings."""
 _NUMBER: Final = re.compile(r"\d+")
+_HEADING: Final = 40
+"""Characters of a heading of a table of revisions."""
 _MACHINE_NAME: Final = re.compile(r"[A-Za-z]\w*")
 
 
@@ -54,11 +57,39 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
     for i in sorted(ends & set(range(len(sure)))):
         at = layout.first + i
         sure[i] = sure[i] and not test.counts_columns(at) and not test.names_columns(at)
+    end = _of_revisions(grid, layout, shaped)
+    sure[end:] &= shaped[end:]
     records = np.flatnonzero(sure) + layout.first
     continued = _continued(grid, layout) | _components(grid, layout, records, shaped)
     if continued:
         records = records[~np.isin(records, np.fromiter(continued, np.int64, len(continued)))]
     return Rows(records, continued)
+
+
+def _of_revisions(grid: Grid, layout: Layout, shaped: NDArray[np.bool_]) -> int:
+    """The row, counted from the first of the list, from which a table of revisions stands below it."""
+    for i in np.flatnonzero(~shaped).tolist():
+        texts = [value for value in grid.values[layout.first + i].tolist() if value != ""]
+        if len(texts) < 2 or not all(isinstance(text, str) and len(text) <= _HEADING for text in texts):
+            continue
+        told = [_tells_of_document(" ".join(text.split())) for text in texts]
+        if sum(map(bool, told)) >= max(2, 0.6 * len(texts)) and "document" in told:
+            return i
+    return len(shaped)
+
+
+@lru_cache(maxsize=8192)
+def _tells_of_document(text: str) -> str:
+    """What a heading tells of a table of revisions.
+
+    "document" where only such a table has it (a revision, its date, by whom), "text" where it may have it too
+    (what changed), "" for any other."""
+    found = read_heading(text)
+    said = {name for word in words_of(text) for name in word.concepts}
+    if found.foreign in ("document", "person") or said & {"time"}:
+        return "document"
+    also = bool(found.meanings) and found.meanings[0].field in ("remarks", "service", "area")
+    return "text" if also or (said and said <= {"filler"}) else ""
 
 
 def _continued(grid: Grid, layout: Layout) -> dict[int, int]:
@@ -156,6 +187,8 @@ class _Test:
         ):
             return False
         name = row[self.key] if self.key is not None else ""
+        if self.layout.kind == "gauges" and self.key is not None and self._is_anothers(i, name):
+            return False
         named = isinstance(name, str) and bool(name.strip())
         if isinstance(name, str) and (
             tags.ends_list(name) or (not named and texts and tags.ends_list(texts[0]))
@@ -178,6 +211,14 @@ class _Test:
         return (bool(numbers) and (len(data) >= 2 or named)) or (
             named and len(data) >= 2 and any(map(str.isdigit, str(name)))
         )
+
+    def _is_anothers(self, i: int, name: Any) -> bool:
+        """Whether a row says that it has no gauge ('-'), and is another instrument's."""
+        if not (isinstance(name, str) and name.strip() and is_placeholder(name.strip(), True)):
+            return False
+        texts = [v.strip() for v in self.grid.values[i].tolist() if isinstance(v, str) and v != name]
+        letters = [tags.letters_of(text) for text in texts if tags.is_tag(text)]
+        return any(tags.other_instrument(one) or tags.is_transmitter(one) for one in letters)
 
     def with_little(self) -> NDArray[np.bool_]:
         """The rows of the list with no more than one cell filled of the columns that were taken."""

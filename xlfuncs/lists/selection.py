@@ -24,7 +24,7 @@ _GAUGE_DATA: Final = (
 _GEOMETRY: Final = ("connection_distance", "visible_range", "chamber_material", "chamber_bore", "urv")
 OTHER: Final = "other instrument"
 LOOP_PART: Final = "transmitter or switch of a gauge"
-_TAG_PARTS: Final = ("tag_block", "tag_area", "tag_letters", "tag_number")
+_TAG_PARTS: Final = ("tag_plant", "tag_block", "tag_area", "tag_letters", "tag_number")
 
 
 @dataclass(slots=True)
@@ -73,6 +73,7 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
     if "float_part" in columns:
         part = columns["float_part"].text.tolist()
         none = {text for text in set(part) if tags.says_no_float(text)}
+        none |= {text for text in set(part) if text and not any(map(str.isdigit, text)) and " " in text}
         if none:
             has_float &= np.array([text not in none for text in part], dtype=bool)
     kinds = columns["instrument_type"].text.tolist() if "instrument_type" in columns else [""] * n
@@ -104,9 +105,14 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
             out.skipped[reason] += 1
     keep: list[int] = []
     names: list[str] = []
+    numbered = tags.numbered(texts)
     for i in range(n):
         if not reasons[i]:
-            several = tags.split_tags(texts[i]) if not usual[i] and tags.is_tag(texts[i]) else (texts[i],)
+            several = (
+                (texts[i],)
+                if usual[i] or texts[i] in numbered or not tags.is_tag(texts[i])
+                else tags.split_tags(texts[i])
+            )
             several = _gauges_of(several) if len(several) > 1 else several
             keep += [i] * len(several)
             names += several

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import abreast, forms, headed, keyed, legend, long, points, turned
+from xlfuncs.lists import abreast, bill, forms, headed, keyed, legend, long, points, turned
 from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import Instructions, SaidShape
 from xlfuncs.lists.legend import Legend
@@ -24,8 +24,6 @@ from xlfuncs.spreadsheet.grid import Grid
 
 _ENOUGH: Final = 0.6
 """Share of a sheet's cells that lists account for, from which no other shape is looked for."""
-_BETTER: Final = 1.1
-"""By what factor another shape must be worth more than the lists of a sheet."""
 _CLOSE: Final = 0.9
 """Share of the best reading's worth from which the next is close."""
 _WORTH_NAMING: Final = 0.3
@@ -78,7 +76,7 @@ def choose(
     found.sort(key=lambda shaped: -shaped.worth)
     every = [_Reading(shaped.records.shape, shaped.worth, [shaped.made], shaped) for shaped in found]
     listed = _Reading(LISTS, mine, list(plain), None)
-    if not plain or (found and found[0].worth >= (1.0 if found[0].records.told else _BETTER) * mine):
+    if not plain or (found and found[0].worth >= found[0].records.least * mine):
         every += [listed] if plain else []
     else:
         every.insert(0, listed)
@@ -165,6 +163,7 @@ def _hypotheses(
     """The ways to set the sheet upright. `whole`: its lists leave most of it unexplained."""
     yield from legend.records_of(grid, known)
     yield from points.records_of(grid)
+    yield from bill.records_of(grid)
     yield from abreast.records_of(grid, layouts)
     yield from headed.records_of(grid, layouts)
     yield from keyed.records_of(grid)

@@ -18,6 +18,7 @@ from xlfuncs.lists.measured import WAYS
 from xlfuncs.lists.model import Column, Doubt, Recognised, State, Table
 from xlfuncs.lists.rows import Rows, find_rows
 from xlfuncs.lists.selection import Selected, of_gauges, select
+from xlfuncs.lists.tags import is_tag
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import Kind, fields, several_units, unit_in
@@ -169,8 +170,15 @@ def _part(cells: Cells, found: Found) -> Cells:
     if found.part < 0:
         return cells
     raw = np.empty(len(cells.raw), dtype=object)
-    raw[:] = [split_cell(value, found.parts)[found.part] for value in cells.raw.tolist()]
+    raw[:] = [split_cell(value, found.parts, found.shared)[found.part] for value in cells.raw.tolist()]
+    if found.field == "tag":
+        raw[:] = [lone_tag(part, value) for part, value in zip(raw.tolist(), cells.raw.tolist(), strict=True)]
     return replace(cells, raw=raw)
+
+
+def lone_tag(part: Any, value: Any) -> Any:
+    """The tag of a cell that holds it alone, where others hold that of the transmitter too."""
+    return value if part == "" and isinstance(value, str) and is_tag(value.strip()) else part
 
 
 def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Column]:

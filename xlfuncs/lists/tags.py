@@ -37,7 +37,8 @@ _THROUGH: Final = re.compile(
 
 _FROM_TO: Final = re.compile(
     r"^(?P<stem>.*?[A-Za-z][-_. ]?)(?P<first>\d{2,6})\s*"
-    r"(?:\b(?:thru|through|to|bis|tot|t/m|do|til)\b|\.\.+|…|~)\s*(?:(?P=stem))?(?P<last>\d{1,6})$",
+    r"(?:\b(?:thru|through|to|bis|tot|t/m|do|til|s/d|sampai|al|ila|până la)\b|[至到～]|\.\.+|…|~)\s*"
+    r"(?:(?P=stem))?(?P<last>\d{1,6})$",
     re.IGNORECASE,
 )
 _MOST_IN_ROW: Final = 60
@@ -108,10 +109,24 @@ def _split_tags(text: str) -> tuple[str, ...]:
     text = text.strip()
     if not any(mark in text for mark in ",;&+\n/–") and " " not in text and not text[-1:].isalpha():
         return (text,)
+    if len(counted := _counted(text)) > 1:
+        return tuple(counted)
     out: list[str] = []
     for piece in filter(None, _JOINERS.split(text)):
         out += _slashed(piece.strip(), out[-1] if out else "")
     return tuple(dict.fromkeys(out)) or (text,)
+
+
+def numbered(texts: Iterable[str]) -> frozenset[str]:
+    """The tags that end in their own number within a loop: 'LG-301/2' where 'LG-301/1' stands too."""
+    ends: dict[str, set[str]] = {}
+    for text in texts:
+        if (found := _NUMBERED.fullmatch(text)) is not None:
+            ends.setdefault(found["stem"], set()).add(found["number"])
+    return frozenset(f"{stem}/{one}" for stem, found in ends.items() if "1" in found for one in found)
+
+
+_NUMBERED: Final = re.compile(r"(?P<stem>.*[A-Za-z].*\d)/(?P<number>\d)")
 
 
 def _slashed(piece: str, before: str) -> list[str]:
@@ -283,7 +298,13 @@ def ends_list(text: str) -> bool:
         return False
     word = first[0].split()[0]
     cells = _table()["cells"]
-    return plain.strip(" :.") in cells["total"] or word in cells["total"] or word in cells["note"]
+    totals = _totals()
+    return plain.strip(" :.") in totals or first[0] in totals or word in totals or word in cells["note"]
+
+
+@cache
+def _totals() -> frozenset[str]:
+    return frozenset(map(fold, _table()["cells"]["total"]))
 
 
 @cache

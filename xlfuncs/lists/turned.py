@@ -6,15 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
-from xlfuncs.lists.forms import names_tag
+from xlfuncs.lists.forms import names_float, names_tag
 from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
+from xlfuncs.vocabulary.words import fold
 
 LINES: Final = 500
 """Rows, or columns, among which headings and gauges are looked for."""
 _TRIED: Final = 3
+_OF_FLOATS: Final = 3
+"""Headings that name something of floats, in a list of them."""
 _PROMISING: Final = 0.6
 """Share of the texts of a line that are like headings."""
 _UNITS: Final = 0.5
@@ -73,16 +76,28 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
     filled = {line: sum(not is_blank(values[line][k]) for k in named) for line in others if line != units}
     most = max(filled.values(), default=0)
     chosen = [line for line, count in filled.items() if count >= max(2, _FILLED * most)]
-    if not any(_holds_tag(values[line], named) for line in chosen):
+    headings = [fold(values[at][k]) for k in named]
+    chosen = [
+        line
+        for line in chosen
+        if sum(fold(str(values[line][k])) == text for k, text in zip(named, headings, strict=True)) < 2
+    ]
+    tagged_lines = any(_holds_tag(values[line], named) for line in chosen)
+    of_floats = sum(names_float(" ".join(values[at][k].split())) for k in named) >= _OF_FLOATS
+    if not of_floats and not tagged_lines:
         return None
     tagged = _unnamed_tags([values[line] for line in chosen], named, values[at])
     properties = []
+    section: tuple[str, ...] = ()
     for k in named:
         row, col = lines.place(grid, at, k)
+        if lines.turned and all(is_blank(values[line][k]) for line in (*chosen, *((units,) * (units >= 0)))):
+            section = (" ".join(values[at][k].split()),)
         unit = values[units][k] if units >= 0 else ""
         known = "tag" if k == tagged else ""
         text = " ".join(values[at][k].split())
-        properties.append(Property(text, row, col, unit=unit if is_unit_text(unit) else "", known=known))
+        unit = unit if is_unit_text(unit) else ""
+        properties.append(Property(text, row, col, section, unit, sure=False, known=known))
     records = []
     for line in chosen:
         record = Record()
@@ -90,7 +105,10 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
             record.cells[j] = Place(values[line][k], *lines.place(grid, line, k))
         records.append(record)
     used = {lines.place(grid, units, k) for k in named} if units >= 0 else set()
-    return Records(grid, shape, properties, records, grid.sheet, used)
+    out = Records(grid, shape, properties, records, grid.sheet, used)
+    if not tagged_lines:
+        out.kinds = ("floats",)
+    return out
 
 
 def _are_units(values: list[list[Any]], line: int, named: list[int]) -> bool:

@@ -22,7 +22,7 @@ from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, split_unit
 from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
 from xlfuncs.lists.model import Recognised, State
-from xlfuncs.lists.tables import Made, Source, assemble
+from xlfuncs.lists.tables import Made, Source, assemble, lone_tag
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import ImpossibleValue, UnitError, converter, is_unit, quantities_of
@@ -85,8 +85,12 @@ class Records:
     """(row, column) of the cells that belong to it, besides those of properties and values."""
     legend: str = ""
     """The sheet that explains its names."""
-    told: bool = False
-    """Its headings are names that a table explains: it need not be worth more than a list of them."""
+    least: float = 1.1
+    """By what factor it must be worth more than the lists of the sheet to be taken instead."""
+    kinds: tuple[Kind, ...] = ("gauges", "floats")
+    """What its records may be, the likelier first."""
+    components: set[int] = field(default_factory=set)
+    """Rows of the sheet with parts of the gauges."""
 
 
 @dataclass(slots=True)
@@ -106,8 +110,7 @@ def read(records: Records, instructions: Instructions) -> Shaped | None:
     """The gauges (or floats) of the records; None where they are none."""
     if not records.records or not 3 <= len(records.properties) <= _MOST:
         return None
-    kinds: tuple[Kind, ...] = ("gauges", "floats")
-    for kind in kinds:
+    for kind in records.kinds:
         shaped = _read(_united(records, kind), kind, instructions)
         if shaped is not None:
             return shaped
@@ -120,8 +123,8 @@ def _united(records: Records, kind: Kind) -> Records:
     names: dict[str, list[int]] = {}
     for j, one in enumerate(records.properties):
         found = read_heading(one.key or one.text, " / ".join(one.above), kind, one.unit).meanings
-        if not one.known and found and found[0].score >= ACCEPT:
-            names.setdefault(found[0].field, []).append(j)
+        if one.known or (found and found[0].score >= ACCEPT):
+            names.setdefault(one.known or found[0].field, []).append(j)
     holders = [
         frozenset(i for i, record in enumerate(records.records) if _has(record, j))
         for j in range(len(records.properties))
@@ -316,7 +319,10 @@ def _source(records: Records, found: Found, values: Any) -> Source:
     raw = np.empty(n, dtype=object)
     raw[:] = [("" if place is None or place.value is None else place.value) for place in places]
     if found.part >= 0:
-        raw[:] = [split_cell(value, found.parts)[found.part] for value in raw.tolist()]
+        raw[:] = [split_cell(value, found.parts, found.shared)[found.part] for value in raw.tolist()]
+        if found.field == "tag":
+            whole = [place.value if place is not None else "" for place in places]
+            raw[:] = [lone_tag(part, value) for part, value in zip(raw.tolist(), whole, strict=True)]
     rows = np.array([place.row if place else 0 for place in places], dtype=np.int64)
     cols = np.array([place.col if place else 0 for place in places], dtype=np.int64)
     units = [record.units.get(j, "") for record in records.records]
@@ -342,6 +348,9 @@ def _tell_rows(records: Records, made: Made) -> None:
         made.rows[what] = np.array(sorted(every - {0}), dtype=np.int64)
     named = {one.row for one in records.properties} | {row for row, _ in records.used}
     made.rows["heading"] = np.array(sorted(named), dtype=np.int64)
+    if records.components:
+        made.rows = {what: np.setdiff1d(rows, list(records.components)) for what, rows in made.rows.items()}
+        made.rows["component"] = np.array(sorted(records.components), dtype=np.int64)
 
 
 def _tell_cases(records: Records, made: Made) -> None:

@@ -9,41 +9,30 @@ span of readings that follows.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
-import numpy as np
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
-from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.header_footer import HeaderFooterItem
-from openpyxl.worksheet.header_footer import _HeaderFooterPart as HeaderFooterPart
-from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.named import record_of
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge._reasons import reasons
-from xlfuncs.gauge.floats import ENDS, reading_offset
+from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.questions import questions
 from xlfuncs.lists.model import Book
+from xlfuncs.report import _hands as hands
 from xlfuncs.report import _sheets
 from xlfuncs.report import _words as words
+from xlfuncs.report._hands import BOLD, INPUT, LAST, LEFTWARD, TITLE, Page, asked
+from xlfuncs.report._native import Body, Ends
 from xlfuncs.report.cautions import FIELD
-from xlfuncs.report.commissioning import SWITCHES
 from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.spreadsheet.streamed import Streamed
 from xlfuncs.units import converter
 from xlfuncs.worksheet.cells import FUNCTIONS
 from xlfuncs.worksheet.diagnosis import FROM_INDEX
 
-WIDTHS = (13.5, 9.0, 8.5, 10.0, 9.0, 8.5, 9.0, 9.0)
-"""Characters of each column: less than the 189 mm between the margins in any program."""
-HIGH = 23.5
-"""Points of a row, 8.3 mm."""
-LETTERS = 10
 UPWARD, DOWNWARD, LEFT = 4, 4, 3
 """Rows of readings."""
 LOOKS = ("valves", "reference", "scale_zero", "hand_magnet", "plumb", "agitated")
@@ -54,15 +43,20 @@ DATE, BY = "Date", "Calibrator"
 _HEADS = ("True level, mm", "Direction", "Should show", "Indicated, mm", "Off by", "Should be", "Current, mA")
 _REMARK = "Remark"
 
-_EDGE = Side(style="thin", color="6B7780")
-_BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
-_PLAIN, _BOLD = Font(name="Calibri", size=LETTERS), Font(name="Calibri", size=LETTERS, bold=True)
-_TITLE = Font(name="Calibri", size=16, bold=True)
-_WHITE = Font(name="Calibri", size=11, bold=True, color="FFFFFF")
-_DARK, _HEAD = PatternFill("solid", fgColor="2F4858"), PatternFill("solid", fgColor="DCE4E8")
-_INPUT, _RESULT = PatternFill("solid", fgColor="FFF9DB"), PatternFill("solid", fgColor="F1F4F5")
-_MIDDLE = Alignment(horizontal="center", vertical="center", wrap_text=True)
-_LEFTWARD = Alignment(horizontal="left", vertical="center", wrap_text=True, indent=1)
+SWITCHES = (
+    ("LSHH", "switch_lshh", "rising"),
+    ("LSH", "switch_lsh", "rising"),
+    ("LSL", "switch_lsl", "falling"),
+    ("LSLL", "switch_lsll", "falling"),
+)
+COLD = 288.15
+"""K taken for a cold start-up."""
+CONDITIONS = (
+    ("Operating", ""),
+    ("Lowest density", "fluid_density_min"),
+    ("Highest density", "fluid_density_max"),
+    ("Cold start-up", "cold"),
+)
 
 
 def field_sheets(book: Book, tags: Sequence[str] | None, output: Path) -> list[str]:
@@ -78,23 +72,26 @@ def field_sheets(book: Book, tags: Sequence[str] | None, output: Path) -> list[s
     ):
         for record in records:
             tag = gauges.tag(record) or f"row {int(gauges.row[record])}"
-            sheet = pack.new(_name(tag))
-            _Page(sheet, tag, _data(gauges, record), gauges, record).write()
+            sheet = pack.new(sheet_name(tag))
+            page = FieldPage(sheet, tag, gauges, record)
+            page.write()
+            page.cautions()
+            page.finish()
             made.append((tag, sheet.title))
             pack.write(sheet)
         _contents(pack.first, book, made)
     return [tag for tag, _ in made]
 
 
-def _name(tag: str) -> str:
+def sheet_name(tag: str) -> str:
     plain = "".join("-" if c in "[]:*?/\\'" else c for c in words.one_line(tag))
     return plain[:26].strip() or "gauge"
 
 
 def _contents(sheet: Worksheet, book: Book, made: Sequence[tuple[str, str]]) -> None:
     sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 30, 40
-    _setup(sheet, "Field sheets")
-    sheet.cell(1, 1, "Field sheets").font = _TITLE
+    hands.setup(sheet)
+    sheet.cell(1, 1, "Field sheets").font = TITLE
     _sheets.put(
         sheet, 2, 1, f"From {book.path.name}. A page for each gauge; read back with xlfuncs diagnose."
     )
@@ -103,19 +100,7 @@ def _contents(sheet: Worksheet, book: Book, made: Sequence[tuple[str, str]]) -> 
         _sheets.put(sheet, row, 2, f"sheet {title}")
 
 
-def _setup(sheet: Worksheet, name: str) -> None:
-    sheet.page_setup.paperSize, sheet.page_setup.orientation = 9, "portrait"
-    sheet.page_margins.left = sheet.page_margins.right = 0.4
-    sheet.page_margins.top, sheet.page_margins.bottom = 0.35, 0.45
-    sheet.page_margins.header = sheet.page_margins.footer = 0.2
-    sheet.sheet_view.showGridLines = False
-    sheet.oddFooter = HeaderFooterItem(
-        left=HeaderFooterPart("maker's manual and site permits take precedence"),
-        right=HeaderFooterPart("&A, page &P of &N"),
-    )
-
-
-def _data(gauges: Gauges, record: int) -> dict[str, float | str]:
+def known(gauges: Gauges, record: int) -> dict[str, float | str]:
     """What the index states of the gauge, by the names of `observations.toml`; SI."""
     data: dict[str, float | str] = {}
     for name, field in FROM_INDEX.items():
@@ -131,131 +116,54 @@ def _data(gauges: Gauges, record: int) -> dict[str, float | str]:
     return data
 
 
-def offsets(data: Mapping[str, float | str]) -> tuple[float, float, float, list[str]]:
-    """(reading offset, its lowest and highest [m], what is not known of the float's surroundings).
-
-    Vapour that is not stated lies between nothing and `field.vapour` of the liquid's density; ends that are
-    not stated have any of the usual shapes.
-    """
-    needed = [data.get(name, math.nan) for name in ("mass", "diameter", "length", "magnet_height", "density")]
-    mass, diameter, length, plane, density = (math.nan if isinstance(v, str) else v for v in needed)
-    unknown, uppers, shapes = [], [data.get("upper_density", 0.0)], [str(data.get("ends", ""))]
-    if "upper_density" not in data:
-        unknown.append("density above")
-        uppers = [0.0, load("diagnosis")["field"]["vapour"] * density]
-    if "ends" not in data:
-        unknown.append("shape of the float's ends")
-        shapes = list(ENDS)
-    with reasons():
-        every = [
-            float(reading_offset(mass, diameter, length, plane, density, upper, shape))
-            for shape in shapes
-            for upper in uppers
-        ]
-    return every[0], float(np.min(every)), float(np.max(every)), unknown
-
-
-class _Page:
+class FieldPage(Page):
     """The page of a gauge, written from top to bottom."""
 
-    def __init__(
-        self, sheet: Worksheet, tag: str, data: dict[str, float | str], gauges: Gauges, record: int
-    ) -> None:
-        self.sheet, self.tag, self.data, self.row = sheet, tag, data, 1
-        self.gauges, self.record = gauges, record
-        self.at: dict[str, str] = {}
-        for number, width in enumerate(WIDTHS, start=1):
-            sheet.column_dimensions[get_column_letter(number)].width = width
-        _setup(sheet, tag)
+    def __init__(self, sheet: Worksheet, tag: str, gauges: Gauges, record: int) -> None:
+        super().__init__(sheet)
+        self.tag, self.gauges, self.place = tag, gauges, record
+        self.data = known(gauges, record)
+        self._late: list[tuple[str, str]] = []
+        """Cells of the first page -> formulas that need cells of the second."""
 
-    def put(
-        self,
-        first: int,
-        last: int,
-        value: Any = None,
-        fill: PatternFill | None = None,
-        font: Font = _PLAIN,
-        align: Alignment = _MIDDLE,
-        form: str = "General",
-        formula: bool = False,
-    ) -> str:
-        cell = self.sheet.cell(self.row, first)
-        if isinstance(value, str) and not formula:
-            _sheets.put(self.sheet, self.row, first, value)
-        else:
-            cell.value = value
-        literal = bool(cell.quotePrefix)
-        for column in range(first, last + 1):
-            dressed = self.sheet.cell(self.row, column)
-            dressed.font, dressed.alignment, dressed.border = font, align, _BOX
-            if fill is not None:
-                dressed.fill = fill
-        cell.number_format = form
-        if literal:
-            cell.quotePrefix = True
-        if last > first:
-            self.sheet.merge_cells(start_row=self.row, start_column=first, end_row=self.row, end_column=last)
-        return f"${get_column_letter(first)}${self.row}"
-
-    def end(self, height: float = HIGH) -> None:
-        self.sheet.row_dimensions[self.row].height = height
-        self.row += 1
-
-    def bar(self, text: str) -> None:
-        self.put(1, len(WIDTHS), text, _DARK, _WHITE, _LEFTWARD)
-        self.end()
-
-    def pair(self, left: str, right: str, value: Any = None) -> None:
-        """Two labels with cells to fill in."""
-        self.put(1, 1, left, font=_BOLD, align=_LEFTWARD)
-        self.put(2, 4, value, _INPUT)
-        self.put(5, 6, right, font=_BOLD)
-        self.put(7, 8, None, _INPUT)
-        self.end()
-
-    def write(self) -> None:
-        service = str(self.gauges.texts("service")[self.record])
-        self.put(1, len(WIDTHS), f"Field sheet  {self.tag}", font=_TITLE, align=_LEFTWARD)
+    def write(self, title: str = "Field sheet") -> None:
+        service = str(self.gauges.texts("service")[self.place])
+        self.put(1, LAST, f"{title}  {self.tag}", font=TITLE, align=LEFTWARD)
         self.end(28)
-        self.put(1, 1, "Tag", font=_BOLD, align=_LEFTWARD)
+        self.put(1, 1, "Tag", font=BOLD, align=LEFTWARD)
         self.put(2, 4, self.tag)
-        self.put(5, 8, words.one_line(service) or "service not stated", align=_LEFTWARD)
+        self.put(5, 8, words.one_line(service) or "service not stated", align=LEFTWARD)
         self.end()
-        serial = str(self.gauges.texts("serial")[self.record])
+        serial = str(self.gauges.texts("serial")[self.place])
         self.pair("Instrument, serial", "Permit no.", words.one_line(serial) or None)
         self.pair(BY, "Reference used")
         self.pair(DATE, "Weather, air")
-        self._expected()
+        self._offset()
         self._readings(AS_FOUND, ["rising"] * UPWARD + ["falling"] * DOWNWARD)
         self._readings(AS_LEFT, [""] * LEFT)
         self._switches()
-        self.put(1, 2, "Signature", font=_BOLD, align=_LEFTWARD)
-        self.put(3, 8, None, _INPUT)
+        self.put(1, 2, "Signature", font=BOLD, align=LEFTWARD)
+        self.put(3, 8, None, INPUT)
         self.end(26)
-        self.sheet.row_breaks.append(Break(self.row - 1))
+        self.new_page()
         self._looks()
         self._stated()
-        for text in FIELD:
-            self.put(1, len(WIDTHS), text, align=_LEFTWARD)
-            self.end(30)
+        self._expected()
+        for cell, formula in self._late:
+            self.sheet[cell] = formula
 
-    def _expected(self) -> None:
-        offset, low, high, unknown = offsets(self.data)
-        self.put(1, 1, "Offset, mm", font=_BOLD, align=_LEFTWARD)
-        known = not math.isnan(offset)
-        value = round(1e3 * offset, 1) if known else None
-        self.at["offset"] = self.put(2, 2, value, _INPUT if value is None else None, form="+0.0;-0.0;0.0")
-        if not known:
-            text = "the float's data or the density are not known: the offset cannot be computed"
-        elif unknown:
-            text = (
-                f"unknown: {', '.join(unknown)}. Readings lie from {1e3 * low:+.1f} to {1e3 * high:+.1f} mm"
-                " of the true level"
-            )
-        else:
-            text = "indicated minus true level at the stated density, at rest; positive reads high"
-        self.put(3, 8, text, align=_LEFTWARD)
-        self.end(26)
+    def cautions(self) -> None:
+        """For work at the gauge itself."""
+        for text in FIELD:
+            self.text(text)
+
+    def _offset(self) -> None:
+        """From and to; the cells are filled when the expected readings have theirs."""
+        self.put(1, 1, "Offset, mm", font=BOLD, align=LEFTWARD)
+        self.at["low"] = self.result(2, "=0", "+0.0;-0.0;0.0")
+        self.at["high"] = self.result(3, "=0", "+0.0;-0.0;0.0")
+        self.at["told"] = self.put(4, 8, "=0", align=LEFTWARD, formula=True)
+        self.end(40)
         for name in ("lrv", "urv"):
             end = self.data.get(name)
             if isinstance(end, float):
@@ -263,59 +171,57 @@ class _Page:
 
     def _readings(self, title: str, ways: Sequence[str]) -> None:
         self.bar(title)
-        heads = (*_HEADS, _REMARK)
-        for column, head in enumerate(heads, start=1):
-            self.put(column, column, head, _HEAD, _BOLD)
-        self.end(27)
+        self.heads(*((i, i, head) for i, head in enumerate((*_HEADS, _REMARK), start=1)))
+        low, high = self.at["low"], self.at["high"]
         for way in ways:
-            level = self.put(1, 1, None, _INPUT, form="0")
-            self.put(2, 2, way or None, _INPUT)
-            show = self._formula(3, f"{level}+{self.at['offset']}", [level, self.at["offset"]], "0")
-            seen = self.put(4, 4, None, _INPUT, form="0")
-            self._formula(5, f"{seen}-{show}", [seen, show], "+0;-0;0")
-            if "lrv" in self.at and "urv" in self.at:
-                span = f"({self.at['urv']}-{self.at['lrv']})"
-                share = f"({show}-{self.at['lrv']})/{span}"
-                turned = f"20-16*{share}" if "revers" in str(self.data.get("action", "")) else f"4+16*{share}"
-                self._formula(6, turned, [show], "0.00")
-                self.put(7, 7, None, _INPUT, form="0.00")
-            else:
-                self.put(6, 6, "-")
-                self.put(7, 7, None)
-            self.put(8, 8, None, _INPUT)
+            level = self.blank(1, form="0")
+            self.put(2, 2, way or None, INPUT)
+            ends = (f"({level}+{low})", f"({level}+{high})")
+            self.result(3, asked([level, low, high], hands.span(*ends, "0")), "0")
+            seen = self.blank(4, form="0")
+            beyond = f"IF({seen}<{ends[0]},{seen}-{ends[0]},IF({seen}>{ends[1]},{seen}-{ends[1]},0))"
+            self.result(5, asked([level, low, high, seen], beyond), "+0;-0;0")
+            self._current(level, ends)
+            self.blank(8)
             self.end()
 
-    def _formula(self, column: int, formula: str, cells: Sequence[str], form: str) -> str:
-        given = f'=IF(COUNT({",".join(cells)})<{len(cells)},"",{formula})'
-        return self.put(column, column, given, _RESULT, form=form, formula=True)
+    def _current(self, level: str, shown: tuple[str, str]) -> None:
+        if "lrv" not in self.at or "urv" not in self.at:
+            self.put(6, 6, "-")
+            self.put(7, 7, None)
+            return
+        lrv, urv = self.at["lrv"], self.at["urv"]
+        reverse = "revers" in str(self.data.get("action", ""))
+        one, other = (current(f"({x})", lrv, urv, reverse) for x in shown)
+        needed = [level, self.at["low"], self.at["high"]]
+        self.result(6, asked(needed, hands.span(one, other, "0.00")), "0.00")
+        self.blank(7, form="0.00")
 
     def _switches(self) -> None:
-        points = [(name, float(self.gauges.si(f)[self.record]), way) for name, f, way in SWITCHES]
+        points = [(name, float(self.gauges.si(f)[self.place]), way) for name, f, way in SWITCHES]
         points = [(name, point, way) for name, point, way in points if not math.isnan(point)]
         if not points:
             return
         self.bar(SWITCHED)
-        heads = ((1, 2, "Switch"), (3, 3, "Set at, mm"), (4, 4, "Acted, found"), (5, 5, "Reset, found"))
-        for first, last, head in (*heads, (6, 6, "Acted, left"), (7, 7, "Reset, left"), (8, 8, _REMARK)):
-            self.put(first, last, head, _HEAD, _BOLD)
-        self.end(27)
+        heads = ((1, 1, "Switch"), (2, 2, "Set at, mm"), (3, 3, "Acts at, mm"), (4, 4, "Acted, found"))
+        more = ((5, 5, "Reset, found"), (6, 6, "Acted, left"), (7, 7, "Reset, left"), (8, 8, _REMARK))
+        self.heads(*heads, *more)
+        low, high = self.at["low"], self.at["high"]
         for name, point, way in points:
-            self.put(1, 2, f"{name}, {way}", align=_LEFTWARD)
-            self.put(3, 3, float(f"{1e3 * point:.6g}"), form="0")
+            self.label(f"{name}, {way}")
+            at = self.put(2, 2, float(f"{1e3 * point:.6g}"), form="0")
+            self.result(3, asked([low, high], hands.span(f"{at}-{high}", f"{at}-{low}", "0")), "0")
             for column in range(4, 9):
-                self.put(column, column, None, _INPUT, form="0")
+                self.blank(column, form="0")
             self.end()
 
     def _looks(self) -> None:
         """Questions and answers as `diagnose` reads them."""
-        self.put(1, 6, "Question", _HEAD, _BOLD)
-        self.put(7, 8, "Answer", _HEAD, _BOLD)
-        self.end()
+        self.heads((1, 6, "Question"), (7, 8, "Answer"))
         for name in LOOKS:
-            self.put(1, 6, questions()[name].text, align=_LEFTWARD)
-            self.put(7, 8, None, _INPUT)
+            self.label(questions()[name].text, 6)
+            self.blank(7, 8)
             self.end(30)
-        self.end(8)
 
     def _stated(self) -> None:
         """Data of the gauge, which `diagnose` reads: label, value, unit."""
@@ -325,12 +231,104 @@ class _Page:
             value, quantity = self.data.get(name), spec.get("quantity", "")
             unit = entry.get("unit") or spec.get("unit", "")
             label = str(spec["label"])
-            self.put(1, 3, label[:1].upper() + label[1:], align=_LEFTWARD)
+            self.label(label[:1].upper() + label[1:], 3)
+            shown: float | str = value or "unknown"
             if isinstance(value, float) and quantity:
-                shown = float(converter(unit, quantity).from_si(value))
-                self.put(4, 5, float(f"{shown:.9g}"))
-            else:
-                self.put(4, 5, value or "unknown", None if value else _INPUT)
+                shown = float(f"{float(converter(unit, quantity).from_si(value)):.9g}")
+            self.at[name] = self.put(4, 5, shown, None if value is not None else INPUT)
             self.put(6, 6, unit)
             self.put(7, 8)
             self.end()
+
+    def _expected(self) -> None:
+        """Between which limits the gauge reads off at each condition."""
+        self.bar("Expected readings", 7)
+        self.text(
+            "Offset: indicated less true level, positive reads high. Where vapour or ends are unknown it lies"
+            " between the two; write in what is known above, and it follows."
+        )
+        self.heads(
+            *((1, 2, "Condition"), (3, 3, "Density, kg/m3"), (4, 5, "Above, kg/m3")),
+            *((6, 6, "Offset from"), (7, 7, "Offset to"), (8, 8, _REMARK)),
+        )
+        bodies = self._bodies()
+        for name, field in CONDITIONS:
+            self.label(name, 2)
+            low, high = self._condition(bodies, field)
+            self.blank(8)
+            if not field:
+                self._late += [(self.at["low"].replace("$", ""), f"={low}")]
+                self._late += [(self.at["high"].replace("$", ""), f"={high}")]
+            self.end()
+        self._late.append((self.at["told"].replace("$", ""), self._told()))
+
+    def _bodies(self) -> tuple[Body, Body]:
+        """The float that rides highest and the one that rides lowest, as far as its ends are not known.
+
+        Their ends are worked out beside what is printed.
+        """
+        ends, ways = Ends(self.at["ends"]), (False, True)
+        dished = (self.beside(8, f"={ends.dished(False)}"), self.beside(9, f"={ends.dished(True)}"))
+        made = []
+        for high in ways:
+            lacks = tuple(self.beside(2 * high + top, f"={ends.lacks(top, high)}") for top in ways)
+            depths = tuple(self.beside(4 + 2 * high + top, f"={ends.depth(top, high)}") for top in ways)
+            float_ = (self.at["mass"], self.at["diameter"], self.at["length"])
+            made.append(Body(*float_, (lacks[0], lacks[1]), (depths[0], depths[1]), dished))
+        return made[0], made[1]
+
+    def _condition(self, bodies: tuple[Body, Body], field: str) -> tuple[str, str]:
+        """Cells of the offset's ends at a condition, which stand in the current row."""
+        above, cold = self.at["upper_density"], field == "cold"
+        density = self.at["density"]
+        if not field:
+            lower = self.result(3, f'=IF(ISNUMBER({density}),{density},"")', "0.0")
+        else:
+            stated = self._cold() if cold else float(self.gauges.si(field)[self.place])
+            lower = self.stated(3, 3, None if math.isnan(stated) else float(f"{stated:.6g}"), "0.0")
+        share = load("diagnosis")["field"]["vapour"]
+        if cold and not self._interface():
+            self.result(4, f'=IF(ISNUMBER({above}),"0 to "&ROUND({above},2),"unknown")', last=5)
+            least = "0"
+        else:
+            self.result(4, f'=IF(ISNUMBER({above}),{above},"unknown")', "0.0", last=5)
+            least = f"IF(ISNUMBER({above}),{above},0)"
+        low = self.beside(10, f"={least}")
+        most = f"IF(ISNUMBER({above}),{above},{share:g}*{lower})"
+        high = self.beside(11, f'=IF(ISNUMBER({lower}),{most},"")')
+        flattest, roundest = bodies
+        below = self.beside(12, roundest.below(lower, low)), self.beside(13, flattest.below(lower, high))
+        deep = self.beside(14, roundest.immersion(below[0]))
+        shallow = self.beside(15, flattest.immersion(below[1]))
+        plane = self.at["magnet_height"]
+        from_ = f'=IF(ISNUMBER({deep}),IF(ISNUMBER({plane}),{plane}-{deep},""),{deep})'
+        to = f'=IF(ISNUMBER({shallow}),IF(ISNUMBER({plane}),{plane}-{shallow},""),{shallow})'
+        form = "+0.0;-0.0;0.0"
+        return self.result(6, from_, form), self.result(7, to, form)
+
+    def _cold(self) -> float:
+        """Density of a pure fluid at a cold start-up."""
+        fluid = str(self.gauges.texts("fluid")[self.place])
+        return float(liquid_density(fluid, COLD)) if self.gauges.known_fluid[self.place] else math.nan
+
+    def _interface(self) -> bool:
+        above = self.data.get("upper_density")
+        return isinstance(above, float) and above > 300.0
+
+    def _told(self) -> str:
+        """The sentence beside the offset, as a formula."""
+        low, high = self.at["low"], self.at["high"]
+        above = f'IF(ISNUMBER({self.at["upper_density"]}),""," density above;")'
+        ends = f'IF({Ends(self.at["ends"]).known()},""," shape of the float\'s ends;")'
+        shown = f'TEXT({low},"+0.0;-0.0;0.0")&" to "&TEXT({high},"+0.0;-0.0;0.0")'
+        unknown = f'"unknown:"&{above}&{ends}&" readings lie from "&{shown}&" mm of the true level"'
+        sure = '"indicated minus true level at the stated density, at rest; positive reads high"'
+        none = '"the float\'s data or the density are not known: the offset cannot be computed"'
+        open_ = f"AND(ISNUMBER({self.at['upper_density']}),{Ends(self.at['ends']).known()})"
+        return f"=IF(COUNT({low},{high})<2,{none},IF({open_},{sure},{unknown}))"
+
+
+def current(level: str, lrv: str, urv: str, reverse: bool) -> str:
+    """Formula for the current of a level [mA]."""
+    share = f"({level}-{lrv})/({urv}-{lrv})"
+    return f"20-16*{share}" if reverse else f"4+16*{share}"

@@ -111,6 +111,8 @@ class SheetCells:
     columns: int = 0
     hidden: set[int] = field(default_factory=set)
     """Rows that are hidden, by hand or by a filter."""
+    filtered: set[Area] = field(default_factory=set)
+    """Ranges, headings included, whose rows a filter hides at present."""
 
 
 @dataclass(slots=True)
@@ -154,6 +156,10 @@ class OfBook:
 
     def hidden(self, sheet: str) -> Collection[int]:
         return self.book.sheets[sheet.casefold()].hidden
+
+    def filtered(self, sheet: str) -> Collection[int]:
+        found = self.book.sheets[sheet.casefold()]
+        return {row for area in found.filtered for row in found.hidden if area.top < row <= area.bottom}
 
     def formula(self, sheet: str, row: int, column: int) -> str:
         found = self.book.sheets[sheet.casefold()].formulas.get((row, column))
@@ -222,6 +228,8 @@ class Calculation(OfBook):
         """Formulas that used kept values of other workbooks -> the references."""
         self.left: dict[Place, str] = {}
         """Formulas that could not be evaluated and do not depend on ours -> why."""
+        self.uncalculated: dict[Place, str] = {}
+        """Formulas that could not be evaluated, of ours or dependent on one, which show #N/A -> why."""
         self.kept: dict[Place, Any] = {}
         """Values kept in the file, of the same cells as `values`."""
         self.differing: set[Place] = set()
@@ -233,8 +241,8 @@ class Calculation(OfBook):
         self._owner: dict[Place, Place] = {}
         self._rows: dict[tuple[str, int], list[int]] = {}
         self._stuck: dict[Place, str] = {}
-        self._circles: set[Place] = set()
-        """Of these, the formulas in a circle and those that need one."""
+        self._said: set[Place] = set()
+        """Of these, those whose reason is a sentence; of the others it is what is not known here."""
         self.taken: set[Place] = set()
         """Cells whose value a spreadsheet program has found, instead of the kept one."""
         self._blocks: dict[Area, Block] = {}
@@ -315,7 +323,7 @@ class Calculation(OfBook):
             raise XlfuncsError(
                 "the array formulas keep changing one another's size; give them room of their own"
             )
-        self._refuse_stuck()
+        self._say_stuck()
 
     def _adopt(self, results: Mapping[Place, Any]) -> None:
         """Take the results for our formulas, for those that depend on one, and where none is kept."""
@@ -328,18 +336,26 @@ class Calculation(OfBook):
                 nodes[place] = []
             if used := _ours(nodes[place], self.functions):
                 self.own.add(place)
-                self._refuse_unknown(place, used)
+                if why := self._unknown(used):
+                    self._stuck[place] = why
         used_by: dict[Place, list[Place]] = {}
-        for place in nodes:
-            for precedent in self._precedents(place, nodes[place]) or ():
-                used_by.setdefault(precedent, []).append(place)
         affected = set(self.own)
-        waiting = list(self.own)
-        while waiting:
-            new = [p for p in used_by.get(waiting.pop(), ()) if p not in affected]
-            affected.update(new)
-            waiting += new
+        for place in nodes:
+            precedents = self._precedents(place, nodes[place])
+            if precedents is None:  # it may refer to any
+                affected.add(place)
+            for precedent in precedents or ():
+                used_by.setdefault(precedent, []).append(place)
+        affected.update(using for _, using in _dependents(affected, used_by))
+        for place in affected:
+            found = [results[cell] for cell in _filled(place, self._formulas[place].fills)]
+            if useless := next((USELESS[one] for one in found if one in USELESS), ""):
+                self._stuck.setdefault(place, useless)
+        for needed, place in list(_dependents(self._stuck, used_by)):
+            self._stuck[place] = f"it needs {address(needed)}"
         for place, formula in self._formulas.items():
+            if place in self._stuck:
+                continue
             take = place in affected or not self.book.trusted or self.kept[place] is None
             if take and place not in affected:
                 found = [results[cell] for cell in _filled(place, formula.fills)]
@@ -355,7 +371,9 @@ class Calculation(OfBook):
                     self.taken.add(cell)
             if formula.fills:
                 self.fills[place] = formula.fills
-        for place in self.own:
+        for place, why in self._stuck.items():
+            self._show_uncalculated(place, why)
+        for place in self.own - self._stuck.keys():
             self._explain(place)
 
     def _explain(self, place: Place) -> None:
@@ -376,9 +394,9 @@ class Calculation(OfBook):
     def _clear(self) -> None:
         """Forget all results; note which cells the formulas fill."""
         self.values, self.fills, self._owner, self._stuck, self._blocks = {}, {}, {}, {}, {}
-        self._circles = set()
+        self._said = set()
         self.own, self._changed, self.differing = set(), set(), set()
-        self.refused, self.links, self.left = {}, {}, {}
+        self.refused, self.links, self.left, self.uncalculated = {}, {}, {}, {}
         columns: dict[tuple[str, int], set[int]] = {}
         for place, formula in self._formulas.items():
             sheet = self.book.sheets[place[0].casefold()]
@@ -429,8 +447,8 @@ class Calculation(OfBook):
         cells = [address(p) for p in (*circle, again)]
         shown = " -> ".join(cells if len(cells) <= 6 else [*cells[:4], "...", cells[-1]])
         for place in circle:
-            self._stuck[place] = f"the formula refers to itself ({shown})"
-        self._circles.update(circle)
+            self._stuck[place] = f"the formula refers to itself ({shown}); break the circle"
+        self._said.update(circle)
 
     def _compute(self, place: Place) -> None:
         formula = self._formulas[place]
@@ -445,7 +463,10 @@ class Calculation(OfBook):
             self.own.discard(place)
             if used := _ours(nodes, self.functions):
                 self.own.add(place)
-                self._refuse_unknown(place, used)
+                if why := self._unknown(used):
+                    self._stuck[place] = why
+                    self._said.add(place)
+                    return
             elif self.book.trusted and self._keep(place, nodes):
                 if links := [node.written for node in nodes if isinstance(node, (Link, Unknown))]:
                     self.links[place] = links
@@ -456,17 +477,16 @@ class Calculation(OfBook):
                 self.refused[place] = notes.refused
             if notes.links:
                 self.links[place] = notes.links
-        except NotUnderstood as why:
-            self._give_up(place, nodes, str(why), isinstance(why, Elsewhere))
+        except NotUnderstood as not_known:
+            self._give_up(place, nodes, str(not_known), isinstance(not_known, Elsewhere))
         except _Stuck as stuck:
-            if stuck.place in self._circles:
-                self._circles.add(place)
+            if stuck.place in self._said:
+                self._said.add(place)
             self._give_up(place, nodes, f"it needs {address(stuck.place)}, where {self._stuck[stuck.place]}")
 
-    def _refuse_unknown(self, place: Place, functions: frozenset[str]) -> None:
-        for function in sorted(functions):
-            if why := self.functions.unknown(function):
-                raise XlfuncsError(f"{address(place)}: {why}")
+    def _unknown(self, functions: frozenset[str]) -> str:
+        """Why one of the names in a formula is no function of ours; "" where all are."""
+        return next((why for name in sorted(functions) if (why := self.functions.unknown(name))), "")
 
     def _precedents(self, place: Place, nodes: list[Node]) -> list[Place] | None:
         """The formulas that a formula refers to; None where that cannot be told without evaluating it."""
@@ -517,6 +537,9 @@ class Calculation(OfBook):
                 self.links[place] = [f"its own value was kept for {why}"]
             else:
                 self.left[place] = why
+        elif elsewhere:
+            self._stuck[place] = f"the file keeps no value of {why}; have it calculated where both are open"
+            self._said.add(place)
         else:
             self._stuck[place] = why
 
@@ -558,20 +581,22 @@ class Calculation(OfBook):
         if not close:  # the last digits another program may have rounded
             self._changed.add(self._owner.get(place, place))
 
-    def _refuse_stuck(self) -> None:
-        """Refuse if one of our functions, or what depends on one, could not be evaluated."""
-        wanted = sorted(p for p in self._stuck if self._depends(p))
-        if wanted:
-            circles = [p for p in wanted if p in self._circles]
-            if circles:
-                first = circles[0]
-                raise XlfuncsError(f"{address(first)}: {self._stuck[first]}; break the circle")
-            lines = [f"{address(p)}: {self._stuck[p]} is not known here" for p in wanted[:5]]
-            more = f" (and {len(wanted) - 5} more cells)" if len(wanted) > 5 else ""
-            raise XlfuncsError(
-                f"{'; '.join(lines)}{more}; use '--with calc' to have LibreOffice calculate them"
-            )
-        self.left.update(self._stuck)
+    def _say_stuck(self) -> None:
+        """Tell what could not be evaluated: of ours or dependent on one it shows #N/A, else it is left."""
+        for place, why in self._stuck.items():
+            if self._depends(place):
+                self._show_uncalculated(place, why if place in self._said else f"{why} is not known here")
+            else:
+                self.left[place] = why
+
+    def _show_uncalculated(self, place: Place, why: str) -> None:
+        """No value, kept or not, stands for a result that is not known."""
+        self.uncalculated[place] = why
+        fills = self._formulas[place].fills
+        for cell in _filled(place, fills):
+            self._set(cell, CellError(NA, why))
+        if fills:
+            self.fills[place] = fills
 
     def _depends(self, place: Place) -> bool:
         """Whether a formula is one of ours or refers to one, directly or not."""
@@ -589,6 +614,20 @@ class Calculation(OfBook):
                     continue
                 waiting += self._precedents(here, nodes) or []
         return False
+
+
+def _dependents(
+    first: Collection[Place], used_by: Mapping[Place, list[Place]]
+) -> Iterator[tuple[Place, Place]]:
+    """Formulas that refer to those in `first`, directly or not, each after one that it refers to."""
+    seen, waiting = set(first), list(first)
+    while waiting:
+        needed = waiting.pop()
+        for place in used_by.get(needed, ()):
+            if place not in seen:
+                seen.add(place)
+                waiting.append(place)
+                yield needed, place
 
 
 def _ours(nodes: Iterable[Node], functions: Functions) -> frozenset[str]:

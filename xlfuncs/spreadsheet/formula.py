@@ -155,6 +155,9 @@ class Cells(Protocol):
     def hidden(self, sheet: str) -> Collection[int]:
         """The rows of a sheet that are hidden."""
 
+    def filtered(self, sheet: str) -> Collection[int]:
+        """Those of them that stand in a list which a filter shows in part."""
+
     def formula(self, sheet: str, row: int, column: int) -> str:
         """The formula in a cell, without '='; "" where there is none."""
 

@@ -205,12 +205,17 @@ def _read_table(data: bytes, part: str, sheet: str, book: BookCells) -> None:
     """Note what a table is called and where it is; one without a name or a range cannot be referred to."""
     table: dict[str, str] = {}
     headings: list[str] = []
+    ranges: list[Area | None] = []
 
     def begin(tag: str, attributes: dict[str, str]) -> None:
         if local(tag) == "table":
             table.update(attributes)
         elif local(tag) == "tableColumn":
             headings.append(_unescaped(attributes.get("name", "")).casefold())
+        elif local(tag) == "autoFilter":
+            ranges.append(_area(sheet, attributes.get("ref", "")))
+        elif local(tag) == "filterColumn":
+            book.sheets[sheet.casefold()].filtered.update(filter(None, ranges[-1:]))
 
     parse(data, part, begin)
     name = table.get("displayName") or table.get("name", "")
@@ -310,6 +315,7 @@ class _SheetReader:
         self._into: list[str] | None = None
         self._phonetic = self._has_value = False
         self._shared: dict[str, tuple[str, str]] = {}
+        self._filter: Area | None = None
 
     def read(self, package: Package, part: str) -> None:
         _parse_pieces(package, part, self._begin, self._finish, self._characters)
@@ -334,6 +340,10 @@ class _SheetReader:
             self._place.next_row(attributes)
             if attributes.get("hidden") in ("1", "true"):
                 self._cells.hidden.add(self._place.row)
+        elif name == "autoFilter":
+            self._filter = _area(self._cells.name, attributes.get("ref", ""))
+        elif name == "filterColumn" and self._filter is not None:
+            self._cells.filtered.add(self._filter)
         elif name == "rPh":
             self._phonetic = True
 

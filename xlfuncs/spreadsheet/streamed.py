@@ -16,7 +16,8 @@ from openpyxl import Workbook
 from openpyxl.worksheet._writer import WorksheetWriter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, SheetCells
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, SheetCells, address
 from xlfuncs.spreadsheet.formula import Functions
 from xlfuncs.spreadsheet.inplace import Edit, calculated, read_sheet, with_values
 from xlfuncs.spreadsheet.markup import escape, quoteattr
@@ -99,6 +100,8 @@ class Streamed:
         calculation = Calculation(
             BookCells({**others, name.casefold(): cells}, trusted=False), self._functions
         )
+        for place, why in calculation.uncalculated.items():
+            raise XlfuncsError(f"{address(place)}: {why}")
         edits = {place[1:]: Edit(value) for place, value in calculation.values.items() if value is not None}
         self._put(part, with_values(xml, edits))
         return calculation.values

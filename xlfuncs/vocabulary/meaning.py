@@ -679,7 +679,9 @@ def _with_unit(
         else next((v.unit for v in variants if v.unit), "")
     )
     if entry["kind"] != "quantity":
-        worse = bool(stated) and found.score >= POSSIBLE and "pair" not in entry and not _is_word(stated)
+        of_class = found.field == "flange_class" and stated.strip(" ()[].").casefold() in _POUNDS
+        strange = bool(stated) and "pair" not in entry and not of_class
+        worse = strange and found.score >= POSSIBLE and not _is_word(stated)
         return Meaning(found.field, found.score * (_TEXT_WITH_UNIT if worse else 1.0))
     unit = unit_of(found.field, unit_row, text, group)
     if unit:
@@ -698,6 +700,10 @@ def _with_unit(
             else Meaning(found.field, found.score * _MISFIT, "", stated)
         )
     return Meaning(found.field, found.score)
+
+
+_POUNDS: Final = frozenset({"lb", "lbs", "#"})
+"""What stands beside a flange class, and is no unit of it."""
 
 
 @lru_cache(maxsize=1024)
@@ -736,7 +742,8 @@ def unit_of(field: str, *texts: str) -> str:
     'bar' is gauge below 'Betriebsüberdruck', and absolute below 'Absolutdruck'.
     """
     unit = next(filter(None, (unit_in(text, field) for text in texts if text)), "")
-    if unit and fields()[field].get("quantity") == "pressure_gauge":
+    plain = unit and "pressure_difference" in quantities_of(unit)  # it says neither gauge nor absolute
+    if plain and fields()[field].get("quantity") == "pressure_gauge":
         said = fold(" ".join(texts))
         for pattern, letter in ((_ABSOLUTE, "a"), (_GAUGE, "g")):
             if pattern.search(said) and find_unit(f"{unit}{letter}", "pressure_gauge"):

@@ -44,6 +44,9 @@ _PER_CENT: Final = ((re.compile(r"(?<![\d.,])100\s?(?:%|pct|percent)"), " urv ")
                     (re.compile(r"(?<![\d.,])0\s?(?:%|pct|percent)"), " lrv "))  # fmt: skip
 _UNWRITTEN: Final = re.compile(r"[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f]+")
 """Scripts that leave no blanks between words."""
+_WRITTEN_BESIDE: Final = re.compile(
+    r"(?<=[A-Za-z])(?=[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f])|(?<=[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f])(?=[A-Za-z])"
+)
 _LETTERS_ALIKE: Final = str.maketrans(
     {
         "ø": "ø",
@@ -83,7 +86,7 @@ def fold(text: str) -> str:
 def tokens(text: str) -> list[str]:
     """The words of a text: 'TagNo' and 'TAG_NO' are two, 'O.D.' is one."""
     text = _CAMEL.sub(" ", text.replace("_", " "))
-    text = _APOSTROPHE.sub(" ", fold(text))
+    text = _APOSTROPHE.sub(" ", fold(_WRITTEN_BESIDE.sub(" ", text)))
     for pattern, put in _PER_CENT:
         text = pattern.sub(put, text)
     text = _DOTTED.sub(lambda found: found[1].replace(".", "") + " ", text)

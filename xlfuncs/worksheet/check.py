@@ -154,6 +154,9 @@ def _verdict(row: _Row) -> str:
         elif any(beyond):
             unknown.insert(0, "upper density")
             faults.insert(0, f"{next(filter(None, beyond))} with a heavy vapour, or with none")
+    if faults and len(states) == 1 and "barely floats" not in faults[0]:
+        surely = all(case.share < LEAST_RESERVE for case in cases)
+        faults += [_barely(cases).removeprefix(", but ")] if surely else []
     fits = FITS + _barely(cases) + _spread(row, cases) if cases and not missing else FITS
     if not unknown:
         return "; ".join(faults) or fits

@@ -519,12 +519,12 @@ class Insert(Window):
         self._functions = desk.ask(action="functions")
         self._cell = _cell(document)
         self._sheet, self._place = _address(self._cell)
-        super().__init__(desk, document, f"Insert a function into {self._sheet}!{self._place}", 400, 406)
+        super().__init__(desk, document, f"Insert a function into {self._sheet}!{self._place}", 430, 406)
         self._found, self._chosen, self._parts, self._size, self._last = [], None, [], [1, 1], None
         self._fields()
         self._buttons()
-        self._list()
         self.open()
+        self._list()  # a list has no selection before it is shown
 
     def _fields(self):
         self.text("for", 6, 6, 120, 10, "Search: name, meaning or argument")
@@ -532,25 +532,25 @@ class Insert(Window):
         search.addTextListener(_Listener(lambda event: self.safely(self._list)))
         self._names = self.add("ListBox", "names", 6, 33, 120, 368)
         self._names.addItemListener(_Listener(lambda event: self.safely(self._choose)))
-        self._head = self.text("head", 134, 4, 260, 26, MultiLine=True)
+        self._head = self.text("head", 134, 4, 290, 26, MultiLine=True)
         self._lines = []
         for n in range(ROOM):
             y = 31 + 11 * n
-            label = self.text(f"name{n}", 134, y + 1, 78, 10)
-            field = self.edit(f"field{n}", 214, y, 96, 11)
-            unit = self.text(f"unit{n}", 313, y + 1, 82, 10)
+            label = self.text(f"name{n}", 134, y + 1, 78, 10, EnableVisible=False)
+            field = self.edit(f"field{n}", 214, y, 96, 11, EnableVisible=False)
+            unit = self.text(f"unit{n}", 313, y + 1, 112, 10, EnableVisible=False)
             field.addTextListener(_Listener(lambda event: self.safely(self._try)))
             field.addFocusListener(_Listener(lambda event, n=n: self.safely(lambda: self._help_of(n))))
             self._lines.append((label, field, unit))
-        self._help = self.text("help", 134, 319, 260, 18, MultiLine=True)
-        self.text("said", 134, 338, 260, 33, MultiLine=True)
-        self._formula = self.edit("formula", 134, 373, 260, 12, ReadOnly=True)
+        self._help = self.text("help", 134, 319, 290, 18, MultiLine=True)
+        self._said = self.text("said", 134, 338, 290, 33, MultiLine=True)
+        self._formula = self.edit("formula", 134, 373, 290, 12, ReadOnly=True)
 
     def _buttons(self):
         self.button("take", 134, 388, 88, "Take selected cells", self._take)
         self.button("more", 226, 388, 46, "Help", self._more)
-        self.button("insert", 276, 388, 70, "Insert", self._put, DefaultButton=True)
-        self.button("close", 350, 388, 44, "Close", self.close)
+        self.button("insert", 306, 388, 70, "Insert", self._put, DefaultButton=True)
+        self.button("close", 380, 388, 44, "Close", self.close)
 
     def _list(self):
         words = self.window.getControl("search").getText().casefold().split()
@@ -574,15 +574,24 @@ class Insert(Window):
         for n, (label, field, unit) in enumerate(self._lines):
             one = arguments[n] if n < len(arguments) else None
             for control in (label, field, unit):
-                control.setVisible(one is not None)
+                control.getModel().EnableVisible = one is not None
             field.setText("")
             if one:
                 label.setText(one["name"] + (" *" if one["needed"] else ""))
                 usual = f"default {one['usual']}" if one["usual"] else ""
                 unit.setText(", ".join(filter(None, (one["unit"], usual))))
+        self._below(len(arguments))
         self._last = 0
         self._help.setText("* has to be given. A number in the unit shown, text with a unit, or cells.")
         self._try()
+
+    def _below(self, lines):
+        """Help, formula and answer right below so many arguments; what room is left is the answer's."""
+        y = 31 + 11 * lines + 4
+        for control, height in ((self._help, 18), (self._formula, 12), (self._said, 384 - y - 32)):
+            model = control.getModel()
+            model.PositionY, model.Height = y, height
+            y += height + 1
 
     def _help_of(self, n):
         self._last = n

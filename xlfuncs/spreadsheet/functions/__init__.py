@@ -22,6 +22,7 @@ from xlfuncs.spreadsheet.functions import (
     numbers,
     regression,
     statistics,
+    systems,
     texts,
 )
 from xlfuncs.spreadsheet.functions.common import Arguments, Cellwise, ErrorMet, Lazy, Whole, count, value_of
@@ -38,6 +39,7 @@ _FAMILIES = (
     arrays,
     dates,
     conversion,
+    systems,
 )
 LAZY: dict[str, Lazy] = {}
 """Functions that look at some of their arguments only, or at how they are written."""
@@ -51,7 +53,7 @@ for _family in _FAMILIES:
     WHOLE |= getattr(_family, "WHOLE", {})
 
 ARRAYS = frozenset(
-    {"SUMPRODUCT", "LOOKUP", "XLOOKUP", "XMATCH", "INDEX", "AGGREGATE"}
+    {"SUMPRODUCT", "MMULT", "FREQUENCY", "LOOKUP", "XLOOKUP", "XMATCH", "INDEX", "AGGREGATE"}
     | {"FILTER", "SORT", "SORTBY", "UNIQUE", "TRANSPOSE"}
     | {"HSTACK", "VSTACK", "TAKE", "DROP", "CHOOSECOLS", "CHOOSEROWS"}
 )

@@ -138,6 +138,38 @@ def _cellwise(function: Callable[..., float], first: int) -> Callable[..., Any]:
     return cellwise
 
 
+def _days_of_work(first: float, last: float) -> float:
+    """Mondays to Fridays from one day to another, both counted; negative where they stand the other way."""
+    sign = 1 if first <= last else -1
+    one, other = sorted((day_of(first), day_of(last)))
+    weeks, rest = divmod((other - one).days + 1, 7)
+    left = sum((one.weekday() + n) % 7 < 5 for n in range(rest))
+    return float(sign * (5 * weeks + left))
+
+
+def _day_of_work(start: float, days: float) -> float:
+    """The day that so many Mondays to Fridays lie after another."""
+    day, step = day_of(start), 1 if days > 0 else -1
+    # the last of them is gone by days, so that it ends on a day of work
+    weeks, rest = divmod(max(abs(int(days)) - 1, 0), 5)
+    day += timedelta(days=step * 7 * weeks)
+    for _ in range(rest + bool(int(days))):
+        day += timedelta(days=step)
+        while day.weekday() >= 5:
+            day += timedelta(days=step)
+    return serial_of(day)
+
+
+def _read_day(written: Any) -> Any:
+    """A day as ISO 8601 writes it; another order of day and month depends on the country."""
+    if isinstance(written, CellError):
+        return written
+    try:
+        return serial_of(date.fromisoformat(str(written).strip()))
+    except ValueError:
+        raise NotUnderstood("a date written as a text") from None
+
+
 _ALL: dict[str, tuple[int, int, Callable[..., Any]]] = {
     "DATE": (3, 3, _cellwise(_date, 0)),
     "YEAR": (1, 1, _cellwise(lambda serial: day_of(serial).year, 1)),
@@ -150,6 +182,9 @@ _ALL: dict[str, tuple[int, int, Callable[..., Any]]] = {
     "ISOWEEKNUM": (1, 1, _cellwise(lambda serial: _week(serial, 21.0), 1)),
     "DAYS": (2, 2, _cellwise(lambda last, first: last - first, 2)),
     "DATEDIF": (3, 3, _difference),
+    "NETWORKDAYS": (2, 2, _cellwise(_days_of_work, 2)),
+    "WORKDAY": (2, 2, _cellwise(_day_of_work, 1)),
+    "DATEVALUE": (1, 1, _read_day),
     "TIME": (3, 3, _cellwise(_time, 0)),
     "HOUR": (1, 1, _cellwise(lambda serial: _seconds(serial) // 3600, 1)),
     "MINUTE": (1, 1, _cellwise(lambda serial: _seconds(serial) // 60 % 60, 1)),

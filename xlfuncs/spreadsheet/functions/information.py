@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.formula import (
     DIV0,
     NA,
@@ -16,8 +17,10 @@ from xlfuncs.spreadsheet.formula import (
     Area,
     At,
     CellError,
+    NotUnderstood,
     content,
     number,
+    text,
 )
 from xlfuncs.spreadsheet.functions.common import Arguments, Whole, count, size, value_of
 
@@ -107,7 +110,42 @@ def _even(wanted: int) -> Callable[[Any], Any]:
     return even
 
 
-LAZY = {"ROW": _place(0), "COLUMN": _place(1), "ISREF": _is_ref, "ISFORMULA": _is_formula}
+def _formula_text(arguments: Arguments, at: At) -> Any:
+    count("FORMULATEXT", arguments, 1, 1)
+    area = value_of(arguments[0], at)
+    if not isinstance(area, Area):
+        return area if isinstance(area, CellError) else VALUE
+    written = at.cells.formula(area.sheet, area.top, area.left)
+    return f"={written}" if written else NA
+
+
+def _cell(arguments: Arguments, at: At) -> Any:
+    """What CELL says of a place; of formats and files it is not known."""
+    count("CELL", arguments, 1, 2)
+    what = text(content(value_of(arguments[0], at), at)).casefold()
+    area: Any = Area(at.sheet, at.row, at.column, at.row, at.column)
+    if len(arguments) == 2:
+        area = value_of(arguments[1], at)
+    if what not in ("row", "col", "address", "contents") or (what == "contents" and len(arguments) == 1):
+        raise NotUnderstood(f'CELL("{what}")')
+    if not isinstance(area, Area) or (what == "address" and area.sheet != at.sheet):
+        raise NotUnderstood(f'CELL("{what}") of something else than a cell of its sheet')
+    if what == "contents":
+        found = at.cells.value(area.sheet, area.top, area.left)
+        return 0.0 if found is None else found
+    if what == "address":
+        return f"${column_letter(area.left)}${area.top}"
+    return float(area.top if what == "row" else area.left)
+
+
+LAZY = {
+    "ROW": _place(0),
+    "COLUMN": _place(1),
+    "ISREF": _is_ref,
+    "ISFORMULA": _is_formula,
+    "FORMULATEXT": _formula_text,
+    "CELL": _cell,
+}
 CELLWISE = {
     "NA": (0, 0, lambda: NA),
     "ERROR.TYPE": (1, 1, _error_type),

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import VALUE, At, CellError, power
-from xlfuncs.spreadsheet.functions.common import MANY, numeric, rows
+from xlfuncs.spreadsheet.formula import NUM, VALUE, At, CellError, power
+from xlfuncs.spreadsheet.functions.common import MANY, Whole, numbers, numeric, rows
 
 
 def _rounded(how: str) -> Callable[..., float]:
@@ -50,6 +50,12 @@ def _to_steps(whole: Callable[[float], int]) -> Callable[..., float]:
         return size * whole(_steps(value, size))
 
     return rounded
+
+
+def _combinations(of: float, taken: float) -> float:
+    if taken > of:
+        raise ValueError
+    return math.comb(int(of), int(taken))
 
 
 def _multiple(value: float, step: float) -> float:
@@ -119,8 +125,37 @@ CELLWISE = {
     "SINH": (1, 1, numeric(math.sinh)),
     "COSH": (1, 1, numeric(math.cosh)),
     "TANH": (1, 1, numeric(math.tanh)),
+    "ASINH": (1, 1, numeric(math.asinh)),
+    "ACOSH": (1, 1, numeric(math.acosh)),
+    "ATANH": (1, 1, numeric(math.atanh)),
+    "COMBIN": (2, 2, numeric(_combinations)),
     "FACT": (1, 1, numeric(lambda x: math.factorial(int(x)))),
     "DEGREES": (1, 1, numeric(math.degrees)),
     "RADIANS": (1, 1, numeric(math.radians)),
 }
-WHOLE = {"SUMPRODUCT": (1, MANY, _sum_of_products)}
+
+
+def _of_whole_numbers(function: Callable[..., int]) -> Whole:
+    def whole(at: At, *values: Any) -> Any:
+        found = [int(value) for value in numbers(at, values)]
+        return NUM if any(value < 0 for value in found) else float(function(*found))
+
+    return whole
+
+
+def _product_of_matrices(at: At, left: Any, right: Any) -> Any:
+    one, other = rows(left, at), rows(right, at)
+    if len(one[0]) != len(other) or not all(isinstance(c, float) for row in (*one, *other) for c in row):
+        return VALUE
+    return [
+        [math.fsum(a * b for a, b in zip(row, column, strict=True)) for column in zip(*other, strict=True)]
+        for row in one
+    ]
+
+
+WHOLE: dict[str, tuple[int, int, Whole]] = {
+    "SUMPRODUCT": (1, MANY, _sum_of_products),
+    "GCD": (1, MANY, _of_whole_numbers(math.gcd)),
+    "LCM": (1, MANY, _of_whole_numbers(math.lcm)),
+    "MMULT": (2, 2, _product_of_matrices),
+}

@@ -6,7 +6,7 @@ import statistics
 from collections.abc import Callable
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import DIV0, NA, At, CellError
+from xlfuncs.spreadsheet.formula import DIV0, NA, At, CellError, each, number, plain
 from xlfuncs.spreadsheet.functions.common import ErrorMet, Whole, real, rows
 
 Numbers = list[float]
@@ -28,7 +28,7 @@ def _pairs(at: At, one: Any, other: Any) -> tuple[Numbers, Numbers]:
     return [a for a, _ in pairs], [b for _, b in pairs]
 
 
-def _of_line(result: Callable[[float, float], float]) -> Whole:
+def _of_line(result: Callable[[float, float], Any]) -> Whole:
     """A function of the slope and the intercept of y over x."""
 
     def whole(at: At, y: Any, x: Any) -> Any:
@@ -56,7 +56,15 @@ def _correlation(power: int) -> Whole:
     return whole
 
 
-WHOLE = {
+def _trend(at: At, y: Any, x: Any, where: Any) -> Any:
+    line = _of_line(lambda slope, intercept: [slope, intercept])(at, y, x)
+    if isinstance(line, CellError):
+        return line
+    return each(lambda cell: number(cell) * line[0] + line[1], plain(where, at))
+
+
+WHOLE: dict[str, tuple[int, int, Whole]] = {
+    "TREND": (3, 3, _trend),
     "FORECAST": (3, 3, _forecast),
     "FORECAST.LINEAR": (3, 3, _forecast),
     "SLOPE": (2, 2, _of_line(lambda slope, intercept: slope)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import statistics
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable
 from typing import Any
@@ -110,6 +111,28 @@ def _rank(at: At, wanted: Any, area: Any, rising: Any = None) -> Any:
     return float(before + 1)
 
 
+def _mean_of_positive(mean: Callable[[Numbers], float]) -> Whole:
+    return lambda at, *values: (
+        float(mean(found)) if (found := numbers(at, values)) and min(found) > 0 else NUM
+    )
+
+
+def _mean_deviation(at: At, *values: Any) -> Any:
+    found = numbers(at, values)
+    middle = _mean(found)
+    return _mean([abs(x - middle) for x in found]) if found else NUM
+
+
+def _frequency(at: At, data: Any, bins: Any) -> Any:
+    """How many numbers lie up to each bound, and beyond the last."""
+    found, bounds = numbers(at, (data,)), numbers(at, (bins,))
+    ordered = sorted(bounds)
+    counts = Counter(bisect_left(ordered, x) for x in found)
+    places = {bound: ordered.index(bound) for bound in bounds}
+    beyond = float(counts[len(ordered)])
+    return [*([float(counts.pop(places[bound], 0))] for bound in bounds), [beyond]]
+
+
 # --- partial results --------------------------------------------------------------------------------------
 
 _PARTIAL: dict[int, Callable[[Numbers], Any]] = {
@@ -139,11 +162,8 @@ def _seen(at: At, area: Any, without_hidden: bool, without_partial: bool) -> lis
     if not isinstance(area, Area):
         raise NotUnderstood("a partial result of something else than a range")
     used = at.cells.used(area)
-    hidden = at.cells.hidden(area.sheet)
-    concerned = any(used.top <= row <= used.bottom for row in hidden)
-    if concerned and not without_hidden:
-        # rows that a filter hides are left out, those hidden by hand are not, and the file says not which
-        raise NotUnderstood("SUBTOTAL over hidden rows")
+    # rows that a filter hides are left out by either kind, those hidden by hand by one
+    hidden = at.cells.hidden(area.sheet) if without_hidden else at.cells.filtered(area.sheet)
     found = []
     for row, line in zip(range(used.top, used.bottom + 1), at.cells.block(used), strict=True):
         if row in hidden:
@@ -229,6 +249,10 @@ WHOLE = {
     "QUARTILE.INC": (2, 2, _of_range(_NTH[17])),
     "RANK": (2, 3, _rank),
     "RANK.EQ": (2, 3, _rank),
+    "GEOMEAN": (1, MANY, _mean_of_positive(statistics.geometric_mean)),
+    "HARMEAN": (1, MANY, _mean_of_positive(statistics.harmonic_mean)),
+    "AVEDEV": (1, MANY, _mean_deviation),
+    "FREQUENCY": (2, 2, _frequency),
     "SUBTOTAL": (2, MANY, _subtotal),
     "AGGREGATE": (3, MANY, _aggregate),
 }

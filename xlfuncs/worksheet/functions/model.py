@@ -33,6 +33,18 @@ DRAG = Argument(
     low=0,
 )
 
+FLUX = Argument(
+    "flux", "flux density of the magnet at flux_distance, in mT or as needed_flux", kind="number", low=0
+)
+FLUX_DISTANCE = Argument(
+    "flux_distance", "from the middle of the magnet to where that was measured", "mm", "length", low=0
+)
+NEEDED_FLUX = Argument(
+    "needed_flux", "flux density that turns the indicator, in the same unit", kind="number", low=0
+)
+DIPOLE = "dipole field: falls with the third power of the distance"
+FAR = "From about twice the magnet's size away; iron between or behind changes the field."
+
 
 def _open(argument: Argument) -> Argument:
     """The same argument, left out when blank."""
@@ -95,17 +107,18 @@ FUNCTIONS = (
             _density("vessel_density", "of the liquid in the vessel, where it differs", default=None),
         ),
         result=Result("effect, lowest, highest, remark", shape="table"),
-        call="xlfuncs.gauge.model:reading_table",
+        call="xlfuncs.gauge.reading_table:reading_table",
         example=Example(
             (500, 280, 50, 200, 168, 850, None, 0, None, "flat", 0.05, 20, 60),
             (
                 ("effect", "lowest, mm", "highest, mm", "remark"),
-                ("reading", 496.0119627, 504.4519690, "worst of every case"),
+                ("reading", 496.0116686, 504.4519690, "worst of every case"),
                 ("level", 500, 500, "in the vessel"),
                 ("chamber", 0, 0, "level in the chamber less that in the vessel"),
                 ("offset", 0.23196587, 0.23196587, "float balance at the case's densities"),
                 ("heat", 0, 0, "float and scale at temperature"),
                 ("wear", 0, 0, "loss of wall"),
+                ("tilt", -0.000293827911, 0, "the float leans in its bore"),
                 ("friction", -3.05492472, 3.05492472, "what holds the float"),
                 ("capillary", 0, 0, "contact line"),
                 ("movement", -1.16507868, 1.16507868, "the moving liquid, and the loss in the connections"),
@@ -118,6 +131,7 @@ FUNCTIONS = (
                     "",
                     "movement through the connections: nozzle bore and nozzle length not stated",
                 ),
+                ("not counted", "", "", "coupling of magnet and indicator: flux not stated"),
             ),
         ),
         source=WORST,
@@ -125,7 +139,8 @@ FUNCTIONS = (
             "Each effect has the limits of the float: no shift beyond its ride height or its immersion.",
             "What is not stated is not counted, and is named below the sum.",
             "The chamber fills and empties through its connections: its liquid follows the level.",
-            "Tilt, eccentric flow and the drag of an unknown follower are left out.",
+            "Eccentric flow and the drag of an unknown follower are left out.",
+            "Whether the magnet turns the indicator: LG_MAGNET_REACH and LG_FOLLOW_SPEED.",
         ),
     ),
     Function(
@@ -257,6 +272,44 @@ FUNCTIONS = (
         ),
     ),
     Function(
+        name="LG_MAGNET_REACH",
+        summary="Largest distance from the magnet at which an indicator gets the flux that it needs",
+        category=CATEGORY,
+        arguments=(FLUX, FLUX_DISTANCE, NEEDED_FLUX),
+        result=Result("distance from the middle of the magnet", "mm", "length"),
+        call="xlfuncs.gauge.coupling:magnet_reach",
+        example=Example((4, 30, 1), 47.62203156),
+        source=DIPOLE,
+        notes=(
+            FAR,
+            "The float may stand at the far wall of its chamber: take off half of bore less diameter.",
+        ),
+    ),
+    Function(
+        name="LG_FOLLOW_SPEED",
+        summary="Highest speed of the float at which an indicator beside its path still turns",
+        category=CATEGORY,
+        arguments=(
+            FLUX,
+            FLUX_DISTANCE,
+            NEEDED_FLUX,
+            Argument("distance", "from the middle of the magnet to what turns", "mm", "length", low=0),
+            Argument("turning_time", "how long it must have its flux", "s", "time", low=0),
+            Argument(
+                "magnetised",
+                "axis of the magnet: along its path, or across, towards the indicator",
+                kind="choice",
+                default="along",
+                choices=("along", "across"),
+            ),
+        ),
+        result=Result("speed", "mm/s", "velocity"),
+        call="xlfuncs.gauge.coupling:follow_speed",
+        example=Example((4, 30, 1, 35, 0.02), 1533.811907),
+        source=DIPOLE,
+        notes=(FAR,),
+    ),
+    Function(
         name="LG_HOT_LENGTH",
         summary="Length of a metal part at a temperature",
         category=CATEGORY,
@@ -275,8 +328,13 @@ FUNCTIONS = (
         result=Result("length", "mm", "length"),
         call="xlfuncs.gauge.hot:hot_length",
         example=Example((500, "316L", 300), 502.38),
-        source="mean coefficients of EN 10088-1 (stainless steels) and of public data sheets",
-        notes=("From 20 degC up; a scale that grows shows fewer millimetres.",),
+        source=(
+            "mean coefficients of EN 10088-1 (stainless steels; below 20 degC NIST's fit) and of public data"
+            " sheets"
+        ),
+        notes=(
+            "From -196 degC for stainless steels and titanium; a scale that grows shows fewer millimetres.",
+        ),
     ),
     Function(
         name="LG_GAS_DENSITY",

@@ -35,6 +35,8 @@ FUNCTIONS = (
         notes=(
             *FLANGES_ONLY,
             "Of JIS what every division of flanges carries; above 120 degC the division decides.",
+            "Below -29 degC (EN: -10) austenitic groups keep theirs: memory of ASME B31.3 and EN 13445-2.",
+            "Bolts and gasket are not looked at.",
         ),
     ),
     Function(

@@ -1,0 +1,267 @@
+"""Bills of material: a gauge in one row, its chamber, float, transmitter and switches in rows below it.
+
+A column of levels ('1', '.2', '..3'), of positions ('10', '10.1') or an indented text tells which rows
+belong to which gauge; what a heading means depends on the part whose row it is: the length of a float is
+not that of its chamber.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Final
+
+from xlfuncs.lists.evidence import is_range
+from xlfuncs.lists.tags import is_gauge, is_tag, is_transmitter, letters_of, switch_field
+from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
+from xlfuncs.vocabulary.words import words_of
+
+_ROWS: Final = 20_000
+_WIDEST: Final = 100
+_LEAST: Final = 2
+"""Gauges with parts below them."""
+_PROMISING: Final = 3
+"""Headings that are understood, at least."""
+_COUNTED: Final = 0.8
+"""Share of the rows in which a column of levels or positions has one."""
+_ENOUGH: Final = 0.4
+"""Worth, by that of a list that takes parts for gauges, from which a bill is taken for one."""
+_PARTS: Final = ("float", "chamber", "transmitter", "switch", "magnet", "flange", "tracing", "insulation")
+"""Concepts of the parts of a gauge."""
+_ACTS: Final = {"lowlow": "LSLL", "low": "LSL", "high": "LSH", "highhigh": "LSHH"}
+_DOTTED: Final = re.compile(r"(\.+)\s*\d+")
+_POSITION: Final = re.compile(r"\d+(?:[.\-]\d+)*")
+
+
+@dataclass(frozen=True, slots=True)
+class _Gauge:
+    """A row with the tag of a gauge."""
+
+    row: int
+    col: int
+    tag: str
+    rest: str
+    """What else its cell says."""
+
+
+def records_of(grid: Grid) -> Iterator[Records]:
+    """The gauges of a bill of material, each with what is said of its parts."""
+    if len(grid.rows) > _ROWS:
+        return
+    rows = [row[:_WIDEST] for row in grid.values.tolist()]
+    gauges = [found for i, row in enumerate(rows) if (found := _gauge(i, row)) is not None]
+    heading = _heading(rows, gauges[0].row) if len(gauges) >= _LEAST else -1
+    if heading < 0:
+        return
+    depths = _depths(rows, gauges)
+    if depths is not None:
+        yield _read(grid, rows, heading, gauges, depths)
+
+
+def _gauge(i: int, row: Sequence[Any]) -> _Gauge | None:
+    for j, value in enumerate(row):
+        if not isinstance(value, str) or not 4 <= len(value) <= 200:
+            continue
+        for word in (value, *value.split()):
+            tag = word.strip(" ,;:()")
+            if is_tag(tag) and is_gauge(letters_of(tag)):
+                before, _, after = value.partition(tag)
+                return _Gauge(i, j, tag, after.strip(" ,;:-–()") or before.strip(" ,;:-–()"))
+    return None
+
+
+def _heading(rows: Sequence[Sequence[Any]], first: int) -> int:
+    """The row of headings above the first gauge; -1 without one."""
+    named = [
+        sum(isinstance(value, str) and promises(" ".join(value.split())) for value in rows[i])
+        for i in range(first)
+    ]
+    best = max(range(first), key=lambda i: (named[i], i), default=-1)
+    return best if best >= 0 and named[best] >= _PROMISING else -1
+
+
+def _depths(rows: Sequence[Sequence[Any]], gauges: Sequence[_Gauge]) -> dict[int, int] | None:
+    """Row -> how deep it stands, by the column that sets the parts of each gauge below it."""
+    width = max(map(len, rows), default=0)
+    for j in range(width):
+        column = [row[j] if j < len(row) else "" for row in rows]
+        for depths in (_of_levels(column), _of_indents(column)):
+            if _tells(rows, gauges, depths):
+                return depths
+    return None
+
+
+def _of_levels(column: Sequence[Any]) -> dict[int, int]:
+    texts = {i: _written(value) for i, value in enumerate(column) if not is_blank(value)}
+    if any(_DOTTED.fullmatch(text) for text in texts.values()):
+        found = {i: _DOTTED.fullmatch(text) for i, text in texts.items()}
+        return {i: len(one[1]) if one else 0 for i, one in found.items() if one or texts[i].isdigit()}
+    numbered = {i: text for i, text in texts.items() if _POSITION.fullmatch(text)}
+    inner = {i: len(re.findall(r"[.\-]", text)) for i, text in numbered.items()}
+    return inner if any(inner.values()) else {i: int(text) for i, text in numbered.items() if len(text) == 1}
+
+
+def _written(value: Any) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value).strip()
+
+
+def _of_indents(column: Sequence[Any]) -> dict[int, int]:
+    return {
+        i: len(value) - len(value.lstrip())
+        for i, value in enumerate(column)
+        if isinstance(value, str) and value.strip()
+    }
+
+
+def _tells(rows: Sequence[Sequence[Any]], gauges: Sequence[_Gauge], depths: Mapping[int, int]) -> bool:
+    """Whether all gauges are equally deep, and a row that names a part follows nearly each, deeper."""
+    if len({depths.get(gauge.row, -1) for gauge in gauges}) != 1 or gauges[0].row not in depths:
+        return False
+    own = depths[gauges[0].row]
+    followed = [
+        any(_part_of(rows[i]) is not None for i in _below(gauge.row, own, depths, len(rows)))
+        for gauge in gauges
+    ]
+    return sum(followed) >= max(_LEAST, 0.6 * len(gauges))
+
+
+def _below(row: int, own: int, depths: Mapping[int, int], end: int) -> Iterator[int]:
+    """The rows that stand deeper than a gauge, up to the first that does not."""
+    for i in range(row + 1, end):
+        if depths.get(i, -1) <= own:
+            return
+        yield i
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """The part of a gauge whose row it is."""
+
+    name: str
+    words: str
+    """That name it in the sheet."""
+    col: int
+    """Of the cell that names it; -1 where a tag does."""
+    field: str = ""
+    """That its one quantity is, whatever the heading."""
+
+
+def _part_of(row: Sequence[Any]) -> _Part | None:
+    """The part of a gauge that a row is of; None for none."""
+    texts = [(j, value.strip()) for j, value in enumerate(row) if isinstance(value, str) and value.strip()]
+    for _, text in texts:
+        letters = letters_of(text) if is_tag(text) else ""
+        if switch_field(letters):
+            return _Part(letters, letters, -1, switch_field(letters))
+        if is_transmitter(letters):
+            return _Part("transmitter", "transmitter", -1, "transmitter_range")
+    for j, text in texts:
+        found = None if is_tag(text) else _named(j, text)
+        if found is not None:
+            return found
+    return None
+
+
+def _named(col: int, text: str) -> _Part | None:
+    words = words_of(text)
+    for word in words:
+        part = next((name for name in _PARTS if name in word.concepts), "")
+        if part == "switch":
+            act = next((name for one in words for name in _ACTS if name in one.concepts), "")
+            return _Part(f"{part} {act}", word.text, col, switch_field(_ACTS[act]) if act else "")
+        if part:
+            return _Part(part, word.text, col, "transmitter_range" if part == "transmitter" else "")
+    return None
+
+
+@lru_cache(maxsize=4096)
+def _piece(heading: str, part: str) -> str:
+    """Of a heading for several kinds of rows ('Tag / part no.') what it says of a part; "" for all of it."""
+    if _score(heading, part) >= ACCEPT or "/" not in heading:
+        return ""
+    pieces = [one.strip() for one in heading.split("/")]
+    best = max(pieces, key=lambda one: _score(one, part))
+    return best if _score(best, part) >= ACCEPT else ""
+
+
+def _score(heading: str, part: str) -> float:
+    found = read_heading(heading, part).meanings
+    return found[0].score if found and found[0].field.split("_")[0] in (*_PARTS, part) else 0.0
+
+
+def _quantity(said: Mapping[int, Any], heads: Mapping[int, str]) -> int:
+    """The column of the only number or range in a row, other than how many there are; -1 for none."""
+    found = [
+        j
+        for j, value in said.items()
+        if (isinstance(value, (int, float)) or is_range(str(value)))
+        and read_heading(heads[j]).foreign != "commercial"
+    ]
+    return found[0] if len(found) == 1 else -1
+
+
+def _read(
+    grid: Grid,
+    rows: Sequence[Sequence[Any]],
+    heading: int,
+    gauges: Sequence[_Gauge],
+    depths: Mapping[int, int],
+) -> Records:
+    heads = {
+        j: " ".join(value.split())
+        for j, value in enumerate(rows[heading])
+        if isinstance(value, str) and value.strip()
+    }
+    numbers: dict[tuple[str, int], int] = {}
+    properties: list[Property] = []
+    line = int(grid.rows[heading])
+
+    def number(part: str, j: int, above: str = "", known: str = "") -> int:
+        if (part, j) not in numbers:
+            numbers[part, j] = len(properties)
+            text = heads.get(j, "")
+            key = _piece(text, above) if above and not known else ""
+            one = Property(text, line, int(grid.cols[j]), (above,) if above else (), key=key, known=known)
+            properties.append(one)
+        return numbers[part, j]
+
+    def place(i: int, j: int, value: Any) -> Place:
+        return Place(value, int(grid.rows[i]), int(grid.cols[j]))
+
+    records = []
+    components: set[int] = set()
+    counting = {j for j in heads if len(_of_levels([row[j] for row in rows])) > _COUNTED * len(depths)}
+    for gauge in gauges:
+        record = Record({number("tag", gauge.col, known="tag"): place(gauge.row, gauge.col, gauge.tag)})
+        for j, value in enumerate(rows[gauge.row]):
+            mine = gauge.rest if j == gauge.col else value
+            if j in heads and not is_blank(mine):
+                record.cells[number("", j)] = place(gauge.row, j, mine)
+        for i in _below(gauge.row, depths[gauge.row], depths, len(rows)):
+            components.add(int(grid.rows[i]))
+            part = _part_of(rows[i])
+            if part is None:
+                continue
+            said = {
+                j: value
+                for j, value in enumerate(rows[i])
+                if j in heads and j not in counting and j != part.col and not is_blank(value)
+            }
+            alone = _quantity(said, heads) if part.field else -1
+            for j, value in said.items():
+                known = part.field if j == alone else ""
+                record.cells.setdefault(number(part.name, j, part.words, known), place(i, j, value))
+        records.append(record)
+    return Records(
+        grid,
+        "a bill with the parts of each gauge below it",
+        properties,
+        records,
+        grid.sheet,
+        least=_ENOUGH,
+        components=components,
+    )
