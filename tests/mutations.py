@@ -2,6 +2,7 @@
 
     python -m tests.mutations                             # gauge and units, whole
     python -m tests.mutations response units/_number      # some modules
+    python -m tests.mutations audit/rules                 # all of a folder
     python -m tests.mutations --sample 20 --seed 1        # twenty of all, drawn by the seed
 
 Changed are: a comparison (turned round: < and >=, > and <=, == and !=), a limit (a number that something is
