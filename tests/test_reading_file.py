@@ -117,7 +117,7 @@ def test_the_file_holds_every_column_in_order_and_explains_itself(index: Path) -
     assert fields["Zeta"] == ("?", "")
     head = content[: content.index("[[list]]")]
     assert all(line.startswith("#") or not line for line in head.split("\n"))
-    assert "fluid_density, fluid_density_min" in head
+    assert all(f" {name}," in head for name in ("fluid_density", "fluid_density_max", "tag_plant"))
     assert "--reading" in head
     [doubt] = [line for line in content.split("\n") if 'heading = "Pressure (barg)"' in line]
     assert "IN DOUBT: operating_pressure or design_pressure" in doubt

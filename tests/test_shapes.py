@@ -471,7 +471,7 @@ def test_components_below_their_gauge_belong_to_it(tmp_path: Path) -> None:
     assert sum(map(len, book.gauges)) == 3
     assert table.columns["float_mass"].value[i] == pytest.approx(0.341)
     assert table.columns["float_mass"].address(i) == "H6"
-    assert {one.sheet: one.count("component") for one in book.rows} == {"Bill": 3}
+    assert {one.sheet: one.count("component") for one in book.rows} == {"Bill": 6}
 
 
 def test_a_row_without_tag_that_states_its_own_data_is_no_component(tmp_path: Path) -> None:

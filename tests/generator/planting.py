@@ -85,8 +85,12 @@ LEANS_ON: Final[dict[str, tuple[str, ...]]] = {
 OF_FORMULAS: Final = ("result-stale", "never-calculated", "function-refused", "formula-path")
 TOGETHER: Final = ("tag-duplicate", "serial-reused")
 """Rules whose example is several rows that make one finding, at the last."""
-ELSEWHERE: Final = ("formula-overwritten", "row-hidden", "design-temperature-low")
-"""Planted by the layout itself; of the last, no layout has a column (`tests.test_rule_limits`)."""
+ELSEWHERE: Final = (
+    *("formula-overwritten", "row-hidden", "design-temperature-low", "alarm-outside-range", "chamber-colder"),
+    *("stacked-gauges-gap", "float-top-heavy", "range-not-reachable", "interface-connection-outside"),
+)
+"""The first two are planted by the layout itself; for the others no layout has a column
+(`tests.test_rule_limits`, `tests.test_further_rules`)."""
 
 
 @dataclass(frozen=True)

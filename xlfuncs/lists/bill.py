@@ -22,6 +22,7 @@ from xlfuncs.vocabulary.words import words_of
 
 _ROWS: Final = 20_000
 _WIDEST: Final = 100
+_SAMPLED: Final = 120
 _LEAST: Final = 2
 """Gauges with parts below them."""
 _PROMISING: Final = 3
@@ -52,6 +53,8 @@ def records_of(grid: Grid) -> Iterator[Records]:
     """The gauges of a bill of material, each with what is said of its parts."""
     if len(grid.rows) > _ROWS:
         return
+    if not _is_one([row[:_WIDEST] for row in grid.values[:_SAMPLED].tolist()]):
+        return
     rows = [row[:_WIDEST] for row in grid.values.tolist()]
     gauges = [found for i, row in enumerate(rows) if (found := _gauge(i, row)) is not None]
     heading = _heading(rows, gauges[0].row) if len(gauges) >= _LEAST else -1
@@ -60,6 +63,12 @@ def records_of(grid: Grid) -> Iterator[Records]:
     depths = _depths(rows, gauges)
     if depths is not None:
         yield _read(grid, rows, heading, gauges, depths)
+
+
+def _is_one(rows: Sequence[Sequence[Any]]) -> bool:
+    """Whether the first rows of a sheet hold gauges with their parts below them."""
+    gauges = [found for i, row in enumerate(rows) if (found := _gauge(i, row)) is not None]
+    return len(gauges) >= _LEAST and _depths(rows, gauges) is not None
 
 
 def _gauge(i: int, row: Sequence[Any]) -> _Gauge | None:

@@ -23,8 +23,6 @@ SAMPLED: Final = 120
 """Cells that are looked at in a long column."""
 COMPARED: Final = 60
 """Rows in which columns are compared with each other."""
-_SHORT: Final = 6
-"""Letters of a word that may stand in the place of a number ('ATM', 'full')."""
 _FEW: Final = 0.3
 _MOST: Final = 0.6
 _SOME: Final = 0.4
@@ -157,8 +155,7 @@ def weigh(field_name: str, unit: str, found: Profile) -> float:
     """What the cells leave of a heading's score for a field: 1 where they say nothing."""
     entry = fields()[field_name]
     if found.filled < 2 and not (found.filled and field_name in ("tag", "tag_number")):
-        words = found.texts and not any(map(str.isdigit, found.texts[0])) and len(found.texts[0]) > _SHORT
-        return AGAINST if words and entry["kind"] == "quantity" else 1.0
+        return 1.0
     if entry["kind"] == "quantity":
         return _quantity(field_name, entry, unit, found)
     return _text(field_name, found)

@@ -225,7 +225,16 @@ def _stands_over(sheet: _Sheet, i: int, known: Mapping[tuple[int, int], _Label])
     values = [j for j, value in enumerate(below) if not is_blank(value)]
     given = [j for j in named if j in values]
     promising = sum(_as_label(below[j]) is not None and _promises(below[j]) for j in given)
-    return len(given) >= max(2, len(values) - 1) and promising <= len(given) / 2 and {*values} <= {*filled}
+    alone = len(given) >= max(2, len(values) - 1) and {*values} <= {*filled}
+    return alone and promising < len(given) / 2 and not _goes_on(sheet, i + 2, given)
+
+
+def _goes_on(sheet: _Sheet, i: int, cols: list[int]) -> bool:
+    """Whether values stand in a row below values, as in a table."""
+    if i >= len(sheet.values) or sheet.grid.rows[i] - sheet.grid.rows[i - 2] > 2:
+        return False
+    row = sheet.values[i]
+    return 2 * sum(_as_label(row[j]) is None and not is_blank(row[j]) for j in cols) >= len(cols)
 
 
 def _set_off(sheet: _Sheet, label: _Label) -> bool:
@@ -533,8 +542,8 @@ class _Points:
 def _of_point(text: str) -> str:
     """The field of a checked point that a heading names, or ""."""
     found = read_heading(" ".join(text.split())).meanings
-    name = found[0].field if found else ""
-    return name if name in ("stated_level", "stated_current") else ""
+    best = [one.field for one in found if one.score == found[0].score]
+    return next((name for name in best if name in ("stated_level", "stated_current")), "")
 
 
 def _names_columns(sheet: _Sheet, i: int, cells: list[int]) -> bool:
