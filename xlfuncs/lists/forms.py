@@ -38,6 +38,8 @@ _NUMBERING: Final = re.compile(
 _INLINE: Final = re.compile(r"^([^:]{2,80}):\s*(\S.{0,100})$")
 _LABELS_OF_ROW: Final = 0.6
 """Share of labels among the cells of a row of labels."""
+_BOXES: Final = 4
+"""Labels that stand beside each other over their values in a form; what has more is a list."""
 _FEW: Final = 0.25
 """Share of the labels of the column with most, which another column of labels has at least."""
 
@@ -218,7 +220,11 @@ def _stands_over(sheet: _Sheet, i: int, known: Mapping[tuple[int, int], _Label])
     row, below = sheet.values[i], sheet.values[i + 1]
     filled = [j for j, value in enumerate(row) if not is_blank(value)]
     named = [j for j in filled if (i, j) in known and not known[i, j].inline]
-    if len(filled) < 2 or len(named) < len(filled) or sheet.grid.rows[i + 1] - sheet.grid.rows[i] > 1:
+    if (
+        not 2 <= len(filled) <= _BOXES
+        or len(named) < len(filled)
+        or sheet.grid.rows[i + 1] - sheet.grid.rows[i] > 1
+    ):
         return False
     if sum(promises(known[i, j].text) for j in named) < max(2, _LABELS_OF_ROW * len(filled)):
         return False
