@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from tests.reading import __main__ as command
-from tests.reading import columns, floors, heading_tables
+from tests.reading import columns, documents, floors, heading_tables
 from tests.reading.registry import SETS, books, build
 from tests.reading.scoring import Score, compare, score_file, total, truth_files
 from tests.reading.short_names import FIELDS, UNKNOWN, field_of
@@ -48,6 +48,12 @@ def truths(folder: Path) -> list[Any]:
 def test_a_set_of_workbooks_is_read_as_well_as_before(built: Path) -> None:
     score = total(map(score_file, truth_files(built)))
     fallen = floors.below(floors.reached(score), floors.read()[built.name])
+    assert not fallen, "\n".join((*fallen, *score.misses()))
+
+
+def test_documents_kept_as_data_are_read_as_well_as_before(tmp_path: Path) -> None:
+    score = total(score_file(documents.write(kept, tmp_path)) for kept in documents.files())
+    fallen = floors.below(floors.reached(score), floors.read()[documents.NAME])
     assert not fallen, "\n".join((*fallen, *score.misses()))
 
 

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-from tests.reading import floors, heading_tables
+from tests.reading import documents, floors, heading_tables
 from tests.reading.heading_tables import TABLES
 from tests.reading.registry import SETS, books, build
 from tests.reading.scoring import Score, score_file, total, truth_files
@@ -37,9 +37,15 @@ def score_set(pool: ProcessPoolExecutor, name: str) -> Iterable[Score]:
     return pool.map(score_book, [name] * len(names), names)
 
 
+def score_document(kept: Path) -> Score:
+    """Write a document that is kept as data, audit it and compare."""
+    with tempfile.TemporaryDirectory() as folder:
+        return score_file(documents.write(kept, Path(folder)))
+
+
 def _arguments(given: Sequence[str] | None) -> argparse.Namespace:
     parser = argparse.ArgumentParser("python -m tests.reading", description=(__doc__ or "").splitlines()[0])
-    known = (*SETS, *TABLES)
+    known = (*SETS, documents.NAME, *TABLES)
     parser.add_argument("sets", nargs="*", metavar="SET", help=f"of {', '.join(known)}; all if none is named")
     parser.add_argument(
         "--folder", type=Path, metavar="DIR", help="workbooks with truth files made elsewhere"
@@ -60,9 +66,11 @@ def _arguments(given: Sequence[str] | None) -> argparse.Namespace:
 
 def main(given: Sequence[str] | None = None) -> int:
     options = _arguments(given)
-    chosen = options.sets or ([] if options.folder else [*SETS, *TABLES])
+    chosen = options.sets or ([] if options.folder else [*SETS, documents.NAME, *TABLES])
     with ProcessPoolExecutor(PROCESSES) as pool:
         waiting = {name: score_set(pool, name) for name in SETS if name in chosen}
+        if documents.NAME in chosen:
+            waiting[documents.NAME] = pool.map(score_document, documents.files())
         if options.folder:
             waiting["folder"] = pool.map(score_file, truth_files(options.folder))
         scores = {name: total(results) for name, results in waiting.items()}

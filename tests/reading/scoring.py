@@ -150,7 +150,7 @@ def compare(truth: Truth, report: Report | str) -> Score:
         for number, f in enumerate(report["findings"])
         if number not in used and f["severity"] != "note" and not _is_right(f, truth)
     ]
-    taken = [] if truth["faults"] else columns.compare(truth, report)
+    taken = columns.compare(truth, report) if "cols" in truth and not truth["faults"] else []
     return Score(outcomes, invented, columns=taken)
 
 
