@@ -236,6 +236,14 @@ def test_gauges_of_a_stack_overlap() -> None:
     assert stack(at(1000), at(2000), settings=Settings(stacked_overlap_mm=0.0)) == []
 
 
+def test_scales_of_a_stack_may_count_on_from_the_lowest() -> None:
+    def on(elevation: float, low: float) -> dict[str, str]:
+        return at(elevation) | {"visible_low": f"{low} mm", "visible_range": f"{low + 1000} mm"}
+
+    assert stack(on(1000, 0), on(1900, 900)) == []
+    assert len(stack(on(1000, 0), on(1900, 500))) == 1
+
+
 def test_a_long_gauge_beside_two_short_ones_closes_their_gap() -> None:
     long = {"visible_range": "3000 mm", "connection_distance": "3000 mm"}
     assert stack(at(1000, **long), at(1000), at(2500)) == []

@@ -1,7 +1,7 @@
 """Workbooks kept as data: the cells of documents as they came, and the faults that stand in them.
 
-Each file of the folder `kept` is a workbook: `sheets` with their cells, merged and hidden ones; `faults` with rule,
-tag and cells; `allow`, what may be found besides. Who made them had seen neither the code nor its words.
+Each file of the folder `kept` is a workbook: `sheets` with their cells, merged and hidden ones; `faults` with
+rule, tag and cells; `allow`, what may be found besides. Their makers had seen neither code nor words.
 """
 
 from __future__ import annotations

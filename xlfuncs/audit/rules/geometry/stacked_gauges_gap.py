@@ -6,16 +6,18 @@ import re
 from collections.abc import Iterator
 from functools import partial
 from itertools import combinations
+from typing import Final
 
 import numpy as np
 
 from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import visible_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import travel
+from xlfuncs.gauge import Array
 
 _NUMBERED = re.compile(r"(.*\d)[ _./-]?(?:[A-H]|[1-9])")
 """A tag with a letter or a digit that counts the gauges of one vessel: LG-101A, LG-101/2."""
@@ -38,11 +40,12 @@ _NUMBERED = re.compile(r"(.*\d)[ _./-]?(?:[A-H]|[1-9])")
         {"tag": "LG-2000B", "connection_elevation": "2200 mm"},
     ),
 )
-def stacked_gauges_gap(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def stacked_gauges_gap(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """Gauges above each other leave a part of the vessel unseen, or disagree.
 
     Finds: gauges of one vessel, known by a tag that differs in its last letter or digit alone, whose visible
-        ranges at the elevations of their lower connections overlap by less than 25 mm, or leave a gap; and
+        ranges at the elevations of their lower connections overlap by less than 25 mm, or leave a gap (scales
+        that count on from the lowest gauge's are taken so); and
         those whose density differs by more than 3 % (common practice, no source), or whose operating or
         design pressure differs. Gauges of an interface are not compared with those of a level.
     Why: between the ranges no level is seen; with densities that differ, the gauges show different levels
@@ -56,12 +59,29 @@ def stacked_gauges_gap(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         top = placed[0] if placed else -1
         for record in placed[1:]:
             overlap = float(base[top] + high[top] - base[record] - low[record])
-            if overlap < settings.stacked_overlap_mm * MM - 1e-9:
+            least = settings.stacked_overlap_mm * MM - 1e-9
+            if overlap >= least:
+                pass
+            elif not _counts_on(base, low, placed):
                 yield _gap(gauges, record, top, overlap)
+            elif high[top] - low[record] < least:
+                yield Undecided(np.arange(gauges.n) == record, "where the zeros of the stacked scales lie")
             if base[record] + high[record] > base[top] + high[top]:
                 top = record
         for pair in combinations(records, 2):
             yield from _disagreement(gauges, settings, *pair)
+
+
+def _counts_on(base: Array, low: Array, records: list[int]) -> bool:
+    """Whether the scales of a stack count on from the lowest gauge's: each begins as much higher as its
+    connections are."""
+    lowest = min(records, key=lambda r: float(base[r]))
+    shifts = [(float(base[r] - base[lowest]), float(low[r] - low[lowest])) for r in records if r != lowest]
+    return all(scale > 0 and abs(scale - hung) <= _SAME_HEIGHT for hung, scale in shifts)
+
+
+_SAME_HEIGHT: Final = 0.025
+"""Metres by which a scale may begin elsewhere than at its connection (common practice, no source)."""
 
 
 def stacked(gauges: Gauges) -> Mask:
