@@ -71,6 +71,16 @@ def _is_one(rows: Sequence[Sequence[Any]]) -> bool:
     return len(gauges) >= _LEAST and _depths(rows, gauges) is not None
 
 
+def below_gauges(rows: Sequence[Sequence[Any]]) -> frozenset[int]:
+    """The rows of a bill that stand below a gauge, as its parts; none where it is no bill."""
+    gauges = [found for i, row in enumerate(rows) if (found := _gauge(i, row)) is not None]
+    depths = _depths(rows, gauges) if len(gauges) >= _LEAST else None
+    if depths is None:
+        return frozenset()
+    own = depths[gauges[0].row]
+    return frozenset(i for i, depth in depths.items() if i > gauges[0].row and depth > own)
+
+
 def _gauge(i: int, row: Sequence[Any]) -> _Gauge | None:
     for j, value in enumerate(row):
         if not isinstance(value, str) or not 4 <= len(value) <= 200:
@@ -141,9 +151,11 @@ def _tells(rows: Sequence[Sequence[Any]], gauges: Sequence[_Gauge], depths: Mapp
 def _below(row: int, own: int, depths: Mapping[int, int], end: int) -> Iterator[int]:
     """The rows that stand deeper than a gauge, up to the first that does not."""
     for i in range(row + 1, end):
-        if depths.get(i, -1) <= own:
+        depth = depths.get(i, own + 1)
+        if depth <= own:
             return
-        yield i
+        if i in depths:
+            yield i
 
 
 @dataclass(frozen=True, slots=True)

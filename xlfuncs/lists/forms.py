@@ -17,7 +17,7 @@ from xlfuncs.data import load
 from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.lists.found import FLOAT_NUMBERS
 from xlfuncs.lists.instructions import Instructions
-from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, split_tags
+from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, perhaps_gauge, split_tags
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
@@ -161,7 +161,8 @@ def _as_label(value: Any) -> tuple[str, str] | None:
 
 @lru_cache(maxsize=16384)
 def _label_of(value: str) -> tuple[str, str] | None:
-    inline = _INLINE.match(" ".join(value.split()))
+    plain = " ".join(value.split())
+    inline = None if plain.endswith(":") else _INLINE.match(plain)  # 'Transmitter: 4 mA at:' is a label
     text = clean(inline[1] if inline else value)
     if not any(map(str.isalpha, text)) or (is_tag(text) and (not promises(text) or _of_level(text))):
         return None
@@ -370,14 +371,19 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
 
 
 def _by_tags(sheet: _Sheet) -> list[_Label]:
-    """Where no label names a tag: the one that has a gauge's beside it, if it is the only one."""
-    found = []
+    """Where no label names a tag: those of one name that all have a gauge's beside them."""
+    found: dict[str, list[_Label]] = {}
+    others: set[str] = set()
     for label in sheet.labels.values():
         at = _value_of(sheet, label)
         value = label.inline or (sheet.values[at[0]][at[1]] if at is not None else "")
-        if isinstance(value, str) and is_tag(value) and is_gauge(letters_of(value)):
-            found.append(label)
-    return found if len(found) == 1 else []
+        letters = letters_of(value) if isinstance(value, str) and is_tag(value) else ""
+        if is_gauge(letters) or perhaps_gauge(letters):
+            found.setdefault(fold(label.text), []).append(label)
+        elif value != "":
+            others.add(fold(label.text))
+    named = [labels for text, labels in found.items() if text not in others]
+    return named[0] if len(named) == 1 else []
 
 
 def _common_above(sheet: _Sheet, rows: list[int]) -> int:

@@ -6,12 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from xlfuncs.lists.bill import below_gauges
 from xlfuncs.lists.forms import bound_of
 from xlfuncs.lists.legend import Legend
 from xlfuncs.lists.tags import is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
+from xlfuncs.vocabulary.words import words_of
 
 _LEAST: Final = 8
 """Rows from which a list can be one."""
@@ -40,7 +42,9 @@ def records_of(grid: Grid, known: Sequence[Legend] = ()) -> Iterator[Records]:
                 values = _value_columns(columns, at, key)
                 if values:
                     yield _pivoted(
-                        grid, _Columns(key, at, values, _units(columns, {at, key, *values})), legend
+                        grid,
+                        _Columns(key, at, values, _units(columns, {at, key, *values}), _limits(columns, key)),
+                        legend,
                     )
 
 
@@ -54,6 +58,8 @@ class _Columns:
     """Column of values -> what its heading adds to the property ('Lower limit'), "" where there is one."""
     unit: int
     """-1 without one."""
+    limits: tuple[int, int] = (-1, -1)
+    """Of the lower and the upper limit of what is a range."""
 
 
 def _units(columns: list[list[Any]], taken: set[int]) -> int:
@@ -116,6 +122,19 @@ def _bounds(columns: list[list[Any]], at: int, key: int) -> dict[int, str]:
     return out
 
 
+def _limits(columns: list[list[Any]], key: int) -> tuple[int, int]:
+    """The columns headed by 'lower limit' and 'upper limit'; -1 for one that there is not."""
+    first = next((i for i, v in enumerate(columns[key]) if isinstance(v, str) and is_tag(v.strip())), 0)
+    out = {"lower": -1, "upper": -1}
+    for j, column in enumerate(columns):
+        above = next((v for v in reversed(column[:first]) if isinstance(v, str) and v.strip()), "")
+        said = {name for word in words_of(above) for name in word.concepts}
+        for end in out:
+            if {end, "limit"} <= said:
+                out[end] = j
+    return out["lower"], out["upper"]
+
+
 def _value_column(columns: list[list[Any]], at: int, key: int) -> int | None:
     """The column of values: numbers and texts that differ."""
     best, found = 0.0, None
@@ -136,9 +155,13 @@ def _value_column(columns: list[list[Any]], at: int, key: int) -> int | None:
 def _pivoted(grid: Grid, columns: _Columns, legend: Legend | None) -> Records:
     made = _Pivot(grid, columns, legend)
     tag = ""
-    for i, row in enumerate(grid.values.tolist()):
+    rows = grid.values.tolist()
+    parts = below_gauges(rows)
+    for i, row in enumerate(rows):
         named = row[columns.key]
-        if isinstance(named, str) and is_tag(named.strip()):
+        if tag and i in parts:
+            pass  # the number of a part
+        elif isinstance(named, str) and is_tag(named.strip()):
             tag = named.strip()
         elif named not in ("", None):
             continue
@@ -174,6 +197,12 @@ class _Pivot:
         self.used.update((line, int(cols[k])) for k in (columns.key, columns.name))
         stated = row[columns.unit] if columns.unit >= 0 else ""
         filled = {k: v for k, v in columns.values.items() if row[k] not in ("", None)}
+        low, high = (row[k] if k >= 0 else "" for k in columns.limits)
+        if not filled and all(isinstance(v, (int, float)) for v in (low, high)):  # a range in two cells
+            j = self._of(text, "", line)
+            record.cells.setdefault(j, Place(f"{low:g} - {high:g}", line, int(cols[columns.limits[1]])))
+            record.units.setdefault(j, stated.strip() if isinstance(stated, str) else "")
+            return
         for k, bound in (filled or dict(list(columns.values.items())[:1])).items():
             j = self._of(text, bound, line)
             if j not in record.cells:
