@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.lists import evidence
 from xlfuncs.lists.evidence import Profile, profile
@@ -54,6 +55,8 @@ def _heading_text(value: Any) -> str:
     return ""
 
 
+_LONE: Final = 3
+"""Cells of the usual row of a list in which a row with one is none of its records."""
 _GOES_ON: Final = 0.6
 """Share of the columns with a heading over which a further row of words stands."""
 
@@ -66,6 +69,7 @@ class Page:
         self.first = first
         self._profiles: dict[tuple[int, int, int], Profile] = {}
         self._ends: dict[int, int] = {}
+        self._full: dict[int, NDArray[np.bool_]] = {}
         self.own = heading_texts(grid, first, last)
         self.spread = [list(row) for row in self.own]
         """With merged texts in every cell that they cover."""
@@ -101,11 +105,20 @@ class Page:
     ) -> Profile:
         """The first cells of a column, or of a part of them, from a row on."""
         if (first, index, part) not in self._profiles:
-            cells = self.grid.values[first : self._end(first), index].tolist()
+            cells = self._cells(first, index)
             if part >= 0:
                 cells = [split_cell(value, parts, shared)[part] for value in cells]
             self._profiles[first, index, part] = profile(cells)
         return self._profiles[first, index, part]
+
+    def _cells(self, first: int, index: int) -> list[Any]:
+        """The cells of a column under headings, without those of sections and notes."""
+        block = self.grid.values[first : self._end(first)]
+        if first not in self._full:
+            filled = (block != "").sum(axis=1)
+            lone = (filled == 1) & (np.median(filled) > _LONE if len(filled) else False)
+            self._full[first] = ~lone
+        return list(block[self._full[first], index].tolist())
 
     def _end(self, first: int) -> int:
         """The row before which the cells under headings end: that of the next headings, after a gap."""

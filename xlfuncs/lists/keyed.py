@@ -92,16 +92,17 @@ def _taken_apart(grid: Grid, heading: int, keyed: list[int]) -> Records:
             row, col = int(grid.rows[heading]), int(grid.cols[j])
             properties.append(Property(" ".join(value.split()), row, col))
     number: dict[tuple[int, str], int] = {}
-    records = []
+    records: list[Record] = []
     for i in range(heading + 1, len(grid.rows)):
         row = grid.values[i].tolist()
         if not any(isinstance(value, str) and is_tag(value.strip()) for value in row) and not any(
             len(_pairs(row[j])) >= 2 for j in keyed
         ):
             continue
-        record = Record()
         line = int(grid.rows[i])
-        for j, p in at.items():
+        goes_on = bool(records) and all(value in ("", None) or j in keyed for j, value in enumerate(row))
+        record = records[-1] if goes_on else Record()
+        for j, p in at.items() if not goes_on else ():
             record.cells[p] = Place(_own(row[j]) if j in keyed else row[j], line, int(grid.cols[j]))
         seen: Counter[tuple[int, str]] = Counter()
         for j in keyed:
@@ -119,8 +120,9 @@ def _taken_apart(grid: Grid, heading: int, keyed: list[int]) -> Records:
                             name, line, int(grid.cols[j]), (group,) if group else (), key=plain, sure=False
                         )
                     )
-                record.cells[number[key]] = Place(plain_number(text), line, int(grid.cols[j]))
-        records.append(record)
+                record.cells.setdefault(number[key], Place(plain_number(text), line, int(grid.cols[j])))
+        if not goes_on:
+            records.append(record)
     return Records(grid, "a list with several named values in a cell", properties, records, grid.sheet)
 
 
