@@ -32,7 +32,7 @@ from tests.field_stories import (
 )
 from xlfuncs.gauge.causes import Cause
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, UNEXPLAINED, Diagnosis, diagnose
-from xlfuncs.gauge.guide import LEVEL_MINUTES, Step, next_step, settled
+from xlfuncs.gauge.guide import LEVEL_MINUTES, READING_TIMES, Step, next_step, settled
 from xlfuncs.gauge.observations import other_level
 from xlfuncs.gauge.questions import opening_cost, questions
 from xlfuncs.gauge.readings import Gauge, Readings
@@ -138,7 +138,7 @@ def search(story: Story, guided: bool, seed: int) -> Search:
     answers: dict[str, bool | float] = {}
     skipped, opened = set[str](), set[str]()
     readings = dict(story.readings)
-    steps, minutes = 0, 0.0
+    steps, minutes, times_read = 0, 0.0, 0
     plain = iter(questions())
     found: Diagnosis | None = None
     while True:
@@ -146,7 +146,7 @@ def search(story: Story, guided: bool, seed: int) -> Search:
             gauge = Gauge(**story.gauge)  # type: ignore[arg-type]
             found = diagnose(gauge, Readings(**readings), answers=answers, guided=True)
         name: str | None = None
-        step = None if settled(found) else next_step(found, opened, skipped)
+        step = next_step(found, opened, skipped) if guided else None
         if not settled(found) and not guided:
             step = None
             if "readings" not in skipped:  # a fixed order begins with a second reading
@@ -158,7 +158,8 @@ def search(story: Story, guided: bool, seed: int) -> Search:
             more = read_again(story, planned.level, np.nan_to_num(planned.direction), seed + steps)
             readings = {k: np.concatenate([readings[k], more[k]]) for k in readings}
             steps, minutes, found = steps + 1, minutes + step.cost, None
-            if not guided or len(readings["level"]) > 4:
+            times_read += 1
+            if not guided or times_read >= READING_TIMES:
                 skipped.add("readings")
             continue
         if step is not None and step.question is not None:

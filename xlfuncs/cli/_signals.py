@@ -51,6 +51,16 @@ def in_order() -> Iterator[None]:
             signal.signal(number, signal.SIG_DFL)
 
 
+def as_usual() -> None:
+    """What a process of a pool does first: it ends when it is told to, even while it hands over its result.
+
+    An exception would be handed over in its turn, to a pool that has lost another process and reads no more.
+    """
+    for name in _NAMES:
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.SIG_DFL)
+
+
 def _request_behind(why: BaseException) -> BaseException | None:
     """The request to end during whose handling `why` was raised."""
     found: BaseException | None = why

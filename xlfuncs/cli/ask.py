@@ -11,7 +11,7 @@ import numpy as np
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge.diagnosis import Diagnosis, diagnose
-from xlfuncs.gauge.guide import Step, next_step, settled
+from xlfuncs.gauge.guide import READING_TIMES, Step, next_step
 from xlfuncs.gauge.questions import Question, questions
 from xlfuncs.gauge.readings import FALLING, RISING, Gauge, Readings
 from xlfuncs.report.repair import Asked
@@ -48,6 +48,7 @@ class Talk:
     asked: list[Asked] = field(default_factory=list)
     opened: set[str] = field(default_factory=set)
     skipped: set[str] = field(default_factory=set)
+    times_read: int = 0
 
     def found(self) -> Diagnosis:
         return diagnose(
@@ -62,10 +63,8 @@ class Talk:
         self.say("Answer y or n; Enter: not looked; s: not opened now; q: stop. Numbers may have a unit.")
         while True:
             found = self.found()
-            if settled(found):
-                return found
             step = next_step(found, self.opened, self.skipped)
-            if step is None:
+            if step is None:  # settled, or nothing is left to ask
                 return found
             self._standing(found)
             try:
@@ -158,7 +157,8 @@ class Talk:
             self.readings = _more(self.readings, self.density, true, shown, current, float(way))
             text = f"{_shown(shown, 'mm')}{_shown(current, 'mA')}".strip()
             self.asked.append(Asked(f"Reading at {1e3 * true:.0f} mm, {how}", text))
-        if not taken:
+        self.times_read += 1
+        if not taken or self.times_read >= READING_TIMES:
             self.skipped.add("readings")
 
 

@@ -203,16 +203,17 @@ def _together(
     from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 
     from xlfuncs.audit.engine import audit_many
+    from xlfuncs.cli._signals import as_usual
 
     again = []
-    with ProcessPoolExecutor(min(args.jobs, len(args.books))) as pool:
+    with ProcessPoolExecutor(min(args.jobs, len(args.books)), initializer=as_usual) as pool:
         for path, result in audit_many(args.books, pool, settings, **options):
             if isinstance(getattr(result, "__cause__", None), BrokenExecutor):
                 again.append(path)
             else:
                 yield path, result
     for path in again:  # one of these ended the process that it was read in; the others are innocent
-        with ProcessPoolExecutor(1) as pool:
+        with ProcessPoolExecutor(1, initializer=as_usual) as pool:
             yield from audit_many([path], pool, settings, **options)
 
 

@@ -30,11 +30,13 @@ from xlfuncs.gauge.questions import (
     sign_of_none,
     sign_probability,
 )
-from xlfuncs.gauge.readings import Case, Readings
+from xlfuncs.gauge.readings import FALLING, RISING, Case, Readings
 
 _GUIDE: dict[str, Any] = load("questions")["guide"]
 _LEAST_BITS: float = _GUIDE["least_bits"]
 LEVEL_MINUTES: float = _GUIDE["level"]
+READING_TIMES: int = _GUIDE["times"]
+"""Readings are asked for so many times at most, so that a search ends."""
 _LEAST_WEIGHT = 1e-4
 """A cause of less weight is not asked about."""
 _DRAWS = 60
@@ -66,12 +68,26 @@ def settled(found: Diagnosis) -> bool:
 
 
 def next_step(found: Diagnosis, opened: Collection[str] = (), skipped: Collection[str] = ()) -> Step | None:
-    """The step that tells most for its cost; None where none tells anything.
+    """The step that tells most for its cost; None where none tells anything, or nothing is left to confirm.
 
     `opened`: what is open already. `skipped`: questions that were not looked at, 'readings' among them.
     """
+    if settled(found):
+        return _confirming(found, opened, skipped)
     steps = list(_steps(found, opened, skipped))
     return max(steps, key=lambda s: s.worth, default=None)
+
+
+def _confirming(found: Diagnosis, opened: Collection[str], skipped: Collection[str]) -> Step | None:
+    """What two causes at once would show, where it opens nothing more: two fit much that is neither."""
+    for cause in found.findings[0].cause.both:
+        for question in questions().values():
+            answered = question.name in found.case.answers or question.name in skipped or question.mass
+            if answered or not question.fits(found.case) or opening_cost(question.opens, opened):
+                continue
+            if sign_probability(question, cause) >= _GUIDE["confirms"]:
+                return Step(0.0, question.minutes, question)
+    return None
 
 
 def _steps(found: Diagnosis, opened: Collection[str], skipped: Collection[str]) -> list[Step]:
@@ -125,10 +141,12 @@ def _mass_spread(case: Case, finding: Finding) -> float:
 def _readings(case: Case, likely: Sequence[Finding], weights: Array) -> list[Step]:
     made = []
     with reasons():
-        for rows, cost in ((other_level(case), LEVEL_MINUTES), (ways(case), _GUIDE["both_ways"])):
+        for rows, cost in _not_yet_read(case):
             trial = replace(case, readings=rows)
-            looks = [Outlook.of(trial, f, False) for f in likely if f.cause is not NONE]
             keep = np.array([f.cause is not NONE for f in likely])
+            if keep.sum() < 2:  # nothing to tell apart
+                continue
+            looks = [Outlook.of(trial, f, False) for f in likely if f.cause is not NONE]
             channels = ["indicated", *(["signal"] if case.gauge.urv > case.gauge.lrv else [])]
             means = np.array([np.concatenate([getattr(o.mean, c)[0] for c in channels]) for o in looks])
             spread = np.array([np.concatenate([o.variance(c) + o.open(c) for c in channels]) for o in looks])
@@ -137,6 +155,19 @@ def _readings(case: Case, likely: Sequence[Finding], weights: Array) -> list[Ste
             if len(share) > 1:
                 bits = _continuous(means[sound], spread[sound], share / share.sum())
                 made.append(Step(bits * float(share.sum()), cost, readings=rows))
+    return made
+
+
+def _not_yet_read(case: Case) -> list[tuple[Readings, float]]:
+    """Readings that would be new, with their minutes: the same one again tells little but of its noise."""
+    read = case.readings
+    placed = read.level[~np.isnan(read.level)]
+    elsewhere = other_level(case)
+    made = []
+    if np.min(np.abs(placed - elsewhere.level[0]), initial=math.inf) > _GUIDE["near"] * case.top:
+        made.append((elsewhere, LEVEL_MINUTES))
+    if not {RISING, FALLING} <= set(read.direction.tolist()):
+        made.append((ways(case), _GUIDE["both_ways"]))
     return made
 
 
