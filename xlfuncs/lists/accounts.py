@@ -83,13 +83,9 @@ def _left(row: list[object], above: bool) -> str:
         return TOTAL if len(filled) > 1 else NOTE
     if above and len(texts) == len(filled):
         return HEADING
-    if len(filled) <= _FEW and texts and not any(map(_names_gauge, texts)):
+    if len(filled) <= _FEW and texts and not any(map(tags.is_gauge_tag, texts)):
         return NOTE
     return UNKNOWN
-
-
-def _names_gauge(text: str) -> bool:
-    return tags.is_tag(text) and tags.is_gauge(tags.letters_of(text))
 
 
 def _runs(kinds: Iterable[str], rows: NDArray[np.int64]) -> dict[str, tuple[tuple[int, int], ...]]:

@@ -116,7 +116,7 @@ def _like_headings(grid: Grid, i: int) -> float:
     if len(texts) < 2:
         return 0.0
     values = [value for value in grid.values[i, :_WIDEST].tolist() if value != ""]
-    if any(tags.is_tag(text) and tags.is_gauge(tags.letters_of(text)) for _, text in texts):
+    if any(tags.is_gauge_tag(text) for _, text in texts):
         return 0.0
     strange = len(values) - len(texts)
     below = grid.values[i + 1 : i + 1 + _BELOW, :_WIDEST].tolist()

@@ -7,7 +7,7 @@ from typing import Final
 from xlfuncs.lists.found import Found
 from xlfuncs.lists.heads import Head, Page
 from xlfuncs.vocabulary.meaning import fields, unit_in
-from xlfuncs.vocabulary.words import words_of
+from xlfuncs.vocabulary.words import concepts_of
 
 _UNITS: Final = 0.7
 """Share of units among the cells of a column that holds the units of another."""
@@ -51,7 +51,7 @@ def _holds_units(page: Page, first: int, found: Found) -> bool:
 def _names_quantity(found: Found, texts: list[str], columns: dict[str, Found], out: dict[str, int]) -> bool:
     """'Pressure unit' holds the unit of every pressure of the list that states none; whether it
     was such a column."""
-    said = {name for word in words_of(found.heading) for name in word.concepts}
+    said = concepts_of(found.heading)
     lent = [
         name
         for name, other in columns.items()

@@ -14,7 +14,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 from xlfuncs.lists.evidence import is_range
-from xlfuncs.lists.tags import is_gauge, is_tag, is_transmitter, letters_of, switch_field
+from xlfuncs.lists.tags import is_gauge_tag, is_tag, is_transmitter, letters_of, switch_field
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
@@ -53,32 +53,32 @@ def records_of(grid: Grid) -> Iterator[Records]:
     """The gauges of a bill of material, each with what is said of its parts."""
     if len(grid.rows) > _ROWS:
         return
-    if not _is_one([row[:_WIDEST] for row in grid.values[:_SAMPLED].tolist()]):
+    if _structure([row[:_WIDEST] for row in grid.values[:_SAMPLED].tolist()]) is None:
         return
     rows = [row[:_WIDEST] for row in grid.values.tolist()]
-    gauges = [found for i, row in enumerate(rows) if (found := _gauge(i, row)) is not None]
-    heading = _heading(rows, gauges[0].row) if len(gauges) >= _LEAST else -1
-    if heading < 0:
+    found = _structure(rows)
+    if found is None:
         return
-    depths = _depths(rows, gauges)
-    if depths is not None:
+    gauges, depths = found
+    heading = _heading(rows, gauges[0].row)
+    if heading >= 0:
         yield _read(grid, rows, heading, gauges, depths)
-
-
-def _is_one(rows: Sequence[Sequence[Any]]) -> bool:
-    """Whether the first rows of a sheet hold gauges with their parts below them."""
-    gauges = [found for i, row in enumerate(rows) if (found := _gauge(i, row)) is not None]
-    return len(gauges) >= _LEAST and _depths(rows, gauges) is not None
 
 
 def below_gauges(rows: Sequence[Sequence[Any]]) -> frozenset[int]:
     """The rows of a bill that stand below a gauge, as its parts; none where it is no bill."""
+    found = _structure(rows)
+    if found is None:
+        return frozenset()
+    first, depths = found[0][0].row, found[1]
+    return frozenset(i for i, depth in depths.items() if i > first and depth > depths[first])
+
+
+def _structure(rows: Sequence[Sequence[Any]]) -> tuple[list[_Gauge], dict[int, int]] | None:
+    """The gauges of a bill, and how deep each row of it stands; None for what is no bill."""
     gauges = [found for i, row in enumerate(rows) if (found := _gauge(i, row)) is not None]
     depths = _depths(rows, gauges) if len(gauges) >= _LEAST else None
-    if depths is None:
-        return frozenset()
-    own = depths[gauges[0].row]
-    return frozenset(i for i, depth in depths.items() if i > gauges[0].row and depth > own)
+    return None if depths is None else (gauges, depths)
 
 
 def _gauge(i: int, row: Sequence[Any]) -> _Gauge | None:
@@ -87,7 +87,7 @@ def _gauge(i: int, row: Sequence[Any]) -> _Gauge | None:
             continue
         for word in (value, *value.split()):
             tag = word.strip(" ,;:()")
-            if is_tag(tag) and is_gauge(letters_of(tag)):
+            if is_gauge_tag(tag):
                 before, _, after = value.partition(tag)
                 return _Gauge(i, j, tag, after.strip(" ,;:-–()") or before.strip(" ,;:-–()"))
     return None
@@ -116,8 +116,8 @@ def _depths(rows: Sequence[Sequence[Any]], gauges: Sequence[_Gauge]) -> dict[int
 
 def _of_levels(column: Sequence[Any]) -> dict[int, int]:
     texts = {i: _written(value) for i, value in enumerate(column) if not is_blank(value)}
-    if any(_DOTTED.fullmatch(text) for text in texts.values()):
-        found = {i: _DOTTED.fullmatch(text) for i, text in texts.items()}
+    found = {i: _DOTTED.fullmatch(text) for i, text in texts.items() if text[0] == "." or text.isdigit()}
+    if any(found.values()):
         return {i: len(one[1]) if one else 0 for i, one in found.items() if one or texts[i].isdigit()}
     numbered = {i: text for i, text in texts.items() if _POSITION.fullmatch(text)}
     inner = {i: len(re.findall(r"[.\-]", text)) for i, text in numbered.items()}
@@ -138,7 +138,9 @@ def _of_indents(column: Sequence[Any]) -> dict[int, int]:
 
 def _tells(rows: Sequence[Sequence[Any]], gauges: Sequence[_Gauge], depths: Mapping[int, int]) -> bool:
     """Whether all gauges are equally deep, and a row that names a part follows nearly each, deeper."""
-    if len({depths.get(gauge.row, -1) for gauge in gauges}) != 1 or gauges[0].row not in depths:
+    if len({*depths.values()}) < 2 or gauges[0].row not in depths:
+        return False
+    if len({depths.get(gauge.row, -1) for gauge in gauges}) != 1:
         return False
     own = depths[gauges[0].row]
     followed = [

@@ -21,7 +21,7 @@ from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, perha
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
-from xlfuncs.vocabulary.words import fold, slots, words_of
+from xlfuncs.vocabulary.words import concepts_of, fold, slots, words_of
 
 ROWS: Final = 40_000
 COLS: Final = 60
@@ -43,7 +43,7 @@ _BOXES: Final = 4
 _FEW: Final = 0.25
 """Share of the labels of the column with most, which another column of labels has at least."""
 
-FLOAT_NAMES: Final = frozenset({*FLOAT_NUMBERS, "float_part", "float_material", "float_design_density"})
+_FLOAT_NAMES: Final = frozenset({*FLOAT_NUMBERS, "float_part", "float_material", "float_design_density"})
 
 Way = Literal["right", "below"]
 
@@ -484,7 +484,7 @@ def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Rec
             continue
         if _names_columns(sheet, i, cells):
             first = clean(str(sheet.values[i][cells[0]]))
-            section = first if names_part(first) else section
+            section = first if _names_part(first) else section
             cases = _offers(sheet, i, cells, block)
             continue
         labels = [sheet.labels[i, j] for j in cells if (i, j) in sheet.labels]
@@ -575,13 +575,13 @@ def _is_uom(text: str) -> bool:
 def names_float(text: str) -> bool:
     """Whether a label certainly names something of a float."""
     found = read_heading(text, kind="floats").meanings
-    return bool(found) and found[0].score >= ACCEPT and found[0].field in FLOAT_NAMES
+    return bool(found) and found[0].score >= ACCEPT and found[0].field in _FLOAT_NAMES
 
 
 @lru_cache(maxsize=8192)
-def names_part(text: str) -> bool:
+def _names_part(text: str) -> bool:
     """Whether a text names a part of a gauge, whose properties may follow."""
-    return any(slots()[name] == "subject" for word in words_of(text) for name in word.concepts)
+    return any(slots()[name] == "subject" for name in concepts_of(text))
 
 
 def _filled(sheet: _Sheet, i: int, block: _Block) -> list[int]:
@@ -786,7 +786,7 @@ def _adds_nothing(value: Any) -> bool:
 
 @lru_cache(maxsize=1)
 def _noted() -> frozenset[str]:
-    return frozenset(map(fold, load("form_words")["meta"]["noted"]))
+    return frozenset(fold(word) for words in load("form_words")["noted"].values() for word in words)
 
 
 _OPERATING: Final = {"minimum": "operating minimum", "normal": "operating", "maximum": "operating maximum"}

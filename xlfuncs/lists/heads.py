@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.lists import evidence
 from xlfuncs.lists.evidence import Profile, profile
-from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
+from xlfuncs.lists.tags import is_gauge_tag
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
@@ -166,7 +166,7 @@ class Page:
         """Whether a row holds values: the tag of a level gauge, or numbers among few words of headings."""
         row = self.grid.values[self.first + i, : self.width].tolist()
         numbers = sum(map(_number_in_cell, row))
-        tagged = any(isinstance(v, str) and is_tag(v.strip()) and is_gauge(letters_of(v)) for v in row)
+        tagged = any(isinstance(v, str) and is_gauge_tag(v.strip()) for v in row)
         return tagged or (numbers >= 2 and not _counts(row))
 
     def adds(self, i: int) -> bool:

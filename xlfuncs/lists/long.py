@@ -13,7 +13,7 @@ from xlfuncs.lists.tags import is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
-from xlfuncs.vocabulary.words import words_of
+from xlfuncs.vocabulary.words import concepts_of
 
 _LEAST: Final = 8
 """Rows from which a list can be one."""
@@ -32,6 +32,7 @@ def records_of(grid: Grid, known: Sequence[Legend] = ()) -> Iterator[Records]:
         return
     columns = [grid.values[:_SAMPLED, j].tolist() for j in range(min(len(grid.cols), _WIDEST))]
     keys = [j for j, column in enumerate(columns) if _holds_tags(column)]
+    parts = below_gauges(grid.values.tolist()) if keys else frozenset()
     for legend in (None, *(one for one in known if one.sheet != grid.sheet)):
         naming = [j for j, c in enumerate(columns) if j not in keys and _names_properties(c, legend)]
         naming.sort(
@@ -43,6 +44,7 @@ def records_of(grid: Grid, known: Sequence[Legend] = ()) -> Iterator[Records]:
                 if values:
                     yield _pivoted(
                         grid,
+                        parts,
                         _Columns(key, at, values, _units(columns, {at, key, *values}), _limits(columns, key)),
                         legend,
                     )
@@ -128,7 +130,7 @@ def _limits(columns: list[list[Any]], key: int) -> tuple[int, int]:
     out = {"lower": -1, "upper": -1}
     for j, column in enumerate(columns):
         above = next((v for v in reversed(column[:first]) if isinstance(v, str) and v.strip()), "")
-        said = {name for word in words_of(above) for name in word.concepts}
+        said = concepts_of(above)
         for end in out:
             if {end, "limit"} <= said:
                 out[end] = j
@@ -152,12 +154,10 @@ def _value_column(columns: list[list[Any]], at: int, key: int) -> int | None:
     return found
 
 
-def _pivoted(grid: Grid, columns: _Columns, legend: Legend | None) -> Records:
+def _pivoted(grid: Grid, parts: frozenset[int], columns: _Columns, legend: Legend | None) -> Records:
     made = _Pivot(grid, columns, legend)
     tag = ""
-    rows = grid.values.tolist()
-    parts = below_gauges(rows)
-    for i, row in enumerate(rows):
+    for i, row in enumerate(grid.values.tolist()):
         named = row[columns.key]
         if tag and i in parts:
             pass  # the number of a part

@@ -34,7 +34,7 @@ from xlfuncs.lists.evidence import (
 )
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
-from xlfuncs.vocabulary.words import fold, telling, words_of
+from xlfuncs.vocabulary.words import concepts_of, fold, telling
 
 _LENT: Final = 0.93
 """What is left of a meaning that a neighbour's subject completes."""
@@ -131,10 +131,9 @@ def question(
 def _kinds_of_service(profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
     """A column of types whose cells say 'level' or 'interface' is that of the service."""
     for found, one in zip(profiles, scores, strict=True):
-        kinds = found.share("says_kind", says_kind) > _TAGS and any(
-            means(t, "interface") for t in found.texts
-        )
-        if kinds and one.get("instrument_type", 0.0) >= ACCEPT:
+        if one.get("instrument_type", 0.0) < ACCEPT or found.share("says_kind", says_kind) <= _TAGS:
+            continue
+        if any(means(text, "interface") for text in found.texts):
             one["service_type"] = max(one.get("service_type", 0.0), one.pop("instrument_type"))
 
 
@@ -152,16 +151,16 @@ def _best(scores: list[dict[str, float]], *names: str) -> float:
 
 def _said(head: Head) -> set[str]:
     """The concepts that a heading names."""
-    return {name for word in words_of(" ".join((*head.above, head.text))) for name in word.concepts}
+    return concepts_of(" ".join((*head.above, head.text)))
 
 
 def _named_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
     """Cells that are tags of level gauges, below a heading with the word tag in it, whatever else it says, or
     one that may mean the tag."""
     for head, found, one in zip(heads, profiles, scores, strict=True):
-        own = {name for word in words_of(head.text) for name in word.concepts}
+        own = concepts_of(head.text)
         named = "tag" in own and not own & {"transmitter", "old", "switch", "prefix", "suffix"}
-        likely = one.get("tag", 0.0) >= POSSIBLE and found.share("gauge tags", _is_gauge_tag) > _MOST_TAGS
+        likely = one.get("tag", 0.0) >= POSSIBLE and found.share("gauge tags", tags.is_gauge_tag) > _MOST_TAGS
         if found.filled > 1 and (likely or (named and _are_tags(found))):
             one["tag"] = max(one.get("tag", 0.0), _NAMED)
 
@@ -185,7 +184,7 @@ def _gauge_tags(heads: Sequence[Head], profiles: Sequence[Profile], scores: list
     def share(i: int) -> float:
         if _said(heads[i]) & _OTHER_TAGS or profiles[i].filled < 2:
             return 0.0
-        return profiles[i].share("gauge tags", _is_gauge_tag)
+        return profiles[i].share("gauge tags", tags.is_gauge_tag)
 
     others = [i for i, one in enumerate(scores) if one.get("tag", 0.0) >= 0.8 and share(i) < 0.2]
     if not others:
@@ -523,7 +522,7 @@ def _by_tags(columns: Columns) -> bool:
     """A list without a column of tags: the one whose cells are all tags of gauges is it, whatever
     it is called."""
     for i, found in enumerate(columns.profiles):
-        if found.filled > 1 and found.share("gauge tags", _is_gauge_tag) > _MOST_TAGS:
+        if found.filled > 1 and found.share("gauge tags", tags.is_gauge_tag) > _MOST_TAGS:
             changed = columns.scores[i] != {"tag": _SUPPORTED}
             columns.scores[i].clear()
             columns.scores[i]["tag"] = _SUPPORTED
@@ -570,10 +569,6 @@ def _tag_in_cells(columns: Columns) -> bool:
             columns.scores[i][name] = 1.0
         return changed
     return False
-
-
-def _is_gauge_tag(text: str) -> bool:
-    return tags.is_tag(text) and tags.is_gauge(tags.letters_of(text))
 
 
 def _by_letters(columns: Columns, i: int) -> bool:

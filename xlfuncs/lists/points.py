@@ -8,10 +8,10 @@ from functools import cache
 from typing import Any, Final
 
 from xlfuncs.data import load
-from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of
+from xlfuncs.lists.tags import is_gauge_tag, is_loop_part, is_tag, letters_of
 from xlfuncs.lists.upright import Place, Property, Record, Records
 from xlfuncs.spreadsheet.grid import Grid
-from xlfuncs.vocabulary.words import words_of
+from xlfuncs.vocabulary.words import concepts_of
 
 _SEARCHED: Final = 30
 _LARGE: Final = 20_000
@@ -54,7 +54,7 @@ def _of_range(grid: Grid, heading: int, j: int, name: str) -> str:
     if name not in _ENDS or heading == 0:
         return name
     above = [value for value in grid.values[heading - 1, : j + 1].tolist() if value != ""]
-    said = {one for word in words_of(str(above[-1])) for one in word.concepts} if above else set()
+    said = concepts_of(str(above[-1])) if above else set()
     return _ENDS[name] if "range" in said else name
 
 
@@ -89,7 +89,7 @@ def _points(grid: Grid, heading: int, known: dict[int, str]) -> Records:
         stated = str(row[unit]).strip() if unit >= 0 else ""
         records.append(Record(cells, dict.fromkeys(cells, _unit(stated))))
     texts = [value for value in grid.values.ravel().tolist() if isinstance(value, str)]
-    tagged = any(is_tag(text) and is_gauge(letters_of(text)) for text in texts)
+    tagged = any(map(is_gauge_tag, texts))
     least = 1.0 if tagged else _NO_GAUGES
     return Records(
         grid, "an export of points of a control system", properties, records, grid.sheet, least=least

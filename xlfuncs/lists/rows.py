@@ -19,7 +19,7 @@ from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.vocabulary.meaning import fields, read_heading
-from xlfuncs.vocabulary.words import fold, words_of
+from xlfuncs.vocabulary.words import concepts_of, fold
 
 _LOOSE: Final = ("old_tag", "area", "service", "remarks", "instrument_type")
 """Fields that a section row or a note may fill as well."""
@@ -85,7 +85,7 @@ def _tells_of_document(text: str) -> str:
     "document" where only such a table has it (a revision, its date, by whom), "text" where it may have it too
     (what changed), "" for any other."""
     found = read_heading(text)
-    said = {name for word in words_of(text) for name in word.concepts}
+    said = concepts_of(text)
     if found.foreign in ("document", "person") or said & {"time"}:
         return "document"
     also = bool(found.meanings) and found.meanings[0].field in ("remarks", "service", "area")

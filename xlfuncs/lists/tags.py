@@ -268,6 +268,11 @@ def is_gauge(letters: str) -> bool:
 
 
 @lru_cache(maxsize=65536)
+def is_gauge_tag(text: str) -> bool:
+    """Whether a text is the tag of a level gauge."""
+    return is_tag(text) and is_gauge(letters_of(text))
+
+
 def other_instrument(letters: str) -> bool:
     """Letters that name an instrument other than a level gauge, its transmitter or switch, or a machine.
 

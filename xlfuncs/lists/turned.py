@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from xlfuncs.lists.forms import names_float, names_tag
-from xlfuncs.lists.tags import is_gauge, is_tag, letters_of
+from xlfuncs.lists.tags import is_gauge_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
@@ -127,6 +127,4 @@ def _unnamed_tags(records: list[list[Any]], named: list[int], headings: list[Any
 
 
 def _holds_tag(line: list[Any], named: list[int]) -> bool:
-    return any(
-        isinstance(line[k], str) and is_tag(line[k].strip()) and is_gauge(letters_of(line[k])) for k in named
-    )
+    return any(isinstance(line[k], str) and is_gauge_tag(line[k].strip()) for k in named)

@@ -282,6 +282,11 @@ def telling(text: str) -> bool:
     return any(any(slots()[name] not in ("weak",) for name in word.concepts) for word in words_of(text))
 
 
+def concepts_of(text: str) -> set[str]:
+    """All that the words of a text may stand for."""
+    return {name for word in words_of(text) for name in word.concepts}
+
+
 @lru_cache(maxsize=4096)
 def names_subject(word: str) -> bool:
     """Whether a word names a thing, such as a float, to which quantities belong."""

@@ -54,20 +54,22 @@ def stacked_gauges_gap(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """
     base, elevation = gauges.si("connection_elevation"), _stacks(gauges)
     low, high = visible_ends(gauges)
+    least = settings.stacked_overlap_mm * MM - 1e-9
     for records in elevation.values():
         placed = sorted((r for r in records if not np.isnan(base[r])), key=lambda r: float(base[r] + low[r]))
+        counts_on = bool(placed) and _counts_on(base, low, placed)
         top = placed[0] if placed else -1
         for record in placed[1:]:
-            overlap = float(base[top] + high[top] - base[record] - low[record])
-            least = settings.stacked_overlap_mm * MM - 1e-9
-            if overlap >= least:
-                pass
-            elif not _counts_on(base, low, placed):
-                yield _gap(gauges, record, top, overlap)
-            elif high[top] - low[record] < least:
-                yield Undecided(np.arange(gauges.n) == record, "where the zeros of the stacked scales lie")
+            below = top
             if base[record] + high[record] > base[top] + high[top]:
                 top = record
+            overlap = float(base[below] + high[below] - base[record] - low[record])
+            if overlap >= least or (counts_on and high[below] - low[record] >= least):
+                continue
+            if counts_on:
+                yield Undecided(np.arange(gauges.n) == record, "where the zeros of the stacked scales lie")
+            else:
+                yield _gap(gauges, record, below, overlap)
         for pair in combinations(records, 2):
             yield from _disagreement(gauges, settings, *pair)
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Final
 
 import numpy as np
 
@@ -14,11 +15,14 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.data.words import denies
+from xlfuncs.gauge import Array
+
+_FIELD: Final = "design_temperature_min"
 
 
 def _cold(gauges: Gauges) -> Mask:
     """Where a lowest design temperature is stated."""
-    return gauges.mentioned("design_temperature_min")
+    return gauges.mentioned(_FIELD)
 
 
 @rule(
@@ -59,60 +63,54 @@ def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Outco
 
 def _of_group(gauges: Gauges) -> Iterator[Outcome]:
     """The material group against the lowest design temperature."""
-    coldest = gauges.low("design_temperature_min")
+    coldest = gauges.low(_FIELD)
     limit = np.array(
         [lowest_temperature(group) for group in gauges.material_groups.tolist()], dtype=np.float64
     )
-    field = "design_temperature_min"
-    unread = gauges.given(field) & ~gauges.given("known_material_group")
+    unread = gauges.given("design_temperature_min") & ~gauges.given("known_material_group")
     yield Undecided(unread, label("known_material_group"))
-    with np.errstate(invalid="ignore"):
-        cold = coldest < limit - 1e-6
-    for record in np.flatnonzero(cold).tolist():
+    for record in _colder(coldest, limit):
         group = gauges.material_groups[record]
-        yield gauge_hit(
-            gauges,
-            record,
-            field,
-            f"group {group} is rated from {gauges.say(record, field, limit[record])} on, the lowest design"
-            f" temperature is {gauges.say(record, field, coldest[record])}",
-            found=gauges.measure(record, field, float(coldest[record])),
-            expected=gauges.measure(record, field, float(limit[record])),
-            evidence={
-                "design_temperature_min_degC": float(coldest[record] - ZERO_CELSIUS),
-                "lowest_rated_degC": float(limit[record] - ZERO_CELSIUS),
-                "material_group": str(group),
-            },
-            case={"of": "group"},
-        )
+        words = f"group {group} is rated from {gauges.say(record, _FIELD, limit[record])} on"
+        rated = float(limit[record] - ZERO_CELSIUS)
+        more: dict[str, float | str] = {"lowest_rated_degC": rated, "material_group": str(group)}
+        yield _hit(gauges, record, float(limit[record]), words, more, "group")
 
 
 def _of_float(gauges: Gauges) -> Iterator[Hit]:
     """The float's minimum against the lowest design temperature."""
-    coldest, limit = gauges.low("design_temperature_min"), gauges.high("float_min_temperature")
-    field = "design_temperature_min"
+    coldest, limit = gauges.low(_FIELD), gauges.high("float_min_temperature")
+    for record in _colder(coldest, limit):
+        words = f"the float is made for {gauges.say(record, _FIELD, limit[record])} and above"
+        more = {"float_min_temperature_degC": float(limit[record] - ZERO_CELSIUS)}
+        yield _hit(gauges, record, float(limit[record]), words, more, "float")
+
+
+def _colder(coldest: Array, limit: Array) -> list[int]:
     with np.errstate(invalid="ignore"):
-        cold = coldest < limit - 1e-6
-    for record in np.flatnonzero(cold).tolist():
-        yield gauge_hit(
-            gauges,
-            record,
-            field,
-            f"the float is made for {gauges.say(record, field, limit[record])} and above, the lowest design"
-            f" temperature is {gauges.say(record, field, coldest[record])}",
-            found=gauges.measure(record, field, float(coldest[record])),
-            expected=gauges.measure(record, field, float(limit[record])),
-            evidence={
-                "design_temperature_min_degC": float(coldest[record] - ZERO_CELSIUS),
-                "float_min_temperature_degC": float(limit[record] - ZERO_CELSIUS),
-            },
-            case={"of": "float"},
-        )
+        return np.flatnonzero(coldest < limit - 1e-6).tolist()
+
+
+def _hit(
+    gauges: Gauges, record: int, limit: float, words: str, more: Mapping[str, float | str], of: str
+) -> Hit:
+    """The lowest design temperature of a gauge is below what something is made for."""
+    coldest = float(gauges.low(_FIELD)[record])
+    return gauge_hit(
+        gauges,
+        record,
+        _FIELD,
+        f"{words}, the lowest design temperature is {gauges.say(record, _FIELD, coldest)}",
+        found=gauges.measure(record, _FIELD, coldest),
+        expected=gauges.measure(record, _FIELD, limit),
+        evidence={"design_temperature_min_degC": coldest - ZERO_CELSIUS, **more},
+        case={"of": of},
+    )
 
 
 def _of_frost(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """Cold service for which it is stated that there is no frost extension."""
-    coldest = gauges.low("design_temperature_min")
+    coldest = gauges.low(_FIELD)
     without = gauges.each("frost_extension", denies).astype(np.bool_) | gauges.dashed("frost_extension")
     with np.errstate(invalid="ignore"):
         cold = without & (coldest < settings.cryogenic_below_c + ZERO_CELSIUS - 1e-6)
@@ -122,7 +120,7 @@ def _of_frost(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             record,
             "frost_extension",
             f"no frost extension, and the lowest design temperature is"
-            f" {gauges.say(record, 'design_temperature_min', coldest[record])}: ice hides the indicator",
+            f" {gauges.say(record, _FIELD, coldest[record])}: ice hides the indicator",
             evidence={"design_temperature_min_degC": float(coldest[record] - ZERO_CELSIUS)},
             case={"of": "frost"},
         )
