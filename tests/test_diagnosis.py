@@ -45,6 +45,9 @@ def currents(level: Any) -> Any:
 
 # --- how often it is right --------------------------------------------------------------------------
 
+EACH, EVERY = 1, 3
+"""Stories of each fault, and which faults are sought: `python -m tests.diagnosis_trials` takes more."""
+
 
 def test_the_stories_hold_every_cause_that_readings_can_show() -> None:
     # two need what the stories do not have: an interface, a drained chamber; one is alike to another
@@ -54,24 +57,24 @@ def test_the_stories_hold_every_cause_that_readings_can_show() -> None:
 
 
 def test_at_most_one_story_in_a_hundred_is_decided_and_wrong() -> None:
-    made = outcomes()
+    made = outcomes(EACH)
     assert sum(o.decided and not o.right for o in made) <= 0.01 * len(made)
 
 
 def test_what_is_in_no_list_is_none_of_these_or_left_open() -> None:
-    outside = [o for o in outcomes() if not o.wanted]
+    outside = [o for o in outcomes(EACH) if not o.wanted]
     assert outside and not any(o.decided for o in outside)
     assert sum(o.verdict == UNEXPLAINED for o in outside) >= 0.5 * len(outside)
 
 
 def test_a_gauge_that_was_read_thoroughly_is_decided_or_its_cause_is_among_the_open_ones() -> None:
-    single = [o for o in outcomes() if len(o.truth) == 1 and o.wanted and o.readings == 9]
+    single = [o for o in outcomes(EACH) if len(o.truth) == 1 and o.wanted and o.readings == 9]
     assert sum((o.decided and o.right) or o.among for o in single) >= 0.95 * len(single)
     assert sum(o.decided and o.right for o in single) >= 0.5 * len(single)
 
 
 def test_guided_questions_reach_the_cause_in_fewer_steps_than_a_fixed_order() -> None:
-    guided, fixed = searches()
+    guided, fixed = searches(every=EVERY)
     assert np.mean([r.steps for r in guided]) <= 0.6 * np.mean([r.steps for r in fixed])
     assert np.mean([r.minutes for r in guided]) < np.mean([r.minutes for r in fixed])
     assert sum(r.right for r in guided) >= sum(r.right for r in fixed)

@@ -130,6 +130,8 @@ class Rule:
     """What would mend a finding of it, computed; None where that takes a person."""
     last: bool = False
     """It looks at what the others could not decide."""
+    origin: str = ""
+    """The distribution that adds it; "" for our own."""
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
 
@@ -183,7 +185,7 @@ def _added_rules(one: Added) -> Iterator[Rule]:
     for item in items:
         if not isinstance(item, Rule):
             raise XlfuncsError(f"{one.origin}: {item!r} is no rule; declare it with xlfuncs.rule")
-        own = replace(item, family=OWN)
+        own = replace(item, family=OWN, origin=one.origin)
         try:
             own.page  # noqa: B018  (it says what the docstring lacks)
         except ValueError as why:

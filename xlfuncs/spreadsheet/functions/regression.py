@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Callable
 from typing import Any
 
@@ -32,6 +31,8 @@ def _of_line(result: Callable[[float, float], Any]) -> Whole:
     """A function of the slope and the intercept of y over x."""
 
     def whole(at: At, y: Any, x: Any) -> Any:
+        import statistics  # long to load, seldom asked for
+
         found_y, found_x = _pairs(at, y, x)
         try:
             return result(*statistics.linear_regression(found_x, found_y))
@@ -48,6 +49,8 @@ def _forecast(at: At, where: Any, y: Any, x: Any) -> Any:
 
 def _correlation(power: int) -> Whole:
     def whole(at: At, one: Any, other: Any) -> Any:
+        import statistics
+
         try:
             return statistics.correlation(*_pairs(at, one, other)) ** power
         except statistics.StatisticsError:
