@@ -20,7 +20,7 @@ VALUE = 519  # Calc's number of #VALUE!
 ROOM = 50000  # calls that are remembered
 LARGE = 1000  # cells in the ranges of a call that is remembered
 WHOLE = 1 << 20  # rows of a whole column
-PACE = 0.002  # seconds between two calls of one calculation, at most
+PACE = 0.002  # seconds from one call to the next of one calculation, at most
 PAUSE = 5  # seconds before a worker that could not be started is tried again
 
 
@@ -122,14 +122,20 @@ class Functions(unohelper.Base, XInvocation):
     def __init__(self, context, settings):
         self._context = context
         self._settings = settings
+        self._flags = None
         self._known = {}
         self._truth, self._truths = None, {}
-        self._asked, self._reading = 0.0, 0.0
+        self._read, self._answered = False, 0.0
 
     def invoke(self, name, arguments, _positions, _values):
         if name == "callFunction":
             name, *arguments = arguments
-        result = WORK[name](self, *arguments[0]) if name in WORK else self.callFunction(name, arguments[0])
+        if name in WORK:
+            return WORK[name](self, *arguments[0]), (), ()
+        if time.monotonic() - self._answered > PACE:
+            self._read = False
+        result = self.callFunction(name, arguments[0])
+        self._answered = time.monotonic()
         if type(result) is tuple:
             result = ArrayWrapper(True, result)  # a range of cells for Basic
         return result, (), ()
@@ -165,14 +171,22 @@ class Functions(unohelper.Base, XInvocation):
             )
         return result
 
+    def _only_flags(self, name, arguments):
+        """Whether all that is 1 are arguments that take 1 for TRUE."""
+        if self._flags is None:
+            self._flags = json.loads(self._settings).get("flags", {})
+        flags = self._flags.get(name)
+        return bool(flags) and not _has_one([a for at, a in enumerate(arguments) if at not in flags])
+
     def _with_truths(self, name, arguments):
         """The arguments with True where a formula of an open document gives it, which Calc hands on as 1.
 
-        The formulas are read anew but where calls with a 1 follow close upon another, in one calculation.
+        The formulas are read once for calls that follow close upon another: for one calculation.
         """
-        now = time.monotonic()
         try:
-            if now - self._asked > max(PACE, self._reading):
+            if self._only_flags(name, arguments):
+                return arguments
+            if not self._read:
                 if self._truth is None:
                     self._truth = _module("truth.py")
                 desktop = self._context.ServiceManager.createInstanceWithContext(
@@ -184,12 +198,10 @@ class Functions(unohelper.Base, XInvocation):
                     documents.append(opened.nextElement())
                 documents = [one for one in documents if hasattr(one, "Sheets")]
                 self._truths = self._truth["calls_with_truths"](documents)
-                self._reading = time.monotonic() - now
-            return self._truth["marked"](arguments, self._truths.get(name, ()))
+                self._read = True
+            return self._truth["marked"](name, arguments, self._truths)
         except Exception:  # a document that is just being opened or closed
             return arguments
-        finally:
-            self._asked = time.monotonic()
 
     def _remember(self, results):
         self._known.update(results)
