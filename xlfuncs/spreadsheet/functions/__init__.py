@@ -15,12 +15,15 @@ from xlfuncs.spreadsheet.functions import (
     arrays,
     conditions,
     conversion,
+    databases,
     dates,
+    distribution,
     information,
     logic,
     lookup,
     numbers,
     regression,
+    spans,
     statistics,
     systems,
     texts,
@@ -32,12 +35,15 @@ _FAMILIES = (
     information,
     numbers,
     statistics,
+    distribution,
     regression,
     conditions,
+    databases,
     texts,
     lookup,
     arrays,
     dates,
+    spans,
     conversion,
     systems,
 )
@@ -53,7 +59,8 @@ for _family in _FAMILIES:
     WHOLE |= getattr(_family, "WHOLE", {})
 
 ARRAYS = frozenset(
-    {"SUMPRODUCT", "MMULT", "FREQUENCY", "LOOKUP", "XLOOKUP", "XMATCH", "INDEX", "AGGREGATE"}
+    {"SUMPRODUCT", "MMULT", "MINVERSE", "MDETERM", "FREQUENCY", "LINEST", "LOGEST", "TREND", "GROWTH"}
+    | {"SUMXMY2", "SUMX2MY2", "SUMX2PY2", "LOOKUP", "XLOOKUP", "XMATCH", "INDEX", "AGGREGATE"}
     | {"FILTER", "SORT", "SORTBY", "UNIQUE", "TRANSPOSE"}
     | {"HSTACK", "VSTACK", "TAKE", "DROP", "CHOOSECOLS", "CHOOSEROWS"}
 )
