@@ -54,7 +54,8 @@ def test_calc_and_recalculate_show_the_same_around_a_refusal(tmp_path: Path) -> 
     sheet = book.active
     assert sheet is not None
     sheet.title = "Index"
-    for row, content in enumerate((True, "=1/0", 280, 5000, "TBC"), 1):
+    given: list[Any] = [True, "=1/0", 280, 5000, "TBC"]
+    for row, content in enumerate(given, 1):
         sheet.cell(row, 1).value = content
     for row, (formula, _) in enumerate(AROUND, 1):
         sheet.cell(row, 2).value = f"={formula}"

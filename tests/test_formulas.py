@@ -16,9 +16,11 @@ from tests.test_recalculate import calculated, kept
 from xlfuncs.cli import main
 from xlfuncs.hosts.calc import office
 from xlfuncs.hosts.recalculate import recalculate
-from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, FormulaCell, SheetCells
-from xlfuncs.spreadsheet.formula import Area, CellError
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, SheetCells
+from xlfuncs.spreadsheet.cell_values import CellError
+from xlfuncs.spreadsheet.evaluate import Calculation
 from xlfuncs.spreadsheet.inplace import Workbook
+from xlfuncs.spreadsheet.tree import Area
 from xlfuncs.worksheet import call
 from xlfuncs.worksheet.cells import FUNCTIONS
 

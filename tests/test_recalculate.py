@@ -24,9 +24,12 @@ from xlfuncs.cli import main
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.recalculate import Report, recalculate
 from xlfuncs.spreadsheet.address import split_address
-from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, FormulaCell, SheetCells, functions_used
-from xlfuncs.spreadsheet.formula import Area, CellError, NotUnderstood, parse, without_prefixes
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, SheetCells
+from xlfuncs.spreadsheet.cell_values import CellError, NotUnderstood
+from xlfuncs.spreadsheet.evaluate import Calculation, functions_used
+from xlfuncs.spreadsheet.formula import parse, without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
+from xlfuncs.spreadsheet.tree import Area
 from xlfuncs.worksheet import call, catalogue
 from xlfuncs.worksheet.cells import FUNCTIONS, own_name
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from xlfuncs.spreadsheet.block import as_block, single
-from xlfuncs.spreadsheet.formula import At, CellError, NotUnderstood, content, each, plain
+from xlfuncs.spreadsheet.cell_values import CellError, NotUnderstood, each
 from xlfuncs.spreadsheet.functions import (
     arrays,
     conditions,
@@ -29,6 +29,7 @@ from xlfuncs.spreadsheet.functions import (
     texts,
 )
 from xlfuncs.spreadsheet.functions.common import Arguments, Cellwise, ErrorMet, Lazy, Whole, count, value_of
+from xlfuncs.spreadsheet.tree import At, content, plain
 
 _FAMILIES = (
     logic,

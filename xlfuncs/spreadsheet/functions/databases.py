@@ -7,9 +7,10 @@ from collections.abc import Callable
 from typing import Any
 
 from xlfuncs.spreadsheet.block import Block
-from xlfuncs.spreadsheet.formula import DIV0, NUM, VALUE, At, CellError, NotUnderstood, plain
+from xlfuncs.spreadsheet.cell_values import DIV0, NUM, VALUE, CellError, NotUnderstood
 from xlfuncs.spreadsheet.functions.common import ErrorMet, Whole, rows, wildcards
 from xlfuncs.spreadsheet.functions.conditions import Test, test_of
+from xlfuncs.spreadsheet.tree import At, plain
 
 
 def _column(block: Block, field: Any) -> int | None:

@@ -8,8 +8,9 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import NUM, At, CellError, NotUnderstood, each, number, plain
+from xlfuncs.spreadsheet.cell_values import NUM, CellError, NotUnderstood, each, number
 from xlfuncs.spreadsheet.functions.common import Arguments, Lazy, count, value_of
+from xlfuncs.spreadsheet.tree import At, plain
 
 _ZERO = date(1899, 12, 30)
 _FIRST_RIGHT = 61

@@ -7,8 +7,9 @@ import statistics
 from collections.abc import Callable
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import DIV0, NA, NUM, At
+from xlfuncs.spreadsheet.cell_values import DIV0, NA, NUM
 from xlfuncs.spreadsheet.functions.common import MANY, Whole, numbers, numeric, real, whole_number
+from xlfuncs.spreadsheet.tree import At
 
 Numbers = list[float]
 

@@ -7,8 +7,9 @@ from collections.abc import Callable
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import NA, NUM, VALUE, At, CellError, power
+from xlfuncs.spreadsheet.cell_values import NA, NUM, VALUE, CellError, power
 from xlfuncs.spreadsheet.functions.common import MANY, Whole, numbers, numeric, rows
+from xlfuncs.spreadsheet.tree import At
 
 
 def _rounded(how: str) -> Callable[..., float]:

@@ -10,8 +10,9 @@ from collections.abc import Callable
 from typing import Any
 
 from xlfuncs.spreadsheet.block import Block, single
-from xlfuncs.spreadsheet.formula import DIV0, NA, NUM, REF, VALUE, At, CellError, NotUnderstood, plain
+from xlfuncs.spreadsheet.cell_values import DIV0, NA, NUM, REF, VALUE, CellError, NotUnderstood
 from xlfuncs.spreadsheet.functions.common import ErrorMet, Whole, real, rows, truth
+from xlfuncs.spreadsheet.tree import At, plain
 
 Numbers = list[float]
 

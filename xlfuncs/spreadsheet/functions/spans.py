@@ -10,9 +10,10 @@ from collections.abc import Collection
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import NUM, VALUE, At, CellError, NotUnderstood, number, plain
+from xlfuncs.spreadsheet.cell_values import NUM, VALUE, CellError, NotUnderstood, number
 from xlfuncs.spreadsheet.functions.common import Arguments, ErrorMet, Whole, count, numbers, real, value_of
 from xlfuncs.spreadsheet.functions.dates import day_of, serial_of
+from xlfuncs.spreadsheet.tree import At, plain
 
 _WEEKENDS = {
     **{1 + n: frozenset({(5 + n) % 7, (6 + n) % 7}) for n in range(7)},

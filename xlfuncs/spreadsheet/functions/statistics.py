@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Collection
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import DIV0, NA, NUM, VALUE, Area, At, CellError, NotUnderstood, number
+from xlfuncs.spreadsheet.cell_values import DIV0, NA, NUM, VALUE, CellError, NotUnderstood, number
 from xlfuncs.spreadsheet.functions.common import (
     MANY,
     ErrorMet,
@@ -21,6 +21,7 @@ from xlfuncs.spreadsheet.functions.common import (
     whole_number,
 )
 from xlfuncs.spreadsheet.functions.distribution import share_between
+from xlfuncs.spreadsheet.tree import Area, At
 
 Numbers = list[float]
 
