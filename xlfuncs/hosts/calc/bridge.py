@@ -2,6 +2,7 @@
 is: the standard library and uno only. Nothing is ever raised to Basic, which would open a dialog.
 """
 
+import importlib
 import json
 import marshal
 import os
@@ -11,6 +12,7 @@ import sys
 import tempfile
 import threading
 import time
+import types
 
 import unohelper
 from com.sun.star.script import ArrayWrapper, XInvocation
@@ -216,7 +218,8 @@ class Functions(unohelper.Base, XInvocation):
     def _menu(self, command, document):
         """A command of the menu, once Basic has returned."""
         python = json.loads(self._settings)["python"]
-        _module("commands.py")["later"](self._context, self.ask, (python, environment()), command, document)
+        commands = importlib.import_module(_package() + ".commands")
+        commands.later(self._context, self.ask, (python, environment()), command, document)
 
     def ask(self, **request):
         """What `xlfuncs.hosts.actions.answer` gives."""
@@ -263,6 +266,15 @@ def _module(name):
     with open(source, encoding="utf-8") as file:
         exec(compile(file.read(), source, "exec"), module)
     return module
+
+
+def _package():
+    """The files beside this one as a package, for those that import one another: ours is not on the path."""
+    name = "xlfuncs_beside"
+    if name not in sys.modules:
+        sys.modules[name] = types.ModuleType(name)
+        sys.modules[name].__path__ = [os.path.dirname(os.path.abspath(__file__))]
+    return name
 
 
 def _size(arguments):
