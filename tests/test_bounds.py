@@ -10,8 +10,9 @@ import pytest
 
 from xlfuncs.gauge import reasons
 from xlfuncs.gauge.bounds import coupling, reach, standing, swings
-from xlfuncs.gauge.model import Chamber, Float, Fluids, Gauge, Movement, worst_reading
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Gauge, Movement
 from xlfuncs.gauge.stability import lowest_centre_of_gravity
+from xlfuncs.gauge.worst import worst_reading
 
 _HANGING = Float(0.28, 0.05, 0.2, 0.17, metal="316L")
 _ROOM = Chamber(0.06, "316L", 1.0, 0.15, 0.02, 0.02, 0.2)

@@ -1,7 +1,7 @@
 """Which floats of a list suit a duty, in which order, and why the others do not.
 
 Every float is held against every condition of the duty by the float balance, the strength of its shell
-and the worst reading of `xlfuncs.gauge.model`: offset, uncertainty, movement and heat together. Extremes of
+and the worst reading of `xlfuncs.gauge.worst`: offset, uncertainty, movement and heat together. Extremes of
 the offset need no search: it and the share above the surface both rise with the lower and with the upper
 density, so that the pairs (lowest, lowest) and (highest, highest) bound all others.
 
@@ -31,10 +31,10 @@ from xlfuncs.gauge.model import (
     Movement,
     Spread,
     usual_spread,
-    worst_reading,
 )
 from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds
 from xlfuncs.gauge.strength import find_material, permitted_pressure
+from xlfuncs.gauge.worst import worst_reading
 
 LIQUID_FROM = 300.0
 """Density of an upper fluid [kg/m3] from which it counts as a liquid (common practice, no source)."""
