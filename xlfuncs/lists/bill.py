@@ -1,8 +1,8 @@
-"""Bills of material: a gauge in one row, its chamber, float, transmitter and switches in rows below it.
+"""Lists with a row for each part of a gauge: bills of material, and lists of points that name their gauge.
 
-A column of levels ('1', '.2', '..3'), of positions ('10', '10.1') or an indented text tells which rows
-belong to which gauge; what a heading means depends on the part whose row it is: the length of a float is
-not that of its chamber.
+In a bill a column of levels ('1', '.2', '..3'), of positions ('10', '10.1') or an indented text tells which
+rows belong to which gauge; in a list of points each row repeats its tag. What a heading means depends on the
+part whose row it is: the length of a float is not that of its chamber.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from xlfuncs.lists.evidence import is_range
 from xlfuncs.lists.tags import is_gauge_tag, is_tag, is_transmitter, letters_of, switch_field
-from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank
+from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
 from xlfuncs.vocabulary.words import words_of
@@ -50,19 +50,73 @@ class _Gauge:
 
 
 def records_of(grid: Grid) -> Iterator[Records]:
-    """The gauges of a bill of material, each with what is said of its parts."""
+    """The gauges of a sheet, each with what is said of its parts in rows of their own."""
     if len(grid.rows) > _ROWS:
         return
-    if _structure([row[:_WIDEST] for row in grid.values[:_SAMPLED].tolist()]) is None:
-        return
-    rows = [row[:_WIDEST] for row in grid.values.tolist()]
+    sampled = [row[:_WIDEST] for row in grid.values[:_SAMPLED].tolist()]
+    rows: list[list[Any]] = []
+    for find in (_bill, _points):
+        if find(sampled) is None:
+            continue
+        rows = rows or [row[:_WIDEST] for row in grid.values.tolist()]
+        found = find(rows)
+        heading = _heading(rows, found.gauges[0].row) if found is not None else -1
+        if found is not None and heading >= 0:
+            yield _read(grid, rows, heading, found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Structure:
+    """Which rows of a sheet belong to which gauge."""
+
+    shape: str
+    gauges: list[_Gauge]
+    parts: list[list[int]]
+    """Of each gauge."""
+    counting: Mapping[int, int]
+    """Row -> its level; empty where none are counted."""
+    key: int = -1
+    """The column that repeats the gauge's tag in each row of a part; -1 in a bill."""
+
+
+def _bill(rows: Sequence[Sequence[Any]]) -> _Structure | None:
     found = _structure(rows)
     if found is None:
-        return
+        return None
     gauges, depths = found
-    heading = _heading(rows, gauges[0].row)
-    if heading >= 0:
-        yield _read(grid, rows, heading, gauges, depths)
+    parts = [list(_below(one.row, depths[one.row], depths, len(rows))) for one in gauges]
+    return _Structure("a bill with the parts of each gauge below it", gauges, parts, depths)
+
+
+def _points(rows: Sequence[Sequence[Any]]) -> _Structure | None:
+    """The gauges of a list in which each row is of a transmitter, switch or alarm and names its gauge."""
+    for j in range(max(map(len, rows), default=0)):
+        gauges: dict[str, _Gauge] = {}
+        parts: dict[str, list[int]] = {}
+        for i, row in enumerate(rows):
+            value = row[j] if j < len(row) else ""
+            if isinstance(value, str) and is_gauge_tag(value.strip()):
+                gauges.setdefault(value.strip(), _Gauge(i, j, value.strip(), ""))
+                parts.setdefault(value.strip(), []).append(i)
+        every = [i for of_one in parts.values() for i in of_one]
+        if len(gauges) < _LEAST or len(every) < _REPEATED * len(gauges):
+            continue
+        named = [_part_of(_without(rows[i], j)) for i in every]
+        points = sum(one is not None and one.field != "" for one in named)
+        if points >= _POINTS * len(every):
+            shape = "a row for each transmitter and switch of a gauge"
+            return _Structure(shape, [*gauges.values()], [*parts.values()], {}, j)
+    return None
+
+
+_REPEATED: Final = 1.5
+"""Rows for each gauge in a list of points, at least."""
+_POINTS: Final = 0.6
+"""Share of the rows of such a list that name a transmitter or the act of a switch."""
+
+
+def _without(row: Sequence[Any], j: int) -> list[Any]:
+    return ["" if k == j else value for k, value in enumerate(row)]
 
 
 def below_gauges(rows: Sequence[Sequence[Any]]) -> frozenset[int]:
@@ -227,13 +281,7 @@ def _quantity(said: Mapping[int, Any], heads: Mapping[int, str]) -> int:
     return found[0] if len(found) == 1 else -1
 
 
-def _read(
-    grid: Grid,
-    rows: Sequence[Sequence[Any]],
-    heading: int,
-    gauges: Sequence[_Gauge],
-    depths: Mapping[int, int],
-) -> Records:
+def _read(grid: Grid, rows: Sequence[Sequence[Any]], heading: int, found: _Structure) -> Records:
     heads = {
         j: " ".join(value.split())
         for j, value in enumerate(rows[heading])
@@ -257,34 +305,39 @@ def _read(
 
     records = []
     components: set[int] = set()
-    counting = {j for j in heads if len(_of_levels([row[j] for row in rows])) > _COUNTED * len(depths)}
-    for gauge in gauges:
+    counting = (
+        {j for j in heads if len(_of_levels([row[j] for row in rows])) > _COUNTED * len(found.counting)}
+        if found.counting
+        else set()
+    )
+    units = next((j for j, text in heads.items() if read_heading(text).is_uom), -1)
+    for gauge, parts in zip(found.gauges, found.parts, strict=True):
         record = Record({number("tag", gauge.col, known="tag"): place(gauge.row, gauge.col, gauge.tag)})
-        for j, value in enumerate(rows[gauge.row]):
+        own = rows[gauge.row] if found.key < 0 else []
+        for j, value in enumerate(own):
             mine = gauge.rest if j == gauge.col else value
             if j in heads and not is_blank(mine):
                 record.cells[number("", j)] = place(gauge.row, j, mine)
-        for i in _below(gauge.row, depths[gauge.row], depths, len(rows)):
+        for i in parts:
             components.add(int(grid.rows[i]))
-            part = _part_of(rows[i])
+            part = _part_of(rows[i] if found.key < 0 else _without(rows[i], found.key))
             if part is None:
                 continue
             said = {
                 j: value
                 for j, value in enumerate(rows[i])
-                if j in heads and j not in counting and j != part.col and not is_blank(value)
+                if j in heads
+                and j not in counting
+                and j not in (part.col, found.key, units)
+                and not is_blank(value)
             }
             alone = _quantity(said, heads) if part.field else -1
+            stated = str(rows[i][units]).strip() if units >= 0 else ""
             for j, value in said.items():
                 known = part.field if j == alone else ""
-                record.cells.setdefault(number(part.name, j, part.words, known), place(i, j, value))
+                at = number(part.name, j, part.words, known)
+                if at not in record.cells:
+                    record.cells[at] = place(i, j, value)
+                    record.units[at] = stated if is_unit_text(stated) and not isinstance(value, str) else ""
         records.append(record)
-    return Records(
-        grid,
-        "a bill with the parts of each gauge below it",
-        properties,
-        records,
-        grid.sheet,
-        least=_ENOUGH,
-        components=components,
-    )
+    return Records(grid, found.shape, properties, records, grid.sheet, least=_ENOUGH, components=components)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any, Final
 
 from xlfuncs.lists.forms import names_float, names_tag
@@ -27,14 +29,16 @@ _FILLED: Final = 0.3
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """The rows or the columns of a sheet."""
+    """The rows or the columns of a sheet, or of a band of its rows."""
 
     values: list[list[Any]]
     turned: bool
+    top: int = 0
+    """Index of the first row of the band."""
 
     def place(self, grid: Grid, line: int, at: int) -> tuple[int, int]:
         """Spreadsheet row and column of a cell."""
-        i, j = (at, line) if self.turned else (line, at)
+        i, j = (self.top + at, line) if self.turned else (line, at)
         return int(grid.rows[i]), int(grid.cols[j])
 
 
@@ -47,6 +51,56 @@ def records_of(grid: Grid) -> Iterator[Records]:
     if len(grid.cols) <= LINES:
         yield from _on_a_side(grid, columns, -1, "gauges in columns, headings right of them")
         yield from _on_a_side(grid, columns, 1, "gauges in columns")
+        yield from _in_bands(grid, values)
+
+
+def _in_bands(grid: Grid, values: list[list[Any]]) -> Iterator[Records]:
+    """Gauges in columns, further ones below them with labels of their own, in an order of their own."""
+    starts = [i for i, row in enumerate(values) if _begins_band(row)]
+    if len(starts) < 2:
+        return
+    found = []
+    for start, end in pairwise([*starts, len(values)]):
+        lines = _Lines([list(column) for column in zip(*values[start:end], strict=True)], True, start)
+        band = next(_on_a_side(grid, lines, 1, "gauges in columns, in bands"), None)
+        if band is not None:
+            found.append(band)
+    if len(found) > 1:
+        yield _as_one(found)
+
+
+def _begins_band(row: list[Any]) -> bool:
+    """Whether a row names tags and has those of gauges beside it."""
+    filled = [value for value in row if not is_blank(value)]
+    first = filled[0] if filled else None
+    return (
+        isinstance(first, str)
+        and names_tag(" ".join(first.split()))
+        and _holds_tag(filled, [*range(1, len(filled))])
+    )
+
+
+def _as_one(bands: list[Records]) -> Records:
+    """The gauges of all bands: the same label in the same section is the same property."""
+    properties: dict[tuple[str, str, tuple[str, ...], int], tuple[int, Property]] = {}
+    records = []
+    used: set[tuple[int, int]] = set()
+    for band in bands:
+        numbers: list[int] = []
+        seen: Counter[tuple[str, str, tuple[str, ...]]] = Counter()
+        for one in band.properties:
+            said = one.known, fold(one.text), one.above
+            seen[said] += 1
+            number, _ = properties.setdefault((*said, seen[said]), (len(properties), replace(one, unit="")))
+            numbers.append(number)
+        for record in band.records:
+            units = {numbers[j]: one.unit for j, one in enumerate(band.properties) if one.unit}
+            records.append(Record({numbers[j]: place for j, place in record.cells.items()}, units))
+        used |= band.used
+    first = bands[0]
+    return Records(
+        first.grid, first.shape, [one for _, one in properties.values()], records, first.title, used
+    )
 
 
 def _on_a_side(grid: Grid, lines: _Lines, side: int, shape: str) -> Iterator[Records]:
