@@ -265,17 +265,17 @@ def worst(work: Working, hit: Hit) -> None:
     terms = ["e"]
     for effect, value in hit.case["parts"].items():
         if value and effect != "offset":
-            _behind(work, effect)
+            _behind(work, effect, cold=bool(hit.case["cold"]))
             work.computed(f"e_{effect}", effect, float(value) * 1e-3, "m", "gauge.worst.worst_reading", MODEL)
             terms.append(f"e_{effect}")
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
 
 
-def _behind(work: Working, effect: str) -> None:
+def _behind(work: Working, effect: str, *, cold: bool) -> None:
     """What an effect is computed of, beside the float and its fluids."""
     if effect == "heat":
-        work.cell("T", "operating_temperature", "high")
+        work.cell("T", "operating_temperature", "low" if cold else "high")
         work.text("metal", "float_material")
     elif effect == "movement":
         work.cell("mu", "viscosity", "high")
