@@ -160,8 +160,8 @@ FUNCTIONS = (
         source=JUDGED,
         notes=(
             "It fits within the tolerance at both densities, with the reserve, and with no margin below 0.",
-            "Within means the worst reading: offset, uncertainty of the list, movement and heat together, as measured,"
-            " at design_temperature and at lowest_temperature.",
+            "Within means the worst reading: offset, uncertainty of the list, movement and heat together.",
+            "Heat: at design_temperature and at lowest_temperature, where they are stated, as at 20 degC.",
             "What the list does not state is named in the verdict, never assumed.",
             "An upper density above 300 kg/m3 is taken for a liquid, which makes it an interface.",
             START,
