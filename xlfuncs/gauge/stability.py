@@ -118,12 +118,17 @@ def greatest_tilt(diameter: ArrayLike, length: ArrayLike, chamber_bore: ArrayLik
 def float_period(float_: Float, fluids: Fluids, chamber: Chamber) -> Array:
     """Time of one swing of a displaced float, without damping [s]: 2 pi sqrt(M/k).
 
-    k is the stiffness at the waterline, M the mass of the float and of the liquid that it moves in the gap
-    (`response.moved_mass`). NaN as `response.time_constant`.
+    M is the mass of the float and of the liquid that it moves in the gap (`response.moved_mass`). In the time
+    of a swing none leaves the chamber: what the float displaces rises beside it, in the section S - s that
+    it leaves of the bore's, so that k is the stiffness at the waterline times S/(S - s). With a straight
+    float and one liquid the gap cancels: 2 pi sqrt(immersion/g). NaN as `response.time_constant`.
 
     Source: spring and mass.
     """
-    k = stiffness_afloat(float_, fluids)
+    still = stiffness_afloat(float_, fluids)
+    gap = np.asarray(fluids.lower_density, np.float64) - np.asarray(fluids.upper_density, np.float64)
+    bore = np.pi / 4 * np.asarray(chamber.bore, dtype=np.float64) ** 2
+    k = still * bore / (bore - still / (gap * STANDARD_GRAVITY))
     return scalar(np.asarray(2 * np.pi * np.sqrt(moved_mass(float_, fluids, chamber) / k)))
 
 

@@ -133,7 +133,7 @@ def _case(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -
         "friction": _either_way(gauge, fluids, gauge.movement.drag_force),
         "capillary": _capillary(gauge, fluids, missing),
     }
-    ahead, forced["movement"] = _movement(gauge, fluids, missing)
+    ahead, forced["movement"] = _movement(gauge, fluids, shift, missing)
     depth = _together(gauge, depth, {**forced, "movement": ahead})
     depth = _coupled(gauge, depth, missing)
     return {
@@ -329,8 +329,12 @@ def _capillary(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> Share:
     return _either_way(gauge, fluids, force)
 
 
-def _movement(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> tuple[Share, Share]:
-    """The float ahead of the liquid that follows the level; that less the chamber behind its vessel."""
+def _movement(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -> tuple[Share, Share]:
+    """The float ahead of the liquid that follows the level; that less the chamber behind its vessel.
+
+    A chamber behind a rising level is empty at the worst, one behind a falling level full to the upper
+    connection, where the distance is stated.
+    """
     rate = np.asarray(gauge.movement.level_rate, dtype=np.float64)
     chamber, float_ = gauge.chamber, gauge.float
     needed = {"viscosity": fluids.viscosity, "chamber_bore": chamber.bore}
@@ -348,8 +352,10 @@ def _movement(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> tuple[Sh
     if np.isnan(narrow + along).any():
         missing.setdefault("movement through the connections", "nozzle_bore and nozzle_length")
     ahead = np.where(able, ahead, 0.0)
-    net = ahead - np.where(able & ~np.isnan(narrow + along), behind, 0.0)
-    return Share(-ahead, ahead), Share(-np.abs(net), np.abs(net))
+    behind = np.where(able & ~np.isnan(narrow + along), behind, 0.0)
+    room = stated_or(np.asarray(chamber.distance, dtype=np.float64) - level, np.inf)
+    rising, falling = ahead - np.minimum(behind, level), np.minimum(behind, room) - ahead
+    return Share(-ahead, ahead), Share(np.minimum(rising, falling), np.maximum(rising, falling))
 
 
 def _lead(gauge: Gauge, fluids: Fluids, rate: Array, missing: dict[str, str]) -> Array:
