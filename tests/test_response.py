@@ -133,7 +133,7 @@ def test_a_curved_end_at_the_surface_gives_way_until_the_buoyancy_meets_the_drag
 def test_stiffness_at_a_curved_end_is_the_slope_of_the_buoyancy() -> None:
     h = immersion(0.37, 0.05, 0.25, 850.0, 0.0, "hemispherical")
     above, below = (immersed_volume(h + s, 0.05, 0.25, "hemispherical") for s in (1e-6, -1e-6))
-    found = response.stiffness_afloat(Float(0.37, 0.05, 0.25, ends="hemispherical"), Fluids(850.0))
+    found = response.restoring(Float(0.37, 0.05, 0.25, ends="hemispherical"), Fluids(850.0))
     assert found == pytest.approx((above - below) / 2e-6 * 850 * 9.80665, rel=1e-6)
 
 

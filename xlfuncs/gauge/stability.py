@@ -16,7 +16,7 @@ from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
 from xlfuncs.gauge.floats import Shape, depth_of, shape_of, volume_displaced, waterline_radius
 from xlfuncs.gauge.model import Chamber, Float, Fluids
-from xlfuncs.gauge.response import moved_mass, stiffness_afloat
+from xlfuncs.gauge.response import moved_mass, restoring
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 """Exact for the cubic and quartic moments of straight part and spheroids."""
@@ -125,7 +125,7 @@ def float_period(float_: Float, fluids: Fluids, chamber: Chamber) -> Array:
 
     Source: spring and mass.
     """
-    still = stiffness_afloat(float_, fluids)
+    still = restoring(float_, fluids)
     gap = np.asarray(fluids.lower_density, np.float64) - np.asarray(fluids.upper_density, np.float64)
     bore = np.pi / 4 * np.asarray(chamber.bore, dtype=np.float64) ** 2
     k = still * bore / (bore - still / (gap * STANDARD_GRAVITY))

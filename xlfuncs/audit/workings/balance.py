@@ -9,7 +9,6 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import SI, Working
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY, floats, response
-from xlfuncs.gauge.model import Float, Fluids
 
 STOKES = "annular Stokes flow past a float in liquid at rest"
 MODEL = "sum of the effects at one case"
@@ -239,8 +238,7 @@ def lag(work: Working, hit: Hit) -> None:
     work.step("k", "drag per immersed length, viscosity and velocity", f"2*PI()/{tanh}", "", STOKES)
     work.step("F", "drag", "k*mu*h*w", "N", STOKES)
     now = work.numbers
-    float_ = Float(now["m"], now["d"], now["L"], ends=ends)
-    section = float(response.stiffness_afloat(float_, Fluids(now["rho"], now["rho_u"])))
+    section = float(response.stiffness_afloat(now["m"], now["d"], now["L"], now["rho"], now["rho_u"], ends))
     if "c_b" not in now or now["c_b"] <= now["h"] <= now["L"] - now["c_t"]:
         work.step("c", "restoring force per length", "A*(rho-rho_u)*g", "N/m", BALANCE)
     else:
@@ -265,17 +263,17 @@ def worst(work: Working, hit: Hit) -> None:
     terms = ["e"]
     for effect, value in hit.case["parts"].items():
         if value and effect != "offset":
-            _behind(work, effect, cold=bool(hit.case["cold"]))
-            work.computed(f"e_{effect}", effect, float(value) * 1e-3, "m", "gauge.worst.worst_reading", MODEL)
+            _behind(work, effect)
+            work.computed(f"e_{effect}", effect, float(value) * 1e-3, "m", "gauge.model.worst_reading", MODEL)
             terms.append(f"e_{effect}")
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
 
 
-def _behind(work: Working, effect: str, *, cold: bool) -> None:
+def _behind(work: Working, effect: str) -> None:
     """What an effect is computed of, beside the float and its fluids."""
     if effect == "heat":
-        work.cell("T", "operating_temperature", "low" if cold else "high")
+        work.cell("T", "operating_temperature", "high")
         work.text("metal", "float_material")
     elif effect == "movement":
         work.cell("mu", "viscosity", "high")
