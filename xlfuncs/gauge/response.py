@@ -9,14 +9,15 @@ Two motions of the liquid are covered:
 
 - It is at rest and flows back past the float. Drag per length, viscosity and velocity is then, with
   x = ln(R/r), 2 pi/(x - tanh x), which is 2 pi/(ln(R/r) - (R^2 - r^2)/(R^2 + r^2)). This holds for a float
-  that moves while the level stands, and bounds the effect of viscosity in every other motion (`lag`).
+  that moves while the level stands, and is more than the effect of viscosity in other motions (`lag`).
 - It moves with the level, as in a chamber that fills from below, and none passes the float. The moving
   liquid then pushes the float ahead of the level, with tanh x times that drag (`lead`).
 
 Source of the first: Bird, Stewart and Lightfoot, 2nd ed., problem 2C.4; Lohrenz, Swift and Kurata 1960.
 The second is the same momentum balance with no flow past the float. The tests solve both numerically.
 
-Viscosities are dynamic [Pa s]. The drag is that of the immersion at rest; what it does to the immersion
+Viscosities are dynamic [Pa s]. The drag is that of the immersion at rest, to first order: a float that is
+drawn down drags more by the share that it goes deeper, one that is lifted less. What it does to the immersion
 follows from the float's shape, so that a curved end at the surface gives way more. A time refers to small
 displacements.
 """
