@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from xlfuncs.lists.forms import names_float, names_tag
-from xlfuncs.lists.tags import is_gauge_tag
+from xlfuncs.lists.tags import is_gauge_tag, is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
@@ -136,7 +136,9 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
         for line in chosen
         if sum(fold(str(values[line][k])) == text for k, text in zip(named, headings, strict=True)) < 2
     ]
-    tagged_lines = any(_holds_tag(values[line], named) for line in chosen)
+    tagged_lines = any(_holds_tag(values[line], named) for line in chosen) or _are_tagged(
+        [values[line] for line in chosen], named, values[at]
+    )
     of_floats = sum(names_float(" ".join(values[at][k].split())) for k in named) >= _OF_FLOATS
     if not of_floats and not tagged_lines:
         return None
@@ -178,6 +180,13 @@ def _unnamed_tags(records: list[list[Any]], named: list[int], headings: list[Any
     if any(names_tag(" ".join(headings[k].split())) for k in named):
         return -1
     return next((k for k in named if all(_holds_tag(line, [k]) for line in records)), -1)
+
+
+def _are_tagged(records: list[list[Any]], named: list[int], headings: list[Any]) -> bool:
+    """Whether a heading names tags, and most of its records have one, of whatever code."""
+    at = next((k for k in named if names_tag(" ".join(headings[k].split()))), -1)
+    texts = [line[at].strip() for line in records if isinstance(line[at], str)] if at >= 0 else []
+    return len(texts) >= 2 and 2 * sum(map(is_tag, texts)) > len(records)
 
 
 def _holds_tag(line: list[Any], named: list[int]) -> bool:
