@@ -752,6 +752,8 @@ def test_cold_start_up_normal_density_and_viscosity_are_taken(capsys: pytest.Cap
             "70",
             "--temperature",
             "-20C",
+            "--lowest-temperature",
+            "-40C",
             "--json",
         ),
     )
@@ -763,6 +765,7 @@ def test_cold_start_up_normal_density_and_viscosity_are_taken(capsys: pytest.Cap
     assert duty["conditions"][0]["viscosity_mpas"] == pytest.approx(5 * 0.855, rel=1e-6)
     assert duty["conditions"][3]["viscosity_mpas"] == pytest.approx(40)
     assert duty["design_temperature_degC"] == -20.0
+    assert duty["lowest_temperature_degC"] == -40.0
     best = json.loads(out)["candidates"][0]
     assert (
         best["movement_mm"] > 0

@@ -156,6 +156,23 @@ def test_a_narrow_nozzle_keeps_the_chamber_behind() -> None:
     assert nozzle_lag(GAUGE.chamber, thick, Movement(0.0)) == 0.0
 
 
+def test_a_chamber_is_behind_its_vessel_by_no_more_than_it_holds() -> None:
+    # 6 mm x 200 mm, 200 mPa.s, 1 mm/s: by 0.43 m, if the chamber were long enough
+    narrow = Chamber(0.06, distance=1.0, nozzle_bore=0.006, nozzle_length=0.2)
+    fluids, slow = Fluids(850.0, viscosity=0.2), Movement(0.001)
+    behind = nozzle_lag(narrow, fluids, slow)
+    ahead = response.lead(FLOAT, fluids, narrow, slow)
+    assert 0.4 < behind < 0.5 and ahead < 0.01
+    for level, low, high in (
+        (0.5, ahead - behind, behind - ahead),
+        (0.1, ahead - 0.1, behind - ahead),  # nothing is left in the chamber while the level rises
+        (0.9, ahead - behind, 0.1 - ahead),  # full to its upper connection while it falls
+    ):
+        found = worst_reading(Gauge(FLOAT, (fluids,), narrow, slow), level)
+        assert found.low_shares["movement"] == pytest.approx(low, abs=1e-12)
+        assert found.high_shares["movement"] == pytest.approx(high, abs=1e-12)
+
+
 def test_friction_factor_is_64_over_re_in_laminar_flow() -> None:
     assert friction_factor(100.0) == pytest.approx(0.64, rel=1e-6)
     # Blasius 0.3164/Re^0.25 for a smooth pipe
