@@ -192,6 +192,7 @@ def _duty(one: _Gauge, interface: bool, settings: Settings) -> Duty | None:
             tuple(dict.fromkeys(conditions)),
             design_pressure=pressure,
             design_temperature=temperature,
+            lowest_temperature=one.span("operating_temperature")[0],
             tolerance=settings.offset_tolerance_mm / 1e3,
             minimum_reserve=settings.float_reserve_minimum,
             chamber_bore=bore,
