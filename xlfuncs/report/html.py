@@ -300,11 +300,21 @@ def _row(
 
 def _calculation(number: int, f: Finding, printed: bool) -> str:
     """The calculation, unfolded on demand; on paper the place where it stands."""
-    if number > _working.MOST or (calculation := f.calculation) is None:
+    if number > _working.MOST:
         return ""
+    if (calculation := f.calculation) is None:
+        return "" if printed else _remedy(f)
     if printed:
         return f'<p><a href="#w{number}">Calculation {number}</a></p>'
-    return f"<details><summary>Calculation</summary>{_working.table(calculation)}</details>"
+    return f"<details><summary>Calculation</summary>{_working.table(calculation)}</details>{_remedy(f)}"
+
+
+def _remedy(f: Finding) -> str:
+    """How the float that the remedy names first reads at worst."""
+    if (remedy := f.remedy) is None or remedy.calculation is None:
+        return ""
+    work = _working.table(remedy.calculation, _working.FLOAT_FITS)
+    return f"<details><summary>Calculation of the remedy</summary>{work}</details>"
 
 
 def _workings(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
@@ -320,6 +330,7 @@ def _workings(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
         title = f"{number}. {_t(f.tag) or 'no tag'}: {_t(f.rule)}"
         yield f'<section class="worked" id="w{number}"><h3>{title}</h3>'
         yield f"<p>{_t(words.sentence(f.message))}</p>{_working.table(calculation) if calculation else ''}"
+        yield _remedy(f).replace("<details>", "<div>").replace("</details>", "</div>")
         yield "</section>"
 
 

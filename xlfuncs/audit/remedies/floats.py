@@ -2,35 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
+from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import Gauges, part_key, stated_shape
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.balance import listed as listed_reading
 from xlfuncs.data.words import means
 from xlfuncs.gauge import choice, floats, reasons
 from xlfuncs.worksheet.float_table import QUANTITIES
 
 BEST = 3
 """Parts that are named in the sentence; all that fit are options."""
+NAMED = 10
+"""Parts that are named where they cannot be judged for one reason."""
 
 _TEXTS = {"part": "float_part", "material": "float_material"}
 _NUMBERS = {**QUANTITIES, "magnet_temperature": "magnet_max_temperature"}
+
+
+def listed_rows(gauges: Gauges) -> NDArray[np.intp]:
+    """Records of the float lists, each part once: where it stands first."""
+    parts = gauges.listed.get("float_part")
+    keys = [] if parts is None else [part_key(text) for text in parts.text.tolist()]
+    return np.array(sorted({key: i for i, key in reversed(list(enumerate(keys))) if key}.values()), np.intp)
 
 
 def listed_floats(gauges: Gauges) -> choice.FloatList | None:
     """The floats of the workbook's lists, each part once; None where there is no list."""
 
     def compute() -> choice.FloatList | None:
-        parts = gauges.listed.get("float_part")
-        if parts is None:
+        if "float_part" not in gauges.listed:
             return None
-        keys = [part_key(text) for text in parts.text.tolist()]
-        at = np.array(sorted({key: i for i, key in reversed(list(enumerate(keys))) if key}.values()), np.intp)
+        at = listed_rows(gauges)
         columns: dict[str, object] = {}
         for name, field in (*_TEXTS.items(), *_NUMBERS.items()):
             column = gauges.listed.get(field)
@@ -85,7 +95,7 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
 def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; where none does, the nearest and why not."""
     duty = duty_of(gauges, settings, hit.record)
-    return None if duty is None else _chosen(gauges, hit.record, duty, ())
+    return None if duty is None else _chosen(gauges, settings, hit.record, duty, ())
 
 
 def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -93,12 +103,13 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     duty = duty_of(gauges, settings, hit.record)
     if duty is None:
         return None
-    return _chosen(
-        gauges, hit.record, duty, (*_made(gauges, hit.record, duty), *_scale(gauges, hit.record, duty))
-    )
+    made = (*_made(gauges, hit.record, duty), *_scale(gauges, hit.record, duty))
+    return _chosen(gauges, settings, hit.record, duty, made)
 
 
-def _chosen(gauges: Gauges, record: int, duty: choice.Duty, others: tuple[Option, ...]) -> Remedy | None:
+def _chosen(
+    gauges: Gauges, settings: Settings, record: int, duty: choice.Duty, others: tuple[Option, ...]
+) -> Remedy | None:
     """What the list has for a duty, then the others."""
     listed = listed_floats(gauges)
     if listed is None or not len(listed):
@@ -108,17 +119,66 @@ def _chosen(gauges: Gauges, record: int, duty: choice.Duty, others: tuple[Option
     own = part_key(str(gauges.texts("float_part")[record]))
     found = [one for one in found if part_key(one.part) != own]
     fit = [_option(one) for one in found if one.status == "fits"]
-    unjudged = [one for one in found if one.status == "not judged"]
-    silent = f" ({len(unjudged)} of the list cannot be judged: {unjudged[0].part})" if unjudged else ""
+    rejected = [one for one in found if one.status == "rejected"]
+    silent = _not_judged([one for one in found if one.status == "not judged"])
+    first = next((one for one in found if one.status == "fits"), rejected[0] if rejected else None)
+    shown = None if first is None else _worst(gauges, settings, record, duty, first)
     if fit:
         best = "; ".join(option.text for option in fit[:BEST])
         more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
         scale = next((f"; or {option.text}" for option in others if not option.name), "")
         these = "these fit" if fit[1:] else "this fits"
-        return Remedy(f"Of the float list {these}: {best}{more}{silent}{scale}.", (*fit, *others))
-    nearest = next((one for one in found if one.status == "rejected"), None)
-    why = f", the nearest is {nearest.part}: {nearest.verdict}" if nearest else ""
-    return Remedy(_sentence(f"None of the float list fits{why}{silent}", others), others)
+        text = f"Of the float list {these}: {best}{more}{scale}{f'; {silent}' if silent else ''}."
+        return Remedy(text, (*fit, *others), shown)
+    return Remedy(_sentence(_none_fits(rejected, silent), others), others, shown)
+
+
+def _none_fits(rejected: Sequence[choice.Candidate], silent: str) -> str:
+    """That nothing fits, of what could be judged, and what could not."""
+    if not rejected:
+        return (
+            f"No other float of the list could be judged; {silent}"
+            if silent
+            else "The list has no other float"
+        )
+    nearest = f"the nearest is {rejected[0].part}: {rejected[0].verdict}"
+    if not silent:
+        return f"None of the float list fits, {nearest}"
+    return f"Of the float list {len(rejected)} could be judged and none fits, {nearest}; {silent}"
+
+
+def _not_judged(found: Sequence[choice.Candidate]) -> str:
+    """The parts that cannot be judged, by what is missing."""
+    why: dict[str, list[str]] = {}
+    for one in found:
+        why.setdefault(one.verdict.removeprefix("not judged: "), []).append(one.part)
+    told = [f"{_some(parts)} ({reason})" for reason, parts in why.items()]
+    return f"not judged: {'; '.join(told)}" if told else ""
+
+
+def _some(parts: Sequence[str]) -> str:
+    more = f" and {len(parts) - NAMED} more" if len(parts) > NAMED else ""
+    return ", ".join(parts[:NAMED]) + more
+
+
+def _worst(
+    gauges: Gauges, settings: Settings, record: int, duty: choice.Duty, one: choice.Candidate
+) -> Calculation | None:
+    """How a part of the list reads at worst in the gauge, from the cells of the list."""
+    keys = [part_key(text) for text in gauges.listed["float_part"].text.tolist()]
+    at = keys.index(part_key(one.part))
+    listed = listed_floats(gauges)
+    assert listed is not None
+    number = [part_key(part) for part in listed.part.tolist()].index(part_key(one.part))
+    with reasons():
+        extreme = choice.Judgement(listed, duty).extreme(number)
+    ends = str(listed.ends[number])
+    if extreme is None:
+        return None
+    within = abs(extreme.reading) <= duty.tolerance
+    if within != (one.status == "fits"):
+        return None  # it is not its reading for which it was rejected
+    return listed_reading(gauges, settings, record, at, extreme, ends)
 
 
 def _sentence(head: str, options: tuple[Option, ...]) -> str:
@@ -216,7 +276,8 @@ def _made(gauges: Gauges, record: int, duty: choice.Duty) -> Iterator[Option]:
     other = (wanted, diameter, length, plane, ends)
     if wanted > 0 and _does(other, duty):
         low, high = (1e3 * end for end in _offsets(other, duty))
-        text = f"a float of this size ({size}) of {wanted * 1e3:.1f} g, which {_reads(low, high)}"
+        text = f"a float of this size ({size}, magnet plane {plane * 1e3:.5g} mm above the bottom) of"
+        text += f" {wanted * 1e3:.1f} g, which {_reads(low, high)}"
         numbers = {"mass_g": wanted * 1e3, "offset_low_mm": low, "offset_high_mm": high}
         yield Option(text, "float_mass", gauges.measure(record, "float_mass", wanted), numbers)
     low, high = _offsets(body, duty)
