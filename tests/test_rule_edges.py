@@ -15,6 +15,7 @@ from xlfuncs.audit.examples import SOUND, CellError, Formula, Unclear
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.registry import Hit, Undecided, find_rule
+from xlfuncs.audit.settings import Settings
 
 
 def several(slug: str, rows: Sequence[Mapping[str, Any]]) -> tuple[list[Hit], list[str]]:
@@ -228,3 +229,11 @@ def test_a_column_in_doubt_says_what_waits_for_it(tmp_path: Path) -> None:
     assert (one.rule, one.tag) == ("reading-doubtful", "")
     assert "1 rule for 1 gauge wait for it" in one.message
     assert audited(tmp_path, {}).findings == []
+
+
+def test_the_factor_of_a_code_is_asked_of_the_test_pressure() -> None:
+    code = Settings(test_pressure_factor=1.3)
+    assert fires("test-pressure-low", {"test_pressure": "13.0 barg"}, code) == []
+    (hit,) = fires("test-pressure-low", {"test_pressure": "12.98 barg"}, code)
+    assert "below 1.3 times the design pressure of 10 barg" in hit.message
+    assert fires("test-pressure-low", {"test_pressure": "12.98 barg"}) == []

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,11 +12,13 @@ from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import Gauges, part_key, stated_shape
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.balance import listed as listed_reading
+from xlfuncs.data import load
 from xlfuncs.data.words import means
-from xlfuncs.gauge import choice, floats, reasons
+from xlfuncs.gauge import choice, floats, materials, reasons
 from xlfuncs.worksheet.float_table import QUANTITIES
 
 BEST = 3
@@ -98,6 +101,43 @@ def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None
     return None if duty is None else _chosen(gauges, settings, hit.record, duty, ())
 
 
+def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge and withstand its test."""
+    duty = duty_of(gauges, settings, hit.record)
+    if duty is None:
+        return None
+    highest = float(np.fmax(duty.design_pressure, gauges.high("test_pressure")[hit.record]))
+    return _chosen(gauges, settings, hit.record, replace(duty, design_pressure=highest), ())
+
+
+def float_for_cold(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge and are made for its cold; else what the chamber may be of."""
+    if hit.case["of"] != "float":
+        return states.for_the_cold(gauges, settings, hit)
+    duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_min_temperature")
+    if duty is None or column is None:
+        return None
+    coldest = float(gauges.low("design_temperature_min")[hit.record])
+    return _chosen(gauges, settings, hit.record, duty, (), lambda at: bool(column.high[at] <= coldest + 1e-6))
+
+
+def float_of_fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge and are of a metal that no statement here calls unfit."""
+    duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_material")
+    if hit.field != "float_material" or duty is None or column is None:
+        return None
+    unfit = set(load("compatibility")["unfit"][hit.case["statement"]]["families"])
+    family = {text: materials.read(text).family for text in set(column.text.tolist())}
+    return _chosen(
+        gauges,
+        settings,
+        hit.record,
+        duty,
+        (),
+        lambda at: bool(family[column.text[at]]) and family[column.text[at]] not in unfit,
+    )
+
+
 def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; another scale; where none fits, the float that would."""
     duty = duty_of(gauges, settings, hit.record)
@@ -108,16 +148,22 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 
 def _chosen(
-    gauges: Gauges, settings: Settings, record: int, duty: choice.Duty, others: tuple[Option, ...]
+    gauges: Gauges,
+    settings: Settings,
+    record: int,
+    duty: choice.Duty,
+    others: tuple[Option, ...],
+    fit_at: Callable[[int], bool] = lambda at: True,
 ) -> Remedy | None:
-    """What the list has for a duty, then the others."""
+    """What the list has for a duty, then the others; `fit_at`: which of its records come into question."""
     listed = listed_floats(gauges)
     if listed is None or not len(listed):
         return Remedy(_sentence("There is no float list to choose from", others), others) if others else None
     with reasons():
         found = choice.choose(listed, duty)
     own = part_key(str(gauges.texts("float_part")[record]))
-    found = [one for one in found if part_key(one.part) != own]
+    kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, fit_at)].tolist()]
+    found = [one for one in found if part_key(one.part) != own and part_key(one.part) in kept]
     fit = [_option(one) for one in found if one.status == "fits"]
     rejected = [one for one in found if one.status == "rejected"]
     silent = _not_judged([one for one in found if one.status == "not judged"])
@@ -131,6 +177,10 @@ def _chosen(
         text = f"Of the float list {these}: {best}{more}{scale}{f'; {silent}' if silent else ''}."
         return Remedy(text, (*fit, *others), shown)
     return Remedy(_sentence(_none_fits(rejected, silent), others), others, shown)
+
+
+def _fit(gauges: Gauges, fit_at: Callable[[int], bool]) -> list[int]:
+    return [at for at in listed_rows(gauges).tolist() if fit_at(at)]
 
 
 def _none_fits(rejected: Sequence[choice.Candidate], silent: str) -> str:

@@ -119,7 +119,9 @@ def test_pressure(work: Working, hit: Hit) -> None:
     work.cell("p_t", "test_pressure", "low")
     work.cell("p", "design_pressure", "high")
     _rounding(work)
-    work.judge("p_t<p*(1-k)", "p_t", "p")
+    work.setting("f", "test_pressure_factor")
+    work.step("p_min", "test pressure that is needed", "p*f", "Pa")
+    work.judge("p_t<p_min*(1-k)", "p_t", "p_min")
 
 
 def cold(work: Working, hit: Hit) -> None:
