@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import log10
 
 from xlfuncs.audit.calculation import Calculation, Value
+from xlfuncs.audit.model import Finding
 from xlfuncs.report import _words as words
 from xlfuncs.report._words import escaped as _t
 
@@ -68,3 +69,34 @@ def _end(calculation: Calculation, verdicts: tuple[str, str]) -> str:
     note = f" {_t(words.sentence(calculation.note))}" if calculation.note else ""
     verdict = verdicts[0] if calculation.fires else verdicts[1]
     return f"<p>Judged by <code>{_t(calculation.test)}</code>: {verdict}.{note}</p>"
+
+
+def unfolded(number: int, f: Finding, printed: bool) -> str:
+    """The calculations of a finding and of its remedy, unfolded on demand; on paper where they stand."""
+    if number > MOST:
+        return ""
+    if printed:
+        return f'<p><a href="#w{number}">Calculation {number}</a></p>' if f.calculation else ""
+    return "".join(f"<details><summary>{title}</summary>{work}</details>" for title, work in _each(f))
+
+
+def _each(f: Finding) -> Iterator[tuple[str, str]]:
+    """Title and table of each calculation."""
+    if (calculation := f.calculation) is not None:
+        yield "Calculation", table(calculation)
+    if (remedy := f.remedy) is not None and remedy.calculation is not None:
+        yield "Calculation of the remedy", table(remedy.calculation, FLOAT_FITS)
+
+
+def all_of(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
+    """The calculations of a printed page, by the numbers of their findings."""
+    worked = [(number, f) for number, (_, f) in enumerate(findings[:MOST], 1) if f.calculation]
+    if worked:
+        yield "<h2>Calculations</h2>"
+    for number, f in worked:
+        title = f"{number}. {_t(f.tag) or 'no tag'}: {_t(f.rule)}"
+        yield f'<section class="worked" id="w{number}"><h3>{title}</h3>'
+        yield f"<p>{_t(words.sentence(f.message))}</p>"
+        for name, work in _each(f):
+            yield f"<h4>{name}</h4>{work}" if name != "Calculation" else work
+        yield "</section>"
