@@ -235,3 +235,24 @@ def test_a_float_of_the_list_is_shown_with_its_calculation(tmp_path: Path) -> No
     assert mass.number == pytest.approx(0.313) and mass.sheet == "Floats"
     reads = [first.numbers[f"worst_reading_{end}_mm"] for end in ("low", "high")]
     assert work.numbers()["w"] * 1e3 == pytest.approx(max(reads, key=abs), abs=1e-9)
+
+
+def test_three_parts_are_named_and_the_rest_counted(tmp_path: Path) -> None:
+    oil = {"fluid_density": "880 kg/m3", "fluid": "Blend 7"}
+    rows: list[dict[str, Any]] = [{"tag": "LG-0", "float_part": "ZF-A"} | oil]
+    rows += [
+        {"tag": f"LG-{i}", "float_part": f"ZF-B{i}", "float_mass": f"{310 + i} g"} | oil for i in range(1, 6)
+    ]
+    finding = next(f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance")
+    text = remedy_of(finding).text
+    assert len(set(re.findall(r"ZF-B\d", text))) == 3
+    assert "; and 2 more" in text
+    assert len([o for o in remedy_of(finding).options if o.name == "float_part"]) == 5
+
+
+def test_room_is_asked_for_as_much_as_the_float_needs(tmp_path: Path) -> None:
+    row = dict(rules()["range-not-reachable"].firing[0])
+    finding = next(f for f in audited(tmp_path, [row]) if f.rule == "range-not-reachable")
+    value = remedy_of(finding).options[0].value
+    assert value is not None
+    assert float(value.value) == pytest.approx(float(finding.evidence["needed_mm"]), abs=0.1)
