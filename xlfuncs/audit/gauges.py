@@ -16,7 +16,7 @@ from xlfuncs.audit.model import Waiting
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
-from xlfuncs.data.words import denies, means
+from xlfuncs.data.words import denies, means, tells_none
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Floats, classes, materials, ratings
 from xlfuncs.gauge.floats import ALL_ENDS
@@ -253,7 +253,7 @@ class Gauges:
         placed = column.state == State.PLACEHOLDER
         if not placed.any():
             return np.asarray(placed)
-        return np.asarray(placed & [str(raw).strip().casefold() in DASHES for raw in column.raw.tolist()])
+        return np.asarray(placed & [tells_none(str(raw)) for raw in column.raw.tolist()])
 
     def unusable(self, field: str) -> Mask:
         """Where a field that has a default states something that cannot be used."""
@@ -727,8 +727,6 @@ HEAVY_GAS = 0.1
 SAME_PRESSURE = 1e-3
 """Relative difference of two pressures that comes from rounding in another unit: 145 psi are 10 bar (common
 practice, no source)."""
-
-DASHES = ("-", "--", "–", "—", "n/a", "na", "none", "nil")
 
 DISPLAY_UNITS = {
     "density": "kg/m3",

@@ -95,7 +95,7 @@ def _starts(block: str) -> re.Pattern[str]:
 
 _BLOCKS = {
     False: ("not_known", "elsewhere"),
-    True: ("not_known", "no_number", "not_known_start", "answer", "elsewhere", "elsewhere_start"),
+    True: ("not_known", "no_number", "no_such", "not_known_start", "answer", "elsewhere", "elsewhere_start"),
 }
 
 
@@ -122,7 +122,9 @@ def not_known(text: str, number: bool) -> bool:
 
 def _not_known(plain: str, number: bool) -> bool:
     for shown in (plain, plain.strip(_OUTSIDE), plain.strip(_OUTSIDE + ".")):
-        if shown in _folded("not_known") or (number and shown in _folded("no_number")):
+        if shown in _folded("not_known"):
+            return True
+        if number and (shown in _folded("no_number") or shown in _folded("no_such")):
             return True
     shown = plain.strip(" ()[]*!.")
     counted = _COUNTED.search(shown)
@@ -142,6 +144,12 @@ def tells_no_value(text: str, number: bool) -> bool:
     if shown in _folded("elsewhere") or not number:
         return shown in _folded("elsewhere")
     return shown in _folded("answer") or _starts("elsewhere_start").match(shown) is not None
+
+
+def tells_none(text: str) -> bool:
+    """Whether a cell says that there is no such thing: a dash, 'n/a', 'none'."""
+    shown = fold(text)
+    return shown in _folded("no_such") or shown.strip(_OUTSIDE) in _folded("no_such")
 
 
 def is_ditto(text: str) -> bool:

@@ -1,8 +1,8 @@
-"""Bills of material: a gauge in one row, its chamber, float, transmitter and switches in rows below it.
+"""Lists with a row for each part of a gauge: bills of material, and lists of points that name their gauge.
 
-A column of levels ('1', '.2', '..3'), of positions ('10', '10.1') or an indented text tells which rows
-belong to which gauge; what a heading means depends on the part whose row it is: the length of a float is
-not that of its chamber.
+In a bill a column of levels ('1', '.2', '..3'), of positions ('10', '10.1') or an indented text tells which
+rows belong to which gauge; in a list of points each row repeats its tag. What a heading means depends on the
+part whose row it is: the length of a float is not that of its chamber.
 """
 
 from __future__ import annotations
@@ -14,8 +14,9 @@ from functools import lru_cache
 from typing import Any, Final
 
 from xlfuncs.lists.evidence import is_range
+from xlfuncs.lists.spoken import said_in
 from xlfuncs.lists.tags import is_gauge_tag, is_tag, is_transmitter, letters_of, switch_field
-from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank
+from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
 from xlfuncs.vocabulary.words import words_of
@@ -26,11 +27,14 @@ _SAMPLED: Final = 120
 _LEAST: Final = 2
 """Gauges with parts below them."""
 _PROMISING: Final = 3
-"""Headings that are understood, at least."""
+"""Headings that are understood, at least; or texts in a row right above the first gauge."""
+_NEAR: Final = 4
 _COUNTED: Final = 0.8
 """Share of the rows in which a column of levels or positions has one."""
 _ENOUGH: Final = 0.4
 """Worth, by that of a list that takes parts for gauges, from which a bill is taken for one."""
+_REPEATING: Final = 0.2
+"""The same for a list of points, in which a list would have the tag of each gauge over and over."""
 _PARTS: Final = ("float", "chamber", "transmitter", "switch", "magnet", "flange", "tracing", "insulation")
 """Concepts of the parts of a gauge."""
 _ACTS: Final = {"lowlow": "LSLL", "low": "LSL", "high": "LSH", "highhigh": "LSHH"}
@@ -50,19 +54,119 @@ class _Gauge:
 
 
 def records_of(grid: Grid) -> Iterator[Records]:
-    """The gauges of a bill of material, each with what is said of its parts."""
+    """The gauges of a sheet, each with what is said of its parts in rows of their own."""
     if len(grid.rows) > _ROWS:
         return
-    if _structure([row[:_WIDEST] for row in grid.values[:_SAMPLED].tolist()]) is None:
-        return
-    rows = [row[:_WIDEST] for row in grid.values.tolist()]
+    sampled = [row[:_WIDEST] for row in grid.values[:_SAMPLED].tolist()]
+    rows: list[list[Any]] = []
+    for find in (_bill, _points):
+        if find(sampled) is None:
+            continue
+        rows = rows or [row[:_WIDEST] for row in grid.values.tolist()]
+        found = find(rows)
+        heading = _heading(rows, found.gauges[0].row) if found is not None else -1
+        if found is not None and heading >= 0:
+            yield _read(grid, rows, heading, found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Structure:
+    """Which rows of a sheet belong to which gauge."""
+
+    shape: str
+    gauges: list[_Gauge]
+    parts: list[list[int]]
+    """Of each gauge."""
+    counting: Mapping[int, int]
+    """Row -> its level; empty where none are counted."""
+    key: int = -1
+    """The column that repeats the gauge's tag in each row of a part; -1 in a bill."""
+    acts: int = -1
+    """The column that says which alarm a row is of."""
+
+
+def _bill(rows: Sequence[Sequence[Any]]) -> _Structure | None:
     found = _structure(rows)
     if found is None:
-        return
+        return None
     gauges, depths = found
-    heading = _heading(rows, gauges[0].row)
-    if heading >= 0:
-        yield _read(grid, rows, heading, gauges, depths)
+    parts = [list(_below(one.row, depths[one.row], depths, len(rows))) for one in gauges]
+    return _Structure("a bill with the parts of each gauge below it", gauges, parts, depths)
+
+
+def _points(rows: Sequence[Sequence[Any]]) -> _Structure | None:
+    """The gauges of a list in which each row is of a transmitter, switch or alarm and names its gauge."""
+    for j in range(max(map(len, rows), default=0)):
+        gauges: dict[str, _Gauge] = {}
+        parts: dict[str, list[int]] = {}
+        for i, row in enumerate(rows):
+            value = row[j] if j < len(row) else ""
+            if isinstance(value, str) and is_gauge_tag(value.strip()):
+                gauges.setdefault(value.strip(), _Gauge(i, j, value.strip(), ""))
+                parts.setdefault(value.strip(), []).append(i)
+        every = [i for of_one in parts.values() for i in of_one]
+        if len(gauges) < _LEAST or len(every) < _REPEATED * len(gauges):
+            continue
+        acts = _acts([rows[i] for i in every])
+        named = [_point_of(rows[i], j, acts) for i in every]
+        points = sum(one is not None and one.field != "" for one in named)
+        if points >= _POINTS * len(every):
+            shape = "a row for each transmitter and switch of a gauge"
+            return _Structure(shape, [*gauges.values()], [*parts.values()], {}, j, acts)
+    return None
+
+
+def _acts(rows: Sequence[Sequence[Any]]) -> int:
+    """The column that says which alarm a row is of ('HH', 'H', 'L'); -1 without one."""
+    shares = {}
+    for j in range(max(map(len, rows), default=0)):
+        texts = [
+            row[j].strip() for row in rows if j < len(row) and isinstance(row[j], str) and row[j].strip()
+        ]
+        acts = [act for text in texts if (act := _act(text))]
+        if len({*acts}) > 1:
+            shares[j] = len(acts) / len(texts)
+    best = max(shares, key=lambda j: shares[j], default=-1)
+    return best if best >= 0 and shares[best] >= _POINTS else -1
+
+
+@lru_cache(maxsize=4096)
+def _act(text: str) -> str:
+    """The letters of the switch that a text of few words means by its act alone; "" for another text."""
+    if text.upper() in _LETTERS:
+        return _LETTERS[text.upper()]
+    said = {name for word in words_of(text) for name in word.concepts if name in _ACTS}
+    return _ACTS[next(iter(said))] if len(said) == 1 and len(text) <= _LONGEST_ACT else ""
+
+
+_LETTERS: Final = {
+    one: act
+    for act, every in {
+        "LSLL": ("LL", "LOLO", "LO-LO", "LO LO"),
+        "LSL": ("L", "LO"),
+        "LSH": ("H", "HI"),
+        "LSHH": ("HH", "HIHI", "HI-HI", "HI HI"),
+    }.items()
+    for one in every
+}
+_LONGEST_ACT: Final = 24
+
+
+def _point_of(row: Sequence[Any], key: int, acts: int) -> _Part | None:
+    """The part that a row of a list of points is of: a switch where it names its act, whatever its tag."""
+    if acts >= 0 and acts < len(row) and isinstance(row[acts], str) and (act := _act(row[acts].strip())):
+        return _Part(act, act, acts, switch_field(act))
+    return _part_of(_without(row, key))
+
+
+_REPEATED: Final = 1.5
+"""Rows for each gauge in a list of points, at least."""
+_POINTS: Final = 0.6
+"""Share of the rows of such a list that name a transmitter or the act of a switch."""
+
+
+def _without(row: Sequence[Any], j: int) -> list[Any]:
+    return ["" if k == j else value for k, value in enumerate(row)]
 
 
 def below_gauges(rows: Sequence[Sequence[Any]]) -> frozenset[int]:
@@ -100,7 +204,10 @@ def _heading(rows: Sequence[Sequence[Any]], first: int) -> int:
         for i in range(first)
     ]
     best = max(range(first), key=lambda i: (named[i], i), default=-1)
-    return best if best >= 0 and named[best] >= _PROMISING else -1
+    if best >= 0 and named[best] >= _PROMISING:
+        return best
+    texts = [sum(isinstance(value, str) and value.strip() != "" for value in rows[i]) for i in range(first)]
+    return next((i for i in range(first - 1, max(first - _NEAR, -1), -1) if texts[i] >= _PROMISING), -1)
 
 
 def _depths(rows: Sequence[Sequence[Any]], gauges: Sequence[_Gauge]) -> dict[int, int] | None:
@@ -227,64 +334,107 @@ def _quantity(said: Mapping[int, Any], heads: Mapping[int, str]) -> int:
     return found[0] if len(found) == 1 else -1
 
 
-def _read(
-    grid: Grid,
-    rows: Sequence[Sequence[Any]],
-    heading: int,
-    gauges: Sequence[_Gauge],
-    depths: Mapping[int, int],
-) -> Records:
-    heads = {
-        j: " ".join(value.split())
-        for j, value in enumerate(rows[heading])
-        if isinstance(value, str) and value.strip()
-    }
-    numbers: dict[tuple[str, int], int] = {}
-    properties: list[Property] = []
-    line = int(grid.rows[heading])
-
-    def number(part: str, j: int, above: str = "", known: str = "") -> int:
-        if (part, j) not in numbers:
-            numbers[part, j] = len(properties)
-            text = heads.get(j, "")
-            key = _piece(text, above) if above and not known else ""
-            one = Property(text, line, int(grid.cols[j]), (above,) if above else (), key=key, known=known)
-            properties.append(one)
-        return numbers[part, j]
-
-    def place(i: int, j: int, value: Any) -> Place:
-        return Place(value, int(grid.rows[i]), int(grid.cols[j]))
-
-    records = []
-    components: set[int] = set()
-    counting = {j for j in heads if len(_of_levels([row[j] for row in rows])) > _COUNTED * len(depths)}
-    for gauge in gauges:
-        record = Record({number("tag", gauge.col, known="tag"): place(gauge.row, gauge.col, gauge.tag)})
-        for j, value in enumerate(rows[gauge.row]):
-            mine = gauge.rest if j == gauge.col else value
-            if j in heads and not is_blank(mine):
-                record.cells[number("", j)] = place(gauge.row, j, mine)
-        for i in _below(gauge.row, depths[gauge.row], depths, len(rows)):
-            components.add(int(grid.rows[i]))
-            part = _part_of(rows[i])
-            if part is None:
-                continue
-            said = {
-                j: value
-                for j, value in enumerate(rows[i])
-                if j in heads and j not in counting and j != part.col and not is_blank(value)
-            }
-            alone = _quantity(said, heads) if part.field else -1
-            for j, value in said.items():
-                known = part.field if j == alone else ""
-                record.cells.setdefault(number(part.name, j, part.words, known), place(i, j, value))
-        records.append(record)
+def _read(grid: Grid, rows: Sequence[Sequence[Any]], heading: int, found: _Structure) -> Records:
+    made = _Reader(grid, rows, heading, found)
+    for gauge, parts in zip(found.gauges, found.parts, strict=True):
+        made.take(gauge, parts)
     return Records(
         grid,
-        "a bill with the parts of each gauge below it",
-        properties,
-        records,
+        found.shape,
+        made.properties,
+        made.records,
         grid.sheet,
-        least=_ENOUGH,
-        components=components,
+        least=_ENOUGH if found.key < 0 else _REPEATING,
+        components=made.components,
     )
+
+
+class _Reader:
+    """The properties of the gauges, each by the part and the heading or the words that name it."""
+
+    def __init__(
+        self, grid: Grid, rows: Sequence[Sequence[Any]], heading: int, structure: _Structure
+    ) -> None:
+        self.grid, self.rows, self.structure = grid, rows, structure
+        self.line = int(grid.rows[heading])
+        self.heads = {
+            j: " ".join(value.split())
+            for j, value in enumerate(rows[heading])
+            if isinstance(value, str) and value.strip()
+        }
+        self.properties: list[Property] = []
+        self.records: list[Record] = []
+        self.components: set[int] = set()
+        self._numbers: dict[tuple[str, ...], int] = {}
+        self._units = next((j for j, text in self.heads.items() if read_heading(text).is_uom), -1)
+        self._passed = {structure.key, self._units, *self._counting()}
+        """Columns that state nothing of a part."""
+
+    def _counting(self) -> Iterator[int]:
+        if self.structure.counting:
+            for j in self.heads:
+                if len(_of_levels([row[j] for row in self.rows])) > _COUNTED * len(self.structure.counting):
+                    yield j
+
+    def take(self, gauge: _Gauge, parts: Sequence[int]) -> None:
+        """The record of a gauge: its own row, and those of its parts."""
+        tag = self._headed("tag", gauge.col, known="tag")
+        record = Record({tag: self._place(gauge.row, gauge.col, gauge.tag)})
+        for j, value in enumerate(self.rows[gauge.row]) if self.structure.key < 0 else ():
+            mine = gauge.rest if j == gauge.col else value
+            if j in self.heads and not is_blank(mine) and not self._spoken(record, gauge.row, j, mine, None):
+                record.cells[self._headed("", j)] = self._place(gauge.row, j, mine)
+        for i in parts:
+            self._part(record, i)
+        self.records.append(record)
+
+    def _part(self, record: Record, i: int) -> None:
+        row, key = self.rows[i], self.structure.key
+        self.components.add(int(self.grid.rows[i]))
+        part = _part_of(row) if key < 0 else _point_of(row, key, self.structure.acts)
+        said = {
+            j: value
+            for j, value in enumerate(row)
+            if j in self.heads and j not in self._passed and not is_blank(value)
+        }
+        if part is not None:
+            said.pop(part.col, None)
+        said = {j: value for j, value in said.items() if not self._spoken(record, i, j, value, part)}
+        if part is None:
+            return
+        alone = _quantity(said, self.heads) if part.field else -1
+        stated = str(row[self._units]).strip() if self._units >= 0 else ""
+        for j, value in said.items():
+            at = self._headed(part.name, j, part.words, part.field if j == alone else "")
+            if at not in record.cells:
+                record.cells[at] = self._place(i, j, value)
+                record.units[at] = stated if is_unit_text(stated) and not isinstance(value, str) else ""
+
+    def _spoken(self, record: Record, i: int, j: int, value: Any, part: _Part | None) -> bool:
+        """Take the values that a text names, each as a property of its own; whether there are any."""
+        name, words = ("", "") if part is None else (part.name, part.words)
+        texts = said_in(value, name) if isinstance(value, str) and not is_tag(value.strip()) else ()
+        for one in texts:
+            above = (words,) if words else ()
+            named = Property(one.name, self.line, int(self.grid.cols[j]), above, key=one.key)
+            at = self._number((name, str(j), one.name, one.key), named)
+            record.cells.setdefault(at, self._place(i, j, plain_number(one.value)))
+        return bool(texts)
+
+    def _headed(self, part: str, j: int, above: str = "", known: str = "") -> int:
+        """The number of the property that a heading names for a part."""
+        text = self.heads.get(j, "")
+        key = _piece(text, above) if above and not known else ""
+        named = Property(
+            text, self.line, int(self.grid.cols[j]), (above,) if above else (), key=key, known=known
+        )
+        return self._number((part, str(j)), named)
+
+    def _number(self, key: tuple[str, ...], named: Property) -> int:
+        if key not in self._numbers:
+            self._numbers[key] = len(self.properties)
+            self.properties.append(named)
+        return self._numbers[key]
+
+    def _place(self, i: int, j: int, value: Any) -> Place:
+        return Place(value, int(self.grid.rows[i]), int(self.grid.cols[j]))

@@ -116,7 +116,8 @@ class Page:
         block = self.grid.values[first : self._end(first)]
         if first not in self._full:
             filled = (block != "").sum(axis=1)
-            lone = (filled == 1) & (np.median(filled) > _LONE if len(filled) else False)
+            full = filled[filled > 1]
+            lone = (filled == 1) & (np.median(full) > _LONE if len(full) else False)
             self._full[first] = ~lone
         return list(block[self._full[first], index].tolist())
 

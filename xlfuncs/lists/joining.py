@@ -208,14 +208,17 @@ def _joined(kept: Made, source: Made, told: Differences) -> Made:
         return source
     if other.cases and not one.cases:
         _unfold(one, where, other)
-    cases = other.cases and one.cases
+    cases = bool(other.cases and one.cases)
     seen: dict[str, int] = {}
     records = np.full(len(one), -1, dtype=np.int64)
     for i, key in enumerate(_tags(one)):
         if key in where:
-            turn = seen.get(key, 0) if cases else 0
-            records[i] = where[key][min(turn, len(where[key]) - 1)]
-            seen[key] = seen.get(key, 0) + 1
+            turn = seen.get(key, 0)
+            seen[key] = turn + 1
+            if cases or one.cases or other.cases:
+                records[i] = where[key][min(turn if cases else 0, len(where[key]) - 1)]
+            elif turn < len(where[key]):  # of a tag that stands twice, the second may be a slip
+                records[i] = where[key][turn]
     tags_of = one.columns["tag"].text.tolist()
     for name, column in other.columns.items():
         if name != "tag":

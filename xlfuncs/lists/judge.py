@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 from xlfuncs.lists import neighbours
@@ -40,11 +42,17 @@ def _stated_unit(field: str, head: Head) -> str:
 
 
 def judge(
-    page: Page, first: int, kind: Kind, heads: list[Head], parts: frozenset[str] = frozenset()
+    page: Page,
+    first: int,
+    kind: Kind,
+    heads: list[Head],
+    parts: frozenset[str] = frozenset(),
+    known: Mapping[int, str] = MappingProxyType({}),
 ) -> list[tuple[Head, Verdict, Reading]]:
     """What each column is: headings, cells and the columns beside it decide together.
 
-    `parts`: the part numbers of the float lists."""
+    `parts`: the part numbers of the float lists. `known`: column -> field, where that is settled: no other
+    can be it."""
     readings = [
         read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
     ]
@@ -52,6 +60,13 @@ def judge(
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
     for one, reading, found in zip(scores, readings, profiles, strict=True):
         _of_pairs(one, reading, found)
+    for i, one in enumerate(scores):
+        if heads[i].index in known:
+            one.clear()
+            one[known[heads[i].index]] = 1.0
+        else:
+            for name in known.values():
+                one.pop(name, None)
     neighbours.question(heads, readings, profiles, scores)
     verdicts = decide(scores)
     for _ in range(_ROUNDS):

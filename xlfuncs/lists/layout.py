@@ -96,8 +96,26 @@ def _under(page: Page, bottom: int, kind: Kind, instructions: Instructions) -> l
     for rows in range(height, 0, -1):
         layout = _evaluate(page, bottom, rows, kind, instructions)
         if layout is not None:
-            return [layout]
+            return [layout, *_without_translation(page, bottom, rows, layout, instructions)]
     return []
+
+
+def _without_translation(
+    page: Page, bottom: int, height: int, layout: Layout, instructions: Instructions
+) -> list[Layout]:
+    """The same list by its last row of headings alone, where the row above it says as much: in another
+    language, whose words are not to be taken for those of groups."""
+    if height < 2 or any(page.merged[bottom - 1]):
+        return []
+    above, own = (sum(map(bool, page.own[i])) for i in (bottom - 1, bottom))
+    if above < _TRANSLATED * own:
+        return []
+    alone = _evaluate(page, bottom, 1, layout.kind, instructions)
+    return [] if alone is None else [alone]
+
+
+_TRANSLATED: Final = 0.8
+"""Share of the headings of a row over which another language's stand in the row above."""
 
 
 def _first_of(grid: Grid, candidates: list[Layout], best: Layout) -> Layout:

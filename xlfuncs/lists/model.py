@@ -149,7 +149,7 @@ class Recognised:
     heading_cell: str
     unit: str
     """Canonical unit name, "" if the field has none or each cell states its own."""
-    unit_source: Literal["heading", "unit row", "cells", "assumed", "said", ""] = ""
+    unit_source: Literal["heading", "unit row", "cells", "assumed", "said", "note", ""] = ""
     confidence: float = 1.0
     runner_up: str = ""
     runner_up_confidence: float = 0.0

@@ -39,6 +39,7 @@ from xlfuncs.lists.instructions import (
 from xlfuncs.lists.known_again import KnownAgain
 from xlfuncs.lists.legend import Legend, legends
 from xlfuncs.lists.model import Book, Differences, Doubt, Table
+from xlfuncs.lists.notes import settle_pressures
 from xlfuncs.lists.pieces import pieces
 from xlfuncs.lists.reading import ListRead
 from xlfuncs.spreadsheet import opening
@@ -122,6 +123,8 @@ def read_book(
         (*of_mapping(columns, SETTINGS), *of_mapping(mapping)), (*corrected, *_correction(correction)), strict
     )
     found = _read(books, said, [path, *more], floats is not None)
+    for one, sheets_of in zip(found, books, strict=True):
+        settle_pressures((made.table for made in (*one.gauges, *one.floats)), sheets_of)
     index, theirs = found[0], found[1:]
     other = _of_floats(Path(floats), books[1], theirs[0]) if floats is not None else []
     for one, file in zip(theirs, more, strict=True):

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any, Final
 
 from xlfuncs.lists.forms import names_float, names_tag
-from xlfuncs.lists.tags import is_gauge_tag
+from xlfuncs.lists.tags import is_gauge_tag, is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import promises
@@ -27,14 +29,16 @@ _FILLED: Final = 0.3
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """The rows or the columns of a sheet."""
+    """The rows or the columns of a sheet, or of a band of its rows."""
 
     values: list[list[Any]]
     turned: bool
+    top: int = 0
+    """Index of the first row of the band."""
 
     def place(self, grid: Grid, line: int, at: int) -> tuple[int, int]:
         """Spreadsheet row and column of a cell."""
-        i, j = (at, line) if self.turned else (line, at)
+        i, j = (self.top + at, line) if self.turned else (line, at)
         return int(grid.rows[i]), int(grid.cols[j])
 
 
@@ -47,6 +51,56 @@ def records_of(grid: Grid) -> Iterator[Records]:
     if len(grid.cols) <= LINES:
         yield from _on_a_side(grid, columns, -1, "gauges in columns, headings right of them")
         yield from _on_a_side(grid, columns, 1, "gauges in columns")
+        yield from _in_bands(grid, values)
+
+
+def _in_bands(grid: Grid, values: list[list[Any]]) -> Iterator[Records]:
+    """Gauges in columns, further ones below them with labels of their own, in an order of their own."""
+    starts = [i for i, row in enumerate(values) if _begins_band(row)]
+    if len(starts) < 2:
+        return
+    found = []
+    for start, end in pairwise([*starts, len(values)]):
+        lines = _Lines([list(column) for column in zip(*values[start:end], strict=True)], True, start)
+        band = next(_on_a_side(grid, lines, 1, "gauges in columns, in bands"), None)
+        if band is not None:
+            found.append(band)
+    if len(found) > 1:
+        yield _as_one(found)
+
+
+def _begins_band(row: list[Any]) -> bool:
+    """Whether a row names tags and has those of gauges beside it."""
+    filled = [value for value in row if not is_blank(value)]
+    first = filled[0] if filled else None
+    return (
+        isinstance(first, str)
+        and names_tag(" ".join(first.split()))
+        and _holds_tag(filled, [*range(1, len(filled))])
+    )
+
+
+def _as_one(bands: list[Records]) -> Records:
+    """The gauges of all bands: the same label in the same section is the same property."""
+    properties: dict[tuple[str, str, tuple[str, ...], int], tuple[int, Property]] = {}
+    records = []
+    used: set[tuple[int, int]] = set()
+    for band in bands:
+        numbers: list[int] = []
+        seen: Counter[tuple[str, str, tuple[str, ...]]] = Counter()
+        for one in band.properties:
+            said = one.known, fold(one.text), one.above
+            seen[said] += 1
+            number, _ = properties.setdefault((*said, seen[said]), (len(properties), replace(one, unit="")))
+            numbers.append(number)
+        for record in band.records:
+            units = {numbers[j]: one.unit for j, one in enumerate(band.properties) if one.unit}
+            records.append(Record({numbers[j]: place for j, place in record.cells.items()}, units))
+        used |= band.used
+    first = bands[0]
+    return Records(
+        first.grid, first.shape, [one for _, one in properties.values()], records, first.title, used
+    )
 
 
 def _on_a_side(grid: Grid, lines: _Lines, side: int, shape: str) -> Iterator[Records]:
@@ -82,7 +136,9 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
         for line in chosen
         if sum(fold(str(values[line][k])) == text for k, text in zip(named, headings, strict=True)) < 2
     ]
-    tagged_lines = any(_holds_tag(values[line], named) for line in chosen)
+    tagged_lines = any(_holds_tag(values[line], named) for line in chosen) or _are_tagged(
+        [values[line] for line in chosen], named, values[at]
+    )
     of_floats = sum(names_float(" ".join(values[at][k].split())) for k in named) >= _OF_FLOATS
     if not of_floats and not tagged_lines:
         return None
@@ -124,6 +180,13 @@ def _unnamed_tags(records: list[list[Any]], named: list[int], headings: list[Any
     if any(names_tag(" ".join(headings[k].split())) for k in named):
         return -1
     return next((k for k in named if all(_holds_tag(line, [k]) for line in records)), -1)
+
+
+def _are_tagged(records: list[list[Any]], named: list[int], headings: list[Any]) -> bool:
+    """Whether a heading names tags, and most of its records have one, of whatever code."""
+    at = next((k for k in named if names_tag(" ".join(headings[k].split()))), -1)
+    texts = [line[at].strip() for line in records if isinstance(line[at], str)] if at >= 0 else []
+    return len(texts) >= 2 and 2 * sum(map(is_tag, texts)) > len(records)
 
 
 def _holds_tag(line: list[Any], named: list[int]) -> bool:

@@ -211,7 +211,8 @@ def _read(records: Records, kind: Kind, instructions: Instructions) -> Shaped | 
     upright = Grid.block(records.grid.sheet, _in_one_unit(records, values))
     page = Page(upright, 0, 0)
     heads = with_parts(upright, 0, [_head(records, j, kind) for j in range(len(records.properties))])
-    judged = judge(page, 0, kind, heads, instructions.parts)
+    known = {j: one.known for j, one in enumerate(records.properties) if one.known}
+    judged = judge(page, 0, kind, heads, instructions.parts, known)
     columns, others = _taken(records, judged, kind, instructions)
     if not (_is_index(columns, kind) or instructions.vouch_labels(records.grid.sheet, kind, columns)):
         return None
@@ -415,8 +416,8 @@ def worth_of(made: Sequence[Made]) -> float:
 
 
 def is_blank(value: Any) -> bool:
-    """Whether a cell holds nothing."""
-    return value is None or (isinstance(value, str) and not value.strip())
+    """Whether a cell holds nothing, or no more than the colon between a label and its value."""
+    return value is None or (isinstance(value, str) and not value.strip(" \t\n\r\xa0:="))
 
 
 def is_unit_text(value: Any) -> bool:

@@ -1,0 +1,153 @@
+"""What a text says of a part: 'OD 50 x 270 mm, mass 248.6 g, for density 670 kg/m3, max. 10 barg / 150 degC'.
+
+Each piece with a name and a value becomes one; a size stands for two lengths, a value with a unit that only
+one property of the part can have needs no name.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from xlfuncs.data.words import fold, listed
+from xlfuncs.units import find_unit
+from xlfuncs.vocabulary.meaning import ACCEPT, read_heading
+from xlfuncs.vocabulary.words import concepts_of, words_of
+
+_LONGEST: Final = 600
+_PIECES: Final = re.compile(r"[;\n|]|,\s+|\s/\s")
+_VALUE: Final = r"[+\-<>~≤≥]?\d[\d.,\s]*?(?:\s*[^\d\s].*)?"
+_NAMED: Final = re.compile(rf"(?P<name>[^\W\d][^\d:=]{{0,60}}?)\s*[:=]?\s*(?P<value>{_VALUE})", re.DOTALL)
+_SIGNAL: Final = re.compile(
+    rf"(?P<name>(?:4|20)\s*mA)\s*(?:[:=@]|bei|at|a|à|en|przy|при)?\s*(?P<value>{_VALUE})"
+)
+_KEYED: Final = re.compile(r"(?P<name>[^:=\d][^:=]{0,60}?)\s*[:=]\s*(?P<value>\S.*)", re.DOTALL)
+_SIZE: Final = re.compile(
+    r"[^\d]{0,20}?(?P<across>\d+(?:[.,]\d+)?)\s*(?:mm|cm|in|\")?\s*[x×*]\s*(?P<long>\d+(?:[.,]\d+)?)"
+    r"\s*(?P<unit>[^\W\d]+|\")?"
+)
+_BARE: Final = re.compile(r"\d+(?:[.,]\d+)?\s*(?P<unit>[^\d\s].*)")
+_UNIT: Final = re.compile(r"\d\s*(?P<unit>[^\d\s].*)$")
+_OF_FLOAT: Final = {"mass": "float mass"}
+"""Quantity -> what a value of it can only be, in a text about a float."""
+_OF_BOUND: Final = {"pressure_gauge": "pressure", "temperature": "temperature"}
+_TEXTS: Final = frozenset(
+    {"fluid", "serial", "float_serial", "float_part", "chamber_material", "float_material"}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A value that a text gives, and what it says of it."""
+
+    name: str
+    """As the text has it, or what stands for it."""
+    value: str
+    key: str = ""
+    """What the name means, where the text leaves it to the reader."""
+
+
+@lru_cache(maxsize=8192)
+def said_in(text: str, part: str) -> tuple[Said, ...]:
+    """The values of a text about a part ('float', 'chamber', ... or ""); none in one without names."""
+    if not 4 <= len(text) <= _LONGEST:
+        return ()
+    out: list[Said] = []
+    bound = ""
+    for piece in filter(None, map(str.strip, _PIECES.split(text))):
+        found = _of_piece(piece, part, bound)
+        bound = found[0].name if len(found) == 1 and _only_bounds(found[0].name) else ""
+        out += found
+    return tuple(out)
+
+
+def _of_piece(piece: str, part: str, bound: str) -> list[Said]:
+    """`bound`: the 'max.' of the piece before, which holds for a bare value behind a stroke too."""
+    size = _SIZE.fullmatch(piece)
+    if size is not None and part == "float":
+        unit = size["unit"] or "mm"
+        return [
+            Said("across", f"{size['across']} {unit}", "float outside diameter"),
+            Said("length", f"{size['long']} {unit}", "float length"),
+        ]
+    signal = _SIGNAL.fullmatch(piece)
+    if signal is not None:
+        return [Said(signal["name"], signal["value"])]
+    named = _NAMED.fullmatch(piece) or _KEYED.fullmatch(piece)
+    if named is not None and (found := _of_named(named["name"].strip(" :="), named["value"].strip(), part)):
+        return [found]
+    bare = _BARE.fullmatch(piece)
+    if bare is not None:
+        return _of_bare(piece, bare["unit"], part, bound)
+    return _of_words(piece)
+
+
+def _of_named(name: str, value: str, part: str) -> Said | None:
+    if _only_bounds(name):
+        key = _bounded(name, value)
+        return Said(name, value, key) if key else None
+    if part == "float" and name.strip(" .") in ("Ø", "ø", "⌀", "D"):
+        return Said(name, value, "float outside diameter")
+    if part == "float" and _for_density(name):
+        return Said(name, value, "float design density")
+    if _CODE.match(value) or not _is_named(name, part):
+        return None
+    return Said(name, value)
+
+
+_CODE: Final = re.compile(r"-\d")
+"""What follows the letters of a number of a part, and is no negative value."""
+
+
+def _is_named(name: str, part: str) -> bool:
+    """Whether a name certainly means something, of the part or by itself."""
+    for found in (read_heading(name, part).meanings, read_heading(name).meanings):
+        if found and found[0].score >= ACCEPT:
+            return True
+    return False
+
+
+def _of_bare(piece: str, unit: str, part: str, bound: str) -> list[Said]:
+    if bound and (key := _bounded(bound, piece)):
+        return [Said(bound, piece, key)]
+    for quantity, key in _OF_FLOAT.items() if part == "float" else ():
+        if find_unit(unit.strip(), quantity):
+            return [Said(key, piece, key)]
+    return []
+
+
+@lru_cache(maxsize=4096)
+def _for_density(name: str) -> bool:
+    """Whether a name is 'for density': that of the fluid which the float is made for."""
+    words = name.split()
+    return "density" in concepts_of(name) and fold(words[0]) in map(fold, listed("made_for"))
+
+
+@lru_cache(maxsize=4096)
+def _only_bounds(name: str) -> bool:
+    """Whether a name is 'max.' and nothing else."""
+    said = concepts_of(name)
+    return bool(said) and said <= {"maximum", "minimum", "filler"} and bool(said & {"maximum", "minimum"})
+
+
+def _bounded(name: str, value: str) -> str:
+    """'max.' before '10 barg' is the maximum pressure; "" where the unit does not say."""
+    unit = _UNIT.search(value)
+    for quantity, word in _OF_BOUND.items() if unit is not None else ():
+        if unit is not None and find_unit(unit["unit"].strip(), quantity):
+            return f"{name} {word}"
+    return ""
+
+
+def _of_words(piece: str) -> list[Said]:
+    """'Medium naphtha', 'serial no. P-3307': a name, and a text for its value."""
+    words = piece.split()
+    for count in range(min(3, len(words) - 1), 0, -1):
+        name = " ".join(words[:count])
+        found = read_heading(name).meanings
+        known = all(word.concepts for word in words_of(name))
+        if known and found and found[0].score >= ACCEPT and found[0].field in _TEXTS:
+            return [Said(name.strip(" :"), " ".join(words[count:]))]
+    return []
