@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -223,6 +223,18 @@ class Candidate:
     def verdict(self) -> str:
         """'fits', or the first reason why not."""
         return self.reasons[0] if self.reasons else "fits"
+
+
+class Extreme(NamedTuple):
+    """The worst reading of a float over its operating conditions, with what makes it [m]."""
+
+    condition: int
+    """Number of the condition."""
+    lower: float
+    upper: float
+    """Densities of the condition [kg/m3]."""
+    reading: float
+    shares: dict[str, float]
 
 
 def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
@@ -453,20 +465,27 @@ class Judgement:
             return np.asarray((low < -allowed) | (high > allowed))
 
     def _sum(self, i: int) -> str:
-        low, high = self._spans()
-        down = -low[i] > high[i]
-        values = np.broadcast_to(self.shown.low if down else self.shown.high, self.offset.shape)[i]
-        masked = np.where(self.operating, values, np.nan)
-        at = int(np.nanargmin(masked) if down else np.nanargmax(masked))
-        shares = self.shown.low_shares if down else self.shown.high_shares
-        each = {
-            name: float(np.broadcast_to(share, self.offset.shape)[i, at]) for name, share in shares.items()
-        }
-        parts = ", ".join(f"{name} {1e3 * x:+.1f}" for name, x in each.items() if abs(x) >= 5e-5)
+        found = self.extreme(i)
+        assert found is not None  # it reads beyond the tolerance
+        parts = ", ".join(f"{name} {1e3 * x:+.1f}" for name, x in found.shares.items() if abs(x) >= 5e-5)
         return (
-            f"may read {_reads(float(values[at]))}{self._where(at)} ({parts} mm),"
+            f"may read {_reads(found.reading)}{self._where(found.condition)} ({parts} mm),"
             f" the tolerance is {mm(self.duty.tolerance)}"
         )
+
+    def extreme(self, i: int) -> Extreme | None:
+        """The farthest of the readings of float i; None where it has none."""
+        low, high = self._spans()
+        if np.isnan(low[i] + high[i]):
+            return None
+        down = bool(-low[i] > high[i])
+        shown, shares = (
+            (self.shown.low, self.shown.low_shares) if down else (self.shown.high, self.shown.high_shares)
+        )
+        values = np.where(self.operating, np.broadcast_to(shown, self.offset.shape)[i], np.nan)
+        at = int(np.nanargmin(values) if down else np.nanargmax(values))
+        each = {name: float(np.broadcast_to(one, self.offset.shape)[i, at]) for name, one in shares.items()}
+        return Extreme(at, float(self.lower[at]), float(self.upper[at]), float(values[at]), each)
 
     def _worst_movement(self) -> Array:
         return np.asarray(np.fmax.reduce(self.movement[:, self.operating], axis=1))

@@ -9,6 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule, unexplained
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, Variant, left_open, variants
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
@@ -20,6 +21,7 @@ from xlfuncs.gauge.model import Float, Fluids
     "float-top-heavy",
     Severity.WARNING,
     calculate=balance.stability,
+    remedy=cures.lower_ballast,
     when=lambda gauges: gauges.mentioned("float_centre_of_gravity"),
     needs=(*GEOMETRY, "known_ends", "any_density", "any_upper"),
     assumes=("float_centre_of_gravity",),
