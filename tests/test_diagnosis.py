@@ -186,13 +186,16 @@ def test_the_next_observation_settles_what_it_was_named_for() -> None:
 
 
 def test_hysteresis_is_a_dragging_float_and_grows_with_rate_if_it_is_viscous() -> None:
-    level = np.full(6, 0.5)
+    # at one level alone, elements that are dead there would do the same
+    level = np.array([0.3, 0.3, 0.7, 0.7, 0.5, 0.5])
     way = np.array([RISING, FALLING, RISING, FALLING, RISING, FALLING])
     rate = np.array([2, 2, 6, 6, 4, 4]) / 1e3
     drags = diagnose(GAUGE, readings(level - 0.02 * way, level=level, direction=way, level_rate=rate))
     late = diagnose(GAUGE, readings(level - 5 * rate * way, level=level, direction=way, level_rate=rate))
     assert drags.findings[0].cause.name == "float drags" and drags.verdict == FOUND
-    assert late.findings[0].cause.name == "float follows late (viscous liquid)" and late.verdict == FOUND
+    # a leg with laminar flow does the same: whether it drains quickly parts them
+    assert late.verdict == UNTOLD and {f.cause.name for f in late.rivals} == {LATE, "leg or valve restricted"}
+    assert "Lower valve shut" in next_observation(late.case, *late.rivals[:2]).text
     assert late.findings[0].value == pytest.approx(5.0, abs=0.3)
 
 
@@ -211,7 +214,9 @@ def test_one_rate_cannot_tell_drag_from_lag_and_another_rate_is_asked_for() -> N
 def test_a_float_that_stays_is_stuck_or_sunk() -> None:
     stuck = diagnose(GAUGE, readings([0.45, 0.45, 0.451], current=currents([0.45, 0.449, 0.45])))
     assert stuck.verdict == UNTOLD
-    assert {"float stuck", "lower block valve shut", "magnet lost"} <= {f.cause.name for f in stuck.rivals}
+    assert {"float stuck", "lower valve shut or leg plugged", "magnet lost"} <= {
+        f.cause.name for f in stuck.rivals
+    }
     low = diagnose(GAUGE, readings([0.0, 0.001, 0.0], current=currents([0.0, 0.0, 0.0])))
     assert low.findings[0].cause.name == "float sunk (flooded or collapsed)"
     assert {"float sunk (flooded or collapsed)", "float stuck"} <= {f.cause.name for f in low.rivals}
@@ -415,7 +420,7 @@ def test_a_percentage_without_a_range_asks_for_it() -> None:
         (FLOAT, [["True level, barg", "Indicated"], [1, 1]], "no unit of length"),
         (FLOAT, [["Colour"], ["blue"]], "no heading understood"),
         (FLOAT, [["True level", "Indicated"]], "headings in the first row"),
-        (FLOAT, [["True level", "Indicated"], [500, "dry"]], "reading 1, indicated level"),
+        (FLOAT, [["True level", "Indicated"], [500, "wobbly"]], "reading 1, indicated level"),
         (FLOAT, [["True level", "Level", "Indicated"], [1, 1, 1]], "two columns"),
         (FLOAT, [[*SEEN[0], "Direction"], [500, 490, "sideways"]], "rising, falling, still, drained"),
         (FLOAT, [[*SEEN[0], "Current"], [500, 490, 3.5]], "failure low"),

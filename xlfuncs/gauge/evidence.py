@@ -97,7 +97,7 @@ class Comparison:
             alone = (
                 np.where(stays, read.indicated - state.indicator, read.indicated - middle),
                 np.where(stays, own, wide),
-                np.where(stays, case.signal - middle, _beyond(case.signal - level, case.saturated)),
+                np.where(stays, case.signal - middle, _alone(case, case.signal - level, slope)),
                 np.where(stays, wide, stepped + slope**2 * own),
             )
             ours = (first, first_variance, second, second_variance)
@@ -120,6 +120,11 @@ class Comparison:
 def _beyond(difference: Array, way: Array) -> Array:
     """Nothing where the reading is an end beyond which nothing is shown, and the prediction lies there."""
     return np.where(way * difference < 0, 0.0, difference)
+
+
+def _alone(case: Case, difference: Array, slope: Array) -> Array:
+    """Signal less what the indicator makes it, where either may be at an end: the float may be beyond it."""
+    return _beyond(_beyond(difference, case.saturated), -np.sign(slope) * case.beyond)
 
 
 def likelihood(data: Comparison, cause: Cause, values: Array) -> tuple[Array, Array]:
@@ -152,14 +157,29 @@ class Fit(NamedTuple):
     log_evidence: float
     at_end: bool
     """A value lies at an end of what was thought possible."""
+    log_likelihood: float = -math.inf
+    """ln of the likelihood of these values, answers included: no range is charged for."""
+    form: Cause | None = None
+    """The form of the cause that fits, where it is not the first."""
 
 
 def fit(data: Comparison, cause: Cause) -> Fit:
     """The most likely values of a cause's parameters, and its evidence."""
     if not cause.parameters:
         log, chi2 = likelihood(data, cause, np.zeros((1, 0)))
-        return Fit((), (), float(chi2[0]), float(log[0]), False)
-    return _line(data, cause) if len(cause.parameters) == 1 else _plane(data, cause)
+        return Fit((), (), float(chi2[0]), float(log[0]), False, float(log[0]))
+    made = _line(data, cause) if len(cause.parameters) == 1 else _plane(data, cause)
+    for form in cause.forms:
+        made = _either(made, fit(data, form)._replace(form=form), len(cause.forms) + 1)
+    return made
+
+
+def _either(one: Fit, other: Fit, forms: int) -> Fit:
+    """The better of two forms of a cause, with the evidence of both (of `forms` forms: one has its share)."""
+    best = max(one, other, key=lambda f: f.log_evidence)
+    return best._replace(
+        log_evidence=float(np.logaddexp(one.log_evidence, other.log_evidence)) - math.log(forms)
+    )
 
 
 def _line(data: Comparison, cause: Cause) -> Fit:
@@ -183,7 +203,7 @@ def _line(data: Comparison, cause: Cause) -> Fit:
     evidence = float(close[best]) + math.log(total / (high - low))
     value = _peak(fine, close, best)
     at_end = _at_end(cause, data.case, (value,), (u,))
-    return Fit((value,), (u,), float(chi2[best]), evidence, at_end)
+    return Fit((value,), (u,), float(chi2[best]), evidence, at_end, float(close[best]))
 
 
 def _integral(y: Array, x: Array) -> float:
@@ -235,7 +255,7 @@ def _plane(data: Comparison, cause: Cause) -> Fit:
     area = float(np.prod(spans[:, 1] - spans[:, 0]))
     evidence = best[0] + math.log(total / area)
     values, us = tuple(map(float, best[2])), tuple(map(float, u))
-    return Fit(values, us, best[1], evidence, _at_end(cause, data.case, values, us))
+    return Fit(values, us, best[1], evidence, _at_end(cause, data.case, values, us), best[0])
 
 
 def _at_end(cause: Cause, case: Case, values: tuple[float, ...], u: tuple[float, ...]) -> bool:

@@ -50,6 +50,8 @@ class Gauge:
     """How far the float's bottom can go below the lower connection."""
     set_point: float = NAN
     differential: float = 0.0
+    scale_shift: float = 0.0
+    """Added to the magnet plane's height: the scale and the range are set for the float by so much."""
     falling_switch: bool = False
     """The switch acts on a falling level."""
 

@@ -15,8 +15,9 @@ from xlfuncs.data.words import says
 from xlfuncs.gauge import MISSING, Array, Refused
 from xlfuncs.gauge.causes import NONE
 from xlfuncs.gauge.density import liquid_density
-from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
+from xlfuncs.gauge.diagnosis import FOUND, UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
 from xlfuncs.gauge.floats import ENDS
+from xlfuncs.gauge.guide import confirming
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.signal import current_status
@@ -381,6 +382,9 @@ def next_text(found: Diagnosis, index: int) -> str:
     if found.verdict == UNEXPLAINED:
         return "read again: a reading is in error, or the cause is in no list" if index == 0 else ""
     rivals = found.rivals
+    if index == 0 and found.verdict == FOUND:
+        question = confirming(found)
+        return "" if question is None else f"confirm it before anything is mended: {question.text}"
     if index >= len(rivals) or (index == 0 and found.verdict != UNTOLD):
         return ""
     if index:
