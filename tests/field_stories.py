@@ -564,6 +564,7 @@ SIGNS: dict[str, tuple[bool, tuple[str, ...], tuple[str, ...]]] = {
     "range_set": (False, ("range", "both ends"), ("reversed",)),
     "foreign_magnet": (True, (), ("stray field",)),
     "loop_check": (False, (), ()),
+    "bottom": (True, (), ()),
     "magnet_place": (False, (), ()),
     "contact": (False, ("switch",), ()),
     "blow_down": (

@@ -193,9 +193,9 @@ def test_hysteresis_is_a_dragging_float_and_grows_with_rate_if_it_is_viscous() -
     drags = diagnose(GAUGE, readings(level - 0.02 * way, level=level, direction=way, level_rate=rate))
     late = diagnose(GAUGE, readings(level - 5 * rate * way, level=level, direction=way, level_rate=rate))
     assert drags.findings[0].cause.name == "float drags" and drags.verdict == FOUND
-    # a leg with laminar flow does the same: whether it drains quickly parts them
+    # a leg with laminar flow does the same: whether the chamber fills quickly parts them
     assert late.verdict == UNTOLD and {f.cause.name for f in late.rivals} == {LATE, "leg or valve restricted"}
-    assert "Lower valve shut" in next_observation(late.case, *late.rivals[:2]).text
+    assert "thicker than water" in next_observation(late.case, *late.rivals[:2]).text
     assert late.findings[0].value == pytest.approx(5.0, abs=0.3)
 
 

@@ -76,6 +76,10 @@ class Cause:
 
     def concerns(self, case: Case) -> bool:
         """The gauge can have it."""
+        if self.part == "transmitter" and not case.gauge.urv > case.gauge.lrv:
+            return False
+        if self.part == "switch" and math.isnan(case.gauge.set_point):
+            return False
         return not self.service or case.interface == (self.service == "interface")
 
     def state(self, case: Case, values: Array) -> State:
@@ -233,6 +237,7 @@ _RERANGED = Cause(
 )
 """Both by the same amount: what a sensor that is set too high or low does as well."""
 _OFF_BY_SOME = replace(_RERANGED, name="loop current or its scaling off", mended="")
+_SCALED = replace(_OFF_BY_SOME, change=_field("span"), parameters=(_SPAN,), needs=_currents(2))
 _STEADY_LAMINAR = replace(
     _STEADY,
     change=lambda case, behind: {"choke": behind, "choke_spread": 0.0},
@@ -311,6 +316,12 @@ CAUSES: tuple[Cause, ...] = (
         mend="vent the legs and the chamber; slope the legs",
     ),
     Cause(
+        *("other liquid in the chamber's bottom", "chamber", _field("pocket"), (_SHIFT,), _two_columns),
+        service="level",
+        paired=False,
+        mend="drain the chamber from its bottom until the vessel's own liquid comes; slope the lower leg",
+    ),
+    Cause(
         *("lower valve shut or leg plugged", "chamber", _field("trapped"), (_HEIGHT,), _wet),
         mend="open the lower block valve slowly, by the permit; where it is open, clear its leg",
     ),
@@ -353,7 +364,7 @@ CAUSES: tuple[Cause, ...] = (
         mend="clean the magnet's particles and the debris off float and chamber",
     ),
     Cause(
-        *("float follows late (viscous liquid)", "float", _field("lag")),
+        *("float follows late (viscous liquid)", "chamber", _field("lag")),
         (Parameter("time", "s", _late_span, _PLAIN, _AT_ZERO),),
         _moving,
         mend="trace the chamber, or wait until the reading stands",
@@ -382,6 +393,15 @@ CAUSES: tuple[Cause, ...] = (
         ),
         lambda case: _indicated(case) or _level(case),
         mend="renew the elements that do not follow a hand magnet",
+    ),
+    Cause(
+        *("foreign magnet at the indicator", "indicator", _field("dead", "dead_length")),
+        (
+            Parameter("about", "mm", _on_scale),
+            Parameter("length", "mm", lambda case: (0.02, max(0.5 * case.top, 0.03))),
+        ),
+        lambda case: _indicated(case) or _level(case),
+        mend="take away what is magnetic at the indicator: torch, tool, hand magnet",
     ),
     Cause(
         *("magnet lost", "float", _no_field, (_HEIGHT,)),
@@ -417,7 +437,7 @@ CAUSES: tuple[Cause, ...] = (
         *("loop current or its scaling off", "transmitter", _field("zero", "span")),
         (Parameter("4 mA off by", "mm", _zero_span), _SPAN),
         _currents(1),
-        forms=(_OFF_BY_SOME,),
+        forms=(_OFF_BY_SOME, _SCALED),
         mend="trim the transmitter's output; set the control system's range to LRV and URV",
     ),
     Cause(

@@ -23,6 +23,7 @@ from xlfuncs.data import load
 from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Refused, reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, pairs
 from xlfuncs.gauge.evidence import Comparison, Fit, evidence_of_none, fit
+from xlfuncs.gauge.questions import denied
 from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, Case, Gauge, Readings
 
 _DATA: dict[str, Any] = load("diagnosis")
@@ -139,6 +140,8 @@ def diagnose(
     ranked = _ranked(found)
     untested = tuple((cause, what) for cause, what in lacking if cause not in tested)
     verdict = _verdict(ranked)
+    if verdict == FOUND and denied(case, ranked[0].cause):
+        verdict = UNTOLD
     if verdict == NOTHING_WRONG and not data.count:
         verdict = UNTOLD  # nothing was read yet
     return Diagnosis(case, ranked, verdict, untested)

@@ -33,6 +33,8 @@ from xlfuncs.gauge.readings import Case
 _NONE: dict[str, Any] = load("diagnosis")["none"]
 _POINTS = 161
 """Values of one parameter that are tried, first over its range, then near the best."""
+_FINER = 20
+"""Fine values for each coarse one."""
 _NEAR = 6
 """How many values before and behind the best one are near it."""
 _SIDE = 41
@@ -170,16 +172,16 @@ def fit(data: Comparison, cause: Cause) -> Fit:
         return Fit((), (), float(chi2[0]), float(log[0]), False, float(log[0]))
     made = _line(data, cause) if len(cause.parameters) == 1 else _plane(data, cause)
     for form in cause.forms:
-        made = _either(made, fit(data, form)._replace(form=form), len(cause.forms) + 1)
-    return made
+        made = _either(made, fit(data, form)._replace(form=form))
+    return made._replace(log_evidence=made.log_evidence - math.log(len(cause.forms) + 1))
 
 
-def _either(one: Fit, other: Fit, forms: int) -> Fit:
-    """The better of two forms of a cause, with the evidence of both (of `forms` forms: one has its share)."""
+def _either(one: Fit, other: Fit) -> Fit:
+    """The better of two forms of a cause, with the evidence of both."""
     best = max(one, other, key=lambda f: f.log_evidence)
-    return best._replace(
-        log_evidence=float(np.logaddexp(one.log_evidence, other.log_evidence)) - math.log(forms)
-    )
+    if np.isneginf(best.log_evidence):
+        return best
+    return best._replace(log_evidence=float(np.logaddexp(one.log_evidence, other.log_evidence)))
 
 
 def _line(data: Comparison, cause: Cause) -> Fit:
@@ -189,14 +191,16 @@ def _line(data: Comparison, cause: Cause) -> Fit:
     rough, _ = likelihood(data, cause, coarse[:, np.newaxis])
     at = int(np.argmax(rough))
     first, last = max(at - _NEAR, 0), min(at + _NEAR, _POINTS - 1)
-    fine = np.linspace(coarse[first], coarse[last], _POINTS)
+    # the coarse values are among the fine ones, so that no narrow peak is lost
+    fine = np.linspace(coarse[first], coarse[last], _FINER * (last - first) + 1)
     close, chi2 = likelihood(data, cause, fine[:, np.newaxis])
     values = np.concatenate([coarse[:first], fine, coarse[last + 1 :]])
     logs = np.concatenate([rough[:first], close, rough[last + 1 :]])
     best = int(np.argmax(close))
     if np.isneginf(close[best]):
         return Fit((math.nan,), (math.nan,), math.inf, -math.inf, False)
-    density = np.exp(logs - close[best])
+    # a value that is just a stop's height may stand out alone: it is no peak
+    density = np.exp(np.minimum(logs - close[best], 0.0))
     total = _integral(density, values)
     mean = _integral(density * values, values) / total
     u = math.sqrt(max(_integral(density * (values - mean) ** 2, values) / total, 0.0))

@@ -25,6 +25,7 @@ from xlfuncs.gauge.questions import (
     OTHER_FLOAT,
     WEIGHING,
     Question,
+    denied,
     opening_cost,
     questions,
     sign_of_none,
@@ -63,7 +64,8 @@ class Step:
 def settled(found: Diagnosis) -> bool:
     """A cause is named, or nothing is wrong, or one cause is all but certain."""
     best = found.findings[0]
-    sure = best.weight >= SETTLED and found.verdict == UNTOLD and not best.at_end and not found.twins
+    sure = best.weight >= SETTLED and found.verdict == UNTOLD and not best.at_end
+    sure = sure and not found.twins and not denied(found.case, best.cause)
     return sure or found.verdict in (FOUND, NOTHING_WRONG)
 
 
@@ -91,7 +93,7 @@ def confirming(
         shown = [q for q in _to_look_at(found.case) if sign_probability(q, cause) >= _GUIDE["confirms"]]
         if any(q.name in found.case.answers for q in shown):
             continue
-        for question in shown:
+        for question in sorted(shown, key=lambda q: -sign_probability(q, cause)):
             cheap = opening_cost(question.opens, opened) <= _GUIDE["confirms_for"]
             if cheap and question.name not in skipped:
                 return question
@@ -168,7 +170,7 @@ def _readings(case: Case, likely: Sequence[Finding], weights: Array) -> list[Ste
     made = []
     with reasons():
         for rows, cost in _not_yet_read(case):
-            trial = replace(case, readings=rows)
+            trial = replace(case, readings=rows, usual=case.usual_rate)
             keep = np.array([f.cause is not NONE for f in likely])
             if keep.sum() < 2:  # nothing to tell apart
                 continue

@@ -22,8 +22,9 @@ from xlfuncs.gauge.readings import Case
 _DATA: dict[str, Any] = load("questions")
 WEIGHING: float = load("diagnosis")["observation"]["float_weight"] / 1e3
 _OF_NONE: float = _DATA["usual"]["none"]
-SISTER = 0.1
+SISTER = 0.03
 """How well the shift tells the mass of a sister's float: its ends and its magnet may differ."""
+_CONFIRMS: float = _DATA["guide"]["confirms"]
 MASS = "float_mass"
 """The one question that is answered by a number [kg]."""
 
@@ -106,6 +107,19 @@ def sign_probability(question: Question, cause: Cause) -> float:
         one, other = (sign_probability(question, c) for c in cause.both)
         return 1 - (1 - one) * (1 - other)
     return max(question.shows.get(cause.name, question.false), question.false)
+
+
+def denied(case: Case, cause: Cause) -> bool:
+    """What the cause nearly always shows was looked for and not seen, and nothing else that it shows was."""
+    for single in cause.both or (cause,):
+        shown = [
+            bool(case.answers[q.name]) == q.sign
+            for q in questions().values()
+            if not q.mass and q.name in case.answers and sign_probability(q, single) >= _CONFIRMS
+        ]
+        if shown and not any(shown):
+            return True
+    return False
 
 
 def log_of_answers(case: Case, cause: Cause, values: Array) -> Array:

@@ -213,11 +213,16 @@ function bits(q, likely) {
   }
   return Math.max(out, 0);
 }
+// what the cause nearly always shows was looked for and not seen
+function denied(cause, answers) {
+  const shown = D.questions.filter(q => !q.mass && answers[q.name] !== undefined && sign(q, cause) >= D.confirms);
+  return shown.length > 0 && !shown.some(q => answers[q.name] === q.sign);
+}
 // what the cause that was found would nearly always show, where it opens little more
 function confirming(found, answers, skipped, opened) {
   const cause = found[0].cause, shown = D.questions.filter(q => !q.mass && sign(q, cause) >= D.confirms);
   if (shown.some(q => answers[q.name] !== undefined)) return undefined;
-  return shown.find(q => !skipped.includes(q.name)
+  return [...shown].sort((a, b) => sign(b, cause) - sign(a, cause)).find(q => !skipped.includes(q.name)
     && (!q.opens || opened.includes(q.opens) || D.opens[q.opens].minutes + D.opens[q.opens].risk <= D.confirms_for));
 }
 function next(found, answers, skipped, opened) {
@@ -298,7 +303,7 @@ function show() {
   $("bars").replaceChildren(...found.filter((f, i) => i < 6 && f.weight > 0.005).map(f =>
     el("div", {className: "bar"}, el("span", {textContent: f.cause.name}), el("b", {textContent: f.weight.toFixed(2)}),
       el("meter", {value: f.weight, max: 1, ariaLabel: f.cause.name}))));
-  const best = found[0], sure = best.weight >= D.settled && !best.cause.none && !alike(found).length;
+  const best = found[0], sure = best.weight >= D.settled && !best.cause.none && !alike(found).length && !denied(best.cause, S.answers);
   const q = sure ? confirming(found, S.answers, S.skipped, S.opened) : next(found, S.answers, S.skipped, S.opened), card = $("next");
   card.replaceChildren();
   if (!q) {
