@@ -163,6 +163,7 @@ def _stated(stated: Stated) -> list[list[Any]]:
     g = stated.gauge
     values: dict[str, Any] = {name: getattr(g, name, None) for name in load("observations")["gauge"]}
     values |= {"density": stated.density, "fluid": stated.fluid}
+    values["scale_zero"] = -g.scale_shift if g.scale_shift else None
     values["action"] = "reverse" if g.reverse else "direct"
     values["switch_action"] = "falling" if g.falling_switch else "rising"
     rows: list[list[Any]] = []
