@@ -70,9 +70,7 @@ def a_list(n: int) -> Sheets:
 def long(n: int) -> Sheets:
     """One row for each property."""
     rows: list[Row] = [["Tag", "Characteristic", "Value", "Unit"]]
-    rows += [
-        [_tag(i), text, _value(i, values), unit] for i in range(n) for text, unit, values in PROPERTIES
-    ]
+    rows += [[_tag(i), text, _value(i, values), unit] for i in range(n) for text, unit, values in PROPERTIES]
     return {"Export": rows}
 
 
@@ -107,7 +105,8 @@ def columns(n: int) -> Sheets:
 def below(n: int) -> Sheets:
     """The headings below their list."""
     found = a_list(n)["Index"]
-    return {"Below": [*found[1:], found[0]]}
+    rows: list[Row] = [*found[1:], found[0]]
+    return {"Below": rows}
 
 
 def keyed(n: int) -> Sheets:
@@ -122,7 +121,7 @@ def keyed(n: int) -> Sheets:
 def points(n: int) -> Sheets:
     """A row for each point of a gauge, beside a list of the gauges."""
     kept = [j for j, (text, _, _) in enumerate(PROPERTIES) if not text.startswith(("Transm", "Switch"))]
-    listed = [[row[0], *(row[j + 1] for j in kept)] for row in a_list(n)["Index"]]
+    listed: list[Row] = [[row[0], *(row[j + 1] for j in kept)] for row in a_list(n)["Index"]]
     rows: list[Row] = [["Point", "Instrument", "EU low (4 mA)", "EU high (20 mA)", "Set point", "Unit"]]
     for i in range(n):
         number = 10001 + i
