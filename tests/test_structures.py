@@ -291,3 +291,83 @@ def test_of_a_tag_that_stands_twice_the_first_has_the_transmitter(tmp_path: Path
     urv = table.columns["urv"].low.tolist()
     assert urv[:2] == [1.0, 1.2]
     assert np.isnan(urv[2])
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "C-C / visible range mm", "C-C = visible range mm", "Rozstaw króćców = zakres wskazań, mm",
+        "Entraxe = plage visible mm", "C-C(=측정범위) mm",
+    ],
+)  # fmt: skip
+def test_one_number_that_is_centres_and_visible_range(heading: str, tmp_path: Path) -> None:
+    rows = [list(row) for row in LISTED]
+    rows[0][4] = heading
+    table = _read(tmp_path, *rows).gauges[0]
+    assert _numbers(table, "visible_range") == _numbers(table, "connection_distance") == [1.0, 1.2, 0.9]
+    assert table.columns["visible_range"].address(0) == "E2"
+
+
+def test_a_column_that_numbers_the_rows_of_a_long_list_holds_no_values(tmp_path: Path) -> None:
+    rows: list[Sequence[Any]] = [("Line", "Tag", "Attribute", "Value", "UoM")]
+    for tag, service, density, pressure, length, mass, across in LISTED[1:]:
+        for name, value, unit in (
+            ("Service", service, ""),
+            ("Density @ op.", density, "kg/m3"),
+            ("Design pressure", pressure, "barg"),
+            ("Visible range", length, "mm"),
+            ("Float weight", mass, "g"),
+            ("Float OD", across, "mm"),
+        ):
+            rows.append((len(rows), tag, name, value, unit))
+    table = _read(tmp_path, *rows).gauges[0]
+    assert _numbers(table, "visible_range") == [1.0, 1.2, 0.9]
+    assert table.columns["float_mass"].address(0) == "D6"
+
+
+def test_a_float_list_by_gauge_is_read_beside_an_index_that_names_no_floats(tmp_path: Path) -> None:
+    index = [(row[0], row[1], row[2], row[3], row[4]) for row in LISTED]
+    floats = [
+        ("Position", "Float type", "Serial no.", "Mass g", "Diameter mm", "Length mm", "Max. pressure barg"),
+        ("LG-302", "ZQ-70", "F-2", 318.3, 51, 325, 5),
+        ("LG-301", "ZQ-85", "F-1", 342.4, 51, 290, 25),
+        ("LG-303", "ZQ-87", "F-1", 349.1, 51, 285, 25),
+    ]
+    book = save(tmp_path / "book.xlsx", {"Index": index, "Floats by position": floats})
+    table = read_book(book).gauges[0]
+    assert _texts(table, "float_part") == ["ZQ-85", "ZQ-70", "ZQ-87"]
+    found = {(one.rule, one.tag) for one in audit_book(book).findings}
+    assert ("float-pressure-exceeded", "LG-302") in found
+    assert "serial-reused" in {rule for rule, _ in found}
+
+
+def test_a_point_of_another_instrument_is_no_gauge_without_a_tag(tmp_path: Path) -> None:
+    points = [
+        ("POINT_ID", "Gauge", "RANGE_LO", "RANGE_HI", "EU", "LSL"),
+        ("LI-301", "LG-301", 0, 1000, "mm", 100),
+        ("TI-301", "", 0, 150, "degC", ""),
+        ("LI-302", "LG-302", 0, 1200, "mm", 100),
+        ("LI-303", "LG-303", 0, 900, "mm", 100),
+    ]
+    book = save(tmp_path / "book.xlsx", {"List": [list(row) for row in LISTED], "Points": points})
+    assert "tag-missing" not in {one.rule for one in audit_book(book).findings}
+
+
+@pytest.mark.parametrize("group", ["Transmitter and limits", "GIVARE OCH GRÄNSLÄGEN", "Range limits"])
+def test_letters_of_a_switch_say_all_below_any_group(group: str, tmp_path: Path) -> None:
+    heads: list[Any] = [*LISTED[0], "LSL mm", "LSH mm"]
+    above: list[Any] = [""] * len(LISTED[0]) + [group, ""]
+    rows = [[*row, 100, 800] for row in LISTED[1:]]
+    table = _read(tmp_path, above, heads, *rows).gauges[0]
+    assert _numbers(table, "switch_lsl") == [0.1] * 3
+    assert _numbers(table, "switch_lsh") == [0.8] * 3
+
+
+def test_a_korean_compound_is_cut_into_its_words(tmp_path: Path) -> None:
+    rows: list[Sequence[Any]] = [
+        ("태그번호", "운전밀도(kg/m3)", "부자무게(g)", "부자설계밀도(kg/m3)", "부자최고압력(kPaG)")
+    ]
+    rows += [(tag, density, mass, density, 1600) for tag, _, density, _, _, mass, _ in LISTED[1:]]
+    table = _read(tmp_path, *rows).gauges[0]
+    assert _numbers(table, "float_design_density") == [850, 700, 870]
+    assert _numbers(table, "float_max_pressure") == [16e5] * 3

@@ -156,7 +156,7 @@ def weigh(field_name: str, unit: str, found: Profile) -> float:
     """What the cells leave of a heading's score for a field: 1 where they say nothing."""
     entry = fields()[field_name]
     if found.filled < 2 and not (found.filled and field_name in ("tag", "tag_number")):
-        return 1.0
+        return FOR if field_name == "flange_class" and found.share("rating", _states_rating) else 1.0
     if entry["kind"] == "quantity":
         return _quantity(field_name, entry, unit, found)
     return _text(field_name, found)
@@ -299,6 +299,11 @@ def is_class(text: str) -> bool:
         return True
     number = _plain_number(text)
     return number is not None and number in _CLASSES
+
+
+def _states_rating(text: str) -> bool:
+    """Whether a text says by its own words that it is a flange's rating ('DN25 PN16', '300#')."""
+    return _CLASS.search(text) is not None
 
 
 def is_size(text: str) -> bool:

@@ -106,6 +106,23 @@ def _fill(table: Table, gauge: int, name: str, source: Column, record: int) -> N
             getattr(column, told)[gauge] = getattr(source, told)[record]
 
 
+def is_by_gauge(floats: Made, gauges: list[Made]) -> bool:
+    """Whether a float list has a row for each gauge, by its tag, and no gauge names its float otherwise; it
+    becomes a list of gauges."""
+    if "tag" not in floats.table.columns:
+        return False
+    named = [one.table.columns["float_part"] for one in gauges if "float_part" in one.table.columns]
+    tagged = [key for key in _tags(floats.table) if key]
+    known = {key for one in gauges for key in _tags(one.table)}
+    shared = sum(key in known for key in tagged)
+    if any(column.given.any() for column in named) or len({*tagged}) < len(tagged):
+        return False
+    if not tagged or shared < _SAME_GAUGES * len(floats.table):
+        return False
+    floats.table.kind = "gauges"
+    return True
+
+
 def join_sheets(made: list[Made]) -> tuple[list[Made], Differences]:
     """Lists that speak of the same gauges become one, each value in its own cell; and how they differ.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Final
 
 from xlfuncs.lists.bill import below_gauges
@@ -138,12 +139,14 @@ def _limits(columns: list[list[Any]], key: int) -> tuple[int, int]:
 
 
 def _value_column(columns: list[list[Any]], at: int, key: int) -> int | None:
-    """The column of values: numbers and texts that differ."""
+    """The column of values: numbers and texts that differ, and do not count the rows."""
     best, found = 0.0, None
-    for j, column in enumerate(columns):
-        if j in (at, key) or _are_units(column) or not _filled(column):
+    first = next((i for i, v in enumerate(columns[key]) if isinstance(v, str) and is_tag(v.strip())), 0)
+    for j, whole in enumerate(columns):
+        column = whole[first:]
+        if j in (at, key) or _are_units(column) or not _filled(column) or _counts(column):
             continue
-        kinds = {type(value) for value in column[1:] if value not in ("", None)}
+        kinds = {type(value) for value in column if value not in ("", None)}
         different = len({str(value) for value in column}) / len(column)
         mixed = 1.0 if str in kinds and kinds & {int, float} else 0.3
         counted = 0.3 if kinds <= {int, float} else 1.0
@@ -152,6 +155,13 @@ def _value_column(columns: list[list[Any]], at: int, key: int) -> int | None:
         if score > best:
             best, found = score, j
     return found
+
+
+def _counts(column: list[Any]) -> bool:
+    """Whether a column numbers its rows."""
+    numbers = [value for value in column if isinstance(value, (int, float)) and not isinstance(value, bool)]
+    steps = {later - earlier for earlier, later in pairwise(numbers)}
+    return len(numbers) > _LEAST and len(numbers) == _filled(column) and len(steps) == 1 and min(steps) > 0
 
 
 def _pivoted(grid: Grid, parts: frozenset[int], columns: _Columns, legend: Legend | None) -> Records:

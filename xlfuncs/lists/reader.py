@@ -406,6 +406,10 @@ def _lacks_parts(mine: Sequence[_One]) -> bool:
 
 def _join(index: _Found, others: Sequence[_Found]) -> None:
     """Bring together what several lists, sheets and files say of one gauge."""
+    for one in (index, *others):
+        moved = [made for made in one.floats if joining.is_by_gauge(made, index.gauges)]
+        one.floats = [made for made in one.floats if made not in moved]
+        one.gauges += moved
     gauges = [made for one in (index, *others) for made in one.gauges]
     joining.attach_loops(gauges)
     index.gauges, index.differences = joining.join_sheets(

@@ -17,13 +17,20 @@ from xlfuncs.vocabulary.meaning import ACCEPT, read_heading
 from xlfuncs.vocabulary.words import concepts_of, words_of
 
 _LONGEST: Final = 600
-_PIECES: Final = re.compile(r"[;\n|]|,\s+|\s/\s")
+_PIECES: Final = re.compile(r"[;\n|；，、。]|,\s+|\s/\s")
 _VALUE: Final = r"[+\-<>~≤≥]?\d[\d.,\s]*?(?:\s*[^\d\s].*)?"
 _NAMED: Final = re.compile(rf"(?P<name>[^\W\d][^\d:=]{{0,60}}?)\s*[:=]?\s*(?P<value>{_VALUE})", re.DOTALL)
 _SIGNAL: Final = re.compile(
     rf"(?P<name>(?:4|20)\s*mA)\s*(?:[:=@]|bei|at|a|à|en|przy|при)?\s*(?P<value>{_VALUE})"
 )
 _KEYED: Final = re.compile(r"(?P<name>[^:=\d][^:=]{0,60}?)\s*[:=]\s*(?P<value>\S.*)", re.DOTALL)
+_TWICE: Final = re.compile(
+    rf"(?P<name>[^:=\d]{{1,60}}?)\s*=\s*(?P<other>[^:=\d]{{1,60}}?)\s+(?P<value>{_VALUE})", re.DOTALL
+)
+"""'centre to centre = visible range 1200 mm'."""
+_RATING: Final = re.compile(
+    r"\b(?:PN\s?\d{1,3}|JIS\s?\d{1,2}\s?K|CL(?:ASS)?\.?\s?\d{3,4})\b|\b\d{3,4}\s?#", re.IGNORECASE
+)
 _SIZE: Final = re.compile(
     r"[^\d]{0,20}?(?P<across>\d+(?:[.,]\d+)?)\s*(?:mm|cm|in|\")?\s*[x×*]\s*(?P<long>\d+(?:[.,]\d+)?)"
     r"\s*(?P<unit>[^\W\d]+|\")?"
@@ -56,6 +63,7 @@ def said_in(text: str, part: str) -> tuple[Said, ...]:
         return ()
     out: list[Said] = []
     bound = ""
+    text = text.replace("＝", "=").replace("：", ":").replace("～", "~")
     for piece in filter(None, map(str.strip, _PIECES.split(text))):
         found = _of_piece(piece, part, bound)
         bound = found[0].name if len(found) == 1 and _only_bounds(found[0].name) else ""
@@ -75,6 +83,12 @@ def _of_piece(piece: str, part: str, bound: str) -> list[Said]:
     signal = _SIGNAL.fullmatch(piece)
     if signal is not None:
         return [Said(signal["name"], signal["value"])]
+    twice = _TWICE.fullmatch(piece)
+    if twice is not None and _is_named(twice["name"], part) and _is_named(twice["other"], part):
+        return [Said(twice[name], twice["value"]) for name in ("name", "other")]
+    rating = _RATING.search(piece)
+    if rating is not None and part in ("", "flange", "chamber"):
+        return [Said("class", rating[0], "flange class")]
     named = _NAMED.fullmatch(piece) or _KEYED.fullmatch(piece)
     if named is not None and (found := _of_named(named["name"].strip(" :="), named["value"].strip(), part)):
         return [found]
@@ -88,6 +102,8 @@ def _of_named(name: str, value: str, part: str) -> Said | None:
     if _only_bounds(name):
         key = _bounded(name, value)
         return Said(name, value, key) if key else None
+    if part.startswith("switch") and (act := _act(name)):
+        return Said(name, value, act)
     if part == "float" and name.strip(" .") in ("Ø", "ø", "⌀", "D"):
         return Said(name, value, "float outside diameter")
     if part == "float" and _for_density(name):
@@ -127,9 +143,19 @@ def _for_density(name: str) -> bool:
 
 @lru_cache(maxsize=4096)
 def _only_bounds(name: str) -> bool:
-    """Whether a name is 'max.' and nothing else."""
+    """Whether a name is 'max.' or 'design' and nothing else."""
     said = concepts_of(name)
-    return bool(said) and said <= {"maximum", "minimum", "filler"} and bool(said & {"maximum", "minimum"})
+    return bool(said & _BOUNDS) and said <= {*_BOUNDS, "filler"}
+
+
+_BOUNDS: Final = frozenset({"maximum", "minimum", "operating", "design"})
+_ACTS: Final = {"lowlow": "LSLL", "low": "LSL", "high": "LSH", "highhigh": "LSHH"}
+
+
+def _act(name: str) -> str:
+    """The letters of the switch whose act a name says; "" for another name."""
+    said = [act for concept, act in _ACTS.items() if concept in concepts_of(name)]
+    return said[0] if len(said) == 1 else ""
 
 
 def _bounded(name: str, value: str) -> str:

@@ -21,7 +21,7 @@ from xlfuncs.lists.selection import Selected, of_gauges, select
 from xlfuncs.lists.tags import is_tag
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
-from xlfuncs.vocabulary.meaning import Kind, fields, several_units, unit_in
+from xlfuncs.vocabulary.meaning import Kind, fields, named_field, several_units, unit_in
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
@@ -188,6 +188,7 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
     falling: dict[str, list[int]] = {}
     percent: dict[str, Source] = {}
     _centres_in_range(sources)
+    _same_in_one(sources)
     _pairs(sources)
     for name, source in sources.items():
         found = source.found
@@ -237,6 +238,23 @@ def _recognised(sheet: str, found: Found, name: str, unit: str, source: str, let
 
 
 # --- fields that share a cell, or stand in two ------------------------------------------------------
+
+
+def _same_in_one(sources: dict[str, Source]) -> None:
+    """'C-C = visible range': one number is both, where no other column states the second."""
+    for name, other in (_SAME, _SAME[::-1]):
+        source = sources.get(name)
+        if source is None or other in sources or source.found.part >= 0:
+            continue
+        heading = source.found.heading.removeprefix(" / ".join((*source.found.above, "")))
+        pieces = [piece.strip(" ()[]") for piece in _EQUAL.split(heading)]
+        named = {piece: named_field(piece, "gauges", _SAME) for piece in pieces if piece}
+        if len(pieces) > 1 and {*named.values()} >= {*_SAME}:
+            sources[other] = replace(source, found=replace(source.found, field=other))
+
+
+_SAME: Final = ("connection_distance", "visible_range")
+_EQUAL: Final = re.compile(r"\s*=\s*|\s+/\s+|\(=|\n")
 
 
 def _centres_in_range(sources: dict[str, Source]) -> None:

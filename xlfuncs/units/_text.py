@@ -28,7 +28,7 @@ _CHARACTERS: Final = {
     **dict.fromkeys(map(ord, "″”“„‟〃＂"), '"'),
     **dict.fromkeys(map(ord, "′’‘‛´`ʹʼ"), "'"),
     **dict.fromkeys(map(ord, "×"), "x"),
-    **dict.fromkeys(map(ord, "·⋅∙•‧"), "·"),
+    **dict.fromkeys(map(ord, "·⋅∙•‧・･"), "·"),
     **dict.fromkeys(map(ord, "〜～∼˜"), "~"),
     ord("∕"): "/",
     ord("٫"): ".",

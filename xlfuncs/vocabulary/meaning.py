@@ -88,9 +88,12 @@ _OF_WATER: Final = re.compile(
     r"[(\[]\s*(?:ref\.?\s*)?[^()\[\]]*\bwater\b[^()\[\]]*=\s*1(?:[.,]0+)?\s*[)\]]", re.IGNORECASE
 )
 """'SG (water at 60 °F = 1)': what a specific gravity is related to."""
-_WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*mA\b", re.IGNORECASE)
-_FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
-_TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*mA\b", re.IGNORECASE)
+_WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*[mм][AА](?!\w)", re.IGNORECASE)
+_FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
+_TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
+_REMARK_SIGNS: Final = re.compile(r"[=:※]|water", re.IGNORECASE)
+_REMARK: Final = re.compile(r"\([^()]*\w{2,}[^()]*:\s+[^()]*\)|\(\s*0\s*=[^()]*\)|※.*$")
+"""What a heading explains besides its name: '(interface: lower)', '(0 = lower nozzle)'."""
 _TRIM: Final = " \t\n,;:/-–—=."
 _OR: Final = re.compile(r"\s+(?:or|oder|ou|o)\s+|\s*/\s*|\s*\|\s*", re.IGNORECASE)
 _NO_TRAILING_UNIT: Final = frozenset(
@@ -209,7 +212,8 @@ def read_heading(
 ) -> Reading:
     """What a heading may mean. `group`: the headings above it that span columns, `sure` where they certainly
     do; `unit_row`: the text of a row of units beneath."""
-    variants, lent = _variants(text), _lent(group)
+    says_all = text.strip() in _switch_letters()  # but for its unit
+    variants, lent = _variants(text), () if says_all else _lent(group)
     if kind == "floats":
         variants = tuple(replace(one, words=_of_floats(one.words)) for one in variants)
         lent = _of_floats(lent)
@@ -233,6 +237,12 @@ def read_heading(
         _is_uom(words),
         tuple(word.text for word in words if not word.concepts),
     )
+
+
+@cache
+def _switch_letters() -> frozenset[str]:
+    """Letters of switches and alarms by ISA-5.1, without a number."""
+    return frozenset(text for every in load("instruments")["letters"]["switch"].values() for text in every)
 
 
 def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
@@ -281,7 +291,8 @@ def _lent(group: str) -> tuple[Word, ...]:
 @lru_cache(maxsize=32768)
 def _variants(text: str) -> tuple[_Variant, ...]:
     """A heading as it stands and with what may be its unit taken off; the likeliest first."""
-    text = _REFERENCE.sub(r"\1\2", _in_machine_names(_OF_WATER.sub(" ", text)))
+    text = _REMARK.sub(" ", _OF_WATER.sub(" ", text)) if _REMARK_SIGNS.search(text) else text
+    text = _REFERENCE.sub(r"\1\2", _in_machine_names(text))
     text, standard, degrees = _condition(
         _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
     )

@@ -108,8 +108,24 @@ def _segmented(words: Sequence[str]) -> Iterator[str]:
     for word in words:
         if _is_unwritten(word):
             yield from _cut_unwritten(word)
+        elif "\uac00" <= word[:1] <= "\ud7a3" and word not in lexicon().exact:
+            yield from _cut_compound(word)
         else:
             yield word
+
+
+def _cut_compound(word: str) -> list[str]:
+    """A Korean compound, cut into known words of two syllables or more; itself where it has others."""
+    known = lexicon().exact
+    ways: list[list[str] | None] = [[], *([None] * len(word))]
+    for end in range(2, len(word) + 1):
+        for start in range(max(0, end - 8), end - 1):
+            before = ways[start]
+            if before is not None and word[start:end] in known:
+                here = ways[end]
+                if here is None or len(before) + 1 < len(here):
+                    ways[end] = [*before, word[start:end]]
+    return ways[-1] or [word]
 
 
 def _cut_unwritten(word: str) -> list[str]:
