@@ -397,11 +397,10 @@ class _Reader:
             for j, value in enumerate(row)
             if j in self.heads and j not in self._passed and not is_blank(value)
         }
-        if part is not None:
-            said.pop(part.col, None)
         said = {j: value for j, value in said.items() if not self._spoken(record, i, j, value, part)}
         if part is None:
             return
+        said.pop(part.col, None)
         alone = _quantity(said, self.heads) if part.field else -1
         stated = str(row[self._units]).strip() if self._units >= 0 else ""
         for j, value in said.items():

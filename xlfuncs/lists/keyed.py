@@ -64,9 +64,18 @@ def _pairs(value: Any) -> Sequence[Pair]:
 def _pairs_in(value: str) -> Sequence[Pair]:
     colons = [found.groups() for piece in _LOOSE.split(value) if (found := _COLON.match(piece))]
     if len(colons) >= 2:
-        return [(name.strip(), text.strip()) for name, text in colons]
+        return [pair for name, text in colons for pair in _within(name.strip(), text.strip())]
     numbers = [found.groups() for piece in _PIECES.split(value) if (found := _NUMBER.match(piece))]
     return [(name.strip(" :="), text.strip()) for name, text in numbers] if len(numbers) >= 2 else []
+
+
+def _within(name: str, text: str) -> Sequence[Pair]:
+    """A pair, or those that its value is made of: 'Signal: 4 mA = 0 mm, 20 mA = 1300 mm'."""
+    inner = [found.groups() for piece in text.split(",") if (found := _END.match(piece))]
+    return [(end, value) for end, value in inner] if len(inner) == 2 else [(name, text)]
+
+
+_END: Final = re.compile(r"\s*((?:4|20)\s*mA)\s*=\s*(\S.*)")
 
 
 def _own(value: Any) -> Any:

@@ -7,7 +7,7 @@ one property of the part can have needs no name.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -23,6 +23,9 @@ _NAMED: Final = re.compile(rf"(?P<name>[^\W\d][^\d:=]{{0,60}}?)\s*[:=]?\s*(?P<va
 _SIGNAL: Final = re.compile(
     rf"(?P<name>(?:4|20)\s*mA)\s*(?:[:=@]|bei|at|a|à|en|przy|при)?\s*(?P<value>{_VALUE})"
 )
+_WHOLE: Final = re.compile(r"[^\d]{0,30}4\s*[-–~]\s*20\s*mA\s*[:=]\s*(?P<value>-?\d[\d.,]*\s*[-–~]\s*\d.*)")
+_AFTER: Final = re.compile(r"(?P<value>\d[\d.,]*\s*[^\d\s]\S*)\s+(?P<name>[^\d]{3,40})")
+"""'955 kg/m3 sűrűséghez': the value first."""
 _KEYED: Final = re.compile(r"(?P<name>[^:=\d][^:=]{0,60}?)\s*[:=]\s*(?P<value>\S.*)", re.DOTALL)
 _TWICE: Final = re.compile(
     rf"(?P<name>[^:=\d]{{1,60}}?)\s*=\s*(?P<other>[^:=\d]{{1,60}}?)\s+(?P<value>{_VALUE})", re.DOTALL
@@ -62,13 +65,29 @@ def said_in(text: str, part: str) -> tuple[Said, ...]:
     if not 4 <= len(text) <= _LONGEST:
         return ()
     out: list[Said] = []
-    bound = ""
+    bound = qualifier = ""
     text = text.replace("＝", "=").replace("：", ":").replace("～", "~")
     for piece in filter(None, map(str.strip, _PIECES.split(text))):
-        found = _of_piece(piece, part, bound)
+        found = [_qualified(one, qualifier) for one in _of_piece(piece, part, bound)]
+        qualifier = _qualifier(found[0].name) if len(found) == 1 else ""
         bound = found[0].name if len(found) == 1 and _only_bounds(found[0].name) else ""
         out += found
     return tuple(out)
+
+
+@lru_cache(maxsize=4096)
+def _qualifier(name: str) -> str:
+    """'Operating' or 'design' of the name of a pressure; "" for another name."""
+    said = concepts_of(name)
+    qualifiers = [one for one in ("operating", "design") if one in said]
+    return qualifiers[0] if "pressure" in said and len(qualifiers) == 1 else ""
+
+
+def _qualified(one: Said, qualifier: str) -> Said:
+    """'Operating pressure 2 bar / temp. 103 degC': the temperature is that of operation too."""
+    said = concepts_of(one.name)
+    bare = qualifier and not one.key and "temperature" in said and not said & {"operating", "design"}
+    return replace(one, key=f"{qualifier} temperature") if bare else one
 
 
 def _of_piece(piece: str, part: str, bound: str) -> list[Said]:
@@ -80,6 +99,12 @@ def _of_piece(piece: str, part: str, bound: str) -> list[Said]:
             Said("across", f"{size['across']} {unit}", "float outside diameter"),
             Said("length", f"{size['long']} {unit}", "float length"),
         ]
+    whole = _WHOLE.fullmatch(piece)
+    if whole is not None:
+        return [Said("4-20 mA", whole["value"], "transmitter range")]
+    after = _AFTER.fullmatch(piece) if part == "float" else None
+    if after is not None and "density" in concepts_of(after["name"]):
+        return [Said(after["name"], after["value"], "float design density")]
     signal = _SIGNAL.fullmatch(piece)
     if signal is not None:
         return [Said(signal["name"], signal["value"])]

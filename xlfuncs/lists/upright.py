@@ -27,6 +27,7 @@ from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import ImpossibleValue, UnitError, converter, is_unit, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, fields, read_heading, unit_in
+from xlfuncs.vocabulary.words import words_of
 
 _MOST: Final = 400
 """Properties of a sheet; what has more is no form."""
@@ -235,9 +236,25 @@ def _head(records: Records, j: int, kind: Kind) -> Head:
     above = one.above
     if not one.sure and above:
         with_it = _best(text, " / ".join(above), kind, unit)
-        if with_it < ACCEPT or with_it <= _best(text, "", kind, unit):
+        less = _OF_PART if names_subject_of(above) else 0.0
+        if with_it < ACCEPT or with_it <= _best(text, "", kind, unit) - less:
             above = ()
     return Head(j, text, above, one.sure, _address(one), unit if is_unit_cell(unit) else "")
+
+
+_OF_PART: Final = 0.12
+"""By how much a label may be surer of itself than below the name of a part, and still be the part's: 'perm.
+pressure' below 'Float'."""
+
+
+@lru_cache(maxsize=1024)
+def names_subject_of(above: tuple[str, ...]) -> bool:
+    """Whether the title of a section is the name of a float, a transmitter or a switch, and little else."""
+    said = [word for text in above for word in words_of(text) if not word.concepts <= {"filler"}]
+    return 0 < len(said) <= 2 and bool({name for word in said for name in word.concepts} & _PARTS)
+
+
+_PARTS: Final = frozenset({"float", "transmitter", "switch"})
 
 
 def _best(text: str, group: str, kind: Kind, unit: str) -> float:

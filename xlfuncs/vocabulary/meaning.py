@@ -91,8 +91,12 @@ _OF_WATER: Final = re.compile(
 _WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*[mм][AА](?!\w)", re.IGNORECASE)
 _FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
 _TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
-_REMARK_SIGNS: Final = re.compile(r"[=:※]|water", re.IGNORECASE)
-_REMARK: Final = re.compile(r"\([^()]*\w{2,}[^()]*:\s+[^()]*\)|\(\s*0\s*=[^()]*\)|※.*$")
+_REMARK_SIGNS: Final = re.compile(r"[=:※]|water|ends$", re.IGNORECASE)
+_REMARK: Final = re.compile(
+    r"\([^()]*\w{2,}[^()]*:\s+[^()]*\)|\(\s*(?:0|zero|null|nul|zéro|cero|nolla|noll)\s*=[^()]*\)|※.*$"
+    r"|\(\s*\d+\s*°?\s*[CF]\s+water\s*\)|,\s*(?:flat|hemispherical|dished)\s+ends$",
+    re.IGNORECASE,
+)
 """What a heading explains besides its name: '(interface: lower)', '(0 = lower nozzle)'."""
 _TRIM: Final = " \t\n,;:/-–—=."
 _OR: Final = re.compile(r"\s+(?:or|oder|ou|o)\s+|\s*/\s*|\s*\|\s*", re.IGNORECASE)
@@ -310,10 +314,19 @@ def _variants(text: str) -> tuple[_Variant, ...]:
             out.setdefault((head, unit), None)
     out.setdefault((text, ""), None)
     made = [_Variant(words_of(bare), unit, standard, degrees) for bare, unit in out if bare or unit]
+    made += [replace(one, words=one.words[:-1]) for one in made if _repeats_act(one.words)]
     made += [
         replace(one, words=one.words[:end]) for one in made if (end := _datum(one.words)) < len(one.words)
     ]
     return tuple(made) or (_Variant((), "", standard, degrees),)
+
+
+def _repeats_act(words: Sequence[Word]) -> bool:
+    """Whether a heading ends in the letter of what it has said: 'low alarm L'."""
+    if len(words) < 2 or words[-1].text not in ("l", "h"):
+        return False
+    said = {name for word in words[:-1] for name in word.concepts}
+    return bool(said & ({"low"} if words[-1].text == "l" else {"high"}))
 
 
 def _of_floats(words: tuple[Word, ...]) -> tuple[Word, ...]:
