@@ -7,7 +7,7 @@ one property of the part can have needs no name.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -68,7 +68,8 @@ def said_in(text: str, part: str) -> tuple[Said, ...]:
     bound = qualifier = ""
     text = text.replace("＝", "=").replace("：", ":").replace("～", "~")
     for piece in filter(None, map(str.strip, _PIECES.split(text))):
-        found = [_qualified(one, qualifier) for one in _of_piece(piece, part, bound)]
+        same = _qualified(piece, qualifier)
+        found = [same] if same is not None else _of_piece(piece, part, bound)
         qualifier = _qualifier(found[0].name) if len(found) == 1 else ""
         bound = found[0].name if len(found) == 1 and _only_bounds(found[0].name) else ""
         out += found
@@ -83,11 +84,14 @@ def _qualifier(name: str) -> str:
     return qualifiers[0] if "pressure" in said and len(qualifiers) == 1 else ""
 
 
-def _qualified(one: Said, qualifier: str) -> Said:
+def _qualified(piece: str, qualifier: str) -> Said | None:
     """'Operating pressure 2 bar / temp. 103 degC': the temperature is that of operation too."""
-    said = concepts_of(one.name)
-    bare = qualifier and not one.key and "temperature" in said and not said & {"operating", "design"}
-    return replace(one, key=f"{qualifier} temperature") if bare else one
+    named = _NAMED.fullmatch(piece) if qualifier else None
+    if named is None:
+        return None
+    said = concepts_of(named["name"])
+    bare = "temperature" in said and not said & {"operating", "design"}
+    return Said(named["name"], named["value"].strip(), f"{qualifier} temperature") if bare else None
 
 
 def _of_piece(piece: str, part: str, bound: str) -> list[Said]:
