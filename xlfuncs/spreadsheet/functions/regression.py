@@ -5,7 +5,6 @@ between.
 from __future__ import annotations
 
 import math
-import statistics
 from collections.abc import Callable
 from typing import Any
 
@@ -37,6 +36,8 @@ def _of_line(result: Callable[[float, float], Any]) -> Whole:
     """A function of the slope and the intercept of y over x."""
 
     def whole(at: At, y: Any, x: Any) -> Any:
+        import statistics  # long to load, seldom asked for
+
         found_y, found_x = _pairs(at, y, x)
         try:
             return result(*statistics.linear_regression(found_x, found_y))
@@ -53,6 +54,8 @@ def _forecast(at: At, where: Any, y: Any, x: Any) -> Any:
 
 def _correlation(power: int) -> Whole:
     def whole(at: At, one: Any, other: Any) -> Any:
+        import statistics
+
         try:
             return statistics.correlation(*_pairs(at, one, other)) ** power
         except statistics.StatisticsError:
@@ -74,6 +77,8 @@ def _covariance(of_a_sample: bool) -> Whole:
 
 
 def _standard_error(at: At, y: Any, x: Any) -> Any:
+    import statistics
+
     found_y, found_x = _pairs(at, y, x)
     if len(found_y) < 3:
         return DIV0

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-import statistics
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Collection
+from importlib import import_module
 from typing import Any
 
 from xlfuncs.spreadsheet.cell_values import DIV0, NA, NUM, VALUE, CellError, NotUnderstood, number
@@ -34,12 +34,17 @@ def _mean(found: Numbers) -> Any:
     return math.fsum(found) / len(found) if found else DIV0
 
 
-def _spread(function: Callable[[Numbers], float], least: int) -> Callable[[Numbers], Any]:
-    return lambda found: function(found) if len(found) >= least else DIV0
+def _python(name: str, found: Numbers) -> float:
+    """What Python's `statistics` gives, which is loaded where somebody asks for it."""
+    return float(getattr(import_module("statistics"), name)(found))
+
+
+def _spread(name: str, least: int) -> Callable[[Numbers], Any]:
+    return lambda found: _python(name, found) if len(found) >= least else DIV0
 
 
 def _median(found: Numbers) -> Any:
-    return float(statistics.median(found)) if found else NUM
+    return _python("median", found) if found else NUM
 
 
 def _mode(found: Numbers) -> Any:
@@ -113,9 +118,9 @@ def _rank(at: At, wanted: Any, area: Any, rising: Any = None) -> Any:
     return float(before + 1)
 
 
-def _mean_of_positive(mean: Callable[[Numbers], float]) -> Whole:
+def _mean_of_positive(name: str) -> Whole:
     return lambda at, *values: (
-        float(mean(found)) if (found := numbers(at, values)) and min(found) > 0 else NUM
+        _python(name, found) if (found := numbers(at, values)) and min(found) > 0 else NUM
     )
 
 
@@ -142,11 +147,11 @@ _PARTIAL: dict[int, Callable[[Numbers], Any]] = {
     4: lambda n: max(n, default=0.0),
     5: lambda n: min(n, default=0.0),
     6: _product,
-    7: _spread(statistics.stdev, 2),
-    8: _spread(statistics.pstdev, 1),
+    7: _spread("stdev", 2),
+    8: _spread("pstdev", 1),
     9: math.fsum,
-    10: _spread(statistics.variance, 2),
-    11: _spread(statistics.pvariance, 1),
+    10: _spread("variance", 2),
+    11: _spread("pvariance", 1),
     12: _median,
     13: _mode,
 }
@@ -259,8 +264,8 @@ WHOLE = {
     "QUARTILE.INC": (2, 2, _of_range(_NTH[17])),
     "RANK": (2, 3, _rank),
     "RANK.EQ": (2, 3, _rank),
-    "GEOMEAN": (1, MANY, _mean_of_positive(statistics.geometric_mean)),
-    "HARMEAN": (1, MANY, _mean_of_positive(statistics.harmonic_mean)),
+    "GEOMEAN": (1, MANY, _mean_of_positive("geometric_mean")),
+    "HARMEAN": (1, MANY, _mean_of_positive("harmonic_mean")),
     "AVEDEV": (1, MANY, _mean_deviation),
     "FREQUENCY": (2, 2, _frequency),
     "SUBTOTAL": (2, MANY, _subtotal),

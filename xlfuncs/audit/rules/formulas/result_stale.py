@@ -112,7 +112,7 @@ def result_stale(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     book = gauges.formulas
     if book is None:
         return
-    for answer in answers_of(book):
+    for answer in answers_of(gauges):
         sheet, row, column, formula, kept, due, _ = answer
         if kept is not None and not _same(kept, due) and not _as_exact(book, answer):
             why = f", since {due.reason}" if isinstance(due, CellError) and due.reason else ""
