@@ -39,6 +39,20 @@ def filled(place: Place, fills: Area | None) -> Iterator[Place]:
             yield fills.sheet, row, column
 
 
+def dependents(
+    first: Collection[Place], used_by: Mapping[Place, list[Place]]
+) -> Iterator[tuple[Place, Place]]:
+    """Formulas that refer to those in `first`, directly or not, each after one that it refers to."""
+    seen, waiting = set(first), list(first)
+    while waiting:
+        needed = waiting.pop()
+        for place in used_by.get(needed, ()):
+            if place not in seen:
+                seen.add(place)
+                waiting.append(place)
+                yield needed, place
+
+
 @dataclass(slots=True)
 class FormulaCell:
     """A formula as it stands in a file."""

@@ -9,12 +9,21 @@ has changed, so that functions which are not known here do no harm.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.block import Block
-from xlfuncs.spreadsheet.book import BookCells, FormulaCell, OfBook, Place, address, filled, spread
+from xlfuncs.spreadsheet.book import (
+    BookCells,
+    FormulaCell,
+    OfBook,
+    Place,
+    address,
+    dependents,
+    filled,
+    spread,
+)
 from xlfuncs.spreadsheet.cell_values import NA, NAME, CellError, NotUnderstood
 from xlfuncs.spreadsheet.formula import parse
 from xlfuncs.spreadsheet.functions.lookup import MOVING
@@ -34,6 +43,7 @@ from xlfuncs.spreadsheet.tree import (
     TableReference,
     Unknown,
     content,
+    own_functions,
     plain,
     walk,
 )
@@ -76,7 +86,7 @@ def functions_used(
     at = None if cells is None else At(cells, sheet, 0, 0)
     if at is None and not functions.mentioned(formula):
         return frozenset()
-    return _ours(walk(parse(formula), at), functions)
+    return own_functions(walk(parse(formula), at), functions)
 
 
 class _Needs(Exception):
@@ -219,7 +229,7 @@ class Calculation(OfBook):
                 nodes[place] = list(walk(parse(formula.text), At(self, *place))) if formula.text else []
             except NotUnderstood:
                 nodes[place] = []
-            if used := _ours(nodes[place], self.functions):
+            if used := own_functions(nodes[place], self.functions):
                 self.own.add(place)
                 if why := self._unknown(used):
                     self._stuck[place] = why
@@ -231,12 +241,12 @@ class Calculation(OfBook):
                 affected.add(place)
             for precedent in precedents or ():
                 used_by.setdefault(precedent, []).append(place)
-        affected.update(using for _, using in _dependents(affected, used_by))
+        affected.update(using for _, using in dependents(affected, used_by))
         for place in affected:
             found = [results[cell] for cell in filled(place, self._formulas[place].fills)]
             if useless := next((USELESS[one] for one in found if one in USELESS), ""):
                 self._stuck.setdefault(place, useless)
-        for needed, place in list(_dependents(self._stuck, used_by)):
+        for needed, place in list(dependents(self._stuck, used_by)):
             self._stuck[place] = f"it needs {address(needed)}"
         for place, formula in self._formulas.items():
             if place in self._stuck:
@@ -346,7 +356,7 @@ class Calculation(OfBook):
                 self.own.add(place)  # also if it is not understood
             nodes = list(walk(parse(formula.text), at))
             self.own.discard(place)
-            if used := _ours(nodes, self.functions):
+            if used := own_functions(nodes, self.functions):
                 self.own.add(place)
                 if why := self._unknown(used):
                     self._stuck[place] = why
@@ -499,22 +509,3 @@ class Calculation(OfBook):
                     continue
                 waiting += self._precedents(here, nodes) or []
         return False
-
-
-def _dependents(
-    first: Collection[Place], used_by: Mapping[Place, list[Place]]
-) -> Iterator[tuple[Place, Place]]:
-    """Formulas that refer to those in `first`, directly or not, each after one that it refers to."""
-    seen, waiting = set(first), list(first)
-    while waiting:
-        needed = waiting.pop()
-        for place in used_by.get(needed, ()):
-            if place not in seen:
-                seen.add(place)
-                waiting.append(place)
-                yield needed, place
-
-
-def _ours(nodes: Iterable[Node], functions: Functions) -> frozenset[str]:
-    found = (functions.own(node.function) for node in nodes if isinstance(node, Call))
-    return frozenset(name for name in found if name is not None)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple, Protocol
 
@@ -376,6 +376,12 @@ def walk(node: Node, at: At | None = None) -> Iterator[Node]:
             yield from walk(tree, at)
     for part in node.parts():
         yield from walk(part, at)
+
+
+def own_functions(nodes: Iterable[Node], functions: Functions) -> frozenset[str]:
+    """Our functions among the parts of a formula, by their names."""
+    found = (functions.own(node.function) for node in nodes if isinstance(node, Call))
+    return frozenset(name for name in found if name is not None)
 
 
 # --- values -------------------------------------------------------------------------------------------
