@@ -142,6 +142,22 @@ def example(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
     return next(f for f in audit_book(planted.path).findings if f.rule == item.slug)
 
 
+@pytest.mark.parametrize("design", ["120 degC", None])
+def test_the_calculation_of_a_cold_float_names_its_lowest_temperature(
+    tmp_path: Path, design: str | None
+) -> None:
+    item = rules()["worst-reading-exceeds-tolerance"]
+    cold = {"fluid_density": "940 kg/m3", "viscosity": None, "float_material": "316L"}
+    cold |= {"operating_temperature": "-196 to 20 degC", "design_temperature": design}
+    planted = build(tmp_path / "cold.xlsx", LAYOUTS[0], ({**item.firing[0], **cold},))
+    found = next(f for f in audit_book(planted.path).findings if f.rule == item.slug)
+    assert found.calculation is not None and found.calculation.fires
+    numbers = found.calculation.numbers()
+    assert numbers["T"] == pytest.approx(77.15)
+    assert numbers["x_T"] == pytest.approx(-12.95e-6 * 216)
+    assert numbers["e_heat"] * 1e3 == pytest.approx(found.evidence["heat_mm"], rel=1e-6)
+
+
 def test_a_rule_and_its_calculation_agree(example: Finding) -> None:
     calculation = example.calculation
     assert calculation is not None

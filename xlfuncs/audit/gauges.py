@@ -18,7 +18,7 @@ from xlfuncs.data import load
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
 from xlfuncs.data.words import denies, means, tells_none
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge import Floats, classes, materials, ratings
+from xlfuncs.gauge import Array, classes, materials, ratings
 from xlfuncs.gauge.floats import ALL_ENDS
 from xlfuncs.gauge.fluids import freezing_temperature, resolve
 from xlfuncs.gauge.strength import find_material
@@ -273,7 +273,7 @@ class Gauges:
         base = stated_in(field)
         return np.asarray(self.mentioned(base) & ~(self.given(base) & self.given(field)))
 
-    def si(self, field: str) -> Floats:
+    def si(self, field: str) -> Array:
         """SI numbers, NaN where none is given (the middle of a range). Not to be written to.
 
         XlfuncsError for a field of texts: compared with a number, it would pass everywhere.
@@ -282,15 +282,15 @@ class Gauges:
             raise XlfuncsError(f"the field '{field}' holds texts: ask for gauges.texts('{field}')")
         return self._once("si", field, lambda column: np.where(column.given, column.value, np.nan))
 
-    def low(self, field: str) -> Floats:
+    def low(self, field: str) -> Array:
         """Lowest SI numbers; the bound of one that is open towards it ('<20'). Not to be written to."""
         return self._once("low", field, lambda column: np.where(column.given, _end(column, "low"), np.nan))
 
-    def high(self, field: str) -> Floats:
+    def high(self, field: str) -> Array:
         """Highest SI numbers; the bound of one that is open towards it ('>20'). Not to be written to."""
         return self._once("high", field, lambda column: np.where(column.given, _end(column, "high"), np.nan))
 
-    def or_default(self, field: str, default: float) -> Floats:
+    def or_default(self, field: str, default: float) -> Array:
         """SI numbers; the default where nothing is stated, NaN where something unusable is."""
         return np.where(self.mentioned(field), self.si(field), default)
 
@@ -452,7 +452,7 @@ class Gauges:
     # --- what several rules need ----------------------------------------------------------------
 
     @cached_property
-    def densities(self) -> tuple[Floats, Floats]:
+    def densities(self) -> tuple[Array, Array]:
         """Lowest and highest stated density of the (lower) fluid."""
         block = np.stack([end for name in DENSITIES for end in (self.low(name), self.high(name))])
         return np.fmin.reduce(block), np.fmax.reduce(block)
@@ -466,12 +466,12 @@ class Gauges:
         return named | (silent & (self.si("upper_density") > self.settings.interface_liquid_from_kg_m3))
 
     @cached_property
-    def upper(self) -> Floats:
+    def upper(self) -> Array:
         """Density of the upper fluid; 0 for a level gauge that states none, NaN where it has to be known."""
         return np.where(self._upper_silent, 0.0, self.si("upper_density"))
 
     @cached_property
-    def uppers(self) -> tuple[Floats, Floats]:
+    def uppers(self) -> tuple[Array, Array]:
         """Lowest and highest density that the upper fluid can have.
 
         Of a level gauge that states none: 0, and that of an ideal gas of `HEAVY_GAS` at the gauge's pressure,
@@ -642,7 +642,7 @@ class Gauges:
         return np.asarray(self.given("float_ends") & (self._stated_ends == np.array(None)))
 
     @cached_property
-    def float_shape(self) -> tuple[Floats, Floats, Floats, NDArray[np.str_]]:
+    def float_shape(self) -> tuple[Array, Array, Array, NDArray[np.str_]]:
         """mass, diameter, length, ends for the float balance; length NaN where the ends are unknown."""
         length = np.where(self.ends_unknown, np.nan, self.si("float_length"))
         return self.si("float_mass"), self.si("float_diameter"), length, self.ends
@@ -692,8 +692,8 @@ def first_given(ours: Column, theirs: Column) -> Column:
     return out
 
 
-def _end(column: Column, end: str) -> Floats:
-    number: Floats = getattr(column, end)
+def _end(column: Column, end: str) -> Array:
+    number: Array = getattr(column, end)
     return np.where(np.isnan(number), column.value, number)
 
 

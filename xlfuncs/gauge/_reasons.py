@@ -21,8 +21,6 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 """What the functions of this package return: an array, or a numpy float for scalars."""
-Floats = Array
-"""Its former name, for the other packages."""
 
 Kind = Literal["missing", "unusable", "impossible"]
 """missing: data is not there. unusable: an argument is none that can be used. impossible: the arguments

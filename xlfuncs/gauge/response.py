@@ -34,7 +34,6 @@ from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
 from xlfuncs.gauge.floats import (
     Shape,
-    Texts,
     depth_of,
     shape_of,
     volume_displaced,
@@ -233,18 +232,6 @@ def viscosity_limit(
 def restoring(float_: Float, fluids: Fluids) -> Array:
     """Restoring force per displacement where the float rides [N/m]: at a curved end less."""
     return _afloat(float_, fluids).stiffness
-
-
-def stiffness_afloat(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
-    """`restoring` of bare numbers."""
-    return restoring(Float(mass, diameter, length, ends=ends), Fluids(lower_density, upper_density))
 
 
 def moved_mass(float_: Float, fluids: Fluids, chamber: Chamber) -> Array:

@@ -12,6 +12,7 @@ from xlfuncs.audit.working import SI, Working
 from xlfuncs.audit.workings import effects
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY, choice, floats, response
+from xlfuncs.gauge.model import Float, Fluids
 
 MODEL = "sum of the effects at one case"
 BALANCE = "balance of weight and buoyancy (Archimedes)"
@@ -237,13 +238,12 @@ def lag(work: Working, hit: Hit) -> None:
     effects.drag_coefficient(work)
     work.step("F", "drag", "k*mu*h*w", "N", effects.STOKES)
     now = work.numbers
-    section = float(response.stiffness_afloat(now["m"], now["d"], now["L"], now["rho"], now["rho_u"], ends))
+    float_ = Float(now["m"], now["d"], now["L"], ends=ends)
+    section = float(response.restoring(float_, Fluids(now["rho"], now["rho_u"])))
     if "c_b" not in now or now["c_b"] <= now["h"] <= now["L"] - now["c_t"]:
         work.step("c", "restoring force per length", "A*(rho-rho_u)*g", "N/m", BALANCE)
     else:
-        work.computed(
-            "c", "restoring force per length", section, "N/m", "gauge.response.stiffness_afloat", BALANCE
-        )
+        work.computed("c", "restoring force per length", section, "N/m", "gauge.response.restoring", BALANCE)
     work.step("B", "force that pushes the float under", "(rho-rho_u)*(V-V_s)*g", "N", BALANCE)
     work.step("e", "lag", "F/c", "m", "linear about the rest position")
     work.judge("OR(e>e_max,F>B)", "e", "e_max", "A drag above the force that is left draws the float under.")

@@ -21,15 +21,23 @@ STRAIGHT = "balance of weight and buoyancy (Archimedes), surface at the straight
 ROUNDING = "half the last digit of the list as a limit, over sqrt(3) (JCGM 100:2008, 4.3.7)"
 
 
+_Write = Callable[[Working, float], float]
+
+
 def share(work: Working, effect: str, number: float, hot: str = "operating_temperature") -> str:
     """Write down one effect that the model gave as `number` [m]; its symbol.
 
-    `hot`: the field of the temperature at which the float grows.
+    `hot`: the field of the temperature at which the float grows; it shrinks at the lowest operating one.
     """
     symbol = f"e_{effect}"
-    write = partial(_heat, hot=hot) if effect == "heat" else _WRITTEN.get(effect)
-    if write is None or not work.tried(lambda: write(work, number), number):
-        work.computed(symbol, effect, number, "m", "gauge.model.worst_reading", "surface at an end")
+    if effect == "heat":
+        at = ((hot, "high"), ("operating_temperature", "low"))
+        stated = [(field, end) for field, end in at if work.states(field)]
+        ways: list[_Write] = [partial(_heat, field=field, end=end) for field, end in stated]
+    else:
+        ways = [_WRITTEN[effect]] if effect in _WRITTEN else []
+    if not any(work.tried(partial(write, work, number), number) for write in ways):
+        work.computed(symbol, effect, number, "m", "gauge.worst.worst_reading", "surface at an end")
     return symbol
 
 
@@ -40,9 +48,9 @@ def drag_coefficient(work: Working) -> None:
     work.step("k", "drag per immersed length, viscosity and velocity", f"2*PI()/{under}", "", STOKES)
 
 
-def _heat(work: Working, number: float, hot: str) -> float:
-    """The float grows with its metal; mass and fluids are those of the case."""
-    work.cell("T", hot, "high")
+def _heat(work: Working, number: float, field: str, end: str) -> float:
+    """The float grows or shrinks with its metal; mass and fluids are those of the case."""
+    work.cell("T", field, end)
     alloy = materials.read(work.text("metal", "float_material")).alloy
     entry = next(one for one in load("expansion").values() if alloy in one["alloys"])
     rows = Table(
@@ -56,8 +64,8 @@ def _heat(work: Working, number: float, hot: str) -> float:
     work.step("x_T", "growth in length", f"a*(T-{20 + ZERO_CELSIUS})", "", "linear expansion")
     below = ("c_b*(1+x_T)+", "-V_b*(1+x_T)^3") if "c_b" in work.numbers else ("", "")
     hotter = f"{below[0]}((m-rho_u*V*(1+x_T)^3)/(rho-rho_u){below[1]})/(A*(1+x_T)^2)"
-    work.step("h_T", "immersion of the hot float", hotter, "m", STRAIGHT)
-    name = "heat: offset of the hot float less that of the cold one"
+    work.step("h_T", "immersion at that temperature", hotter, "m", STRAIGHT)
+    name = "heat: offset at that temperature less that at 20 degC"
     return work.step("e_heat", name, "z*(1+x_T)-h_T-e", "m")
 
 
@@ -117,7 +125,7 @@ def _sign(number: float) -> str:
     return "-" if copysign(1.0, number) < 0 else ""
 
 
-_WRITTEN: dict[str, Callable[[Working, float], float]] = {
+_WRITTEN: dict[str, _Write] = {
     "tilt": _tilt,
     "movement": _movement,
     "uncertainty": _uncertainty,

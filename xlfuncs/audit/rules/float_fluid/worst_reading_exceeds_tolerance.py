@@ -87,13 +87,12 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
 
 
 def _case(gauges: Gauges, record: int, number: int) -> dict[str, float]:
-    """Densities of one of the cases of `_operating`, and whether it is a cold one."""
+    """Densities of one of the cases of `_operating`."""
     lower, upper = gauges.densities[number % 4 // 2], gauges.uppers[number % 2]
     silent = not gauges.mentioned("upper_density")[record]
     return {
         "lower": float(lower[record]),
         "upper": float(gauges.uppers[0][record] if silent else upper[record]),
-        "cold": float(number >= 4),
     }
 
 
