@@ -70,9 +70,7 @@ def a_list(n: int) -> Sheets:
 def long(n: int) -> Sheets:
     """One row for each property."""
     rows: list[Row] = [["Tag", "Characteristic", "Value", "Unit"]]
-    rows += [
-        [_tag(i), text, _value(i, values), unit] for i in range(n) for text, unit, values in PROPERTIES
-    ]
+    rows += [[_tag(i), text, _value(i, values), unit] for i in range(n) for text, unit, values in PROPERTIES]
     return {"Export": rows}
 
 
@@ -165,7 +163,9 @@ def write(made: Sheets, path: Path) -> None:
 
 def _plainly(path: Path) -> int:
     book = load_workbook(path, data_only=True)
-    return sum(value is not None for sheet in book for row in sheet.iter_rows(values_only=True) for value in row)
+    return sum(
+        value is not None for sheet in book for row in sheet.iter_rows(values_only=True) for value in row
+    )
 
 
 def _seconds(what: Callable[[Path], Any], path: Path, rounds: int) -> float:
