@@ -60,6 +60,7 @@ TESTS = {
         *("published", "doctests", "physics_limits", "model", "whole_gauges", "bounds", "floats", "chamber"),
         *("response", "strength", "fluids", "viscosity", "heat", "ratings", "flange_classes", "materials"),
         *("states", "signal", "switches", "uncertainty", "choice", "worst_case_decides", "check_float"),
+        *("sized_floats", "possible_numbers"),
     ),
     "audit": (
         *("rule_limits", "further_rules", "rule_edges", "formula_rules", "remedies", "calculations"),

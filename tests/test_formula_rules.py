@@ -14,8 +14,8 @@ from xlfuncs.audit.rules.formulas.result_stale import result_stale
 from xlfuncs.audit.rules.formulas.shared import refused_cells
 from xlfuncs.audit.settings import Settings
 from xlfuncs.spreadsheet.address import split_address
-from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
-from xlfuncs.spreadsheet.formula import CellError
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, SheetCells
+from xlfuncs.spreadsheet.cell_values import CellError
 from xlfuncs.worksheet import call
 
 BODY = (280.0, 50.0, 200.0)

@@ -110,6 +110,13 @@ def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
     assert "read high by" in high.message
 
 
+def test_the_worst_reading_looks_at_the_coldest_as_at_the_hottest() -> None:
+    still = WORST | {"viscosity": None, "fluid_density": "940 kg/m3", "float_material": "316L"}
+    assert fires("worst-reading-exceeds-tolerance", still | {"operating_temperature": "20 degC"}) == []
+    (cold,) = fires("worst-reading-exceeds-tolerance", still | {"operating_temperature": "-196 to 20 degC"})
+    assert float(cold.evidence["heat_mm"]) < -1 and "read low by" in cold.message
+
+
 def test_the_worst_reading_is_for_gauges_whose_offset_is_within_the_tolerance() -> None:
     assert fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "920 kg/m3"}) == []
     assert fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "983 kg/m3"}) == []

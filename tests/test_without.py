@@ -76,7 +76,8 @@ def _never_calculated(path: Path) -> Path:
 
 
 def test_the_findings_are_the_same(tmp_path: Path) -> None:
-    demos = [WORKBOOKS / f"{name}.xlsx" for name in ("contractor_index", "instrument_index", "quote_check")]
+    demos = sorted(WORKBOOKS.glob("*.xlsx"))
+    assert {"field_case", "float_list", "commissioning_pack"} <= {path.stem for path in demos}
     styles = [style for style in map(draw, range(24)) if style.suffix in (".xlsx", ".xlsm", ".csv")]
     made = [
         build(tmp_path, style, choose(style, 6)).path for style in styles if style.writer != "libreoffice"
@@ -96,3 +97,42 @@ def test_a_file_that_needs_the_compiled_reader_says_so(suffix: str, tmp_path: Pa
     (said,) = _audits("without", [path])
     assert "python-calamine, which reads such files, is not installed" in said
     assert "save it" in said
+
+
+COMMANDS: dict[str, tuple[str, ...]] = {
+    "audit": ("audit", str(WORKBOOKS / "contractor_index.xlsx"), "--fail-on", "never", "-o", "{out}.html"),
+    "recalculate": ("recalculate", str(WORKBOOKS / "field_case.xlsx"), "-o", "{out}.xlsx"),
+    "choose": ("choose", str(WORKBOOKS / "float_list.xlsx"), "--density", "842..868", "--upper", "1.5"),
+    "commission": (
+        *("commission", str(WORKBOOKS / "instrument_index.xlsx"), "--tag", "LG-1003"),
+        *("-o", "{out}.xlsx"),
+    ),
+    "diagnose": ("diagnose", str(WORKBOOKS / "field_case.xlsx"), "--sheet", "First visit"),
+}
+COMMAND = (
+    PROGRAM.partition("from xlfuncs.audit")[0]
+    + "from xlfuncs.cli import main\nsys.exit(main(sys.argv[2:]))\n"
+)
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_each_command_says_and_writes_the_same(name: str, tmp_path: Path) -> None:
+    told = []
+    for how in ("with", "without"):
+        folder = tmp_path / how
+        folder.mkdir()
+        arguments = [text.format(out=folder / "out") for text in COMMANDS[name]]
+        command = [sys.executable, "-W", "ignore", "-c", COMMAND, how, *arguments]
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        assert done.returncode in (0, 1), done.stderr
+        written = {path.name: _content(path) for path in folder.iterdir()}
+        assert written or "-o" not in COMMANDS[name]
+        told.append((done.returncode, done.stdout.replace(str(folder), ""), written))
+    assert told[0] == told[1]
+
+
+def _content(path: Path) -> Any:
+    if path.suffix != ".xlsx":
+        return path.read_bytes()
+    sheets = openpyxl.load_workbook(path).worksheets
+    return {sheet.title: [[cell.value for cell in row] for row in sheet.iter_rows()] for sheet in sheets}

@@ -60,10 +60,11 @@ class AuditResult(model.AuditResult):
         head = "".join(f'<th style="text-align:left">{name}</th>' for name in _HEADINGS)
         body = "".join(_table_row(finding) for finding in self.findings[:SHOWN])
         more = len(self.findings) - SHOWN
+        failed = "".join(f"<p><b>{escape(str(one))}</b></p>" for one in self.rules_not_run)
         tail = f"<p>and {more} more: <code>to_frame()</code> or <code>to_html()</code> has all</p>"
         return (
             f"<p><b>{escape(self.workbook)}</b>: {self.rows_audited} rows audited, {counts}; "
-            f"{len(self.not_checked)} checks lack data</p>"
+            f"{len(self.not_checked)} checks lack data</p>{failed}"
             f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{tail if more > 0 else ''}"
         )
 

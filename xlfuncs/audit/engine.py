@@ -20,7 +20,17 @@ from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.evidence import evidence_of
 from xlfuncs.audit.gauges import Gauges, Mask, label
-from xlfuncs.audit.model import Accepted, AuditResult, Finding, Picked, Reading, Unchecked, UncheckedBlock
+from xlfuncs.audit.model import (
+    Accepted,
+    AuditResult,
+    Finding,
+    Picked,
+    Reading,
+    RuleNotRun,
+    Unchecked,
+    UncheckedBlock,
+)
+from xlfuncs.audit.own_rules import outcomes
 from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.questions import answered, note, read_answers
 from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, calculation_of, check_names, remedy_of, rules
@@ -146,6 +156,7 @@ def audit(
     hits: list[tuple[Rule, Hit]] = []
     gaps: dict[str, list[Undecided]] = {}
     unread: list[UncheckedBlock] = []
+    not_run: list[RuleNotRun] = []
     in_turn = [item for item in rules().values() if not item.last]
     for number, item in enumerate(sorted(in_turn, key=lambda item: item.late)):
         if progress is not None:
@@ -153,7 +164,10 @@ def audit(
         ignored = item.slug in settings.ignore
         if ignored and not item.spoils:
             continue
-        found = list(item.check(gauges, settings))
+        found = outcomes(item, gauges, settings)
+        if isinstance(found, RuleNotRun):
+            not_run.append(found)
+            continue
         fired = [hit for hit in found if isinstance(hit, Hit)]
         if item.spoils:  # what cannot be is not used, whether or not it is reported
             doubts += gauges.doubts
@@ -173,7 +187,11 @@ def audit(
     gauges.waiting = waiting(open_columns, not_checked, Counter(gauges.sheet.tolist()))
     for item in rules().values():
         if item.last and item.slug not in settings.ignore:
-            hits += [(item, hit) for hit in item.check(gauges, settings) if isinstance(hit, Hit)]
+            found = outcomes(item, gauges, settings)
+            if isinstance(found, RuleNotRun):
+                not_run.append(found)
+            else:
+                hits += [(item, hit) for hit in found if isinstance(hit, Hit)]
     doubts += gauges.doubts
     hits = name_cases(hits, gauges)
     hits.sort(key=lambda hit: order[hit[0].slug])
@@ -189,7 +207,7 @@ def audit(
         not_checked=named(open_columns, not_checked),
         doubts=[
             {"kind": d.kind, "sheet": d.sheet, "cell": d.cell, "text": d.text}
-            for d in (*book.doubts, *doubts)
+            for d in (*(Doubt("rule", "", "", str(one)) for one in not_run), *book.doubts, *doubts)
         ],
         skipped=dict(book.skipped),
         units=_units(book),
@@ -199,6 +217,7 @@ def audit(
         reading=Reading(book.read, tuple(gauges.waiting)),
         rows=book.rows,
         own_sheets=book.own,
+        rules_not_run=not_run,
     )
 
 

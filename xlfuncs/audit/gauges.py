@@ -24,7 +24,7 @@ from xlfuncs.gauge.fluids import freezing_temperature, resolve
 from xlfuncs.gauge.strength import find_material
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
 from xlfuncs.spreadsheet.address import split_address
-from xlfuncs.spreadsheet.evaluate import BookCells
+from xlfuncs.spreadsheet.book import BookCells
 from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.units import UnitError, converter
 
@@ -89,8 +89,19 @@ def label(field: str) -> str:
     if field in VIRTUAL:
         return VIRTUAL[field]
     base, _, end = field.partition(".")
+    if base not in load("fields"):
+        raise no_field(field)
     text = str(load("fields")[base]["label"])
     return f"{text}: its {'lowest' if end == 'low' else 'highest'} value" if end else text
+
+
+def no_field(name: str, others: Iterable[str] = ()) -> XlfuncsError:
+    """That there is no such field, with the nearest names. `others`: what could have been meant besides."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, [*load("fields"), *others], 2, 0.7)
+    hint = f"did you mean {' or '.join(near)}?" if near else "'xlfuncs columns --fields' lists them"
+    return XlfuncsError(f"there is no field '{name}': {hint}")
 
 
 def part_key(text: str) -> str:
@@ -215,8 +226,10 @@ class Gauges:
     # --- reading --------------------------------------------------------------------------------
 
     def column(self, field: str) -> Column:
-        """The column of a field; an empty one where the workbook has none."""
+        """The column of a field; an empty one where the workbook has none. XlfuncsError: no such field."""
         if field not in self.columns:
+            if field not in load("fields"):
+                raise no_field(field)
             self.columns[field] = replace(self._nothing, field=field, problem={}, assumed={})
         return self.columns[field]
 
@@ -261,7 +274,12 @@ class Gauges:
         return np.asarray(self.mentioned(base) & ~(self.given(base) & self.given(field)))
 
     def si(self, field: str) -> Floats:
-        """SI numbers, NaN where none is given (the middle of a range). Not to be written to."""
+        """SI numbers, NaN where none is given (the middle of a range). Not to be written to.
+
+        XlfuncsError for a field of texts: compared with a number, it would pass everywhere.
+        """
+        if ("si", field) not in self._kept and load("fields").get(field, {}).get("kind") == "text":
+            raise XlfuncsError(f"the field '{field}' holds texts: ask for gauges.texts('{field}')")
         return self._once("si", field, lambda column: np.where(column.given, column.value, np.nan))
 
     def low(self, field: str) -> Floats:

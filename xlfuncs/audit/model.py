@@ -246,6 +246,24 @@ def blocks_of(not_checked: Sequence[NotChecked]) -> Iterable[UncheckedBlock]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class RuleNotRun:
+    """A rule of another distribution that could not be run; the others were."""
+
+    rule: str
+    origin: str
+    """The distribution and its entry point."""
+    file: str
+    line: int
+    why: str
+
+    def __str__(self) -> str:
+        return (
+            f"rule {self.rule} was not run: {self.file}, line {self.line}: {self.why}"
+            f"; mend or uninstall {self.origin}"
+        )
+
+
 @dataclass(slots=True)
 class AuditResult:
     """The one object from which every report is made."""
@@ -281,6 +299,8 @@ class AuditResult:
     """What became of every row of every sheet."""
     own_sheets: tuple[str, ...] = ()
     """Sheets of the workbook that an earlier report has added: a new copy has new ones in their place."""
+    rules_not_run: list[RuleNotRun] = field(default_factory=list)
+    """Own rules of a company that failed: what they would have found is not among the findings."""
 
     def worst(self) -> Severity | None:
         """The highest severity among the findings."""
@@ -316,6 +336,7 @@ class AuditResult:
             "since": {"workbook": self.since, "sha256": self.since_sha256} if self.since else None,
             "mended": [_finding(f) for f in self.mended],
             "accepted": [_accepted(a) for a in self.accepted],
+            "rules_not_run": [asdict(one) for one in self.rules_not_run],
         }
 
 

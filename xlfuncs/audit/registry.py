@@ -30,7 +30,7 @@ from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import Working
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge import Floats, Reasons
+from xlfuncs.gauge import Array, Reasons
 
 OWN = "own"
 """Family of the rules that other distributions add."""
@@ -130,6 +130,8 @@ class Rule:
     """What would mend a finding of it, computed; None where that takes a person."""
     last: bool = False
     """It looks at what the others could not decide."""
+    origin: str = ""
+    """The distribution that adds it; "" for our own."""
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
 
@@ -183,7 +185,7 @@ def _added_rules(one: Added) -> Iterator[Rule]:
     for item in items:
         if not isinstance(item, Rule):
             raise XlfuncsError(f"{one.origin}: {item!r} is no rule; declare it with xlfuncs.rule")
-        own = replace(item, family=OWN)
+        own = replace(item, family=OWN, origin=one.origin)
         try:
             own.page  # noqa: B018  (it says what the docstring lacks)
         except ValueError as why:
@@ -214,7 +216,7 @@ def check_names(slugs: Iterable[str], origin: str) -> None:
             raise XlfuncsError(f"{origin}: there is no rule '{slug}'; 'xlfuncs rules' lists them")
 
 
-def unexplained(where: Mask, values: Floats, why: Reasons, what: str) -> Iterator[Undecided]:
+def unexplained(where: Mask, values: Array, why: Reasons, what: str) -> Iterator[Undecided]:
     """Gauges `where` a result is NaN, by the reason noted. `values`: of all gauges, or of those only."""
     texts = why.at(values)
     bad = np.isnan(values)

@@ -30,7 +30,8 @@ def add(commands: Any) -> None:
         help="check an instrument index workbook",
         description="Checks each float level gauge of an instrument index: does the float fit the fluid, "
         "will it read true, do range, signal, switches, ratings and tracing fit. The workbook is only read.",
-        epilog="Exit status: 0 nothing at or above --fail-on, 1 findings, 2 a workbook could not be audited.",
+        epilog="Exit status: 0 nothing at or above --fail-on, 1 findings, 2 a workbook could not be audited, "
+        "or a rule of your own could not be run.",
     )
     parser.add_argument(
         "books", nargs="+", type=Path, metavar="BOOK", help=".xlsx, .xlsm, .xls, .xlsb, .ods or .csv"
@@ -147,6 +148,9 @@ def run(args: argparse.Namespace) -> int:
                     failed = True
                     continue
                 report.add(path, outcome)
+                for one in outcome.rules_not_run:
+                    print(f"xlfuncs: {path}: {one}", file=sys.stderr)
+                    failed = True
             found = outcome.worst()
             worst = max(worst, found.rank if found else 0)
     report.close()

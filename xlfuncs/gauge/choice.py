@@ -1,7 +1,7 @@
 """Which floats of a list suit a duty, in which order, and why the others do not.
 
 Every float is held against every condition of the duty by the float balance, the strength of its shell
-and the worst reading of `xlfuncs.gauge.model`: offset, uncertainty, movement and heat together. Extremes of
+and the worst reading of `xlfuncs.gauge.worst`: offset, uncertainty, movement and heat together. Extremes of
 the offset need no search: it and the share above the surface both rise with the lower and with the upper
 density, so that the pairs (lowest, lowest) and (highest, highest) bound all others.
 
@@ -31,10 +31,10 @@ from xlfuncs.gauge.model import (
     Movement,
     Spread,
     usual_spread,
-    worst_reading,
 )
 from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds
 from xlfuncs.gauge.strength import find_material, permitted_pressure
+from xlfuncs.gauge.worst import worst_reading
 
 LIQUID_FROM = 300.0
 """Density of an upper fluid [kg/m3] from which it counts as a liquid (common practice, no source)."""
@@ -80,6 +80,8 @@ class Duty:
     """Standard uncertainties of the floats' data."""
     corrosion: float = 0.0
     """Loss of wall all over to reckon with [m]."""
+    lowest_temperature: float = np.nan
+    """Lowest at which it has to read right [K]: a cold float is smaller, and its scale shorter."""
     service: Literal["level", "interface", ""] = ""
     """"" : an interface where the upper fluid is a liquid by its density."""
 
@@ -297,20 +299,23 @@ class Judgement:
         self._reading(Float(m, d, long, magnet, shape, floats.wall[:, None], floats.material[:, None]))
 
     def _reading(self, float_: Float) -> None:
-        """Everything that shifts the reading, at every condition, cold and at design temperature."""
+        """Everything that shifts the reading: every condition as measured, hottest and coldest."""
         duty = self.duty
         viscosity = duty.of_each("viscosity")
         known = np.array(
             [not (bool(name) and find_material(str(name)) is None) for name in self.floats.material]
         )
         metal = np.where(known, self.floats.material, "")
+        stated = (duty.design_temperature, duty.lowest_temperature)
         cases = tuple(
-            Fluids(duty.of_each("lower_density"), duty.of_each("upper_density"), viscosity, temperature=hot)
-            for hot in (np.nan, duty.design_temperature)
+            Fluids(
+                duty.of_each("lower_density"), duty.of_each("upper_density"), viscosity, temperature=kelvin
+            )
+            for kelvin in (np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x)))
         )
         gauge = Gauge(
             replace(float_, metal=metal[:, None], metal_density=self._densities()[:, None]),
-            cases[: 2 - bool(np.isnan(duty.design_temperature))],
+            cases,
             Chamber(duty.chamber_bore),
             Movement(duty.level_rate),
             replace(duty.spread, wear=duty.corrosion),

@@ -82,7 +82,7 @@ _SOUND = dict(zip("АБВГДЕЗИКЛМНОПРСТУФЦЭЯ", "ABVGDEZIKLMNO
 _CHROMIUM = ("KH", "CH", "X", "H")
 """How the Cyrillic letter of chromium is written in Latin."""
 _CJK = "぀-ヿ㐀-鿿가-힯"
-_TOKEN = re.compile(rf"\d[.,]\d{{4}}(?!\d)|\d+|[{_CJK}]|[^\W\d_{_CJK}]+|#")
+_TOKEN = re.compile(r"\d[.,]\d{4}(?!\d)|\d+|[^\W\d_]+|#")
 _VOICED = "゙゚"
 """Marks that tell Japanese letters apart; the others are accents."""
 
@@ -99,8 +99,15 @@ def normal(text: str) -> str:
     return re.sub(r"\bS(?=[AB][ -]?\d{2,4}(?!\d))", "", plain)  # ASME's SA-105 is ASTM's A105
 
 
+@cache
+def _token_in_any_script() -> re.Pattern[str]:
+    """Chinese, Japanese and Korean signs one by one: long to compile, seldom met."""
+    return re.compile(rf"\d[.,]\d{{4}}(?!\d)|\d+|[{_CJK}]|[^\W\d_{_CJK}]+|#")
+
+
 def _tokens(plain: str) -> Tokens:
-    return list(_TOKEN.finditer(plain))
+    pattern = _TOKEN if plain.isascii() else _token_in_any_script()
+    return list(pattern.finditer(plain))
 
 
 def _key(tokens: Iterable[re.Match[str]]) -> str:

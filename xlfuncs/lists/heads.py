@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any, Final
 
@@ -127,10 +127,9 @@ class Page:
             self._ends[first] = end = min(len(self.grid.rows), first + evidence.SAMPLED * 3)
             block = self.grid.values[first:end]
             filled = (block != "").sum(axis=1)
-            gaps = np.flatnonzero((filled[:-1] <= 1) & (filled[1:] >= 3)) + 1
             numbers = self.grid.rows[first:end]
-            gaps = np.union1d(gaps, np.flatnonzero(np.diff(numbers) > 1) + 1)
-            for i in gaps.tolist():
+            gaps = ((filled[:-1] <= 1) & (filled[1:] >= 3)) | (np.diff(numbers) > 1)
+            for i in (np.flatnonzero(gaps) + 1).tolist():
                 texts = [value for value in block[i].tolist() if value != ""]
                 told = sum(isinstance(text, str) and promises(text) for text in texts)
                 if told >= 3 and told >= 0.6 * len(texts):
@@ -411,9 +410,13 @@ _CLOSE: Final = re.compile(r"(.*?)([^\s/]+)\s*/\s*([^\s/]+)(.*)")
 _IN_BRACKETS: Final = re.compile(r"[(\[]([^()\[\]]+)[)\]]\s*$")
 _OTHER_LETTERS: Final = "\u0370-\u052f\u0590-\u06ff\u0e00-\u0e7f\u3040-\u30ff\u3400-\u9fff\uac00-\ud7af"
 """Greek, Cyrillic, Hebrew, Arabic, Thai, Japanese, Chinese and Korean ones."""
-_SCRIPTS: Final = re.compile(
-    rf"(?<=[{_OTHER_LETTERS})）])\s+(?=[A-Za-z])|(?<=[A-Za-z.)])\s+(?=[{_OTHER_LETTERS}])"
-)
+
+
+@cache
+def _scripts() -> re.Pattern[str]:
+    """Where letters of another kind begin; seldom needed, and long to compile."""
+    latin = rf"(?<=[{_OTHER_LETTERS})）])\s+(?=[A-Za-z])"
+    return re.compile(rf"{latin}|(?<=[A-Za-z.)])\s+(?=[{_OTHER_LETTERS}])")
 
 
 def _several(text: str) -> list[str]:
@@ -425,7 +428,9 @@ def _several(text: str) -> list[str]:
 def _close(head: Head, above: tuple[str, ...]) -> list[str]:
     """The two headings of one with a stroke between two of its words ('Oper./design press.'), in either of
     its languages; none where they are not two different fields."""
-    chunks = _SCRIPTS.split(head.text)
+    if "/" not in head.text:
+        return []
+    chunks = _scripts().split(head.text)
     for place in range(len(chunks) - 1, -1, -1):
         found = _CLOSE.fullmatch(chunks[place])
         if found is None or is_unit(f"{found[2]}/{found[3]}"):

@@ -32,6 +32,11 @@ def _once_each(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
     return inorder[np.diff(inorder, prepend=inorder[:1] - 1) > 0]
 
 
+def _both(one: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The different numbers of both, in order."""
+    return _once_each(np.concatenate((one, other)))
+
+
 class Places(Set[tuple[int, int]]):
     """Cells by row and column. Of a long sheet there may be millions: each takes eight bytes."""
 
@@ -171,7 +176,7 @@ class Grid:
         self, rows: NDArray[np.int64], cols: NDArray[np.int64], values: NDArray[np.object_]
     ) -> None:
         """Set the value at each of some rows and columns; the grid grows where they lie outside."""
-        all_rows, all_cols = np.union1d(self.rows, rows), np.union1d(self.cols, cols)
+        all_rows, all_cols = _both(self.rows, rows), _both(self.cols, cols)
         if len(all_rows) > len(self.rows) or len(all_cols) > len(self.cols):
             wider = np.full((len(all_rows), len(all_cols)), "", dtype=object, order="F")
             at = np.ix_(np.searchsorted(all_rows, self.rows), np.searchsorted(all_cols, self.cols))

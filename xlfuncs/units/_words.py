@@ -41,7 +41,7 @@ _MIN: Final = r"(?:min(?:i|imum|imal|imo)?|mín(?:imo)?|мин|最小)(?![^\W\d_
 _MAX: Final = r"(?:max(?:i|imum|imal)?|máx(?:imo)?|mass(?:imo)?|maks|макс|最大)(?![^\W\d_])\.?"
 
 ABOUT: Final = _pattern(rf"\s*(?:[~≈≃]|{_ABOUT}\.?:?|c\.(?=\s?\d))\s*")
-ABOUT_END: Final = _pattern(rf"\s*(?:[\s,(]+|(?=[\u2e80-\u9fff]))(?P<said>{_ABOUT})\.?\)?$")
+ABOUT_END: Final = _pattern(rf"\s*(?:[\s,(]+|(?-i:(?=[\u2e80-\u9fff])))(?P<said>{_ABOUT})\.?\)?$")
 AT_LEAST: Final = _pattern(rf"\s*(?:>=?|=>|≥|⩾|{_any('at_least')}\.?:?)\s*")
 AT_MOST: Final = _pattern(rf"\s*(?:<=?|=<|≤|⩽|{_any('at_most')}\.?:?)\s*")
 AT_LEAST_END: Final = _pattern(rf"\s*[\s,(]{_MIN}\)?$")

@@ -42,11 +42,8 @@ _DOTTED: Final = re.compile(r"\b((?:[^\W\d_]\.){2,})")
 _APOSTROPHE: Final = re.compile(r"(?<=\w)['’`´](?=\w)")
 _PER_CENT: Final = ((re.compile(r"(?<![\d.,])100\s?(?:%|pct|percent)"), " urv "),
                     (re.compile(r"(?<![\d.,])0\s?(?:%|pct|percent)"), " lrv "))  # fmt: skip
-_UNWRITTEN: Final = re.compile(r"[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f]+")
-"""Scripts that leave no blanks between words."""
-_WRITTEN_BESIDE: Final = re.compile(
-    r"(?<=[A-Za-z])(?=[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f])|(?<=[\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f])(?=[A-Za-z])"
-)
+_SIGNS: Final = r"\u3040-\u30ff\u3400-\u9fff\u0e00-\u0e7f"
+"""Of scripts that leave no blanks between words."""
 _LETTERS_ALIKE: Final = str.maketrans(
     {
         "ø": "ø",
@@ -83,10 +80,24 @@ def fold(text: str) -> str:
     )
 
 
+@cache
+def _unwritten() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """Signs without blanks between words, and where Latin letters touch them: long to compile, seldom met."""
+    beside = rf"(?<=[A-Za-z])(?=[{_SIGNS}])|(?<=[{_SIGNS}])(?=[A-Za-z])"
+    return re.compile(rf"[{_SIGNS}]+"), re.compile(beside)
+
+
+def _is_unwritten(word: str) -> bool:
+    """Whether a word begins with such a sign."""
+    return not word.isascii() and _unwritten()[0].match(word) is not None
+
+
 def tokens(text: str) -> list[str]:
     """The words of a text: 'TagNo' and 'TAG_NO' are two, 'O.D.' is one."""
     text = _CAMEL.sub(" ", text.replace("_", " "))
-    text = _APOSTROPHE.sub(" ", fold(_WRITTEN_BESIDE.sub(" ", text)))
+    if not text.isascii():
+        text = _unwritten()[1].sub(" ", text)
+    text = _APOSTROPHE.sub(" ", fold(text))
     for pattern, put in _PER_CENT:
         text = pattern.sub(put, text)
     text = _DOTTED.sub(lambda found: found[1].replace(".", "") + " ", text)
@@ -95,7 +106,7 @@ def tokens(text: str) -> list[str]:
 
 def _segmented(words: Sequence[str]) -> Iterator[str]:
     for word in words:
-        if _UNWRITTEN.match(word):
+        if _is_unwritten(word):
             yield from _cut_unwritten(word)
         else:
             yield word
@@ -208,7 +219,7 @@ class _Lexicon:
         return (self._spelt_like(word),)
 
     def _spelt_like(self, word: str) -> Word:
-        if len(word) < _SHORTEST_GUESS or _UNWRITTEN.match(word):
+        if len(word) < _SHORTEST_GUESS or _is_unwritten(word):
             return Word(word, frozenset())
         from rapidfuzz import process
         from rapidfuzz.distance import OSA

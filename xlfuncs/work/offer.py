@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -371,8 +370,3 @@ def _sentence(text: str) -> str:
 def _asking(doubt: str) -> str:
     """A doubt of the reader without the advice that is meant for whoever runs the command."""
     return doubt.split("; use --")[0].split(" with --")[0].split(": --")[0].strip()
-
-
-def file_name(book: Path, ending: str) -> str:
-    """`inquiry.offer.html`."""
-    return f"{book.stem}.offer{ending}"

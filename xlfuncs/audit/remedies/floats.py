@@ -84,6 +84,7 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
             choice.between((low, high), above, viscosity=viscosity),
             design_pressure=float(gauges.high("design_pressure")[record]),
             design_temperature=float(gauges.high("design_temperature")[record]),
+            lowest_temperature=float(gauges.low("operating_temperature")[record]),
             tolerance=settings.offset_tolerance_mm * 1e-3,
             minimum_reserve=min(settings.float_reserve_minimum, 0.49),
             chamber_bore=float(gauges.si("chamber_bore")[record]),

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-import statistics
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Collection
+from importlib import import_module
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import DIV0, NA, NUM, VALUE, Area, At, CellError, NotUnderstood, number
+from xlfuncs.spreadsheet.cell_values import DIV0, NA, NUM, VALUE, CellError, NotUnderstood, number
 from xlfuncs.spreadsheet.functions.common import (
     MANY,
     ErrorMet,
@@ -20,6 +20,8 @@ from xlfuncs.spreadsheet.functions.common import (
     rows,
     whole_number,
 )
+from xlfuncs.spreadsheet.functions.distribution import share_between
+from xlfuncs.spreadsheet.tree import Area, At
 
 Numbers = list[float]
 
@@ -32,12 +34,17 @@ def _mean(found: Numbers) -> Any:
     return math.fsum(found) / len(found) if found else DIV0
 
 
-def _spread(function: Callable[[Numbers], float], least: int) -> Callable[[Numbers], Any]:
-    return lambda found: function(found) if len(found) >= least else DIV0
+def _python(name: str, found: Numbers) -> float:
+    """What Python's `statistics` gives, which is loaded where somebody asks for it."""
+    return float(getattr(import_module("statistics"), name)(found))
+
+
+def _spread(name: str, least: int) -> Callable[[Numbers], Any]:
+    return lambda found: _python(name, found) if len(found) >= least else DIV0
 
 
 def _median(found: Numbers) -> Any:
-    return float(statistics.median(found)) if found else NUM
+    return _python("median", found) if found else NUM
 
 
 def _mode(found: Numbers) -> Any:
@@ -111,9 +118,9 @@ def _rank(at: At, wanted: Any, area: Any, rising: Any = None) -> Any:
     return float(before + 1)
 
 
-def _mean_of_positive(mean: Callable[[Numbers], float]) -> Whole:
+def _mean_of_positive(name: str) -> Whole:
     return lambda at, *values: (
-        float(mean(found)) if (found := numbers(at, values)) and min(found) > 0 else NUM
+        _python(name, found) if (found := numbers(at, values)) and min(found) > 0 else NUM
     )
 
 
@@ -140,11 +147,11 @@ _PARTIAL: dict[int, Callable[[Numbers], Any]] = {
     4: lambda n: max(n, default=0.0),
     5: lambda n: min(n, default=0.0),
     6: _product,
-    7: _spread(statistics.stdev, 2),
-    8: _spread(statistics.pstdev, 1),
+    7: _spread("stdev", 2),
+    8: _spread("pstdev", 1),
     9: math.fsum,
-    10: _spread(statistics.variance, 2),
-    11: _spread(statistics.pvariance, 1),
+    10: _spread("variance", 2),
+    11: _spread("pvariance", 1),
     12: _median,
     13: _mode,
 }
@@ -154,16 +161,16 @@ _NTH: dict[int, Callable[[Numbers, float], Any]] = {
     15: lambda found, n: _nth(found, n, False),
     16: _share,
     17: lambda found, n: _share(found, int(n) / 4),
+    18: share_between,
+    19: lambda found, n: share_between(found, int(n) / 4),
 }
 
 
-def _seen(at: At, area: Any, without_hidden: bool, without_partial: bool) -> list[Any]:
-    """The cells of a range that a partial result counts."""
+def _seen(at: At, area: Any, hidden: Collection[int], without_partial: bool) -> list[Any]:
+    """The cells of a range that a partial result counts: not those of hidden rows."""
     if not isinstance(area, Area):
         raise NotUnderstood("a partial result of something else than a range")
     used = at.cells.used(area)
-    # rows that a filter hides are left out by either kind, those hidden by hand by one
-    hidden = at.cells.hidden(area.sheet) if without_hidden else at.cells.filtered(area.sheet)
     found = []
     for row, line in zip(range(used.top, used.bottom + 1), at.cells.block(used), strict=True):
         if row in hidden:
@@ -191,18 +198,24 @@ def _subtotal(at: At, which: Any, *areas: Any) -> Any:
     kind = number_ - 100 if number_ > 100 else number_
     if not 1 <= kind <= 11:
         return VALUE
-    return _partial(kind, [cell for area in areas for cell in _seen(at, area, number_ > 100, True)])
+    found: list[Any] = []
+    for area in areas:
+        # rows that a filter hides are left out by either kind, those hidden by hand by one
+        hidden = at.cells.hidden if number_ > 100 else at.cells.filtered
+        found += _seen(at, area, hidden(area.sheet) if isinstance(area, Area) else (), True)
+    return _partial(kind, found)
 
 
 def _aggregate(at: At, which: Any, options: Any, *rest: Any) -> Any:
     kind, option = whole_number(which, at), whole_number(options, at)
-    if not (1 <= kind <= 17 and 0 <= option <= 7):
+    if not (1 <= kind <= 19 and 0 <= option <= 7):
         return VALUE
     areas = rest[:1] if kind in _NTH else rest
     found: list[Any] = []
     for area in areas:
         if isinstance(area, Area):
-            found += _seen(at, area, option in (1, 3, 5, 7), option < 4)
+            hidden = at.cells.hidden(area.sheet) if option in (1, 3, 5, 7) else ()
+            found += _seen(at, area, hidden, option < 4)
         else:
             found += [cell for row in rows(area, at) for cell in row]
     if option in (2, 3, 6, 7):
@@ -237,6 +250,8 @@ WHOLE = {
     "VAR.P": (1, MANY, _total(_PARTIAL[11])),
     "MINA": (1, MANY, _with_all(lambda n: min(n, default=0.0))),
     "MAXA": (1, MANY, _with_all(lambda n: max(n, default=0.0))),
+    "STDEVA": (1, MANY, _with_all(_PARTIAL[7])),
+    "VARA": (1, MANY, _with_all(_PARTIAL[10])),
     "AVERAGEA": (1, MANY, _with_all(_mean)),
     "COUNT": (1, MANY, _counted(lambda c: isinstance(c, float))),
     "COUNTA": (1, MANY, _counted(lambda c: c is not None)),
@@ -249,8 +264,8 @@ WHOLE = {
     "QUARTILE.INC": (2, 2, _of_range(_NTH[17])),
     "RANK": (2, 3, _rank),
     "RANK.EQ": (2, 3, _rank),
-    "GEOMEAN": (1, MANY, _mean_of_positive(statistics.geometric_mean)),
-    "HARMEAN": (1, MANY, _mean_of_positive(statistics.harmonic_mean)),
+    "GEOMEAN": (1, MANY, _mean_of_positive("geometric_mean")),
+    "HARMEAN": (1, MANY, _mean_of_positive("harmonic_mean")),
     "AVEDEV": (1, MANY, _mean_deviation),
     "FREQUENCY": (2, 2, _frequency),
     "SUBTOTAL": (2, MANY, _subtotal),

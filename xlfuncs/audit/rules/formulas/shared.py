@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.spreadsheet.address import column_letter
-from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, evaluate, functions_used
-from xlfuncs.spreadsheet.formula import (
-    CellError,
-    Notes,
-    NotUnderstood,
-)
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, Place
+from xlfuncs.spreadsheet.cell_values import CellError, NotUnderstood
+from xlfuncs.spreadsheet.evaluate import evaluate, functions_used
 from xlfuncs.spreadsheet.kept import Kept
+from xlfuncs.spreadsheet.tree import Notes
 from xlfuncs.worksheet.cells import FUNCTIONS
 
 
@@ -48,35 +46,47 @@ class Answer(NamedTuple):
     refused: list[tuple[str, CellError]]
 
 
-def answers_of(book: BookCells, refusing: bool = False) -> Iterator[Answer]:
-    """Every formula with one of our functions that can be evaluated from the values that the file keeps.
-
-    `refusing`: only those in which a function may refuse, as far as that shows without evaluating them.
-    """
-    cells = Kept(book, FUNCTIONS)
-    for sheet in book.sheets.values():
-        for (row, column), formula in sorted(sheet.formulas.items()):
-            if refusing and not may_refuse(formula.text, sheet.values.get((row, column))):
-                continue
-            notes = Notes()
-            array = formula.fills is not None
-            try:
-                if not functions_used(formula.text, FUNCTIONS, cells, sheet.name):
-                    continue
-                due = evaluate(formula.text, cells, sheet.name, row, column, array, notes)
-            except NotUnderstood:
-                continue
-            if isinstance(due, list):
-                due = due[0][0]
-            yield Answer(
-                sheet.name, row, column, formula, sheet.values.get((row, column)), due, notes.refused
-            )
+def answers_of(gauges: Gauges) -> Iterator[Answer]:
+    """Every formula with one of our functions that can be evaluated from the values that the file keeps."""
+    known = {(one.sheet, one.row, one.column): one for one in refusing_answers(gauges)}
+    return iter(()) if gauges.formulas is None else _answers(gauges.formulas, known)
 
 
 def refusing_answers(gauges: Gauges) -> list[Answer]:
-    """The answers of a book in which a function may refuse; two rules ask for them."""
+    """The answers of a book in which a function may refuse, as far as that shows without evaluating them."""
     book = gauges.formulas
-    return [] if book is None else gauges.derived("refusing", lambda: [*answers_of(book, refusing=True)])
+    return [] if book is None else gauges.derived("refusing", lambda: [*_answers(book, {}, refusing=True)])
+
+
+def _answers(book: BookCells, known: Mapping[Place, Answer], refusing: bool = False) -> Iterator[Answer]:
+    cells = Kept(book, FUNCTIONS)
+    anywhere = any(map(FUNCTIONS.mentioned, book.names.values()))
+    for sheet in book.sheets.values():
+        for (row, column), formula in sorted(sheet.formulas.items()):
+            kept = sheet.values.get((row, column))
+            if not (anywhere or FUNCTIONS.mentioned(formula.text)):
+                continue
+            if refusing and not may_refuse(formula.text, kept):
+                continue
+            place = sheet.name, row, column
+            answer = known.get(place) or _answer(cells, place, formula, kept)
+            if answer is not None:
+                yield answer
+
+
+def _answer(cells: Kept, place: Place, formula: FormulaCell, kept: Any) -> Answer | None:
+    """What a formula gives; None for one without our functions, and where something is not understood."""
+    sheet, row, column = place
+    notes = Notes()
+    try:
+        if not functions_used(formula.text, FUNCTIONS, cells, sheet):
+            return None
+        due = evaluate(formula.text, cells, sheet, row, column, formula.fills is not None, notes)
+    except NotUnderstood:
+        return None
+    if isinstance(due, list):
+        due = due[0][0]
+    return Answer(sheet, row, column, formula, kept, due, notes.refused)
 
 
 FUNCTION = re.compile(r"([\w.]+)\(")

@@ -13,13 +13,13 @@ from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import tracing as workings
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import Floats, fluids
+from xlfuncs.gauge import Array, fluids
 
 SOLID = ("pour_point", "freezing_point", "known_freezing")
 """Any of these tells from which temperature the fluid no longer flows."""
 
 
-def _solid_point(gauges: Gauges) -> tuple[Floats, Mask]:
+def _solid_point(gauges: Gauges) -> tuple[Array, Mask]:
     """Temperature [K] below which the fluid does not flow, and where it is a reference value."""
     stated = np.fmax(gauges.high("pour_point"), gauges.high("freezing_point"))
     ask = np.isnan(stated) & gauges.known_fluid
