@@ -140,6 +140,30 @@ def test_cells_are_coloured_and_numbered_once_and_keep_what_is_in_them(index: Pa
                 assert (other.value, repr(other.fill)) == (cell.value, repr(cell.fill))
 
 
+def formats_of_numbers(path: Path) -> set[str]:
+    column = [row[3] for row in openpyxl.load_workbook(path)["Calculations"].iter_rows(min_row=2)]
+    return {
+        cell.number_format
+        for cell in column
+        if isinstance(cell.value, (int, float)) or str(cell.value or "").startswith("=")
+    }
+
+
+@pytest.mark.parametrize("own", ["General", "@ "])
+def test_numbers_of_calculations_keep_their_formats_whatever_the_book_has_of_its_own(
+    own: str, index: Path, tmp_path: Path
+) -> None:
+    """A number typed into a cell whose format is text would be a text."""
+    book = openpyxl.load_workbook(index)
+    book.worksheets[0]["A1"].number_format = own  # takes the first number that is free
+    mixed = tmp_path / "mixed.xlsx"
+    book.save(mixed)
+    _, path = copy_of(mixed, tmp_path / "one.xlsx")
+    found = formats_of_numbers(path)
+    assert found <= {"General", "#,##0", "0.0000##", "0.00000E+00"}
+    assert len(found) > 1
+
+
 @pytest.mark.calc
 def test_a_changed_cell_changes_the_verdict_in_calc(index: Path, tmp_path: Path) -> None:
     _, path = copy_of(index, tmp_path / "one.xlsx")

@@ -19,7 +19,6 @@ MOST: Final = 2_000
 """Calculations written: more would open too slowly; the sheet says how many were left out."""
 
 _WIDTHS: Final = (6, 12, 46, 18, 10, 20, 44, 40)
-_NUMBER: Final = "0.0000##"
 _VALUE: Final = 4
 """Column of the numbers."""
 FINDING: Final = "finding"
@@ -94,8 +93,9 @@ class _Page:
         cell = self.sheet.cell(self.row, _VALUE)
         sheets.put(self.sheet, self.row, _VALUE, None, fill=fill, boxed=boxed)
         cell.value = content
-        if not isinstance(kept, str):
-            cell.number_format = _NUMBER
+        number = content if kept is None else kept
+        if isinstance(number, (int, float)):
+            cell.number_format = _format(number)
         if isinstance(content, str) and kept is not None:
             cell.data_type = "f"
             self.kept[cell.coordinate] = kept
@@ -135,6 +135,14 @@ class _Page:
             self.line(text="Numbers above without a formula stand as computed: they do not follow a change.")
         if calculation.note:
             self.line(text=words.sentence(calculation.note))
+
+
+def _format(number: float) -> str:
+    """A number format that shows six digits or more of the number."""
+    size = abs(number)
+    if size >= 1e5:
+        return "#,##0"
+    return "0.0000##" if size >= 1e-2 or not size else "0.00000E+00"
 
 
 def _link(value: Value) -> str:

@@ -17,7 +17,7 @@ from types import TracebackType
 from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
-from xlfuncs.report import _marks
+from xlfuncs.report import _marks, _number_formats
 from xlfuncs.spreadsheet.changed import XML, Changed, declared
 from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.package import Broken, Package
@@ -355,6 +355,7 @@ class Annotated:
             return list(range(len(formats)))
         ours = self._splice(part)
         space = declared(ours, MAIN)
+        numbers = _number_formats.taken_over(ours, theirs, space)
         first = {}
         for key, name in _LOOKS.items():
             looks = (made[look.start : look.end].decode() for look in _need(theirs.root, name).children)
@@ -362,7 +363,9 @@ class Annotated:
         lines = []
         for look in formats:
             moved = {key: str(int(look.attributes[key]) + first[key]) for key in _LOOKS}
-            values = look.attributes | moved | {"xfId": "0"}
+            number = look.attributes.get("numFmtId", "0")
+            moved |= {"xfId": "0", "numFmtId": numbers.get(number, number)}
+            values = look.attributes | moved
             attributes = "".join(f" {key}={quoteattr(value)}" for key, value in values.items())
             lines.append(f"<xf{space}{attributes}>{made[look.inner : look.close].decode()}</xf>")
         start = self._extend(ours, "cellXfs", lines)

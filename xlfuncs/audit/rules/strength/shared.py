@@ -11,7 +11,7 @@ from xlfuncs.audit.gauges import FLANGE_MATERIALS, SAME_PRESSURE, Gauges, Mask
 from xlfuncs.audit.registry import Hit, gauge_hit
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import Array, materials, ratings
+from xlfuncs.gauge import Array, classes, materials, ratings
 
 
 def pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
@@ -36,7 +36,8 @@ def pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
 
 def rating_texts(gauges: Gauges) -> NDArray[np.object_]:
     """Flange ratings as texts that `ratings.flange_rating` takes; "" where there is none."""
-    return np.array([str(stated or "") for stated in gauges.flange_classes.tolist()], dtype=object)
+    found = gauges.each("flange_class", lambda text: str(classes.read(text) or ""))
+    return np.where(gauges.given("flange_class"), found, "")
 
 
 def flange_known(gauges: Gauges) -> Mask:
