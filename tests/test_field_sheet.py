@@ -194,3 +194,12 @@ def test_a_history_is_refused_where_it_is_none(tmp_path: Path, capsys: pytest.Ca
     fill(path, "LG-1", "")
     assert main(["diagnose", str(path), "--tag", "LG-1", "--history", str(tmp_path / "h.xlsx")]) == 2
     assert "the date of the visit" in capsys.readouterr().err
+
+
+def test_only_the_page_is_printed(tmp_path: Path) -> None:
+    """What the formulas need beside it is not."""
+    path = sheets(tmp_path, {}, {"Tag": "LG-2"})
+    book = load_workbook(path)
+    for tag in ("LG-1", "LG-2"):
+        area = str(book[tag].print_area)
+        assert area.startswith(f"'{tag}'!$A$1:$H$") and book[tag].max_column > 8
