@@ -245,8 +245,8 @@ try { S = {...S, ...JSON.parse(localStorage.getItem(KEY) || "{}")}; } catch (e) 
 const $ = id => document.getElementById(id);
 function number(text) {
   const t = String(text === undefined ? "" : text).trim().toLowerCase().replace(",", ".");
-  if (/^(empty|below.*|all white|no level|low|bottom)$/.test(t)) return [0, -1];
-  if (/^(full|above.*|all red|top)$/.test(t)) return [TOP * 1e3, 1];
+  if (D.below.includes(t)) return [0, -1];
+  if (D.above.includes(t)) return [TOP * 1e3, 1];
   const bound = t.match(/^([<>])=?\s*(-?[\d.]+)/);
   if (bound) return [parseFloat(bound[2]), bound[1] === "<" ? -1 : 1];
   const share = t.match(/^(-?[\d.]+)\s*%$/);
@@ -256,7 +256,7 @@ function number(text) {
 function readings(rows) {
   const made = [];
   for (const x of rows) {
-    const level = number(x.level)[0] / 1e3, [shown, limit] = number(x.indicated), mA = parseFloat(String(x.current || "").replace(",", "."));
+    const [height, none] = number(x.level), level = none ? NaN : height / 1e3, [shown, limit] = number(x.indicated), mA = parseFloat(String(x.current || "").replace(",", "."));
     const indicated = shown / 1e3, share = (mA - 4) / 16;
     const signal = G.urv > G.lrv ? G.lrv + (G.reverse ? 1 - share : share) * (G.urv - G.lrv) : NaN;
     if (isNaN(level) || (isNaN(indicated) && isNaN(signal))) continue;

@@ -119,6 +119,7 @@ def _data(stated: Stated, tag: str) -> dict[str, Any]:
         "none_sign": sign_of_none(),
         "none_shows": load("questions")["usual"]["none"],
         "none_cause": {"name": NONE.name, "none": True, "change": {}, "spans": []},
+        **{way: [w.lower() for w in load("observations")["words"][way]] for way in ("below", "above")},
         "settled": SETTLED,
         "parted": PARTED,
         "confirms": guide["confirms"],
