@@ -28,7 +28,8 @@ function predict(s, r, scale) {
     level = t * (vessel * (1 - mean) - upper) / (chamber - upper);
   } else if (s.chamber !== 1 && t > 0) level = t * (vessel - upper) / (chamber - upper);
   level += s.pocket;
-  if (!isNaN(s.trapped)) {
+  if (!isNaN(s.trapped) && D.interface) { level = s.trapped + s.compliance * (t - s.trapped); slope = s.compliance; }
+  else if (!isNaN(s.trapped)) {
     const room = Math.max(TOP - s.trapped, D.least_gas), c = s.compliance, p = (1 - c) * room;
     const half = p + c * (t - s.trapped - room), root = Math.sqrt(half * half + 4 * c * p * room), x = 2 * p * room / (half + root);
     level = s.trapped + room - x; slope = c * x / root;

@@ -106,6 +106,7 @@ def _data(stated: Stated, tag: str) -> dict[str, Any]:
         "tag": tag,
         "gauge": {name: _finite(value) for name, value in own.items()},
         "volume": np.asarray(immersed_volume(heights, g.diameter, g.length, g.ends)).tolist(),
+        "interface": case.interface,
         "noise": LEVEL_NOISE,
         "density_noise": DENSITY_NOISE,
         "rate": USUAL_RATE,
