@@ -565,6 +565,8 @@ SIGNS: dict[str, tuple[bool, tuple[str, ...], tuple[str, ...]]] = {
     "foreign_magnet": (True, (), ("stray field",)),
     "loop_check": (False, (), ()),
     "bottom": (True, (), ()),
+    "total": (False, (), ()),
+    "steady": (False, (), ()),
     "magnet_place": (False, (), ()),
     "contact": (False, ("switch",), ()),
     "blow_down": (

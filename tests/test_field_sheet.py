@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -194,3 +195,47 @@ def test_a_history_is_refused_where_it_is_none(tmp_path: Path, capsys: pytest.Ca
     fill(path, "LG-1", "")
     assert main(["diagnose", str(path), "--tag", "LG-1", "--history", str(tmp_path / "h.xlsx")]) == 2
     assert "the date of the visit" in capsys.readouterr().err
+
+
+def test_only_the_page_is_printed(tmp_path: Path) -> None:
+    """What the formulas need beside it is not."""
+    path = sheets(tmp_path, {}, {"Tag": "LG-2"})
+    book = load_workbook(path)
+    for tag in ("LG-1", "LG-2"):
+        area = str(book[tag].print_area)
+        assert area.startswith(f"'{tag}'!$A$1:$H$") and book[tag].max_column > 8
+
+
+def test_a_page_filled_in_as_by_a_pen_goes_to_diagnose_and_to_the_next_audit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Words, units and remarks in the cells; readings at other levels contradict no document."""
+    path = sheets(tmp_path)
+    book = load_workbook(path)
+    sheet = book["LG-1"]
+    typed: list[tuple[Any, ...]] = [
+        (200, "rising", 175, 6.8),
+        ("500 mm", "going up", "475", "11.6"),
+        (500, "falling", 474, 11.6),
+        ("empty", "standing", "below scale", 3.8),
+    ]
+    for i, (level, way, shown, current) in enumerate(typed):
+        row = at(sheet, "As found") + 2 + i
+        for column, cell in zip((1, 2, 4, 7), (level, way, shown, current), strict=True):
+            sheet.cell(row, column, cell)
+    sheet.cell(at(sheet, "Date"), 2, "27.11.2026"), sheet.cell(at(sheet, "Calibrator"), 2, "M. K.")
+    sheet.cell(at(sheet, "LSH,"), 4, "802 mm")
+    sheet.cell(at(sheet, "Are both"), 7, "yes, both")
+    sheet.cell(at(sheet, "Does the scale's"), 7, "No, 25 mm too low")
+    book.save(path)
+    history = tmp_path / "history.xlsx"
+    main(["diagnose", str(path), "--tag", "LG-1", "--history", str(history)])
+    shown_ = capsys.readouterr().out
+    assert "4 readings" in shown_ and "float heavier" in shown_ and "none of these:" not in shown_
+    (made,) = read_history(history)
+    assert (made.date, made.by) == ("2026-11-27", "M. K.")
+    assert list(made.acted_found) == [None, 802, None, None]
+    command = ["audit", str(tmp_path / "index.xlsx"), "--with", str(path), "--format", "json"]
+    main(command)
+    found = json.loads(capsys.readouterr().out)["findings"]
+    assert not [f for f in found if f["rule"] == "documents-disagree"]

@@ -159,7 +159,8 @@ def test_a_leg_read_three_times_as_fast_is_three_times_as_far_behind() -> None:
     found = told(level - 0.02 * way, level=level, direction=way, level_rate=np.full(4, 0.004))
     by_name = {f.cause.name: f for f in found.findings}
     text = next_observation(found.case, by_name["float drags"], by_name[LATE]).text
-    assert "three times as fast" in text and "440 mm if float follows late" in text
+    assert "three times as fast" in text
+    assert "rising: 480 mm if float drags, 440 mm" in text or "falling: 520 mm if float drags, 560 mm" in text
 
 
 # --- a drained row ----------------------------------------------------------------------------------
@@ -211,3 +212,37 @@ def test_a_drained_row_spoils_no_verdict(drained: list[Any]) -> None:
 def test_a_drained_row_still_shows_a_current_that_does_not_fall() -> None:
     found = read([*rows_of(LEVELS, 4 + 16 * LEVELS / TOP), ["empty", "below scale", 12.0]])
     assert found.verdict != NOTHING_WRONG
+
+
+# --- further causes that read alike -----------------------------------------------------------------
+
+
+def test_an_interface_whose_total_level_fell_is_no_shut_valve() -> None:
+    """700 mm of the upper liquid stay in the chamber; the vessel's total level stands 150 mm lower."""
+    lower, upper, level = 1040.0, 860.0, np.array([0.5, 0.6, 0.7, 0.8])
+    shown = (lower * level + upper * (1.15 - level) - upper * 0.7) / lower
+    area = math.pi / 4 * 0.076**2
+    gauge = Gauge(1.2, 0.076, 0.3, (1.2 / area - upper * 0.3) / (lower - upper), "flat", upper)
+    read = Readings(np.full(4, lower), level=level, indicated=shown)
+    found = diagnose(gauge, read)
+    assert not settled(found) and "total level below the upper connection" in names(found)
+    seen = diagnose(gauge, read, answers={"total": False, "valves": True})
+    assert settled(seen) and first(seen) == {"total level below the upper connection"}
+
+
+def test_a_scatter_of_the_current_may_be_steps_or_interference() -> None:
+    step = 0.05
+    level = np.array([0.21, 0.385, 0.56, 0.735, 0.915, 1.09, 1.265])
+    sent = np.round(level / step) * step
+    found = told(level, sent, level=level)
+    assert found.verdict == UNTOLD
+    assert {"transmitter steps", "current unsteady (interference, earths)"} <= names(found)
+    still = told(level, sent, level=level, answers={"steady": True})
+    assert first(still) == {"transmitter steps"}
+
+
+def test_a_float_that_lost_metal_is_lighter_by_what_its_ride_says() -> None:
+    high = LEVELS + 0.03
+    seen = {"float_mass": 0.300 - 0.03 * AREA * DENSITY, "serial": True, "sample": True, "vapour": True}
+    found = told(high, high, answers=seen)
+    assert first(found) == {"float lighter (worn or corroded)"} and settled(found)

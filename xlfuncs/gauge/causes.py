@@ -176,6 +176,10 @@ def _deposit_span(case: Case) -> tuple[float, float]:
     return 0.0, _RANGES["deposit"] / 1e3 * area * lift
 
 
+def _worn_span(case: Case) -> tuple[float, float]:
+    return -_RANGES["worn"] * case.gauge.mass, 0.0
+
+
 def _sunk_span(case: Case) -> tuple[float, float]:
     g = case.gauge
     if not math.isnan(g.room_below):
@@ -243,6 +247,14 @@ _STEADY_LAMINAR = replace(
     change=lambda case, behind: {"choke": behind, "choke_spread": 0.0},
     parameters=_STEADY.parameters[:1],
 )
+
+
+def _cut_off(case: Case, height: Value) -> dict[str, Any]:
+    """The upper liquid in the chamber stays as it was: the two columns balance on the lower one alone."""
+    lower = case.stated_density
+    return {"trapped": height, "compliance": (lower - case.gauge.upper_density) / lower}
+
+
 AS_DESIGNED = Cause("as designed", "none", lambda case: {})
 NONE = Cause("none of these", "none", lambda case: {})
 """What is in no list: readings are spread about those of a sound gauge, by how much is not known."""
@@ -263,6 +275,13 @@ CAUSES: tuple[Cause, ...] = (
         (Parameter("added mass", "g", _deposit_span, natural=_AT_ZERO),),
         _level,
         mend="clean the float; a float still too heavy has liquid inside: replace it",
+    ),
+    Cause(
+        *("float lighter (worn or corroded)", "float", _field("mass")),
+        (Parameter("added mass", "g", _worn_span, natural=(False, True)),),
+        _level,
+        paired=False,
+        mend="replace the float: its wall is thinner than it was",
     ),
     Cause(
         *("float sunk (flooded or collapsed)", "float", _field("held")),
@@ -320,6 +339,11 @@ CAUSES: tuple[Cause, ...] = (
         service="level",
         paired=False,
         mend="drain the chamber from its bottom until the vessel's own liquid comes; slope the lower leg",
+    ),
+    Cause(
+        *("total level below the upper connection", "chamber", _cut_off, (_HEIGHT,), _two_liquids),
+        service="interface",
+        mend="raise the total level above the upper connection; then let both liquids into the chamber",
     ),
     Cause(
         *("lower valve shut or leg plugged", "chamber", _field("trapped"), (_HEIGHT,), _wet),
@@ -458,6 +482,13 @@ CAUSES: tuple[Cause, ...] = (
         _currents(3),
         scatters=True,
         mend="renew the dead reeds of the sensor",
+    ),
+    Cause(
+        *("current unsteady (interference, earths)", "transmitter", _field("step")),
+        (Parameter("over a width of", "mm", _up_to("step"), natural=_AT_ZERO),),
+        _currents(3),
+        scatters=True,
+        mend="see to shield and earths of the loop; one earth only",
     ),
     Cause(
         *("switch off its set point, or dead", "switch", _field("set_point")),

@@ -174,6 +174,9 @@ def _behind_gas(case: Case, s: State, true: Array) -> tuple[Array, Array]:
     Boyle's law and both columns: a (H - h0)/(H - hc) + hc = a + h with a = p/(rho g), H the top of the gas,
     h0 the level at which it was shut in. `compliance` is the change at h0.
     """
+    if case.interface:  # liquid is shut in
+        share = np.asarray(s.compliance)
+        return s.trapped + share * (true - s.trapped), share + np.zeros_like(true)
     room = np.maximum(case.top - np.asarray(s.trapped), LEAST_GAS)
     share = np.asarray(s.compliance)
     # x = H - hc is the root of x2 + (a + h - H) x - a room = 0; both parts times the compliance

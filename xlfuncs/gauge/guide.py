@@ -65,7 +65,7 @@ def settled(found: Diagnosis) -> bool:
     """A cause is named, or nothing is wrong, or one cause is all but certain."""
     best = found.findings[0]
     sure = best.weight >= SETTLED and found.verdict == UNTOLD and not best.at_end
-    sure = sure and not found.twins and not denied(found.case, best.cause)
+    sure = sure and not best.cause.scatters and not found.twins and not denied(found.case, best.cause)
     return sure or found.verdict in (FOUND, NOTHING_WRONG)
 
 

@@ -242,7 +242,8 @@ def _joined(kept: Made, source: Made, told: Differences) -> Made:
             theirs = column.take(records)
             have = one.columns.get(name)
             if have is not None:
-                told.values += _differing(name, tags_of, have, theirs)
+                alike = _same_point(one, other, records) if name in _POINT else None
+                told.values += _differing(name, tags_of, have, theirs, alike)
             one.columns[name] = theirs if have is None else first_given(have, theirs)
     one.recognised += other.recognised
     one.unrecognised += other.unrecognised
@@ -293,9 +294,26 @@ _ABSOLUTE: Final = {"temperature": 0.6, "length": 0.0006, "pressure_gauge": 1000
 """Quantity -> the difference in SI that comes from rounding (common practice, no source)."""
 
 
-def _differing(name: str, tagged: list[str], one: Column, other: Column) -> Iterator[Difference]:
-    """The gauges for which two documents state different values of a field."""
+_POINT: Final = ("stated_level", "stated_current")
+"""A point of the range that was read: another document may hold another one."""
+
+
+def _same_point(one: Table, other: Table, records: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Where both state a current at the same level."""
+    if any("stated_level" not in table.columns for table in (one, other)):
+        return np.zeros(len(one), dtype=np.bool_)
+    mine, theirs = one.columns["stated_level"], other.columns["stated_level"].take(records)
+    with np.errstate(invalid="ignore"):
+        return np.asarray(np.abs(_ends_of(mine)[0] - _ends_of(theirs)[0]) <= _ABSOLUTE["length"])
+
+
+def _differing(
+    name: str, tagged: list[str], one: Column, other: Column, alike: NDArray[np.bool_] | None = None
+) -> Iterator[Difference]:
+    """The gauges for which two documents state different values of a field; `alike`: of the same thing."""
     both = one.given & other.given
+    if alike is not None:
+        both = both & alike
     if not both.any():
         return
     if fields()[name]["kind"] == "quantity":

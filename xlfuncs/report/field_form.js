@@ -28,7 +28,8 @@ function predict(s, r, scale) {
     level = t * (vessel * (1 - mean) - upper) / (chamber - upper);
   } else if (s.chamber !== 1 && t > 0) level = t * (vessel - upper) / (chamber - upper);
   level += s.pocket;
-  if (!isNaN(s.trapped)) {
+  if (!isNaN(s.trapped) && D.interface) { level = s.trapped + s.compliance * (t - s.trapped); slope = s.compliance; }
+  else if (!isNaN(s.trapped)) {
     const room = Math.max(TOP - s.trapped, D.least_gas), c = s.compliance, p = (1 - c) * room;
     const half = p + c * (t - s.trapped - room), root = Math.sqrt(half * half + 4 * c * p * room), x = 2 * p * room / (half + root);
     level = s.trapped + room - x; slope = c * x / root;
@@ -245,8 +246,8 @@ try { S = {...S, ...JSON.parse(localStorage.getItem(KEY) || "{}")}; } catch (e) 
 const $ = id => document.getElementById(id);
 function number(text) {
   const t = String(text === undefined ? "" : text).trim().toLowerCase().replace(",", ".");
-  if (/^(empty|below.*|all white|no level|low|bottom)$/.test(t)) return [0, -1];
-  if (/^(full|above.*|all red|top)$/.test(t)) return [TOP * 1e3, 1];
+  if (D.below.includes(t)) return [0, -1];
+  if (D.above.includes(t)) return [TOP * 1e3, 1];
   const bound = t.match(/^([<>])=?\s*(-?[\d.]+)/);
   if (bound) return [parseFloat(bound[2]), bound[1] === "<" ? -1 : 1];
   const share = t.match(/^(-?[\d.]+)\s*%$/);
@@ -256,7 +257,7 @@ function number(text) {
 function readings(rows) {
   const made = [];
   for (const x of rows) {
-    const level = number(x.level)[0] / 1e3, [shown, limit] = number(x.indicated), mA = parseFloat(String(x.current || "").replace(",", "."));
+    const [height, none] = number(x.level), level = none ? NaN : height / 1e3, [shown, limit] = number(x.indicated), mA = parseFloat(String(x.current || "").replace(",", "."));
     const indicated = shown / 1e3, share = (mA - 4) / 16;
     const signal = G.urv > G.lrv ? G.lrv + (G.reverse ? 1 - share : share) * (G.urv - G.lrv) : NaN;
     if (isNaN(level) || (isNaN(indicated) && isNaN(signal))) continue;

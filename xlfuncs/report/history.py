@@ -8,6 +8,7 @@ acted. The workbook is ours: it is read, a row is added or replaced, and it is w
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -84,10 +85,20 @@ def visit(tag: str, gauge: Gauge, found: Readings, left: Readings | None, told: 
     first = _errors(gauge, found)
     last = (None, None, None) if left is None else _errors(gauge, left)
     date, by = (_text(told.get(name)) for name in ("date", "calibrator"))
+    date = _DOTTED.sub(_iso, date)
     if not date:
         raise XlfuncsError(f"{tag}: the date of the visit is not filled in; the history needs it")
     points = [_points(tag, told, when) for when in ("found", "left")]
     return Visit(tag, date, by, first[0], last[0], first[1], last[1], first[2], last[2], *points)
+
+
+_DOTTED = re.compile(r"^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})$")
+"""27.11.2026, which is not sorted by time as it stands; 03/04/2026 may be either and is left."""
+
+
+def _iso(found: re.Match[str]) -> str:
+    day, month, year = (int(part) for part in found.groups())
+    return f"{year}-{month:02d}-{day:02d}"
 
 
 def _text(value: Any) -> str:

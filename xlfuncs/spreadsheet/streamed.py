@@ -46,8 +46,8 @@ class Streamed:
         self.first.title = first
         self._taken = {first.casefold(): 2}
         self._names: list[str] = []
-        self._titles: dict[int, str] = {}
-        """Number of a sheet -> the rows that are printed on each page of it."""
+        self._printed: list[tuple[int, str, str]] = []
+        """(number of a sheet, 'Print_Titles' or 'Print_Area', its rows or its range)."""
         self._cells = BookCells({}, trusted=False)
 
     def __enter__(self) -> Streamed:
@@ -82,8 +82,9 @@ class Streamed:
         cells = self._calculated(f"xl/worksheets/sheet{len(self._names) + 2}.xml", name, self._xml(sheet), {})
         self._made.remove(sheet)
         self._names.append(name)
-        if sheet.print_titles:
-            self._titles[len(self._names)] = sheet.print_titles
+        for what, where in (("Print_Area", sheet.print_area), ("Print_Titles", sheet.print_titles)):
+            if where:
+                self._printed.append((len(self._names), what, where))
         self._cells.sheets[name.casefold()] = SheetCells(
             name, {place: cells.get((name, *place)) for place in kept}
         )
@@ -141,13 +142,13 @@ class Streamed:
             f'<sheet {space} name={quoteattr(name)} sheetId="{n}" state="visible" r:id="sheet{n}"/>'
             for n, name in enumerate(self._names, 2)
         )
-        titles = (
-            f'<definedName name="_xlnm.Print_Titles" localSheetId="{n}">{escape(rows)}</definedName>'
-            for n, rows in self._titles.items()
+        printed = "".join(
+            f'<definedName name="_xlnm.{what}" localSheetId="{n}">{escape(where)}</definedName>'
+            for n, what, where in self._printed
         )
         workbook = _before(workbook, b"</sheets>", "".join(sheets))
         workbook = re.sub(rb"<definedNames\s*/>", b"<definedNames></definedNames>", workbook)
-        return _before(workbook, b"</definedNames>", "".join(titles)) if self._titles else workbook
+        return _before(workbook, b"</definedNames>", printed) if printed else workbook
 
     def _relations(self) -> str:
         return "".join(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,6 +12,8 @@ from xlfuncs.units import UnitError, parse
 from xlfuncs.worksheet.float_table import is_blank, squash
 
 HEADINGS = ("question", "answer")
+_SAYS_MORE = re.compile(r"\s*\w+\s*[,;:.!(-]")
+"""An answer with a remark behind it: 'No, 25 mm too high'."""
 
 
 def is_heading(cell: Any, which: str) -> bool:
@@ -55,7 +58,8 @@ def _answer(question: Question, cell: Any, place: str) -> bool | float | None:
         return mass if mass > 0 else None
     words = load("observations")["words"]
     plain = squash(str(cell)) if not isinstance(cell, bool) else ("yes" if cell else "no")
+    first = plain.split(" ")[0] if _SAYS_MORE.match(str(cell)) else plain
     for group, value in (("yes", True), ("no", False), ("not_looked", None)):
-        if plain in {squash(word) for word in words[group]}:
+        if {plain, first} & {squash(word) for word in words[group]}:
             return value
     raise ValueError(f"{place}: '{cell}' is none of yes, no, not looked")
