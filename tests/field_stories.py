@@ -562,6 +562,10 @@ SIGNS: dict[str, tuple[bool, tuple[str, ...], tuple[str, ...]]] = {
     "sensor_mark": (False, ("mounting",), ()),
     "sensor_magnet": (False, ("frozen", "reversed"), ("slow filter",)),
     "range_set": (False, ("range", "both ends"), ("reversed",)),
+    "foreign_magnet": (True, (), ("stray field",)),
+    "loop_check": (False, (), ()),
+    "bottom": (True, (), ()),
+    "magnet_place": (False, (), ()),
     "contact": (False, ("switch",), ()),
     "blow_down": (
         False,

@@ -10,8 +10,9 @@ import pytest
 
 from xlfuncs.gauge import reasons
 from xlfuncs.gauge.bounds import coupling, reach, standing, swings
-from xlfuncs.gauge.model import Chamber, Float, Fluids, Gauge, Movement, worst_reading
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Gauge, Movement
 from xlfuncs.gauge.stability import lowest_centre_of_gravity
+from xlfuncs.gauge.worst import worst_reading
 
 _HANGING = Float(0.28, 0.05, 0.2, 0.17, metal="316L")
 _ROOM = Chamber(0.06, "316L", 1.0, 0.15, 0.02, 0.02, 0.2)
@@ -117,9 +118,12 @@ def test_a_coupling_that_is_not_stated_is_said_to_be_unknown() -> None:
 def test_float_and_column_swing_as_spring_and_pendulum() -> None:
     found = swings(Gauge(_HANGING, (Fluids(850.0),), _ROOM), 0.5)
     assert found.column == pytest.approx(2 * math.pi * math.sqrt((0.5 + 0.2 * 9) / 9.80665), abs=1e-9)
-    liquid = 850 * math.pi / 4 * 0.05**2 * _depth(850.0) * 0.05**2 / (0.06**2 - 0.05**2)
-    k = 850 * 9.80665 * math.pi / 4 * 0.05**2
+    # the float down by x, the liquid beside it up by x s/(S - s): kinetic and potential energy of both
+    s, gap = 0.05**2, 0.06**2 - 0.05**2
+    liquid = 850 * math.pi / 4 * gap * _depth(850.0) * (s / gap) ** 2
+    k = 850 * 9.80665 * math.pi / 4 * (s + gap * (s / gap) ** 2)
     assert found.float == pytest.approx(2 * math.pi * math.sqrt((0.28 + liquid) / k), abs=1e-9)
+    assert found.float == pytest.approx(2 * math.pi * math.sqrt(_depth(850.0) / 9.80665), abs=1e-9)
 
 
 def test_a_cold_float_and_a_cold_scale_shrink() -> None:

@@ -25,8 +25,8 @@ from xlfuncs.hosts.calc.answer import answer
 from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.block import as_block
+from xlfuncs.spreadsheet.cell_values import CellError
 from xlfuncs.spreadsheet.evaluate import Calculation, functions_used
-from xlfuncs.spreadsheet.formula import CellError
 from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.worksheet import Refusal, call, catalogue
 from xlfuncs.worksheet.cells import FUNCTIONS

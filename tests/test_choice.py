@@ -20,7 +20,7 @@ from xlfuncs.cli import main
 from xlfuncs.data import load
 from xlfuncs.gauge import floats, strength
 from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose, float_list
-from xlfuncs.gauge.model import Spread, usual_spread
+from xlfuncs.gauge.model import Float, Fluids, Spread, usual_spread
 from xlfuncs.gauge.sizing import Body, shell_mass, size_float
 from xlfuncs.gauge.stability import metacentric_height
 from xlfuncs.units import converter
@@ -752,6 +752,8 @@ def test_cold_start_up_normal_density_and_viscosity_are_taken(capsys: pytest.Cap
             "70",
             "--temperature",
             "-20C",
+            "--lowest-temperature",
+            "-40C",
             "--json",
         ),
     )
@@ -763,6 +765,7 @@ def test_cold_start_up_normal_density_and_viscosity_are_taken(capsys: pytest.Cap
     assert duty["conditions"][0]["viscosity_mpas"] == pytest.approx(5 * 0.855, rel=1e-6)
     assert duty["conditions"][3]["viscosity_mpas"] == pytest.approx(40)
     assert duty["design_temperature_degC"] == -20.0
+    assert duty["lowest_temperature_degC"] == -40.0
     best = json.loads(out)["candidates"][0]
     assert (
         best["movement_mm"] > 0
@@ -871,8 +874,8 @@ def test_a_proposed_float_stands_upright() -> None:
     low = found.ballast_mass * 0.0065 + found.metal_mass * found.length / 2
     gravity = (low + found.magnet_mass * found.magnet_height) / found.mass
     for density in (700.0, 740.0):
-        size = (found.mass, 0.06, found.length)
-        assert metacentric_height(*size, gravity, density, 5.0, "hemispherical") > 0.0003
+        float_ = Float(found.mass, 0.06, found.length, ends="hemispherical", centre_of_gravity=gravity)
+        assert metacentric_height(float_, Fluids(density, 5.0)) > 0.0003
 
 
 def test_heavy_magnets_high_up_make_it_lean() -> None:

@@ -50,8 +50,11 @@ EACH, EVERY = 1, 3
 
 
 def test_the_stories_hold_every_cause_that_readings_can_show() -> None:
-    # two need what the stories do not have: an interface, a drained chamber; one is alike to another
+    # two need what the stories do not have: an interface, a drained chamber; the rest reads like another
     left = {"emulsion or rag layer", "float stop bent or missing", *ALIKE}
+    left |= {"magnet slipped in the float", "other liquid in the chamber's bottom"}
+    left |= {f"foreign magnet at the {part}" for part in ("indicator", "transmitter")}
+    left |= {"loop current or its scaling off"}
     assert {cause.name for cause in CAUSES} == {*NAMES.values(), *left}
     assert set(NAMES) == set(FAULTS)
 
@@ -70,7 +73,8 @@ def test_what_is_in_no_list_is_none_of_these_or_left_open() -> None:
 def test_a_gauge_that_was_read_thoroughly_is_decided_or_its_cause_is_among_the_open_ones() -> None:
     single = [o for o in outcomes(EACH) if len(o.truth) == 1 and o.wanted and o.readings == 9]
     assert sum((o.decided and o.right) or o.among for o in single) >= 0.95 * len(single)
-    assert sum(o.decided and o.right for o in single) >= 0.5 * len(single)
+    # what reads like another waits for the question that parts them
+    assert sum(o.decided and o.right for o in single) >= 0.4 * len(single)
 
 
 def test_guided_questions_reach_the_cause_in_fewer_steps_than_a_fixed_order() -> None:
@@ -189,13 +193,16 @@ def test_the_next_observation_settles_what_it_was_named_for() -> None:
 
 
 def test_hysteresis_is_a_dragging_float_and_grows_with_rate_if_it_is_viscous() -> None:
-    level = np.full(6, 0.5)
+    # at one level alone, elements that are dead there would do the same
+    level = np.array([0.3, 0.3, 0.7, 0.7, 0.5, 0.5])
     way = np.array([RISING, FALLING, RISING, FALLING, RISING, FALLING])
     rate = np.array([2, 2, 6, 6, 4, 4]) / 1e3
     drags = diagnose(GAUGE, readings(level - 0.02 * way, level=level, direction=way, level_rate=rate))
     late = diagnose(GAUGE, readings(level - 5 * rate * way, level=level, direction=way, level_rate=rate))
     assert drags.findings[0].cause.name == "float drags" and drags.verdict == FOUND
-    assert late.findings[0].cause.name == "float follows late (viscous liquid)" and late.verdict == FOUND
+    # a leg with laminar flow does the same: whether the chamber fills quickly parts them
+    assert late.verdict == UNTOLD and {f.cause.name for f in late.rivals} == {LATE, "leg or valve restricted"}
+    assert "thicker than water" in next_observation(late.case, *late.rivals[:2]).text
     assert late.findings[0].value == pytest.approx(5.0, abs=0.3)
 
 
@@ -214,7 +221,9 @@ def test_one_rate_cannot_tell_drag_from_lag_and_another_rate_is_asked_for() -> N
 def test_a_float_that_stays_is_stuck_or_sunk() -> None:
     stuck = diagnose(GAUGE, readings([0.45, 0.45, 0.451], current=currents([0.45, 0.449, 0.45])))
     assert stuck.verdict == UNTOLD
-    assert {"float stuck", "lower block valve shut", "magnet lost"} <= {f.cause.name for f in stuck.rivals}
+    assert {"float stuck", "lower valve shut or leg plugged", "magnet lost"} <= {
+        f.cause.name for f in stuck.rivals
+    }
     low = diagnose(GAUGE, readings([0.0, 0.001, 0.0], current=currents([0.0, 0.0, 0.0])))
     assert low.findings[0].cause.name == "float sunk (flooded or collapsed)"
     assert {"float sunk (flooded or collapsed)", "float stuck"} <= {f.cause.name for f in low.rivals}
@@ -418,7 +427,7 @@ def test_a_percentage_without_a_range_asks_for_it() -> None:
         (FLOAT, [["True level, barg", "Indicated"], [1, 1]], "no unit of length"),
         (FLOAT, [["Colour"], ["blue"]], "no heading understood"),
         (FLOAT, [["True level", "Indicated"]], "headings in the first row"),
-        (FLOAT, [["True level", "Indicated"], [500, "dry"]], "reading 1, indicated level"),
+        (FLOAT, [["True level", "Indicated"], [500, "wobbly"]], "reading 1, indicated level"),
         (FLOAT, [["True level", "Level", "Indicated"], [1, 1, 1]], "two columns"),
         (FLOAT, [[*SEEN[0], "Direction"], [500, 490, "sideways"]], "rising, falling, still, drained"),
         (FLOAT, [[*SEEN[0], "Current"], [500, 490, 3.5]], "failure low"),

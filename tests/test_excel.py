@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import re
+import site
 import subprocess
 import sys
+import sysconfig
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -458,7 +460,8 @@ class FakeWindows(setup.Windows):
             r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration:Platform": "x64",
         }
         self.open = False
-        self.machine = "AMD64"
+        self.machine = "win-amd64"
+        self.user: list[str] = []
         self.letters = True
         self.broken = ""
         self.disabled: list[Any] = []
@@ -478,6 +481,9 @@ class FakeWindows(setup.Windows):
 
     def processor(self) -> str:
         return self.machine
+
+    def of_the_user(self) -> list[str]:
+        return self.user
 
     def spelt(self, text: str) -> bool:
         return self.letters
@@ -538,18 +544,19 @@ def test_a_folder_with_a_space_is_quoted(windows: FakeWindows, monkeypatch: pyte
         ({"open": True}, "Excel is running; close all its windows"),
         ({"python": "C:\\Users\\x\\AppData\\Local\\Microsoft\\WindowsApps\\python.exe"}, "python.org"),
         ({"library": True}, r"xlwings64-.*missing from.*pip install --force-reinstall"),
-        ({"library": True, "machine": "ARM64"}, "no library for ARM64: install the 64-bit Python for x64"),
+        ({"machine": "win-arm64"}, "no library for win-arm64: install the 64-bit Python for x64"),
+        ({"user": ["xlwings"]}, "xlwings in a folder of the user.*without '--user'"),
         (
             {"letters": False},
             "cannot be passed on; install Python and xlfuncs in a folder with plain letters",
         ),
-        ({"broken": "ModuleNotFoundError: No module named 'xlfuncs'"}, "No module.*without '--user'"),
+        ({"broken": "ModuleNotFoundError: No module named 'xlfuncs'"}, "No module.*pip install xlfuncs"),
     ],
 )
 def test_each_obstacle_is_named_before_anything_is_written(
     windows: FakeWindows, change: dict[str, Any], message: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for name in change.keys() & {"open", "machine", "letters", "broken"}:
+    for name in change.keys() & {"open", "machine", "letters", "broken", "user"}:
         setattr(windows, name, change[name])
     if "excel" in change:
         windows.registry_.clear()
@@ -561,6 +568,14 @@ def test_each_obstacle_is_named_before_anything_is_written(
     with pytest.raises(XlfuncsError, match=message):
         list(setup.install(windows))
     assert not windows.folder.exists()
+
+
+def test_packages_of_the_user_are_told_from_those_of_python(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert setup.Windows().of_the_user() == []
+    root = Path(xlfuncs.__file__).parent.parent
+    monkeypatch.setattr(site, "getusersitepackages", lambda: str(root))
+    assert "xlfuncs" in setup.Windows().of_the_user()
+    assert setup.Windows().processor() == sysconfig.get_platform()
 
 
 def test_an_add_in_without_functions_is_noticed(

@@ -6,11 +6,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.test_commission import index
 from xlfuncs.cli import main
+from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.lists.field_notes import read_field_notes
 from xlfuncs.report._hands import HIGH, LETTERS
 from xlfuncs.report.history import HEADINGS, read_history
@@ -120,12 +121,67 @@ def test_visits_make_a_history_with_drift_and_a_chart(
     # 20 mm low as found, right as left; the float itself reads 0.5 mm high
     assert first.found == pytest.approx(-20, abs=1) and first.left == pytest.approx(0, abs=1)
     assert first.zero_found == pytest.approx(-20, abs=1) and first.span_found == pytest.approx(0, abs=1)
-    assert first.switches == "LSH 802 / 800"
+    assert list(first.acted_found) == [None, 802, None, None]
+    assert list(first.acted_left) == [None, 800, None, None]
     book = load_workbook(history)
     rows = list(book["History"].iter_rows(values_only=True))
     assert rows[0][: len(HEADINGS)] == HEADINGS
-    assert rows[1][-1] is None and rows[2][-1] == pytest.approx(-20, abs=1.5)
-    assert len(vars(book["Charts"])["_charts"]) == 1
+    drift = rows[0].index("Drift since the visit before, mm")
+    assert rows[1][drift] is None and rows[2][drift] == pytest.approx(-20, abs=1.5)
+    # it acted at 802 mm, where 800 mm was left half a year before
+    assert rows[2][rows[0].index("LSH drift, mm")] == pytest.approx(2)
+    assert rows[2][rows[0].index("LSL drift, mm")] is None
+    offsets, switches = vars(book["Charts"])["_charts"]
+    assert len(offsets.series) == 4 and len(switches.series) == 2
+
+
+def test_a_history_that_held_switch_points_as_texts_is_read(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.title = "History"
+    sheet.append([*HEADINGS[:9], "Switches: acted found / left, mm", "Drift since the visit before, mm"])
+    sheet.append(["LG-1", "2025-03-04", "a", -1.0, 0.0, None, None, None, None, "LSH 802 / 800; LSL - / 120"])
+    book.save(tmp_path / "old.xlsx")
+    (made,) = read_history(tmp_path / "old.xlsx")
+    assert list(made.acted_found) == [None, 802, None, None]
+    assert list(made.acted_left) == [None, 800, 120, None]
+
+
+def test_a_switch_point_that_is_no_level_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = sheets(tmp_path)
+    fill(path, "LG-1")
+    book = load_workbook(path)
+    sheet = book["LG-1"]
+    sheet.cell(at(sheet, "LSH,"), 4, "late")
+    book.save(path)
+    assert main(["diagnose", str(path), "--tag", "LG-1", "--history", str(tmp_path / "h.xlsx")]) == 2
+    assert "LSH acted found" in capsys.readouterr().err and not (tmp_path / "h.xlsx").exists()
+
+
+def test_a_scale_that_is_set_for_the_float_reads_true(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The magnet stands 30 mm above the surface, and the scale 30 mm higher than it."""
+    index_ = index(tmp_path / "index.xlsx", {"Magnet height (mm)": 200})
+    path = tmp_path / "field.xlsx"
+    assert main(["commission", str(index_), "--all", "--field", str(path)]) == 0
+    book = load_workbook(path)
+    sheet = book["LG-1"]
+    row = next(
+        r for r in range(1, sheet.max_row + 1) if "scale is set for" in str(sheet.cell(r, 1).value).lower()
+    )
+    sheet.cell(row, 4, "yes")
+    for i, level in enumerate((200, 400, 600)):
+        at_ = at(sheet, "As found") + 2 + i
+        sheet.cell(at_, 1, level), sheet.cell(at_, 4, level), sheet.cell(at_, 7, 4 + 16 * level / 1000)
+    book.save(path)
+    main(["diagnose", str(path), "--tag", "LG-1"])
+    assert "nothing wrong shows" in capsys.readouterr().out
+    recalculate(path, tmp_path / "computed.xlsx")
+    expected = load_workbook(tmp_path / "computed.xlsx", data_only=True)["LG-1"]
+    offset = at(expected, "Offset, mm")
+    assert [expected.cell(offset, c).value for c in (2, 3)] == pytest.approx([0, 0], abs=0.01)
 
 
 def test_a_history_is_refused_where_it_is_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zipfile
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +16,11 @@ from tests.test_recalculate import calculated, kept
 from xlfuncs.cli import main
 from xlfuncs.hosts.calc import office
 from xlfuncs.hosts.recalculate import recalculate
-from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, FormulaCell, SheetCells
-from xlfuncs.spreadsheet.formula import Area, CellError
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, SheetCells
+from xlfuncs.spreadsheet.cell_values import CellError
+from xlfuncs.spreadsheet.evaluate import Calculation
 from xlfuncs.spreadsheet.inplace import Workbook
+from xlfuncs.spreadsheet.tree import Area
 from xlfuncs.worksheet import call
 from xlfuncs.worksheet.cells import FUNCTIONS
 
@@ -35,6 +38,49 @@ def test_the_value_is_the_stated_one(formula: str, expected: Any) -> None:
     else:
         assert found == expected
         assert isinstance(found, CellError) == (isinstance(expected, str) and expected.startswith("#"))
+
+
+def test_the_day_is_that_of_the_calculation() -> None:
+    before = date.today()
+    found, after = value("TODAY()"), date.today()
+    assert found in {float((day - date(1899, 12, 30)).days) for day in (before, after)}
+    assert 0 <= value("NOW()") - value("TODAY()") < 1
+
+
+@pytest.mark.calc
+def test_a_filtered_list_is_summed_as_calc_sums_it(tmp_path: Path) -> None:
+    """SUBTOTAL passes over what a filter hides, AGGREGATE only where it is told to pass over hidden rows."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.title = "T"
+    for value_ in ("v", 1, 2, 4, 8, 16, "=SUBTOTAL(9,A2:A3)"):
+        sheet.append([value_])
+    sheet.auto_filter.ref = "A1:A6"
+    sheet.auto_filter.add_filter_column(0, ["1", "2", "4", "16"])
+    sheet.row_dimensions[5].hidden = True
+    formulas = [f"AGGREGATE(9,{option},A2:A7)" for option in range(8)]
+    formulas += [
+        "AGGREGATE(14,6,A2:A7,2)",
+        "AGGREGATE(14,5,A2:A7,2)",
+        "SUBTOTAL(9,A2:A7)",
+        "SUBTOTAL(109,A2:A7)",
+    ]
+    for row, formula in enumerate(formulas, 10):
+        sheet.cell(row, 5).value = f"={later(formula)}"
+    path = tmp_path / "filtered.xlsx"
+    book.save(path)
+    area = f"E10:E{9 + len(formulas)}"
+    steps: list[dict[str, Any]] = [
+        {"do": "open", "path": str(path)},
+        {"do": "read", "areas": {"T": [area]}},
+    ]
+    (rows,) = office.run(steps)[-1]["T"]
+    with Workbook(path) as file:
+        ours = Calculation(file.cells, FUNCTIONS).values
+    found = [ours["T", row, 5] for row in range(10, 10 + len(formulas))]
+    assert found == [row[0] for row in rows]
+    assert found == [31.0, 23.0, 31.0, 23.0, 34.0, 26.0, 34.0, 26.0, 8.0, 4.0, 23.0, 23.0]
 
 
 @pytest.mark.calc
@@ -65,6 +111,8 @@ def test_calc_gives_the_same(tmp_path: Path) -> None:
 
 LATER = (
     *("IFS(", "SWITCH(", "XOR(", "CEILING.MATH(", "FLOOR.MATH(", "AGGREGATE(", "MAXIFS(", "MINIFS("),
+    *("COVARIANCE.S(", "COVARIANCE.P(", "PERCENTILE.EXC("),
+    *("QUARTILE.EXC(", "RANK.AVG(", "NORM.S.DIST(", "NORM.INV(", "CONFIDENCE.NORM(", "BITAND("),
     *("CONCAT(", "TEXTJOIN(", "UNICHAR(", "DAYS(", "ISFORMULA(", "BASE(", "DECIMAL(", "FORMULATEXT("),
 )
 
@@ -94,6 +142,10 @@ CALCS_OWN: dict[str, Any] = {
     **dict.fromkeys(("DEC2HEX(255,1)", 'HEX2DEC("g")', "DEC2BIN(512)", "COMBIN(2,5)"), "Err:502"),
     "MMULT(A8:C8,A8:C8)": "Err:502",
     "GEOMEAN(0,1)": 0.0,
+    "PERCENTILE.EXC(B2:B6,0.1)": "Err:504",
+    "PERCENTRANK(B2:B6,1000)": "#VALUE!",
+    'DGET(A1:E6,"Part",D1:D2)': "Err:502",
+    "YEARFRAC(H1,H1+1,9)": "Err:502",
     'TEXT(3,"0.##")': "3",
 }
 """What LibreOffice Calc 7.4 gives instead."""

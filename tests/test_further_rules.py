@@ -242,6 +242,9 @@ def test_scales_of_a_stack_may_count_on_from_the_lowest() -> None:
 
     assert stack(on(1000, 0), on(1900, 900)) == []
     assert len(stack(on(1000, 0), on(1900, 500))) == 1
+    # 2 m higher, and counting from there but for 25 mm
+    assert stack(on(1000, 0), on(3000, 2024.9)) == []
+    assert len(stack(on(1000, 0), on(3000, 2025.1))) == 1
 
 
 def test_a_long_gauge_beside_two_short_ones_closes_their_gap() -> None:

@@ -11,16 +11,17 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from xlfuncs.audit.gauges import stated_shape
-from xlfuncs.gauge import model, reasons, response
+from xlfuncs.gauge import Array, reasons, response
 from xlfuncs.gauge.capillary import capillary_band, water_surface_tension
 from xlfuncs.gauge.chamber import chamber_level
 from xlfuncs.gauge.density import gas_density
 from xlfuncs.gauge.floats import ALL_ENDS, immersed_volume, immersion, reading_offset, volume
 from xlfuncs.gauge.hot import corroded, growth, hot_length, surface
-from xlfuncs.gauge.layers import Layer, interface_offset, layered_immersion
-from xlfuncs.gauge.model import Chamber, Float, Fluids, Gauge, Movement, Spread, worst_reading
+from xlfuncs.gauge.layers import interface_offset, layered_immersion
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Gauge, Layer, Movement, Spread
 from xlfuncs.gauge.nozzle import friction_factor, nozzle_lag
 from xlfuncs.gauge.stability import column_period, float_period, greatest_tilt, metacentric_height
+from xlfuncs.gauge.worst import EFFECTS, worst_reading
 from xlfuncs.worksheet import call
 
 FLOAT = Float(0.28, 0.05, 0.2, 0.168)
@@ -48,7 +49,7 @@ def test_shares_sum_to_the_reading() -> None:
     found = worst_reading(GAUGE, 0.5)
     assert 0.5 + sum(found.low_shares.values()) == pytest.approx(found.low, abs=1e-15)
     assert 0.5 + sum(found.high_shares.values()) == pytest.approx(found.high, abs=1e-15)
-    assert set(found.low_shares) == set(model.EFFECTS)
+    assert set(found.low_shares) == set(EFFECTS)
     assert found.low_case == 1  # the lightest liquid reads lowest
     assert found.high_case == 2
 
@@ -140,8 +141,8 @@ def test_turbulent_flow_past_the_float_is_named_not_computed() -> None:
 
 
 def test_moving_liquid_pushes_the_float_ahead_and_the_nozzle_holds_the_chamber_back() -> None:
-    ahead = response.lead(0.28, 0.05, 0.2, 850.0, 0.02, 0.06, 0.01)
-    behind = nozzle_lag(0.06, 0.024, 0.2, 850.0, 0.02, 0.01)
+    ahead = response.lead(FLOAT, OIL, GAUGE.chamber, Movement(0.01))
+    behind = nozzle_lag(GAUGE.chamber, OIL, Movement(0.01))
     one = Gauge(FLOAT, (OIL,), GAUGE.chamber, Movement(0.01))
     assert worst_reading(one, 0.5).high_shares["movement"] == pytest.approx(abs(ahead - behind), rel=1e-12)
     free = replace(one, chamber=Chamber(bore=0.06))
@@ -150,8 +151,26 @@ def test_moving_liquid_pushes_the_float_ahead_and_the_nozzle_holds_the_chamber_b
 
 def test_a_narrow_nozzle_keeps_the_chamber_behind() -> None:
     # 24 mm x 200 mm, 200 mPa.s, 10 mm/s
-    assert nozzle_lag(0.06, 0.024, 0.2, 850.0, 0.2, 0.01) == pytest.approx(0.017, abs=0.0002)
-    assert nozzle_lag(0.06, 0.024, 0.2, 850.0, 0.2, 0.0) == 0.0
+    thick = Fluids(850.0, viscosity=0.2)
+    assert nozzle_lag(GAUGE.chamber, thick, Movement(0.01)) == pytest.approx(0.017, abs=0.0002)
+    assert nozzle_lag(GAUGE.chamber, thick, Movement(0.0)) == 0.0
+
+
+def test_a_chamber_is_behind_its_vessel_by_no_more_than_it_holds() -> None:
+    # 6 mm x 200 mm, 200 mPa.s, 1 mm/s: by 0.43 m, if the chamber were long enough
+    narrow = Chamber(0.06, distance=1.0, nozzle_bore=0.006, nozzle_length=0.2)
+    fluids, slow = Fluids(850.0, viscosity=0.2), Movement(0.001)
+    behind = nozzle_lag(narrow, fluids, slow)
+    ahead = response.lead(FLOAT, fluids, narrow, slow)
+    assert 0.4 < behind < 0.5 and ahead < 0.01
+    for level, low, high in (
+        (0.5, ahead - behind, behind - ahead),
+        (0.1, ahead - 0.1, behind - ahead),  # nothing is left in the chamber while the level rises
+        (0.9, ahead - behind, 0.1 - ahead),  # full to its upper connection while it falls
+    ):
+        found = worst_reading(Gauge(FLOAT, (fluids,), narrow, slow), level)
+        assert found.low_shares["movement"] == pytest.approx(low, abs=1e-12)
+        assert found.high_shares["movement"] == pytest.approx(high, abs=1e-12)
 
 
 def test_friction_factor_is_64_over_re_in_laminar_flow() -> None:
@@ -161,10 +180,15 @@ def test_friction_factor_is_64_over_re_in_laminar_flow() -> None:
 
 
 def test_a_valve_adds_its_loss() -> None:
-    open_, valve = (nozzle_lag(0.06, 0.024, 0.2, 850.0, 0.002, 0.02, k) for k in (None, 4.5))
+    thin = Fluids(850.0, viscosity=0.002)
+
+    def behind(loss: float) -> Array:
+        return nozzle_lag(replace(GAUGE.chamber, loss_coefficient=loss), thin, Movement(0.02))
+
+    open_, valve = (behind(k) for k in (np.nan, 4.5))
     speed = 0.02 * 2.5**2
     assert valve - open_ == pytest.approx(3 * speed**2 / 2 / 9.80665, rel=1e-12)
-    assert nozzle_lag(0.06, 0.024, 0.2, 850.0, 0.002, 0.02, 1.5) == open_
+    assert behind(1.5) == open_
 
 
 # --- layers and ends --------------------------------------------------------------------------------
@@ -172,8 +196,8 @@ def test_a_valve_adds_its_loss() -> None:
 
 def test_a_thin_layer_lets_the_float_down() -> None:
     # water under 20 mm of oil under gas: an interface float reads far from where a deep oil would put it
-    deep = interface_offset(0.36, 0.05, 0.2, 0.1, 1000.0, 850.0)
-    thin = interface_offset(0.36, 0.05, 0.2, 0.1, 1000.0, 850.0, upper_thickness=0.02)
+    deep = interface_offset(Float(0.36, 0.05, 0.2, 0.1), Fluids(1000.0, 850.0))
+    thin = interface_offset(Float(0.36, 0.05, 0.2, 0.1), Fluids(1000.0, 850.0), upper_thickness=0.02)
     assert deep == pytest.approx(reading_offset(0.36, 0.05, 0.2, 0.1, 1000.0, 850.0), abs=1e-12)
     area = np.pi * 0.025**2
     assert thin == pytest.approx(0.1 - (0.36 / area - 850 * 0.02) / 1000, abs=1e-12)
@@ -184,7 +208,7 @@ def test_a_thin_layer_lets_the_float_down() -> None:
 def test_layers_balance_by_quadrature(emulsion: float, oil: float, ends: str, mass: float) -> None:
     layers = (Layer(emulsion, 1000.0, 850.0), Layer(oil, 850.0))
     with reasons():
-        depth = layered_immersion(mass, 0.05, 0.25, 1000.0, layers, 5.0, ends)
+        depth = layered_immersion(Float(mass, 0.05, 0.25, ends=ends), Fluids(1000.0, 5.0, layers=layers))
 
     def density(z: float) -> float:
         if z < 0:
@@ -209,7 +233,9 @@ def test_layers_balance_by_quadrature(emulsion: float, oil: float, ends: str, ma
 
 def test_layers_that_are_out_of_order_are_refused() -> None:
     with reasons() as found:
-        depth = layered_immersion(0.3, 0.05, 0.2, 1000.0, (Layer(0.02, 800.0), Layer(0.02, 850.0)))
+        depth = layered_immersion(
+            Float(0.3, 0.05, 0.2), Fluids(1000.0, layers=(Layer(0.02, 800.0), Layer(0.02, 850.0)))
+        )
     assert "must fall from the lower fluid" in str(found.at(depth))
 
 
@@ -261,10 +287,12 @@ def test_surface_is_that_of_cylinder_and_sphere() -> None:
 
 
 def test_worn_mass_is_the_lost_shell() -> None:
-    mass, across, long = corroded(0.28, 0.05, 0.05, 1e-4, 8000.0, "hemispherical")
+    new = Float(0.28, 0.05, 0.05, 0.04, "hemispherical", 0.001, metal_density=8000.0)
+    worn = corroded(new, 1e-4)
     shell = np.pi / 6 * (0.05**3 - 0.0498**3)
-    assert mass == pytest.approx(0.28 - 8000 * shell, rel=1e-5)
-    assert across == pytest.approx(0.0498) and long == pytest.approx(0.0498)
+    assert worn.mass == pytest.approx(0.28 - 8000 * shell, rel=1e-5)
+    assert worn.diameter == pytest.approx(0.0498) and worn.length == pytest.approx(0.0498)
+    assert worn.magnet_height == pytest.approx(0.0399) and worn.wall == pytest.approx(0.0009)
 
 
 def test_blanket_gas_is_counted_not_refused() -> None:
@@ -280,20 +308,24 @@ def test_blanket_gas_is_counted_not_refused() -> None:
 # --- stability, tilt, capillary, periods ------------------------------------------------------------
 
 
+def _height(float_: Float, centre: float, lower: float, upper: float = 0.0) -> Array:
+    return metacentric_height(replace(float_, centre_of_gravity=centre), Fluids(lower, upper))
+
+
 def test_a_hollow_float_without_ballast_is_top_heavy() -> None:
-    assert metacentric_height(0.28, 0.05, 0.2, 0.1, 850.0) < 0
-    assert metacentric_height(0.28, 0.05, 0.2, 0.08, 850.0) > 0
+    assert _height(FLOAT, 0.1, 850.0) < 0
+    assert _height(FLOAT, 0.08, 850.0) > 0
 
 
 def test_metacentre_of_a_sphere_is_its_centre() -> None:
     for mass in (0.1, 0.25, 0.4):
-        height = metacentric_height(mass, 0.1, 0.1, 0.02, 1000.0, 0.0, "hemispherical")
+        height = _height(Float(mass, 0.1, 0.1, ends="hemispherical"), 0.02, 1000.0)
         assert height == pytest.approx(0.05 - 0.02, abs=1e-9)
 
 
 def test_two_fluids_share_the_buoyancy() -> None:
     # as the gap of the densities goes to zero the metacentre falls to the middle of the float
-    found = metacentric_height(0.3927, 0.05, 0.2, 0.05, 1000.01, 999.99)
+    found = _height(Float(0.3927, 0.05, 0.2), 0.05, 1000.01, 999.99)
     assert found == pytest.approx(0.05, abs=1e-4)
 
 
@@ -311,7 +343,10 @@ def test_capillary_band_of_a_small_gap() -> None:
 
 
 def test_periods_need_no_damping() -> None:
-    assert float_period(0.28, 0.05, 0.2, 850.0, 0.06) > 2 * np.pi * np.sqrt(0.168 / 9.80665)
+    # in a bore of any width the gap cancels: what is moved more is pushed back more
+    for bore in (0.051, 0.06, 1.0):
+        period = float_period(FLOAT, OIL, Chamber(bore))
+        assert period == pytest.approx(2 * np.pi * np.sqrt(immersion(0.28, 0.05, 0.2, 850.0) / 9.80665))
     assert column_period(0.5, 0.06, 0.06, 0.0) == pytest.approx(2 * np.pi * np.sqrt(0.5 / 9.80665))
 
 
@@ -357,8 +392,8 @@ def test_the_worst_reading_in_a_cell() -> None:
         "LG_WORST_READING", 500, 280, 50, 200, 168, 830, 870, 0, 2, "flat", 0.05, 20, 60, 10, 24, 200
     )
     rows = {row[0]: row for row in table}
-    assert sum(rows[name][1] for name in ("level", *model.EFFECTS)) == pytest.approx(rows["reading"][1])
-    assert sum(rows[name][2] for name in ("level", *model.EFFECTS)) == pytest.approx(rows["reading"][2])
+    assert sum(rows[name][1] for name in ("level", *EFFECTS)) == pytest.approx(rows["reading"][1])
+    assert sum(rows[name][2] for name in ("level", *EFFECTS)) == pytest.approx(rows["reading"][2])
     refused = call("LG_WORST_READING", 500, 280, 50, 200, 168, 830, 870, 0, 2, "flat", 5)
     assert refused[1][1].error == "#NUM!"
 

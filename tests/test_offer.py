@@ -71,6 +71,17 @@ def made(files: tuple[Path, Path], listed: Listed) -> Offer:
     return offer(read_book(files[1]), listed)
 
 
+@pytest.mark.parametrize(("stated", "lowest"), [(45, 45.0), ("-40 to 45", -40.0), (None, math.nan)])
+def test_the_lowest_operating_temperature_counts(
+    tmp_path: Path, listed: Listed, stated: object, lowest: float
+) -> None:
+    row = [*INQUIRY[1][:3], stated, *INQUIRY[1][4:]]
+    made = offer(read_book(saved(tmp_path / "cold.xlsx", [HEADINGS, row], "Gauges")), listed)
+    duty = of(made, "LG-1").asked.duty
+    assert duty is not None
+    assert duty.lowest_temperature - 273.15 == pytest.approx(lowest, nan_ok=True)
+
+
 def of(made: Offer, tag: str) -> Offered:
     return next(one for one in made.gauges if one.asked.tag == tag)
 

@@ -26,7 +26,7 @@ from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.model import Book, State
 from xlfuncs.lists.reader import load_grid, read_book
 from xlfuncs.spreadsheet import ooxml
-from xlfuncs.spreadsheet.formula import CellError
+from xlfuncs.spreadsheet.cell_values import CellError
 from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.spreadsheet.package import Package
 

@@ -27,6 +27,19 @@ VALUES = {
     "densities-swapped": (),
     "tracing-underpowered": ("tracer_output",),
     "flange-rating-exceeded": ("flange_class",),
+    "test-pressure-low": (),
+    "operating-exceeds-design": (),
+    "fluid-boils-in-chamber": (),
+    "tracing-boils-fluid": (),
+    "tracing-too-hot": None,
+    "chamber-colder": ("chamber_temperature",),
+    "float-top-heavy": (),
+    "density-range-reversed": None,
+    "range-exceeds-connections": (),
+    "range-not-reachable": (),
+    "interface-connection-outside": (),
+    "serial-mismatch": (),
+    "alarm-outside-range": (),
 }
 """Rule -> the options that are to be taken together; None: all, (): the first."""
 OWN = [rules()[slug] for slug in VALUES]
@@ -122,3 +135,124 @@ def test_a_remedy_is_a_sentence_and_stands_in_the_json(tmp_path: Path) -> None:
         plain = [f["remedy"] for f in result.to_dict()["findings"]]
         assert plain == [None if f.remedy is None else f.remedy.to_dict() for f in result.findings]
     assert seen >= 20
+
+
+def kept(slug: str, row: dict[str, Any], name: str, folder: Path) -> tuple[float, bool]:
+    """The bound of a remedy, and whether the gauge is in order at it."""
+    finding = next(f for f in audited(folder, [row]) if f.rule == slug)
+    value = next(o.value for o in remedy_of(finding).options if o.name == name)
+    assert value is not None and not isinstance(value.value, str)
+    mended = row | {name: str(value)}
+    return float(value.value), slug not in {f.rule for f in audited(folder, [mended])}
+
+
+def test_the_pressure_that_keeps_from_boiling_is_that_of_the_steam_table(tmp_path: Path) -> None:
+    # water at 115 degC boils at 1.6906 bar (IAPWS-95): 0.677 barg
+    row = {"operating_pressure": "0.5 barg", "operating_temperature": "110 degC"}
+    number, right = kept("fluid-boils-in-chamber", row, "operating_pressure", tmp_path)
+    assert number == pytest.approx(1.6918 - 1.01325, abs=2e-3)
+    assert right
+
+
+def test_a_chamber_that_is_kept_warm_enough_stands_right(tmp_path: Path) -> None:
+    # 990 mm of 993.08 kg/m3 weigh as much as 1000 mm of 983.2 under 3: water at 37.7 degC (IAPWS-95)
+    number, right = kept(
+        "chamber-colder", {"chamber_temperature": "30 degC"}, "chamber_temperature", tmp_path
+    )
+    assert number == pytest.approx(37.65, abs=0.1)
+    assert right
+
+
+def test_stacked_gauges_overlap_where_the_upper_one_is_lowered(tmp_path: Path) -> None:
+    rows = [
+        {"tag": "LG-2000A", "connection_elevation": "1000 mm"},
+        {"tag": "LG-2000B", "connection_elevation": "2200 mm"},
+    ]
+    finding = next(f for f in audited(tmp_path, rows) if f.rule == "stacked-gauges-gap")
+    height, longer = remedy_of(finding).options
+    assert (str(height.value), str(longer.value)) == ("1975 mm", "1225 mm")
+    rows[1]["connection_elevation"] = str(height.value)
+    assert "stacked-gauges-gap" not in {f.rule for f in audited(tmp_path, rows)}
+
+
+def test_floats_that_changed_places_are_named_by_part_and_serial(tmp_path: Path) -> None:
+    rows = [dict(row) for row in rules()["floats-exchanged"].firing]
+    found = [f for f in audited(tmp_path, rows) if f.rule == "floats-exchanged"]
+    assert "(ZF-251A, F-2) into this gauge: it reads" in remedy_of(found[0]).text
+    assert {o.name for o in remedy_of(found[0]).options} == {"float_part", "float_serial"}
+
+
+def test_whose_serial_is_noted_is_said(tmp_path: Path) -> None:
+    rows = [
+        {"tag": "LG-1", "serial": "QX-1", "float_gauge_serial": "QX-2", "float_serial": "F-1"},
+        {"tag": "LG-2", "serial": "QX-2", "float_gauge_serial": "QX-2", "float_serial": "F-2"},
+    ]
+    finding = next(f for f in audited(tmp_path, rows) if f.rule == "serial-mismatch")
+    assert remedy_of(finding).text.startswith("QX-2 is the serial of LG-2;")
+
+
+def test_a_tracer_that_is_missing_is_sized(tmp_path: Path) -> None:
+    row: dict[str, Any] = {"tracing": "none", "tracer_output": None, "maintain_temperature": None}
+    finding = next(f for f in audited(tmp_path, [row]) if f.rule == "tracing-missing")
+    warm, output = remedy_of(finding).options
+    assert str(warm.value) == "10 degC"
+    mended = {"tracing": "electric", "maintain_temperature": "10 degC"}
+    right = audited(tmp_path, [mended | {"tracer_output": str(output.value)}])
+    assert not [f for f in right if f.rule.startswith("tracing")]
+    assert output.value is not None
+    weak = audited(tmp_path, [mended | {"tracer_output": f"{float(output.value.value) * 0.99:.3f} W/m"}])
+    assert "tracing-underpowered" in {f.rule for f in weak}
+
+
+def test_floats_that_could_not_be_judged_are_named_and_not_called_unfit(tmp_path: Path) -> None:
+    rows: list[dict[str, Any]] = [
+        {"tag": "LG-1", "float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"},
+        {"tag": "LG-2", "float_part": "ZF-B", "float_mass": None, "float_design_density": None},
+        {"tag": "LG-3", "float_part": "ZF-C", "float_mass": None, "float_design_density": None},
+    ]
+    (finding,) = [f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance"]
+    text = remedy_of(finding).text
+    assert text.startswith("Of the float list 1 could be judged and none fits, the nearest is ZF-100B:")
+    assert "; not judged: ZF-B, ZF-C (the list states no mass)" in text
+
+
+def test_a_float_of_the_list_is_shown_with_its_calculation(tmp_path: Path) -> None:
+    rows = [
+        {"tag": "LG-1", "float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"},
+        {
+            "tag": "LG-2",
+            "float_part": "ZF-B",
+            "float_mass": "313 g",
+            "fluid_density": "880 kg/m3",
+            "fluid": "Blend 7",
+        },
+    ]
+    (finding,) = [f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance"]
+    remedy = remedy_of(finding)
+    work, first = remedy.calculation, remedy.options[0]
+    assert work is not None and work.fires and work.elementary
+    mass = next(value for value in work.inputs if value.symbol == "m")
+    assert mass.number == pytest.approx(0.313) and mass.sheet == "Floats"
+    reads = [first.numbers[f"worst_reading_{end}_mm"] for end in ("low", "high")]
+    assert work.numbers()["w"] * 1e3 == pytest.approx(max(reads, key=abs), abs=1e-9)
+
+
+def test_three_parts_are_named_and_the_rest_counted(tmp_path: Path) -> None:
+    oil = {"fluid_density": "880 kg/m3", "fluid": "Blend 7"}
+    rows: list[dict[str, Any]] = [{"tag": "LG-0", "float_part": "ZF-A"} | oil]
+    rows += [
+        {"tag": f"LG-{i}", "float_part": f"ZF-B{i}", "float_mass": f"{310 + i} g"} | oil for i in range(1, 6)
+    ]
+    finding = next(f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance")
+    text = remedy_of(finding).text
+    assert len(set(re.findall(r"ZF-B\d", text))) == 3
+    assert "; and 2 more" in text
+    assert len([o for o in remedy_of(finding).options if o.name == "float_part"]) == 5
+
+
+def test_room_is_asked_for_as_much_as_the_float_needs(tmp_path: Path) -> None:
+    row = dict(rules()["range-not-reachable"].firing[0])
+    finding = next(f for f in audited(tmp_path, [row]) if f.rule == "range-not-reachable")
+    value = remedy_of(finding).options[0].value
+    assert value is not None
+    assert float(value.value) == pytest.approx(float(finding.evidence["needed_mm"]), abs=0.1)

@@ -14,6 +14,11 @@ from scipy.integrate import quad, solve_bvp, solve_ivp
 
 from xlfuncs.gauge import reasons, response
 from xlfuncs.gauge.floats import immersed_volume, immersion
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
+from xlfuncs.gauge.parts import by_name
+
+LAG, LEAD = by_name(response.lag), by_name(response.lead)
+VISCOSITY_LIMIT, TIME_CONSTANT = by_name(response.viscosity_limit), by_name(response.time_constant)
 
 CASE: dict[str, Any] = {
     "mass": 0.28,
@@ -64,7 +69,7 @@ def test_lead_agrees_with_the_solved_momentum_equation(r: float, bore: float) ->
     # the liquid rises with the level: seen from the float none passes, and the force is upwards
     force = solved_drag(r, bore, -1.0, 0.0)
     case = {**CASE, "diameter": 2 * r, "chamber_bore": 2 * bore, "mass": 0.7 * 850 * np.pi * r**2 * 0.2}
-    lead = response.lead(**case, viscosity=0.05, level_rate=1e-4)
+    lead = LEAD(**case, viscosity=0.05, level_rate=1e-4)
     stiffness = np.pi * r**2 * 850 * 9.80665
     assert lead == pytest.approx(force * 0.05 * 1e-4 * 0.14 / stiffness, rel=1e-6)
 
@@ -102,7 +107,7 @@ def test_continuous_where_the_series_ends() -> None:
 
 
 def test_lag_is_the_balance_of_drag_and_buoyancy() -> None:
-    lag = response.lag(**CASE, viscosity=0.05, level_rate=0.01)
+    lag = LAG(**CASE, viscosity=0.05, level_rate=0.01)
     h = immersion(0.28, 0.05, 0.2, 850.0)
     drag = 3151.5390 * 0.05 * h * 0.01
     extra = (immersed_volume(h + lag, 0.05, 0.2) - immersed_volume(h, 0.05, 0.2)) * 850 * 9.80665
@@ -119,22 +124,22 @@ def test_a_curved_end_at_the_surface_gives_way_until_the_buoyancy_meets_the_drag
     h = immersion(mass, 0.05, 0.25, 850.0, 0.0, ends)
     for rate in (1e-6, 1e-3):
         drag = 3151.5390029 * 0.02 * h * rate
-        lag = response.lag(**case, viscosity=0.02, level_rate=rate)
+        lag = LAG(**case, viscosity=0.02, level_rate=rate)
         more = immersed_volume(h + lag, 0.05, 0.25, ends) - immersed_volume(h, 0.05, 0.25, ends)
         assert 850 * 9.80665 * more == pytest.approx(drag, rel=1e-6)
-        assert response.viscosity_limit(**case, level_rate=rate, lag=lag) == pytest.approx(0.02, rel=1e-6)
+        assert VISCOSITY_LIMIT(**case, level_rate=rate, lag=lag) == pytest.approx(0.02, rel=1e-6)
 
 
 def test_stiffness_at_a_curved_end_is_the_slope_of_the_buoyancy() -> None:
     h = immersion(0.37, 0.05, 0.25, 850.0, 0.0, "hemispherical")
     above, below = (immersed_volume(h + s, 0.05, 0.25, "hemispherical") for s in (1e-6, -1e-6))
-    found = response.stiffness_afloat(0.37, 0.05, 0.25, 850.0, 0.0, "hemispherical")
+    found = response.restoring(Float(0.37, 0.05, 0.25, ends="hemispherical"), Fluids(850.0))
     assert found == pytest.approx((above - below) / 2e-6 * 850 * 9.80665, rel=1e-6)
 
 
 def test_lead_is_a_share_of_the_lag_by_the_areas() -> None:
-    lag = response.lag(**CASE, viscosity=0.05, level_rate=0.01)
-    lead = response.lead(**CASE, viscosity=0.05, level_rate=0.01)
+    lag = LAG(**CASE, viscosity=0.05, level_rate=0.01)
+    lead = LEAD(**CASE, viscosity=0.05, level_rate=0.01)
     assert lead / lag == pytest.approx((30**2 - 25**2) / (30**2 + 25**2), rel=1e-12)
 
 
@@ -150,32 +155,28 @@ def test_viscosity_limit_inverts_lag(
     viscosity: float, rate: float, bore: float, density: float, ends: str
 ) -> None:
     case = {**CASE, "mass": 0.25, "chamber_bore": bore, "lower_density": density, "ends": ends}
-    lag = response.lag(**case, viscosity=viscosity, level_rate=rate)
+    lag = LAG(**case, viscosity=viscosity, level_rate=rate)
     if np.isnan(lag):  # drawn under
         return
-    assert response.viscosity_limit(**case, level_rate=rate, lag=lag) == pytest.approx(viscosity, rel=1e-10)
+    assert VISCOSITY_LIMIT(**case, level_rate=rate, lag=lag) == pytest.approx(viscosity, rel=1e-10)
 
 
 @given(factor=st.floats(1.01, 3), viscosity=st.floats(0.02, 0.15))
 @settings(max_examples=30, deadline=None)
 def test_lag_is_proportional_and_falls_with_the_bore(factor: float, viscosity: float) -> None:
-    base = response.lag(**CASE, viscosity=viscosity, level_rate=0.002)
-    assert response.lag(**CASE, viscosity=viscosity * factor, level_rate=0.002) == pytest.approx(
-        base * factor
-    )
-    assert response.lag(**CASE, viscosity=viscosity, level_rate=0.002 / factor) == pytest.approx(
-        base / factor
-    )
+    base = LAG(**CASE, viscosity=viscosity, level_rate=0.002)
+    assert LAG(**CASE, viscosity=viscosity * factor, level_rate=0.002) == pytest.approx(base * factor)
+    assert LAG(**CASE, viscosity=viscosity, level_rate=0.002 / factor) == pytest.approx(base / factor)
     wider = {**CASE, "chamber_bore": 0.06 * factor}
-    assert response.lag(**wider, viscosity=viscosity, level_rate=0.0001) < base
+    assert LAG(**wider, viscosity=viscosity, level_rate=0.0001) < base
 
 
 def test_standing_level_has_no_lag() -> None:
-    assert response.lag(**CASE, viscosity=0.05, level_rate=0.0) == 0.0
+    assert LAG(**CASE, viscosity=0.05, level_rate=0.0) == 0.0
 
 
 def test_time_constant_is_that_of_the_integrated_motion() -> None:
-    tau = response.time_constant(**CASE, viscosity=0.2)
+    tau = TIME_CONSTANT(**CASE, viscosity=0.2)
     h = immersion(0.28, 0.05, 0.2, 850.0)
     c, k = 3151.5390 * 0.2 * h, np.pi / 4 * 0.05**2 * 850 * 9.80665
     heavy = 0.28 + 850 * np.pi * 0.025**2 * h * 25**2 / (30**2 - 25**2)
@@ -189,12 +190,12 @@ def test_time_constant_is_that_of_the_integrated_motion() -> None:
     )
     assert motion.y[0, -1] == pytest.approx(0.01 / np.e, rel=0.01)
     # and lag = rate x time constant, for a float that moves through liquid at rest
-    assert response.lag(**CASE, viscosity=0.2, level_rate=0.003) == pytest.approx(0.003 * tau)
+    assert LAG(**CASE, viscosity=0.2, level_rate=0.003) == pytest.approx(0.003 * tau)
 
 
 def test_time_constant_is_refused_where_the_float_swings() -> None:
     with reasons() as why:
-        tau = response.time_constant(**CASE, viscosity=np.array([0.001, 0.2]))
+        tau = TIME_CONSTANT(**CASE, viscosity=np.array([0.001, 0.2]))
     assert list(np.isnan(tau)) == [True, False]
     assert "swings" in why.at(tau)[0]
     assert why.at(tau)[1] == ""
@@ -202,34 +203,36 @@ def test_time_constant_is_refused_where_the_float_swings() -> None:
 
 def test_friction_band_is_force_over_stiffness() -> None:
     # 0.1 N on a 50 mm float in 850 kg/m3: the liquid column of that weight
-    band = response.friction_band(0.28, 0.05, 0.2, 850.0, 0.1)
+    band = response.friction_band(Float(0.28, 0.05, 0.2), Fluids(850.0), Movement(drag_force=0.1))
     assert band * np.pi * 0.025**2 * 850 * 9.80665 == pytest.approx(0.1)
     # an interface with a small difference of density is soft
-    soft = response.friction_band(0.35, 0.05, 0.2, 1000.0, 0.1, 800.0)
+    soft = response.friction_band(Float(0.35, 0.05, 0.2), Fluids(1000.0, 800.0), Movement(drag_force=0.1))
     assert soft == pytest.approx(band * 850 / 200)
 
 
 def test_friction_beyond_the_float_holds_it_fast() -> None:
     with reasons() as why:
-        held = response.friction_band(0.28, 0.05, 0.2, 850.0, np.array([0.52, 0.53, 5.0]))
+        held = response.friction_band(
+            Float(0.28, 0.05, 0.2), Fluids(850.0), Movement(drag_force=np.array([0.52, 0.53, 5.0]))
+        )
     assert list(np.isnan(held)) == [False, True, True]  # 0.5275 N push it under
     assert held[0] <= 0.2 - immersion(0.28, 0.05, 0.2, 850.0)
     assert "does not follow" in why.at(held)[1]
 
 
 def test_drag_never_shifts_the_float_beyond_itself() -> None:
-    limit = response.viscosity_limit(**CASE, level_rate=0.01, lag=0.032)
+    limit = VISCOSITY_LIMIT(**CASE, level_rate=0.01, lag=0.032)
     with reasons() as why:
-        lags = response.lag(**CASE, viscosity=np.array([limit, 0.1, 1.0]), level_rate=0.01)
-        none = response.viscosity_limit(**CASE, level_rate=0.01, lag=0.1)
-        ahead = response.lead(**CASE, viscosity=np.array([0.5, 0.7]), level_rate=0.01)
+        lags = LAG(**CASE, viscosity=np.array([limit, 0.1, 1.0]), level_rate=0.01)
+        none = VISCOSITY_LIMIT(**CASE, level_rate=0.01, lag=0.1)
+        ahead = LEAD(**CASE, viscosity=np.array([0.5, 0.7]), level_rate=0.01)
     assert lags[0] == pytest.approx(0.032)
     assert np.isnan([*lags[1:], none]).all()
     assert "draws the float under" in why.at(lags)[1]
     assert list(np.isnan(ahead)) == [False, True]
     assert ahead[0] <= 0.2 - immersion(0.28, 0.05, 0.2, 850.0)
     light = {**CASE, "mass": 0.02}
-    out = response.lead(**light, viscosity=1.0, level_rate=0.05)
+    out = LEAD(**light, viscosity=1.0, level_rate=0.05)
     assert np.isnan(out)
 
 
@@ -242,7 +245,7 @@ def test_reynolds_number_counts_the_flow_in_the_gap() -> None:
 def test_limit_of_laminar_flow_is_where_it_is_said() -> None:
     rate = response.REYNOLDS_LIMIT / response.gap_reynolds(0.05, 0.06, 850.0, 0.001, 1.0)
     with reasons() as why:
-        lags = response.lag(**CASE, viscosity=0.001, level_rate=rate * np.array([0.999, 1.001]))
+        lags = LAG(**CASE, viscosity=0.001, level_rate=rate * np.array([0.999, 1.001]))
     assert list(np.isnan(lags)) == [False, True]
     assert "not laminar" in why.at(lags)[1]
 
@@ -260,9 +263,11 @@ def test_shear_alone_is_below_the_drag() -> None:
 
 
 def test_reasons() -> None:
-    call = response.lag
+    fluids = Fluids(np.array([850.0, 700.0, 850.0]), viscosity=0.05)
     with reasons() as why:
-        out = call(0.28, 0.05, 0.2, np.array([850.0, 700.0, 850.0]), 0.05, np.array([0.05, 0.06, 0.06]), 0.01)
+        out = response.lag(
+            Float(0.28, 0.05, 0.2), fluids, Chamber(np.array([0.05, 0.06, 0.06])), Movement(0.01)
+        )
     texts = why.at(out)
     assert "chamber_bore must be above" in texts[0]
     assert "sinks" in texts[1]
@@ -271,8 +276,9 @@ def test_reasons() -> None:
 
 def test_array_equals_scalars() -> None:
     viscosities, bores = np.array([[0.01], [0.1]]), np.array([0.055, 0.06])
-    table = response.lag(0.28, 0.05, 0.2, 850.0, viscosities, bores, 0.001)
+    table = LAG(**CASE | {"chamber_bore": bores}, viscosity=viscosities, level_rate=0.001)
     for i in range(2):
         for j in range(2):
-            one = response.lag(0.28, 0.05, 0.2, 850.0, viscosities[i, 0], bores[j], 0.001)
+            case = CASE | {"chamber_bore": bores[j]}
+            one = LAG(**case, viscosity=viscosities[i, 0], level_rate=0.001)
             assert table[i, j] == pytest.approx(one, rel=1e-14)

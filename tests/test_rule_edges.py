@@ -15,6 +15,7 @@ from xlfuncs.audit.examples import SOUND, CellError, Formula, Unclear
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import AuditResult
 from xlfuncs.audit.registry import Hit, Undecided, find_rule
+from xlfuncs.audit.settings import Settings
 
 
 def several(slug: str, rows: Sequence[Mapping[str, Any]]) -> tuple[list[Hit], list[str]]:
@@ -107,6 +108,13 @@ def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
     assert all(f"{name.removesuffix('_mm')} " in low.message for name in parts)
     (high,) = fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "1029 kg/m3"})
     assert "read high by" in high.message
+
+
+def test_the_worst_reading_looks_at_the_coldest_as_at_the_hottest() -> None:
+    still = WORST | {"viscosity": None, "fluid_density": "940 kg/m3", "float_material": "316L"}
+    assert fires("worst-reading-exceeds-tolerance", still | {"operating_temperature": "20 degC"}) == []
+    (cold,) = fires("worst-reading-exceeds-tolerance", still | {"operating_temperature": "-196 to 20 degC"})
+    assert float(cold.evidence["heat_mm"]) < -1 and "read low by" in cold.message
 
 
 def test_the_worst_reading_is_for_gauges_whose_offset_is_within_the_tolerance() -> None:
@@ -228,3 +236,37 @@ def test_a_column_in_doubt_says_what_waits_for_it(tmp_path: Path) -> None:
     assert (one.rule, one.tag) == ("reading-doubtful", "")
     assert "1 rule for 1 gauge wait for it" in one.message
     assert audited(tmp_path, {}).findings == []
+
+
+def test_the_factor_of_a_code_is_asked_of_the_test_pressure() -> None:
+    code = Settings(test_pressure_factor=1.3)
+    assert fires("test-pressure-low", {"test_pressure": "13.0 barg"}, code) == []
+    (hit,) = fires("test-pressure-low", {"test_pressure": "12.98 barg"}, code)
+    assert "below 1.3 times the design pressure of 10 barg" in hit.message
+    assert fires("test-pressure-low", {"test_pressure": "12.98 barg"}) == []
+
+
+def test_the_vapour_that_is_not_stated_is_at_most_a_heavy_gas() -> None:
+    # ideal gas of 0.1 kg/mol at 10 barg and 60 degC: p M/(R T), R of CODATA 2018
+    rows = {name: [value] for name, value in SOUND.items()} | {
+        "upper_density": [None],
+        "operating_pressure": ["10 barg"],
+        "operating_temperature": ["60 degC"],
+    }
+    none, most = gauges_of(rows).uppers
+    assert none[0] == 0
+    assert most[0] == pytest.approx((10e5 + 101325) * 0.1 / (8.314462618 * 333.15), rel=1e-6)
+
+
+def test_pressures_differ_by_more_than_a_thousandth() -> None:
+    limit = {"float_max_pressure": "20 barg"}
+    assert fires("float-pressure-exceeded", limit | {"design_pressure": "20.019 barg"}) == []
+    assert len(fires("float-pressure-exceeded", limit | {"design_pressure": "20.021 barg"})) == 1
+
+
+def test_an_aggressive_fluid_in_an_unnamed_metal_is_said_to_be_unchecked(tmp_path: Path) -> None:
+    bare = {"chamber_material": None, "float_material": None, "material_group": "2.3"}
+    open_ = audited(tmp_path, bare | {"fluid": "Hydrochloric acid 15 %"}).not_checked
+    assert "wetted-material-unfit" in {one.rule for one in open_}
+    plain = audited(tmp_path, bare | {"fluid": "Blend 7"}).not_checked
+    assert "wetted-material-unfit" not in {one.rule for one in plain}

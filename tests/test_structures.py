@@ -279,7 +279,7 @@ def test_no_vapour_density_is_none_and_not_a_missing_one(none: str, tmp_path: Pa
 def test_of_a_tag_that_stands_twice_the_first_has_the_transmitter(tmp_path: Path) -> None:
     rows = [list(row) for row in LISTED]
     rows[3][0] = "LG-301"
-    joined = {
+    joined: dict[str, Sequence[Sequence[Any]]] = {
         "List": rows,
         "Transmitters": [
             ("Transmitter", "Gauge", "LRV mm", "URV mm"),

@@ -9,9 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from xlfuncs.gauge import reasons
+from xlfuncs.gauge import reasons, uncertainty
 from xlfuncs.gauge.floats import immersed_volume, immersion, reading_offset
-from xlfuncs.gauge.uncertainty import offset_contributions, offset_uncertainty
+from xlfuncs.gauge.parts import by_name
+
+offset_contributions = by_name(uncertainty.offset_contributions)
+offset_uncertainty = by_name(uncertainty.offset_uncertainty)
 
 SPREAD: dict[str, Any] = {"u_mass": 0.001, "u_diameter": 0.0001, "u_magnet_height": 0.0005, "u_density": 5.0}
 
@@ -124,9 +127,11 @@ def test_reasons() -> None:
 
 def test_array_equals_scalars() -> None:
     densities, spread = np.array([[800.0], [900.0]]), np.array([1.0, 5.0, 10.0])
-    table = offset_uncertainty(0.28, 0.05, 0.2, 0.15, densities, 0.001, 0.0001, 0.0005, spread)
+    exact = {"u_mass": 0.001, "u_diameter": 0.0001, "u_magnet_height": 0.0005}
+    table = offset_uncertainty(**LEVEL | {"lower_density": densities}, **exact, u_density=spread)
     assert table.shape == (2, 3)
     for i in range(2):
         for j in range(3):
-            one = offset_uncertainty(0.28, 0.05, 0.2, 0.15, densities[i, 0], 0.001, 0.0001, 0.0005, spread[j])
+            here = LEVEL | {"lower_density": densities[i, 0]}
+            one = offset_uncertainty(**here, **exact, u_density=spread[j])
             assert table[i, j] == pytest.approx(one, rel=1e-12)

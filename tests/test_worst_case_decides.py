@@ -77,6 +77,24 @@ def test_a_part_fits_only_if_it_does_when_hot() -> None:
         assert status((CASES[0],), tolerance, design_temperature=temperature) == verdict
 
 
+# 12.95e-6 from 20 to -196 degC: a narrower float rides deeper, its magnet sits lower (fit of NIST for 304)
+SHRUNK = 1 - 12.95e-6 * 216
+
+
+def test_a_part_fits_only_if_it_does_when_cold() -> None:
+    shrunk = PLANE * SHRUNK - depth(850.0) / SHRUNK**2
+    at = -shrunk + rounding(850.0)
+    assert at > worst(850.0) + 0.001
+    for temperature, tolerance, verdict in (
+        (77.15, at + 1e-6, "fits"),
+        (77.15, at - 1e-6, "rejected"),
+        (293.15, at - 1e-6, "fits"),
+    ):
+        assert status((CASES[0],), tolerance, lowest_temperature=temperature) == verdict
+        hot = {"design_temperature": 373.15, "lowest_temperature": temperature}
+        assert status((CASES[0],), tolerance, **hot) == verdict
+
+
 def test_a_part_fits_only_if_it_does_while_the_level_moves() -> None:
     thick = replace(CASES[0], viscosity=0.1)
     at = PLANE - depth(850.0) + rounding(850.0) + ahead(850.0, 0.1, 0.06, 0.01)
@@ -122,6 +140,23 @@ def test_a_proposed_float_keeps_the_tolerance_while_the_level_moves() -> None:
     assert off(sized(thick, least + 1e-6, **bore), 850.0, 0.05) <= least + 1e-6
     assert size_float(Duty(thick, tolerance=least - 1e-6, **WARM, **bore), BODY).reason  # type: ignore[arg-type]
     assert sized((CASES[0],), least - 1e-6, **bore).length  # in a thin liquid it would do
+
+
+def test_a_proposed_float_keeps_the_tolerance_when_cold() -> None:
+    def cold(found: Sized) -> float:
+        """The worst reading at -196 degC."""
+        return max(
+            abs(found.magnet_height * SHRUNK - depth(850.0, mass) / SHRUNK**2) + rounding(850.0, mass)
+            for mass in (found.mass * 0.98, found.mass, found.mass * 1.02)
+        )
+
+    held = sized((CASES[0],), 0.008, lowest_temperature=77.15)
+    least = cold(held)
+    assert least > off(held, 850.0) + 0.0005
+    assert sized((CASES[0],), least + 1e-6, lowest_temperature=77.15).length == held.length
+    tight = Duty((CASES[0],), tolerance=least - 1e-6, lowest_temperature=77.15, **WARM)  # type: ignore[arg-type]
+    assert size_float(tight, BODY).reason
+    assert sized((CASES[0],), least - 1e-6).length  # at 20 degC it would do
 
 
 def allowed() -> bool:

@@ -19,6 +19,8 @@ from typing import Any
 
 import pytest
 
+from tests.layouts import LAYOUTS, build
+from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult, Finding, Reading, Severity, Waiting
 from xlfuncs.audit.registry import rules
 from xlfuncs.errors import XlfuncsError
@@ -146,7 +148,10 @@ def page(browser: Browser, sample: AuditResult, tmp_path: Path) -> Browser:
     return browser
 
 
-VISIBLE = "[...document.querySelectorAll('#findings tr[data-severity]')].filter(r => !r.hidden)"
+VISIBLE = (
+    "[...document.querySelectorAll('#findings tr[data-severity]')].filter(r => !r.hidden)"
+    ".flatMap(r => Array(Number(r.dataset.count || 1)).fill(r))"
+)
 GAUGES = "[...document.querySelectorAll('.gauge')].filter(g => !g.hidden)"
 
 
@@ -195,7 +200,7 @@ def test_filters_by_severity_rule_area_and_tag(page: Browser) -> None:
     page.js("document.querySelector('button[type=reset]').click()")
     assert page.js(f"{VISIBLE}.length") == 26
     choose(page, "tag", "lg 120")
-    assert page.js(f"{VISIBLE}.length") == 4 + 9
+    assert page.js("document.getElementById('shown').textContent") == f"{4 + 9} of 26 findings"
     assert page.complaints() == []
 
 
@@ -545,3 +550,17 @@ def test_a_browser_that_fails_leaves_no_file(
     with pytest.raises(XlfuncsError, match="could not print the page"):
         write(sample, "pdf", tmp_path / "a.pdf", source=None, stream=io.StringIO())
     assert list(tmp_path.iterdir()) == []
+
+
+def test_cells_of_a_column_that_are_texts_share_a_row(tmp_path: Path) -> None:
+    rows = [{"tag": f"LG-{i}", "stated_current": "'12,0"} for i in range(1, 7)]
+    result = audit_book(build(tmp_path / "texts.xlsx", LAYOUTS[0], rows).path)
+    texts = [f for f in result.findings if f.rule == "number-as-text"]
+    page = html.text([result])
+    found = re.findall(r'<tr class="note"[^>]*data-rule="number-as-text"[^>]*data-count="(\d+)"', page)
+    single = len(re.findall(r'data-rule="number-as-text"', page.partition('id="findings"')[2])) - len(found)
+    assert sum(map(int, found)) + single == len(texts) >= 6
+    assert found and max(map(int, found)) == 6
+    assert "and 5 more cells of this column" in page
+    assert all(f"{f.cell}" in page for f in texts)
+    assert "and 5 more cells of this column: " in html.text([result], printed=True)

@@ -24,7 +24,7 @@ from xlfuncs.gauge.fluids import freezing_temperature, resolve
 from xlfuncs.gauge.strength import find_material
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
 from xlfuncs.spreadsheet.address import split_address
-from xlfuncs.spreadsheet.evaluate import BookCells
+from xlfuncs.spreadsheet.book import BookCells
 from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.units import UnitError, converter
 

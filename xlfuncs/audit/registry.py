@@ -30,7 +30,7 @@ from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import Working
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.gauge import Floats, Reasons
+from xlfuncs.gauge import Array, Reasons
 
 OWN = "own"
 """Family of the rules that other distributions add."""
@@ -216,7 +216,7 @@ def check_names(slugs: Iterable[str], origin: str) -> None:
             raise XlfuncsError(f"{origin}: there is no rule '{slug}'; 'xlfuncs rules' lists them")
 
 
-def unexplained(where: Mask, values: Floats, why: Reasons, what: str) -> Iterator[Undecided]:
+def unexplained(where: Mask, values: Array, why: Reasons, what: str) -> Iterator[Undecided]:
     """Gauges `where` a result is NaN, by the reason noted. `values`: of all gauges, or of those only."""
     texts = why.at(values)
     bad = np.isnan(values)

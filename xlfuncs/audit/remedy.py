@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.measure import Measure
 
 
@@ -35,7 +36,13 @@ class Remedy:
     """One sentence."""
     options: tuple[Option, ...] = ()
     """The best first."""
+    calculation: Calculation | None = None
+    """How the float that is named first reads at worst."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
-        return {"text": self.text, "options": [option.to_dict() for option in self.options]}
+        return {
+            "text": self.text,
+            "options": [option.to_dict() for option in self.options],
+            "calculation": None if self.calculation is None else self.calculation.to_dict(),
+        }

@@ -53,6 +53,9 @@ class Settings:
     level_rate_mm_s: float = _setting(10.0, "mm/s", "rate of level change where none is stated", low=1e-3)
     viscosity_limit_mpas: float = _setting(200.0, "mPa.s", "viscosity up to which a float moves untraced")
     safety_factor: float = _setting(3.0, "", "collapse pressure over permitted pressure", 1.0, 100.0)
+    test_pressure_factor: float = _setting(
+        1.0, "", "test pressure over design pressure that the code asks for", 1.0, 3.0
+    )
     transmitter_outside_mm: float = _setting(
         1.0, "mm", "how far LRV or URV may lie outside the visible range"
     )

@@ -68,7 +68,9 @@ def run(args: argparse.Namespace) -> int:
     if args.index is not None and args.tag is None:
         raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
     if args.form is not None:
-        return _write_form(args)
+        _write_form(args)
+        if not (args.page or args.json or args.history or args.ask):
+            return 0
     if args.book is None and not (args.ask and args.index):
         raise XlfuncsError("name the BOOK with the readings; --ask also goes with --index and --tag alone")
     found = _search(args) if args.ask else _diagnose(args)
@@ -178,7 +180,7 @@ def _remember(args: argparse.Namespace, found: Diagnosis) -> None:
     print(f"written: {args.history}, visit {count} of {args.tag}", file=sys.stderr)
 
 
-def _write_form(args: argparse.Namespace) -> int:
+def _write_form(args: argparse.Namespace) -> None:
     from xlfuncs.report.field_form import form
     from xlfuncs.spreadsheet.files import whole_file
 
@@ -190,7 +192,6 @@ def _write_form(args: argparse.Namespace) -> int:
     with whole_file(args.form, [p for p in (args.book, args.index) if p]) as draft:
         draft.write_text(form(stated, args.tag or args.book.stem), encoding="utf-8")
     print(f"written: {args.form}", file=sys.stderr)
-    return 0
 
 
 def _write_page(path: Path, found: Diagnosis, tag: str, asked: list[Asked]) -> None:

@@ -92,8 +92,10 @@ def _environment() -> Iterator[Check]:
 def _workbook(path: Path) -> Iterator[Check]:
     """What is wrong with the formulas of a workbook."""
     from xlfuncs.hosts.checks import Check
-    from xlfuncs.spreadsheet.evaluate import address, functions_used
-    from xlfuncs.spreadsheet.formula import NAME, NotUnderstood, without_prefixes
+    from xlfuncs.spreadsheet.book import address
+    from xlfuncs.spreadsheet.cell_values import NAME, NotUnderstood
+    from xlfuncs.spreadsheet.evaluate import functions_used
+    from xlfuncs.spreadsheet.formula import without_prefixes
     from xlfuncs.spreadsheet.inplace import Workbook
     from xlfuncs.worksheet import catalogue
     from xlfuncs.worksheet.cells import FUNCTIONS, own_name

@@ -15,7 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 from xlfuncs.gauge._reasons import Array, scalar
 from xlfuncs.gauge.chamber import column_beside, excesses
 from xlfuncs.gauge.coupling import flux_at, follow_speed, lateral_play, magnet_reach
-from xlfuncs.gauge.model import Fluids, Gauge, immersed, stated_or
+from xlfuncs.gauge.layers import immersed
+from xlfuncs.gauge.model import Fluids, Gauge, stated_or
 from xlfuncs.gauge.stability import column_period, float_period, metacentre
 from xlfuncs.gauge.switches import float_travel
 
@@ -76,9 +77,7 @@ def standing(gauge: Gauge) -> Standing:
     can be: above the metacentre the float is top-heavy whatever is inside.
     """
     float_ = gauge.float
-    body = (float_.mass, float_.diameter, float_.length)
-    each = [metacentre(*body, c.lower_density, c.upper_density, float_.ends) for c in gauge.cases]
-    least, case = _worst(each, largest=False)
+    least, case = _worst([metacentre(float_, fluids) for fluids in gauge.cases], largest=False)
     centre = np.asarray(float_.centre_of_gravity, dtype=np.float64)
     return Standing(least, scalar(np.asarray(least - centre)), case)
 
@@ -119,10 +118,7 @@ class Swings(NamedTuple):
 def swings(gauge: Gauge, level: ArrayLike) -> Swings:
     """Periods of float and column at a level [m] above the lower connection."""
     float_, chamber = gauge.float, gauge.chamber
-    body = (float_.mass, float_.diameter, float_.length)
-    each = [
-        float_period(*body, c.lower_density, chamber.bore, c.upper_density, float_.ends) for c in gauge.cases
-    ]
+    each = [float_period(float_, fluids, chamber) for fluids in gauge.cases]
     column = column_period(level, chamber.bore, chamber.nozzle_bore, chamber.nozzle_length)
     return Swings(_worst(each, largest=True)[0], column)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
 
@@ -60,6 +60,14 @@ class Cause:
     """It explains readings by their scatter, which with another cause would explain almost anything."""
     both: tuple[Cause, ...] = ()
     """The two causes that this one is made of."""
+    forms: tuple[Cause, ...] = ()
+    """Other ways in which the same cause acts; each counts as much as this one."""
+    simple: Cause | None = None
+    """The form with one parameter that stands for it in a pair of causes."""
+    mended: str = ""
+    """Causes with the same word here are one to whoever mends them."""
+    paired: bool = True
+    """It is tried with another cause; one that acts as another of its part need not be."""
 
     @property
     def in_float(self) -> bool:
@@ -68,6 +76,10 @@ class Cause:
 
     def concerns(self, case: Case) -> bool:
         """The gauge can have it."""
+        if self.part == "transmitter" and not case.gauge.urv > case.gauge.lrv:
+            return False
+        if self.part == "switch" and math.isnan(case.gauge.set_point):
+            return False
         return not self.service or case.interface == (self.service == "interface")
 
     def state(self, case: Case, values: Array) -> State:
@@ -167,7 +179,8 @@ def _deposit_span(case: Case) -> tuple[float, float]:
 def _sunk_span(case: Case) -> tuple[float, float]:
     g = case.gauge
     if not math.isnan(g.room_below):
-        return g.magnet_height - g.room_below - 0.01, g.magnet_height - g.room_below + 0.01
+        stop = g.magnet_height + g.scale_shift - g.room_below
+        return stop - 0.01, stop + 0.01
     # most gauges leave the float room to show an empty vessel as empty
     return -g.length, 0.05
 
@@ -206,6 +219,30 @@ def _no_field(case: Case, indicator: Value, signal: Value | None = None) -> dict
     return {"indicator": indicator, "frozen": frozen, "no_field": True}
 
 
+_STEADY = Cause(
+    *("leg or valve restricted", "chamber"),
+    lambda case, behind, power: {"choke": behind, "choke_power": power, "choke_spread": 0.0},
+    (
+        Parameter("behind by", "mm", _up_to("lag"), natural=_AT_ZERO),
+        Parameter("power of the rate", "", _within("power"), _PLAIN, (True, True)),
+    ),
+    _moving,
+    mend="rod out or flush the leg and the valve",
+)
+"""The level moved long enough for the chamber to stay behind by as much as it ever does."""
+_RERANGED = Cause(
+    *("LRV and URV both off", "transmitter", _field("zero"), (_SHIFT,), _currents(1)),
+    mended="range",
+    mend="set LRV and URV again",
+)
+"""Both by the same amount: what a sensor that is set too high or low does as well."""
+_OFF_BY_SOME = replace(_RERANGED, name="loop current or its scaling off", mended="")
+_SCALED = replace(_OFF_BY_SOME, change=_field("span"), parameters=(_SPAN,), needs=_currents(2))
+_STEADY_LAMINAR = replace(
+    _STEADY,
+    change=lambda case, behind: {"choke": behind, "choke_spread": 0.0},
+    parameters=_STEADY.parameters[:1],
+)
 AS_DESIGNED = Cause("as designed", "none", lambda case: {})
 NONE = Cause("none of these", "none", lambda case: {})
 """What is in no list: readings are spread about those of a sound gauge, by how much is not known."""
@@ -236,6 +273,11 @@ CAUSES: tuple[Cause, ...] = (
     Cause(
         *("float of another gauge", "float", _field("plane"), (_SHIFT,), _level),
         mend="put in the float whose serial belongs to this gauge",
+    ),
+    Cause(
+        *("magnet slipped in the float", "float", _field("plane"), (_SHIFT,), _level),
+        paired=False,
+        mend="replace the float, or set its scale by where the magnet is now",
     ),
     Cause(
         *("scale shifted", "indicator", _field("scale"), (_SHIFT,), _shown_twice),
@@ -274,17 +316,23 @@ CAUSES: tuple[Cause, ...] = (
         mend="vent the legs and the chamber; slope the legs",
     ),
     Cause(
-        *("lower block valve shut", "chamber", _field("trapped"), (_HEIGHT,), _wet),
-        mend="open the lower block valve slowly, by the permit",
+        *("other liquid in the chamber's bottom", "chamber", _field("pocket"), (_SHIFT,), _two_columns),
+        service="level",
+        paired=False,
+        mend="drain the chamber from its bottom until the vessel's own liquid comes; slope the lower leg",
     ),
     Cause(
-        *("upper block valve shut", "chamber", _field("trapped", "compliance")),
+        *("lower valve shut or leg plugged", "chamber", _field("trapped"), (_HEIGHT,), _wet),
+        mend="open the lower block valve slowly, by the permit; where it is open, clear its leg",
+    ),
+    Cause(
+        *("upper valve shut or leg plugged", "chamber", _field("trapped", "compliance")),
         (
             _HEIGHT,
             Parameter("follows to", "%", _within("compliance"), lambda case, value: value * 100, _AT_ZERO),
         ),
         _wet,
-        mend="open the upper block valve slowly, by the permit",
+        mend="open the upper block valve slowly, by the permit; where it is open, clear its leg",
     ),
     Cause(
         *("leg or valve restricted", "chamber", _field("choke", "choke_power")),
@@ -293,6 +341,9 @@ CAUSES: tuple[Cause, ...] = (
             Parameter("power of the rate", "", _within("power"), _PLAIN, (True, True)),
         ),
         _moving,
+        scatters=True,
+        forms=(_STEADY,),
+        simple=_STEADY_LAMINAR,
         mend="rod out or flush the leg and the valve",
     ),
     Cause(
@@ -313,7 +364,7 @@ CAUSES: tuple[Cause, ...] = (
         mend="clean the magnet's particles and the debris off float and chamber",
     ),
     Cause(
-        *("float follows late (viscous liquid)", "float", _field("lag")),
+        *("float follows late (viscous liquid)", "chamber", _field("lag")),
         (Parameter("time", "s", _late_span, _PLAIN, _AT_ZERO),),
         _moving,
         mend="trace the chamber, or wait until the reading stands",
@@ -344,14 +395,25 @@ CAUSES: tuple[Cause, ...] = (
         mend="renew the elements that do not follow a hand magnet",
     ),
     Cause(
+        *("foreign magnet at the indicator", "indicator", _field("dead", "dead_length")),
+        (
+            Parameter("about", "mm", _on_scale),
+            Parameter("length", "mm", lambda case: (0.02, max(0.5 * case.top, 0.03))),
+        ),
+        lambda case: _indicated(case) or _level(case),
+        mend="take away what is magnetic at the indicator: torch, tool, hand magnet",
+    ),
+    Cause(
         *("magnet lost", "float", _no_field, (_HEIGHT,)),
         lambda case: _level(case) or _currents(1)(case),
+        mended="magnet",
         mend="replace the float; compare the magnet's temperature limit with the operating temperature",
     ),
     Cause(
         *("magnet weak", "float", _no_field),
         (Parameter("indicator left at", "mm", _on_scale), Parameter("signal left at", "mm", _on_scale)),
         lambda case: _level(case) or _currents(1)(case),
+        mended="magnet",
         mend="replace the float; compare the magnet's temperature limit with the operating temperature",
     ),
     Cause(
@@ -360,13 +422,23 @@ CAUSES: tuple[Cause, ...] = (
     ),
     Cause(
         *("transmitter range off", "transmitter", _field("span"), (_SPAN,), _currents(2)),
+        mended="range",
         mend="set the span again",
     ),
     Cause(
         *("LRV and URV both off", "transmitter", _field("zero", "span")),
         (Parameter("LRV off by", "mm", _zero_span), _SPAN),
         _currents(3),
+        forms=(_RERANGED,),
+        mended="range",
         mend="set LRV and URV again",
+    ),
+    Cause(
+        *("loop current or its scaling off", "transmitter", _field("zero", "span")),
+        (Parameter("4 mA off by", "mm", _zero_span), _SPAN),
+        _currents(1),
+        forms=(_OFF_BY_SOME, _SCALED),
+        mend="trim the transmitter's output; set the control system's range to LRV and URV",
     ),
     Cause(
         *("transmitter reversed", "transmitter", lambda case: {"reversed": True}, (), _currents(1)),
@@ -375,6 +447,10 @@ CAUSES: tuple[Cause, ...] = (
     Cause(
         *("transmitter frozen", "transmitter", _field("frozen"), (_HEIGHT,), _currents(1)),
         mend="see to the sensor and its electronics; take the loop out of simulation or hold",
+    ),
+    Cause(
+        *("foreign magnet at the transmitter", "transmitter", _field("frozen"), (_HEIGHT,), _currents(1)),
+        mend="take away what is magnetic at the sensor: torch, tool, hand magnet",
     ),
     Cause(
         *("transmitter steps", "transmitter", _field("step")),
@@ -425,9 +501,12 @@ def together(one: Cause, other: Cause) -> Cause:
 def pairs(case: Case, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
     """Two causes at once, of two parts of the gauge, with two parameters at the most."""
     single = [
-        c
+        c.simple or c
         for c in causes
-        if c is not AS_DESIGNED and len(c.parameters) < 2 and not c.scatters and not c.needs(case)
+        if c is not AS_DESIGNED
+        and (c.simple is not None or (len(c.parameters) < 2 and not c.scatters))
+        and c.paired
+        and not c.needs(case)
     ]
     return [
         together(one, other)

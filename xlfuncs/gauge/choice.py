@@ -1,7 +1,7 @@
 """Which floats of a list suit a duty, in which order, and why the others do not.
 
 Every float is held against every condition of the duty by the float balance, the strength of its shell
-and the worst reading of `xlfuncs.gauge.model`: offset, uncertainty, movement and heat together. Extremes of
+and the worst reading of `xlfuncs.gauge.worst`: offset, uncertainty, movement and heat together. Extremes of
 the offset need no search: it and the share above the surface both rise with the lower and with the upper
 density, so that the pairs (lowest, lowest) and (highest, highest) bound all others.
 
@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,10 +31,10 @@ from xlfuncs.gauge.model import (
     Movement,
     Spread,
     usual_spread,
-    worst_reading,
 )
 from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds
 from xlfuncs.gauge.strength import find_material, permitted_pressure
+from xlfuncs.gauge.worst import worst_reading
 
 LIQUID_FROM = 300.0
 """Density of an upper fluid [kg/m3] from which it counts as a liquid (common practice, no source)."""
@@ -80,6 +80,8 @@ class Duty:
     """Standard uncertainties of the floats' data."""
     corrosion: float = 0.0
     """Loss of wall all over to reckon with [m]."""
+    lowest_temperature: float = np.nan
+    """Lowest at which it has to read right [K]: a cold float is smaller, and its scale shorter."""
     service: Literal["level", "interface", ""] = ""
     """"" : an interface where the upper fluid is a liquid by its density."""
 
@@ -223,6 +225,18 @@ class Candidate:
         return self.reasons[0] if self.reasons else "fits"
 
 
+class Extreme(NamedTuple):
+    """The worst reading of a float over its operating conditions, with what makes it [m]."""
+
+    condition: int
+    """Number of the condition."""
+    lower: float
+    upper: float
+    """Densities of the condition [kg/m3]."""
+    reading: float
+    shares: dict[str, float]
+
+
 def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
     """The floats, judged and in order: those that fit, those that lack data, those that are rejected.
 
@@ -285,20 +299,23 @@ class Judgement:
         self._reading(Float(m, d, long, magnet, shape, floats.wall[:, None], floats.material[:, None]))
 
     def _reading(self, float_: Float) -> None:
-        """Everything that shifts the reading, at every condition, cold and at design temperature."""
+        """Everything that shifts the reading: every condition as measured, hottest and coldest."""
         duty = self.duty
         viscosity = duty.of_each("viscosity")
         known = np.array(
             [not (bool(name) and find_material(str(name)) is None) for name in self.floats.material]
         )
         metal = np.where(known, self.floats.material, "")
+        stated = (duty.design_temperature, duty.lowest_temperature)
         cases = tuple(
-            Fluids(duty.of_each("lower_density"), duty.of_each("upper_density"), viscosity, temperature=hot)
-            for hot in (np.nan, duty.design_temperature)
+            Fluids(
+                duty.of_each("lower_density"), duty.of_each("upper_density"), viscosity, temperature=kelvin
+            )
+            for kelvin in (np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x)))
         )
         gauge = Gauge(
             replace(float_, metal=metal[:, None], metal_density=self._densities()[:, None]),
-            cases[: 2 - bool(np.isnan(duty.design_temperature))],
+            cases,
             Chamber(duty.chamber_bore),
             Movement(duty.level_rate),
             replace(duty.spread, wear=duty.corrosion),
@@ -448,20 +465,27 @@ class Judgement:
             return np.asarray((low < -allowed) | (high > allowed))
 
     def _sum(self, i: int) -> str:
-        low, high = self._spans()
-        down = -low[i] > high[i]
-        values = np.broadcast_to(self.shown.low if down else self.shown.high, self.offset.shape)[i]
-        masked = np.where(self.operating, values, np.nan)
-        at = int(np.nanargmin(masked) if down else np.nanargmax(masked))
-        shares = self.shown.low_shares if down else self.shown.high_shares
-        each = {
-            name: float(np.broadcast_to(share, self.offset.shape)[i, at]) for name, share in shares.items()
-        }
-        parts = ", ".join(f"{name} {1e3 * x:+.1f}" for name, x in each.items() if abs(x) >= 5e-5)
+        found = self.extreme(i)
+        assert found is not None  # it reads beyond the tolerance
+        parts = ", ".join(f"{name} {1e3 * x:+.1f}" for name, x in found.shares.items() if abs(x) >= 5e-5)
         return (
-            f"may read {_reads(float(values[at]))}{self._where(at)} ({parts} mm),"
+            f"may read {_reads(found.reading)}{self._where(found.condition)} ({parts} mm),"
             f" the tolerance is {mm(self.duty.tolerance)}"
         )
+
+    def extreme(self, i: int) -> Extreme | None:
+        """The farthest of the readings of float i; None where it has none."""
+        low, high = self._spans()
+        if np.isnan(low[i] + high[i]):
+            return None
+        down = bool(-low[i] > high[i])
+        shown, shares = (
+            (self.shown.low, self.shown.low_shares) if down else (self.shown.high, self.shown.high_shares)
+        )
+        values = np.where(self.operating, np.broadcast_to(shown, self.offset.shape)[i], np.nan)
+        at = int(np.nanargmin(values) if down else np.nanargmax(values))
+        each = {name: float(np.broadcast_to(one, self.offset.shape)[i, at]) for name, one in shares.items()}
+        return Extreme(at, float(self.lower[at]), float(self.upper[at]), float(values[at]), each)
 
     def _worst_movement(self) -> Array:
         return np.asarray(np.fmax.reduce(self.movement[:, self.operating], axis=1))

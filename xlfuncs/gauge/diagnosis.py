@@ -6,7 +6,8 @@ causes at once as much less as `data/diagnosis.toml` says. Pairs are tried where
 was read.
 
 A cause is only named where it is `RATIO` times as likely as any other, none of these included, explains the
-readings within their noise, and has no parameter at the end of what was thought possible.
+readings within their noise, has no parameter at the end of what was thought possible, and no other explains
+readings and answers nearly as well (`PARTED`).
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from xlfuncs.data import load
 from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Refused, reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, pairs
 from xlfuncs.gauge.evidence import Comparison, Fit, evidence_of_none, fit
+from xlfuncs.gauge.questions import denied
 from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, Case, Gauge, Readings
 
 _DATA: dict[str, Any] = load("diagnosis")
@@ -29,6 +31,9 @@ RATIO: float = _DATA["verdict"]["ratio"]
 """The best cause counts as found when its weight is this many times the next one's."""
 _RATIO_OF_PAIR: float = _DATA["verdict"]["pair"]
 """The same for two causes at once: no list holds all pairs."""
+PARTED: float = _DATA["verdict"]["parted"]
+"""A cause is not decided on while another explains readings and answers within this factor: the range that
+was thought possible parts nothing."""
 _PROBABILITY_OF_PAIR: float = _DATA["fit"]["pair"]
 _SOUND: float = _DATA["verdict"]["sound"]
 SETTLED: float = _DATA["verdict"]["settled"]
@@ -64,6 +69,8 @@ class Finding:
     """ln of evidence and prior."""
     at_end: bool = False
     """A parameter lies at the end of what was thought possible."""
+    log_likelihood: float = -math.inf
+    """ln of the likelihood of the fitted values, answers included."""
 
     @property
     def value(self) -> float:
@@ -89,7 +96,13 @@ class Diagnosis:
     @property
     def rivals(self) -> tuple[Finding, ...]:
         """The findings that cannot be told from the best one, itself included."""
-        return tuple(f for f in self.findings if f.weight * RATIO > self.findings[0].weight)
+        alike = self.twins
+        return tuple(f for f in self.findings if f.weight * RATIO > self.findings[0].weight or f in alike)
+
+    @property
+    def twins(self) -> tuple[Finding, ...]:
+        """Causes that explain readings and answers as well as the first: only a question parts them."""
+        return _twins(self.findings)
 
 
 def diagnose(
@@ -127,6 +140,8 @@ def diagnose(
     ranked = _ranked(found)
     untested = tuple((cause, what) for cause, what in lacking if cause not in tested)
     verdict = _verdict(ranked)
+    if verdict == FOUND and denied(case, ranked[0].cause):
+        verdict = UNTOLD
     if verdict == NOTHING_WRONG and not data.count:
         verdict = UNTOLD  # nothing was read yet
     return Diagnosis(case, ranked, verdict, untested)
@@ -136,7 +151,7 @@ def _wants_pairs(found: Sequence[Finding]) -> bool:
     """No single cause explains the readings, or only one with two parameters, as two causes have."""
     best = max(found, key=lambda f: f.log_evidence)
     misfits = max(f.probability for f in found if f.cause is not NONE) < _DOUBTFUL
-    return misfits or best.cause is NONE or len(best.values) > 1
+    return misfits or best.cause is NONE or len(best.values) > 1 or best.cause.scatters
 
 
 def _ranked(found: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -147,6 +162,21 @@ def _ranked(found: Sequence[Finding]) -> tuple[Finding, ...]:
     weighed = [replace(f, weight=w / sum(raw)) for f, w in zip(found, raw, strict=True)]
     # where two explain the readings equally well, the order is that of the list
     return tuple(sorted(weighed, key=lambda f: -round(f.log_evidence, 6)))
+
+
+def _twins(ranked: Sequence[Finding]) -> tuple[Finding, ...]:
+    best = ranked[0]
+    if best.cause in (NONE, AS_DESIGNED):
+        return ()
+    least = best.log_likelihood - math.log(PARTED)
+    return tuple(
+        f
+        for f in ranked[1:]
+        if f.log_likelihood > least
+        and f.cause not in (NONE, AS_DESIGNED)
+        and bool(f.cause.both) == bool(best.cause.both)
+        and not (f.cause.mended and f.cause.mended == best.cause.mended)
+    )
 
 
 def _verdict(ranked: Sequence[Finding]) -> str:
@@ -163,16 +193,16 @@ def _verdict(ranked: Sequence[Finding]) -> str:
         ranked[1].weight * _RATIO_OF_PAIR > best.weight or best.probability < _PROBABILITY_OF_PAIR
     ):
         return UNTOLD
-    if len(rivals) > 1 or best.at_end or best.probability < _LEAST_PROBABILITY:
+    if len(rivals) > 1 or best.at_end or best.probability < _LEAST_PROBABILITY or _twins(ranked):
         return UNTOLD
     return FOUND
 
 
 def _finding(data: Comparison, cause: Cause) -> Finding:
     made: Fit = fit(data, cause)
-    freedom = data.count - len(cause.parameters)
+    freedom = data.count - len(made.values)
     return Finding(
-        cause,
+        made.form or cause,
         made.values,
         made.uncertainties,
         made.chi2,
@@ -180,6 +210,7 @@ def _finding(data: Comparison, cause: Cause) -> Finding:
         _chance(made.chi2, freedom),
         log_evidence=made.log_evidence + (_PRIOR_OF_PAIR if cause.both else 0.0),
         at_end=made.at_end,
+        log_likelihood=made.log_likelihood,
     )
 
 

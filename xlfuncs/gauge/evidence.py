@@ -33,6 +33,8 @@ from xlfuncs.gauge.readings import Case
 _NONE: dict[str, Any] = load("diagnosis")["none"]
 _POINTS = 161
 """Values of one parameter that are tried, first over its range, then near the best."""
+_FINER = 20
+"""Fine values for each coarse one."""
 _NEAR = 6
 """How many values before and behind the best one are near it."""
 _SIDE = 41
@@ -97,7 +99,7 @@ class Comparison:
             alone = (
                 np.where(stays, read.indicated - state.indicator, read.indicated - middle),
                 np.where(stays, own, wide),
-                np.where(stays, case.signal - middle, _beyond(case.signal - level, case.saturated)),
+                np.where(stays, case.signal - middle, _alone(case, case.signal - level, slope)),
                 np.where(stays, wide, stepped + slope**2 * own),
             )
             ours = (first, first_variance, second, second_variance)
@@ -120,6 +122,11 @@ class Comparison:
 def _beyond(difference: Array, way: Array) -> Array:
     """Nothing where the reading is an end beyond which nothing is shown, and the prediction lies there."""
     return np.where(way * difference < 0, 0.0, difference)
+
+
+def _alone(case: Case, difference: Array, slope: Array) -> Array:
+    """Signal less what the indicator makes it, where either may be at an end: the float may be beyond it."""
+    return _beyond(_beyond(difference, case.saturated), -np.sign(slope) * case.beyond)
 
 
 def likelihood(data: Comparison, cause: Cause, values: Array) -> tuple[Array, Array]:
@@ -152,14 +159,29 @@ class Fit(NamedTuple):
     log_evidence: float
     at_end: bool
     """A value lies at an end of what was thought possible."""
+    log_likelihood: float = -math.inf
+    """ln of the likelihood of these values, answers included: no range is charged for."""
+    form: Cause | None = None
+    """The form of the cause that fits, where it is not the first."""
 
 
 def fit(data: Comparison, cause: Cause) -> Fit:
     """The most likely values of a cause's parameters, and its evidence."""
     if not cause.parameters:
         log, chi2 = likelihood(data, cause, np.zeros((1, 0)))
-        return Fit((), (), float(chi2[0]), float(log[0]), False)
-    return _line(data, cause) if len(cause.parameters) == 1 else _plane(data, cause)
+        return Fit((), (), float(chi2[0]), float(log[0]), False, float(log[0]))
+    made = _line(data, cause) if len(cause.parameters) == 1 else _plane(data, cause)
+    for form in cause.forms:
+        made = _either(made, fit(data, form)._replace(form=form))
+    return made._replace(log_evidence=made.log_evidence - math.log(len(cause.forms) + 1))
+
+
+def _either(one: Fit, other: Fit) -> Fit:
+    """The better of two forms of a cause, with the evidence of both."""
+    best = max(one, other, key=lambda f: f.log_evidence)
+    if np.isneginf(best.log_evidence):
+        return best
+    return best._replace(log_evidence=float(np.logaddexp(one.log_evidence, other.log_evidence)))
 
 
 def _line(data: Comparison, cause: Cause) -> Fit:
@@ -169,21 +191,23 @@ def _line(data: Comparison, cause: Cause) -> Fit:
     rough, _ = likelihood(data, cause, coarse[:, np.newaxis])
     at = int(np.argmax(rough))
     first, last = max(at - _NEAR, 0), min(at + _NEAR, _POINTS - 1)
-    fine = np.linspace(coarse[first], coarse[last], _POINTS)
+    # the coarse values are among the fine ones, so that no narrow peak is lost
+    fine = np.linspace(coarse[first], coarse[last], _FINER * (last - first) + 1)
     close, chi2 = likelihood(data, cause, fine[:, np.newaxis])
     values = np.concatenate([coarse[:first], fine, coarse[last + 1 :]])
     logs = np.concatenate([rough[:first], close, rough[last + 1 :]])
     best = int(np.argmax(close))
     if np.isneginf(close[best]):
         return Fit((math.nan,), (math.nan,), math.inf, -math.inf, False)
-    density = np.exp(logs - close[best])
+    # a value that is just a stop's height may stand out alone: it is no peak
+    density = np.exp(np.minimum(logs - close[best], 0.0))
     total = _integral(density, values)
     mean = _integral(density * values, values) / total
     u = math.sqrt(max(_integral(density * (values - mean) ** 2, values) / total, 0.0))
     evidence = float(close[best]) + math.log(total / (high - low))
     value = _peak(fine, close, best)
     at_end = _at_end(cause, data.case, (value,), (u,))
-    return Fit((value,), (u,), float(chi2[best]), evidence, at_end)
+    return Fit((value,), (u,), float(chi2[best]), evidence, at_end, float(close[best]))
 
 
 def _integral(y: Array, x: Array) -> float:
@@ -235,7 +259,7 @@ def _plane(data: Comparison, cause: Cause) -> Fit:
     area = float(np.prod(spans[:, 1] - spans[:, 0]))
     evidence = best[0] + math.log(total / area)
     values, us = tuple(map(float, best[2])), tuple(map(float, u))
-    return Fit(values, us, best[1], evidence, _at_end(cause, data.case, values, us))
+    return Fit(values, us, best[1], evidence, _at_end(cause, data.case, values, us), best[0])
 
 
 def _at_end(cause: Cause, case: Case, values: tuple[float, ...], u: tuple[float, ...]) -> bool:

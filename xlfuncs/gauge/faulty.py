@@ -24,6 +24,8 @@ from xlfuncs.gauge.readings import NAN, Case
 Value = Array | float
 CHOKE_SPREAD = 0.5
 """Spread of how far a choked chamber is behind, as a share: common practice, no source."""
+LEAST_GAS = 0.05
+"""m of gas that a chamber shuts in at the least, so that its law holds up to the top."""
 _MISTAKEN = 0.01
 """Chance that a switch's state was taken down wrong: common practice, no source."""
 
@@ -50,7 +52,8 @@ class State:
     choke: Value = 0.0
     """By which the chamber is behind at the usual rate of the readings."""
     choke_power: Value = 1.0
-    """Of the rate; how far behind also hangs on how long the level moved (`CHOKE_SPREAD`)."""
+    """Of the rate; how far behind also hangs on how long the level moved (`choke_spread`)."""
+    choke_spread: Value = CHOKE_SPREAD
     trapped: Value = NAN
     """Level in a chamber that its vessel does not reach, or the one at which both are equal."""
     compliance: Value = 0.0
@@ -123,7 +126,7 @@ def float_height(case: Case, s: State, scale: float) -> tuple[Array, Array]:
     chamber = vessel * s.chamber
     choked = np.asarray(s.choke) * case.motion * (np.abs(case.rate) / case.usual_rate) ** s.choke_power
     level, slope = _in_chamber(case, s, true - choked, vessel, chamber, upper)
-    plane = g.length - g.magnet_height if s.inverted else g.magnet_height
+    plane = (g.length - g.magnet_height if s.inverted else g.magnet_height) + g.scale_shift
     depth = immersion(g.mass + s.mass, g.diameter, g.length, chamber, upper, g.ends)
     hung = s.band + np.asarray(s.hang) / 2
     afloat = level + plane + s.plane - depth - hung * case.motion - s.lag * case.rate
@@ -131,8 +134,8 @@ def float_height(case: Case, s: State, scale: float) -> tuple[Array, Array]:
     still = case.motion == 0
     loose = np.where(still, np.asarray(s.band) ** 2 / 3, 0.0)
     loose = loose + np.asarray(s.hang) ** 2 / np.where(still, 3.0, 12.0)
-    loose = loose + (CHOKE_SPREAD * np.where(still, s.choke, choked)) ** 2
-    low = g.magnet_height - g.room_below
+    loose = loose + (np.asarray(s.choke_spread) * np.where(still, s.choke, choked)) ** 2
+    low = g.magnet_height + g.scale_shift - g.room_below
     height = np.clip(afloat, np.fmax(s.floor, low) if not math.isnan(low) else s.floor, s.ceiling)
     variance = np.where(height == afloat, (slope * case.level_noise) ** 2 + loose, 0.0)
     stopped = plane - g.room_below - s.stop
@@ -159,8 +162,26 @@ def _in_chamber(
         level = np.where(true > 0, chamber_level(np.maximum(true, 0.0), vessel, chamber, upper), true)
     level = level + s.pocket
     shut = ~np.isnan(s.trapped)
-    level = np.where(shut, s.trapped + s.compliance * (true - s.trapped), level)
-    return np.asarray(level), np.asarray(np.where(shut, s.compliance, slope))
+    if shut.any():
+        held, gain = _behind_gas(case, s, true)
+        level, slope = np.where(shut, held, level), np.where(shut, gain, slope)
+    return np.asarray(level), np.asarray(slope)
+
+
+def _behind_gas(case: Case, s: State, true: Array) -> tuple[Array, Array]:
+    """(level in a chamber whose gas is shut in, its change with the vessel's).
+
+    Boyle's law and both columns: a (H - h0)/(H - hc) + hc = a + h with a = p/(rho g), H the top of the gas,
+    h0 the level at which it was shut in. `compliance` is the change at h0.
+    """
+    room = np.maximum(case.top - np.asarray(s.trapped), LEAST_GAS)
+    share = np.asarray(s.compliance)
+    # x = H - hc is the root of x2 + (a + h - H) x - a room = 0; both parts times the compliance
+    pressure = (1 - share) * room
+    half = pressure + share * (true - s.trapped - room)
+    root = np.sqrt(half**2 + 4 * share * pressure * room)
+    depth = 2 * pressure * room / (half + root)
+    return s.trapped + room - depth, share * depth / root
 
 
 def _indicated(case: Case, s: State, magnet: Array, variance: Array) -> tuple[Array, Array, Array]:

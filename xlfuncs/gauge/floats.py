@@ -7,7 +7,7 @@ fluid like any other)::
 
 V(h) is the volume below the surface when the float's bottom is h below it. A float is a circular
 cylinder, upright in its chamber; each end is flat, hemispherical, 2:1 semi-ellipsoidal or dished. It is
-guided: tilt, capillary force, motion and heat are in `xlfuncs.gauge.model`, which adds them.
+guided: tilt, capillary force, motion and heat are in `xlfuncs.gauge.worst`, which adds them.
 
 Source of every relation here: Archimedes' principle (any statics textbook); volumes of cylinder,
 spherical and ellipsoidal cap are elementary geometry.

@@ -25,6 +25,7 @@ from xlfuncs.gauge.questions import (
     OTHER_FLOAT,
     WEIGHING,
     Question,
+    denied,
     opening_cost,
     questions,
     sign_of_none,
@@ -64,6 +65,7 @@ def settled(found: Diagnosis) -> bool:
     """A cause is named, or nothing is wrong, or one cause is all but certain."""
     best = found.findings[0]
     sure = best.weight >= SETTLED and found.verdict == UNTOLD and not best.at_end
+    sure = sure and not found.twins and not denied(found.case, best.cause)
     return sure or found.verdict in (FOUND, NOTHING_WRONG)
 
 
@@ -73,27 +75,39 @@ def next_step(found: Diagnosis, opened: Collection[str] = (), skipped: Collectio
     `opened`: what is open already. `skipped`: questions that were not looked at, 'readings' among them.
     """
     if settled(found):
-        return _confirming(found, opened, skipped)
+        question = confirming(found, opened, skipped)
+        return None if question is None else Step(0.0, question.minutes, question)
     steps = list(_steps(found, opened, skipped))
     return max(steps, key=lambda s: s.worth, default=None)
 
 
-def _confirming(found: Diagnosis, opened: Collection[str], skipped: Collection[str]) -> Step | None:
-    """What two causes at once would show, where it opens nothing more: two fit much that is neither."""
-    for cause in found.findings[0].cause.both:
-        for question in questions().values():
-            answered = question.name in found.case.answers or question.name in skipped or question.mass
-            if answered or not question.fits(found.case) or opening_cost(question.opens, opened):
-                continue
-            if sign_probability(question, cause) >= _GUIDE["confirms"]:
-                return Step(0.0, question.minutes, question)
+def confirming(
+    found: Diagnosis, opened: Collection[str] = (), skipped: Collection[str] = ()
+) -> Question | None:
+    """What the cause that was found would nearly always show, where it opens little more.
+
+    A cause that is in no list may read like one that is. None where something of the kind was answered; of
+    two causes at once for each.
+    """
+    for cause in found.findings[0].cause.both or (found.findings[0].cause,):
+        shown = [q for q in _to_look_at(found.case) if sign_probability(q, cause) >= _GUIDE["confirms"]]
+        if any(q.name in found.case.answers for q in shown):
+            continue
+        for question in sorted(shown, key=lambda q: -sign_probability(q, cause)):
+            cheap = opening_cost(question.opens, opened) <= _GUIDE["confirms_for"]
+            if cheap and question.name not in skipped:
+                return question
     return None
 
 
+def _to_look_at(case: Case) -> list[Question]:
+    return [q for q in questions().values() if not q.mass and q.fits(case)]
+
+
 def _steps(found: Diagnosis, opened: Collection[str], skipped: Collection[str]) -> list[Step]:
-    likely = [f for f in found.findings if f.weight > _LEAST_WEIGHT]
-    weights = np.array([f.weight for f in likely])
-    weights = weights / weights.sum()
+    alike = found.twins
+    likely = [f for f in found.findings if f.weight > _LEAST_WEIGHT or f in alike]
+    weights = _weights(found, likely)
     made = []
     for question in questions().values():
         if question.name in found.case.answers or question.name in skipped or not question.fits(found.case):
@@ -103,6 +117,20 @@ def _steps(found: Diagnosis, opened: Collection[str], skipped: Collection[str]) 
     if "readings" not in skipped:
         made += _readings(found.case, likely, weights)
     return [step for step in made if step.bits > _LEAST_BITS]
+
+
+def _weights(found: Diagnosis, likely: Sequence[Finding]) -> Array:
+    """Weights by which a question is chosen: what explains all as well as the first counts as much as it."""
+    alike, best = found.twins, found.findings[0]
+    made = np.array(
+        [
+            max(f.weight, best.weight * math.exp(min(f.log_likelihood - best.log_likelihood, 0.0)))
+            if f in alike
+            else f.weight
+            for f in likely
+        ]
+    )
+    return np.asarray(made / made.sum())
 
 
 def _entropy(p: Array) -> Array:
@@ -142,7 +170,7 @@ def _readings(case: Case, likely: Sequence[Finding], weights: Array) -> list[Ste
     made = []
     with reasons():
         for rows, cost in _not_yet_read(case):
-            trial = replace(case, readings=rows)
+            trial = replace(case, readings=rows, usual=case.usual_rate)
             keep = np.array([f.cause is not NONE for f in likely])
             if keep.sum() < 2:  # nothing to tell apart
                 continue

@@ -6,6 +6,7 @@ A length at a temperature, by the mean coefficient of linear expansion from 20 d
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -15,7 +16,8 @@ from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import materials
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, not_negative, positive, refuse, scalar
-from xlfuncs.gauge.floats import Texts
+from xlfuncs.gauge.floats import Texts, volume
+from xlfuncs.gauge.model import Float
 
 COLD = 20 + ZERO_CELSIUS
 """K at which sizes are measured, from which the coefficients count."""
@@ -78,8 +80,6 @@ def surface(diameter: ArrayLike, length: ArrayLike, ends: Texts = "flat") -> Arr
 
     dV/ds for s all over; exact for flat and hemispherical ends, within 1 % for others.
     """
-    from xlfuncs.gauge.floats import volume
-
     step = 1e-6 * np.asarray(diameter, dtype=np.float64)
     thick, thin = (
         volume(np.asarray(diameter) + 2 * s, np.asarray(length) + 2 * s, ends) for s in (step, -step)
@@ -87,34 +87,29 @@ def surface(diameter: ArrayLike, length: ArrayLike, ends: Texts = "flat") -> Arr
     return scalar(np.asarray((thick - thin) / (2 * step)))
 
 
-def corroded(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    loss: ArrayLike,
-    metal_density: ArrayLike,
-    ends: Texts = "flat",
-    wall: ArrayLike | None = None,
-) -> tuple[Array, Array, Array]:
-    """Mass [kg], diameter and length over all [m] of a float that has lost `loss` [m] of its wall all over.
+def corroded(float_: Float, loss: ArrayLike) -> Float:
+    """The float after it has lost `loss` [m] of its wall all over: lighter, thinner, shorter.
 
-    NaN with the reason: no density of the metal, or a loss that is not below the wall, where that is stated.
+    Its magnet stands nearer to its bottom. NaN with the reason: no density of the metal, or a loss that is
+    not below the wall, where that is stated.
     """
     off = not_negative("loss", loss)
-    if wall is not None:
-        gone = off >= np.asarray(wall, dtype=np.float64)
-        off = refuse(off, gone, "the loss is not below the wall: nothing is left of the float", UNUSABLE)
+    wall, plane = (np.asarray(x, dtype=np.float64) for x in (float_.wall, float_.magnet_height))
+    gone = off >= wall
+    off = refuse(off, gone, "the loss is not below the wall: nothing is left of the float", UNUSABLE)
     heavy = refuse(
-        np.asarray(metal_density, np.float64),
-        np.isnan(metal_density),
+        np.asarray(float_.metal_density, np.float64),
+        np.isnan(float_.metal_density),
         "the float's material is needed: it tells what the lost wall weighed",
         MISSING,
     )
-    across, long = positive("diameter", diameter), positive("length", length)
-    thinner, shorter = across - 2 * off, long - 2 * off
-    middle = surface(across - off, long - off, ends)
-    return (
-        scalar(np.asarray(positive("mass", mass) - middle * off * heavy)),
-        scalar(np.asarray(thinner)),
-        scalar(np.asarray(shorter)),
+    across, long = positive("diameter", float_.diameter), positive("length", float_.length)
+    middle = surface(across - off, long - off, float_.ends)
+    return replace(
+        float_,
+        mass=scalar(np.asarray(positive("mass", float_.mass) - middle * off * heavy)),
+        diameter=scalar(np.asarray(across - 2 * off)),
+        length=scalar(np.asarray(long - 2 * off)),
+        magnet_height=scalar(np.asarray(plane - off)),
+        wall=scalar(np.asarray(wall - off)),
     )

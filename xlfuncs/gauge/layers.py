@@ -14,48 +14,46 @@ Source: Archimedes' principle (statics textbooks).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
-from xlfuncs.gauge.floats import HANGS_FREE, SINKS, Shape, Texts, magnet_inside, shape_of, volume_under
+from xlfuncs.gauge.floats import (
+    HANGS_FREE,
+    SINKS,
+    Shape,
+    immersion,
+    magnet_inside,
+    shape_of,
+    volume_under,
+)
+from xlfuncs.gauge.model import Float, Fluids, Layer
 
 _SLICES = 64
 """Slices of a layer whose density falls along it."""
 _HALVINGS = 60
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
-    """A layer between the lower and the upper fluid: thickness [m], density at its foot and top [kg/m3]."""
-
-    thickness: ArrayLike
-    density: ArrayLike
-    density_top: ArrayLike | None = None
-    """None: one density."""
+def immersed(float_: Float, fluids: Fluids) -> Array:
+    """Depth of the float's bottom below the top of the lower fluid [m], layers included."""
+    if fluids.layers:
+        return np.asarray(layered_immersion(float_, fluids))
+    body = (float_.mass, float_.diameter, float_.length)
+    return np.asarray(immersion(*body, fluids.lower_density, fluids.upper_density, float_.ends))
 
 
-def layered_immersion(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    layers: Sequence[Layer],
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def layered_immersion(float_: Float, fluids: Fluids) -> Array:
     """Depth of the float's bottom below the top of the lower fluid [m]; negative where it is above it.
 
-    `layers` from the lowest; without any it is `floats.immersion`. Densities may not rise upwards. Other
-    arguments as there. NaN with the reason: the float sinks to the bottom or hangs free in the upper fluid.
+    Layers from the lowest; without any it is `floats.immersion`. Densities may not rise upwards.
+    NaN with the reason: the float sinks to the bottom or hangs free in the upper fluid.
     """
-    shape = shape_of(diameter, length, ends)
-    weight = positive("mass", mass)
-    lower = positive("lower_density", lower_density)
-    upper = not_negative("upper_density", upper_density)
-    slabs = list(_slabs(layers))
+    shape = shape_of(float_.diameter, float_.length, float_.ends)
+    weight = positive("mass", float_.mass)
+    lower = positive("lower_density", fluids.lower_density)
+    upper = not_negative("upper_density", fluids.upper_density)
+    slabs = list(_slabs(fluids.layers))
     levels = [np.asarray(0.0)]
     densities = [lower]
     for thickness, density in slabs:
@@ -108,13 +106,8 @@ def _buoyancy(depth: Array, shape: Shape, levels: Sequence[Array], densities: Se
 
 
 def interface_offset(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    magnet_height: ArrayLike,
-    lower_density: ArrayLike,
-    upper_density: ArrayLike,
-    ends: Texts = "flat",
+    float_: Float,
+    fluids: Fluids,
     layer_thickness: ArrayLike = 0.0,
     layer_density: ArrayLike | None = None,
     upper_thickness: ArrayLike | None = None,
@@ -125,19 +118,19 @@ def interface_offset(
     The interface is the middle of the layer of thickness layer_thickness [m] between the liquids, of the
     density layer_density [kg/m3]; None: one that falls from the lower to the upper liquid's. The upper
     liquid is upper_thickness [m] high, with gas of gas_density above it; None: it covers the float.
-    Other arguments as `floats.reading_offset`. NaN with the reason as in `layered_immersion`.
+    NaN with the reason as in `layered_immersion`.
     """
-    plane = magnet_inside(magnet_height, length)
+    plane = magnet_inside(float_.magnet_height, float_.length)
     thick = not_negative("layer_thickness", layer_thickness)
-    upper = positive("upper_density", upper_density)
+    upper = positive("upper_density", fluids.upper_density)
     given = np.asarray(np.nan if layer_density is None else layer_density, dtype=np.float64)
-    foot = np.where(np.isnan(given), lower_density, given)
+    foot = np.where(np.isnan(given), fluids.lower_density, given)
     top = np.where(np.isnan(given), upper, given)
     above = np.asarray(np.nan if upper_thickness is None else upper_thickness, dtype=np.float64)
     above = np.asarray(positive("upper_thickness", above))
     deep = np.isnan(above) if upper_thickness is None else np.zeros(above.shape, np.bool_)
-    covered = np.where(deep, 2 * np.asarray(length, dtype=np.float64) + thick, above)
+    covered = np.where(deep, 2 * np.asarray(float_.length, dtype=np.float64) + thick, above)
     gas = np.where(deep, 0.0, not_negative("gas_density", gas_density))
     stack = (Layer(thick, foot, top), Layer(covered, upper))
-    depth = layered_immersion(mass, diameter, length, lower_density, stack, gas, ends)
+    depth = layered_immersion(float_, Fluids(fluids.lower_density, gas, layers=stack))
     return scalar(np.asarray(plane - depth - thick / 2))

@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
+from xlfuncs.gauge.model import Chamber, Fluids, Movement, stated_or
 
 
 def friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike = 0.0) -> Array:
@@ -31,33 +32,25 @@ def friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike = 0.0) ->
         return scalar(np.asarray(8 * ((8 / re) ** 12 + 1 / (a + b) ** 1.5) ** (1 / 12)))
 
 
-def nozzle_lag(
-    chamber_bore: ArrayLike,
-    nozzle_bore: ArrayLike,
-    nozzle_length: ArrayLike,
-    lower_density: ArrayLike,
-    viscosity: ArrayLike,
-    level_rate: ArrayLike,
-    loss_coefficient: ArrayLike | None = None,
-    upper_density: ArrayLike = 0.0,
-) -> Array:
+def nozzle_lag(chamber: Chamber, fluids: Fluids, movement: Movement) -> Array:
     """How far the chamber's level stays behind the vessel's [m] while that moves at a steady rate.
 
-    chamber_bore, nozzle_bore, nozzle_length [m]; viscosity [Pa s]; level_rate [m/s]; loss_coefficient of
-    entrance, outlet and open valve together, None or NaN: 1.5, without a valve. One connection carries the
+    The loss coefficient is that of entrance, outlet and open valve together; 1.5, without a valve, where it
+    is not stated. One connection carries the
     flow; the other passes the upper fluid, whose loss is left out. A rising level is read low by it.
 
-    >>> float(round(nozzle_lag(0.06, 0.024, 0.2, 850.0, 0.2, 0.01), 5))
+    >>> chamber = Chamber(0.06, nozzle_bore=0.024, nozzle_length=0.2)
+    >>> float(round(nozzle_lag(chamber, Fluids(850.0, viscosity=0.2), Movement(0.01)), 5))
     0.01696
     """
-    wide, narrow = positive("chamber_bore", chamber_bore), positive("nozzle_bore", nozzle_bore)
-    along, rate = positive("nozzle_length", nozzle_length), not_negative("level_rate", level_rate)
-    lower, mu = positive("lower_density", lower_density), positive("viscosity", viscosity)
-    upper = not_negative("upper_density", upper_density)
+    wide, narrow = positive("chamber_bore", chamber.bore), positive("nozzle_bore", chamber.nozzle_bore)
+    along = positive("nozzle_length", chamber.nozzle_length)
+    rate = not_negative("level_rate", movement.level_rate)
+    lower, mu = positive("lower_density", fluids.lower_density), positive("viscosity", fluids.viscosity)
+    upper = not_negative("upper_density", fluids.upper_density)
     lower = refuse(lower, upper >= lower, "upper_density must be below lower_density", UNUSABLE)
     usual = load("nozzle")["loss"]["coefficient"]
-    given = np.asarray(np.nan if loss_coefficient is None else loss_coefficient, dtype=np.float64)
-    loss = not_negative("loss_coefficient", np.where(np.isnan(given), usual, given))
+    loss = not_negative("loss_coefficient", stated_or(chamber.loss_coefficient, usual))
     speed = rate * (wide / narrow) ** 2
     rough = load("nozzle")["roughness"]["value"] / 1e3 / narrow
     moving = np.where(speed > 0, speed, 1.0)

@@ -140,7 +140,7 @@ def next_observation(case: Case, one: Finding, other: Finding) -> Next:
             rows = observation.rows(case)
             if rows is None:
                 continue
-            trial = replace(case, readings=rows)
+            trial = replace(case, readings=rows, usual=case.usual_rate)
             found = max(
                 _differences(observation, trial, one, other), key=lambda n: n.separation, default=None
             )

@@ -22,6 +22,9 @@ from xlfuncs.gauge.readings import Case
 _DATA: dict[str, Any] = load("questions")
 WEIGHING: float = load("diagnosis")["observation"]["float_weight"] / 1e3
 _OF_NONE: float = _DATA["usual"]["none"]
+SISTER = 0.03
+"""How well the shift tells the mass of a sister's float: its ends and its magnet may differ."""
+_CONFIRMS: float = _DATA["guide"]["confirms"]
 MASS = "float_mass"
 """The one question that is answered by a number [kg]."""
 
@@ -74,8 +77,8 @@ def opening_cost(what: str, opened: Collection[str]) -> float:
 
 
 def sign_of_none() -> float:
-    """How often what is in no list gives a sign."""
-    return _OF_NONE
+    """How often what is in no list gives a sign: half of it shows nothing of what is asked."""
+    return _OF_NONE / 2
 
 
 @cache
@@ -106,6 +109,19 @@ def sign_probability(question: Question, cause: Cause) -> float:
     return max(question.shows.get(cause.name, question.false), question.false)
 
 
+def denied(case: Case, cause: Cause) -> bool:
+    """What the cause nearly always shows was looked for and not seen, and nothing else that it shows was."""
+    for single in cause.both or (cause,):
+        shown = [
+            bool(case.answers[q.name]) == q.sign
+            for q in questions().values()
+            if not q.mass and q.name in case.answers and sign_probability(q, single) >= _CONFIRMS
+        ]
+        if shown and not any(shown):
+            return True
+    return False
+
+
 def log_of_answers(case: Case, cause: Cause, values: Array) -> Array:
     """ln of the probability of all answers, for each row of values of the cause's parameters."""
     log = np.zeros(len(values))
@@ -126,11 +142,8 @@ def mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> Array:
     """ln of the density of the weighed mass."""
     own = case.gauge.mass
     singles = cause.both or (cause,)
-    # another gauge's float weighs something else; with a tenth the same
     if any(c.name == OTHER_FLOAT for c in singles):
-        wide = (0.3 * own) ** 2
-        same = 0.1 * _density(weighed - own, WEIGHING**2)
-        return np.full(len(values), math.log(same + 0.9 * _density(weighed - own, wide)))
+        return _other_mass_log(case, cause, values, weighed)
     added = np.broadcast_to(np.asarray(cause.state(case, values).mass, dtype=np.float64), (len(values), 1))
     error = weighed - own - added[:, 0]
     return np.asarray(-0.5 * (error / WEIGHING) ** 2 - math.log(WEIGHING * math.sqrt(2 * math.pi)))
@@ -139,13 +152,32 @@ def mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> Array:
 OTHER_FLOAT = "float of another gauge"
 
 
+def _other_mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> Array:
+    """Of another gauge's float: of the same mass, of its shape and as heavy as the shift says, or of any."""
+    own, more = case.gauge.mass, weighed - case.gauge.mass
+    shift = np.broadcast_to(np.asarray(cause.state(case, values).plane, dtype=np.float64), (len(values), 1))[
+        :, 0
+    ]
+    sister = -shift * sister_mass(case)
+    spread = WEIGHING**2 + (SISTER * sister) ** 2
+    alike = np.exp(-0.5 * (more - sister) ** 2 / spread) / np.sqrt(2 * math.pi * spread)
+    same, wide = _density(more, WEIGHING**2), _density(more, (0.3 * own) ** 2)
+    return np.asarray(np.log(0.1 * same + 0.45 * wide + 0.45 * alike))
+
+
+def sister_mass(case: Case) -> float:
+    """What a float of the same shape weighs more for each metre by which it rides deeper [kg/m]."""
+    lift = case.stated_density - case.gauge.upper_density
+    return math.pi / 4 * case.gauge.diameter**2 * lift
+
+
 def _density(r: float, variance: float) -> float:
     return math.exp(-0.5 * r * r / variance) / math.sqrt(2 * math.pi * variance)
 
 
 def log_of_answers_to_none(case: Case) -> float:
-    """The same for what is in no list: each sign may be seen."""
-    log = 0.0
+    """The same for what is in no list: it shows nothing of what is asked, or each sign may be seen."""
+    log, shows_some, shows_none = 0.0, 0.0, 0.0
     for name, answer in case.answers.items():
         question = questions()[name]
         if question.mass:
@@ -155,5 +187,6 @@ def log_of_answers_to_none(case: Case) -> float:
                 + 0.5 * _density(float(answer) - case.gauge.mass, WEIGHING**2)
             )
         else:
-            log += math.log(_of(answer, question, _OF_NONE))
-    return log
+            shows_some += math.log(_of(answer, question, max(_OF_NONE, question.false)))
+            shows_none += math.log(_of(answer, question, question.false))
+    return log + float(np.logaddexp(shows_some, shows_none)) - math.log(2)

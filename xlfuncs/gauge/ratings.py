@@ -184,6 +184,18 @@ def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike
     return low[()], high[()]
 
 
+def rating_rows(flange_class: Any, material_group: Any) -> tuple[list[float], list[float], bool]:
+    """Rows of the table that `rating_bounds` reads its upper end from, and whether the cooler row stands.
+
+    Temperatures [K], pressures [Pa gauge]; empty where no table has it.
+    """
+    table = _rating_table(flange_class, material_group)
+    if isinstance(table, str):
+        return [], [], False
+    stepped = bool(np.isnan(table.lowest).any())
+    return table.temperatures.tolist(), table.highest.tolist(), stepped
+
+
 def flange_rating(flange_class: Any, material_group: Any, temperature: ArrayLike) -> Array:
     """Greatest working gauge pressure of a steel flange at a temperature.
 

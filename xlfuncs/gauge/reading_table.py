@@ -4,17 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from xlfuncs.gauge.model import (
-    EFFECTS,
-    NAN,
-    Chamber,
-    Float,
-    Fluids,
-    Gauge,
-    Movement,
-    Spread,
-    worst_reading,
-)
+from xlfuncs.gauge.model import NAN, Chamber, Float, Fluids, Gauge, Movement, Spread
+from xlfuncs.gauge.worst import EFFECTS, worst_reading
 
 _NOTES = {
     "chamber": "level in the chamber less that in the vessel",

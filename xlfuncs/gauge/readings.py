@@ -50,6 +50,8 @@ class Gauge:
     """How far the float's bottom can go below the lower connection."""
     set_point: float = NAN
     differential: float = 0.0
+    scale_shift: float = 0.0
+    """Added to the magnet plane's height: the scale and the range are set for the float by so much."""
     falling_switch: bool = False
     """The switch acts on a falling level."""
 
@@ -104,6 +106,8 @@ class Case:
     """Relative standard uncertainty of the stated density, and of a sample."""
     answers: Mapping[str, bool | float] = field(default_factory=dict)
     """What was seen besides readings: question -> its answer (`xlfuncs.gauge.questions`)."""
+    usual: float = NAN
+    """Rate by which a choked leg is counted, where it is that of other readings [m/s]."""
 
     @cached_property
     def signal(self) -> Array:
@@ -138,6 +142,8 @@ class Case:
     @cached_property
     def usual_rate(self) -> float:
         """Rate at which most moving readings were taken."""
+        if not math.isnan(self.usual):
+            return self.usual
         moving = np.abs(self.rate)[self.motion != 0]
         return float(np.median(moving)) if len(moving) else USUAL_RATE
 

@@ -9,42 +9,41 @@ Two motions of the liquid are covered:
 
 - It is at rest and flows back past the float. Drag per length, viscosity and velocity is then, with
   x = ln(R/r), 2 pi/(x - tanh x), which is 2 pi/(ln(R/r) - (R^2 - r^2)/(R^2 + r^2)). This holds for a float
-  that moves while the level stands, and bounds the effect of viscosity in every other motion (`lag`).
+  that moves while the level stands, and is more than the effect of viscosity in other motions (`lag`).
 - It moves with the level, as in a chamber that fills from below, and none passes the float. The moving
   liquid then pushes the float ahead of the level, with tanh x times that drag (`lead`).
 
 Source of the first: Bird, Stewart and Lightfoot, 2nd ed., problem 2C.4; Lohrenz, Swift and Kurata 1960.
 The second is the same momentum balance with no flow past the float. The tests solve both numerically.
 
-Viscosities are dynamic [Pa s]. The drag is that of the immersion at rest; what it does to the immersion
+Viscosities are dynamic [Pa s]. The drag is that of the immersion at rest, to first order: a float that is
+drawn down drags more by the share that it goes deeper, one that is lifted less. What it does to the immersion
 follows from the float's shape, so that a curved end at the surface gives way more. A time refers to small
 displacements.
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from xlfuncs.data import load
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
 from xlfuncs.gauge.floats import (
     Shape,
+    Texts,
     depth_of,
-    net_buoyancy,
     shape_of,
-    stiffness,
     volume_displaced,
     volume_under,
     waterline_radius,
 )
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
 
 REYNOLDS_LIMIT: float = load("response")["laminar"]["reynolds"]
-
-Texts = str | NDArray[Any]
 
 
 def _x_minus_tanh(x: Array) -> Array:
@@ -142,23 +141,16 @@ def _lifted(force: Array, shift: Array, afloat: _Afloat, why: str = LIFTED) -> A
     return refuse(shift, out, why)
 
 
-def _afloat(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    upper_density: ArrayLike,
-    ends: Texts,
-) -> _Afloat:
-    shape = shape_of(diameter, length, ends)
-    displaced, lower, upper = volume_displaced(mass, shape, lower_density, upper_density)
+def _afloat(float_: Float, fluids: Fluids) -> _Afloat:
+    shape = shape_of(float_.diameter, float_.length, float_.ends)
+    displaced, lower, upper = volume_displaced(float_.mass, shape, fluids.lower_density, fluids.upper_density)
     depth = depth_of(displaced, shape)
     share = (waterline_radius(depth, shape) / shape.radius) ** 2
-    reserve_ = net_buoyancy(mass, diameter, length, lower_density, upper_density, ends)
-    weight = np.asarray(mass, dtype=np.float64) * STANDARD_GRAVITY
-    hanging = weight - np.asarray(upper_density, dtype=np.float64) * shape.volume * STANDARD_GRAVITY
-    across = share * stiffness(diameter, lower_density, upper_density)
     per_volume = (lower - upper) * STANDARD_GRAVITY
+    reserve_ = per_volume * (shape.volume - displaced)
+    weight = np.asarray(float_.mass, dtype=np.float64) * STANDARD_GRAVITY
+    hanging = weight - upper * shape.volume * STANDARD_GRAVITY
+    across = share * per_volume * shape.area
     return _Afloat(depth, shape.length - depth, across, reserve_, hanging, displaced, per_volume, shape)
 
 
@@ -175,17 +167,16 @@ def _laminar(reynolds: Array, value: Array, cause: str) -> Array:
     )
 
 
-def lag(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    viscosity: ArrayLike,
-    chamber_bore: ArrayLike,
-    level_rate: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def _drag(
+    float_: Float, afloat: _Afloat, fluids: Fluids, chamber: Chamber, movement: Movement
+) -> tuple[Array, Array]:
+    """Drag of the float that moves with the level in liquid at rest [N], and the gap's Reynolds number."""
+    mu, rate = positive("viscosity", fluids.viscosity), not_negative("level_rate", movement.level_rate)
+    drag = drag_coefficient(float_.diameter, chamber.bore) * mu * afloat.immersed * rate
+    return drag, gap_reynolds(float_.diameter, chamber.bore, fluids.lower_density, mu, rate)
+
+
+def lag(float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement) -> Array:
     """How far the float stays behind a level that moves at a steady rate [m].
 
     drag = coefficient x viscosity x immersion x level_rate, in liquid at rest: the upper bound. It draws the
@@ -194,28 +185,16 @@ def lag(
     it, a falling one high. Never beyond the ride height: a drag above the force that pushes the float under
     draws it under, and there is no lag.
 
-    mass [kg], lengths [m], densities [kg/m3], viscosity [Pa s], level_rate [m/s]. NaN with the reason:
+    Viscosity [Pa s] and level_rate [m/s] are needed, and the bore. NaN with the reason:
     the float does not float, the bore is not above the diameter, or the flow is not laminar.
     """
-    mu, rate = positive("viscosity", viscosity), not_negative("level_rate", level_rate)
-    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    drag = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed * rate
-    reynolds = gap_reynolds(diameter, chamber_bore, lower_density, mu, rate)
-    behind = _laminar(reynolds, float_.drawn(drag), "level_rate is too high for it")
-    return scalar(np.asarray(_held_down(drag, behind, float_)))
+    afloat = _afloat(float_, fluids)
+    drag, reynolds = _drag(float_, afloat, fluids, chamber, movement)
+    behind = _laminar(reynolds, afloat.drawn(drag), "level_rate is too high for it")
+    return scalar(np.asarray(_held_down(drag, behind, afloat)))
 
 
-def lead(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    viscosity: ArrayLike,
-    chamber_bore: ArrayLike,
-    level_rate: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def lead(float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement) -> Array:
     """How far the liquid that moves with the level pushes the float ahead of it [m].
 
     (R^2 - r^2)/(R^2 + r^2) times `lag`: no liquid passes the float, but the chamber's wall holds the liquid
@@ -223,42 +202,37 @@ def lead(
     one low. Arguments and NaN as `lag`, whose limit of laminar flow is the stricter one; never beyond the
     immersion, where the float is lifted out, nor the ride height, where a falling liquid draws it under.
     """
-    mu, rate = positive("viscosity", viscosity), not_negative("level_rate", level_rate)
-    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    push = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed * rate
-    push = push * np.tanh(_log_ratio(diameter, chamber_bore))
-    reynolds = gap_reynolds(diameter, chamber_bore, lower_density, mu, rate)
-    ahead = _laminar(reynolds, _either_way(push, float_), "level_rate is too high for it")
+    afloat = _afloat(float_, fluids)
+    drag, reynolds = _drag(float_, afloat, fluids, chamber, movement)
+    push = drag * np.tanh(_log_ratio(float_.diameter, chamber.bore))
+    ahead = _laminar(reynolds, _either_way(push, afloat), "level_rate is too high for it")
     falling = "a falling liquid draws the float under the surface: the reading has no limit there"
-    return scalar(np.asarray(_held_down(push, _lifted(push, ahead, float_), float_, falling)))
+    return scalar(np.asarray(_held_down(push, _lifted(push, ahead, afloat), afloat, falling)))
 
 
 def viscosity_limit(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    chamber_bore: ArrayLike,
-    level_rate: ArrayLike,
-    lag: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
+    float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement, lag: ArrayLike
 ) -> Array:
     """Dynamic viscosity at which the float lags by `lag` [m] behind the level [Pa s].
 
     The inverse of the function `lag`. NaN with the reason as there, and where the
     flow at the limit would not be laminar.
     """
-    rate, allowed = positive("level_rate", level_rate), positive("lag", lag)
-    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    coefficient = drag_coefficient(diameter, chamber_bore)
-    deep = np.minimum(float_.immersed + allowed, float_.shape.length)
-    force = (volume_under(deep, float_.shape) - float_.displaced) * float_.per_volume
-    limit = force / (coefficient * float_.immersed * rate)
+    rate, allowed = positive("level_rate", movement.level_rate), positive("lag", lag)
+    afloat = _afloat(float_, fluids)
+    coefficient = drag_coefficient(float_.diameter, chamber.bore)
+    deep = np.minimum(afloat.immersed + allowed, afloat.shape.length)
+    force = (volume_under(deep, afloat.shape) - afloat.displaced) * afloat.per_volume
+    limit = force / (coefficient * afloat.immersed * rate)
     reach = "lag is more than the float's ride height: before it lags so far it is drawn under; ask for less"
-    limit = _held_down(force, allowed, float_, reach) * 0 + limit
-    reynolds = gap_reynolds(diameter, chamber_bore, lower_density, limit, rate)
+    limit = _held_down(force, allowed, afloat, reach) * 0 + limit
+    reynolds = gap_reynolds(float_.diameter, chamber.bore, fluids.lower_density, limit, rate)
     return scalar(np.asarray(_laminar(reynolds, limit, "viscosity does not decide the lag here")))
+
+
+def restoring(float_: Float, fluids: Fluids) -> Array:
+    """Restoring force per displacement where the float rides [N/m]: at a curved end less."""
+    return _afloat(float_, fluids).stiffness
 
 
 def stiffness_afloat(
@@ -269,99 +243,61 @@ def stiffness_afloat(
     upper_density: ArrayLike = 0.0,
     ends: Texts = "flat",
 ) -> Array:
-    """Restoring force per displacement where the float rides [N/m]: at a curved end less."""
-    return _afloat(mass, diameter, length, lower_density, upper_density, ends).stiffness
+    """`restoring` of bare numbers."""
+    return restoring(Float(mass, diameter, length, ends=ends), Fluids(lower_density, upper_density))
 
 
-def moved_mass(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    chamber_bore: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def moved_mass(float_: Float, fluids: Fluids, chamber: Chamber) -> Array:
     """Mass of the float and of the liquid that it moves in the gap, at the float's velocity [kg].
 
     rho pi r^2 h r^2/(R^2 - r^2) for the liquid (kinetic energy of plug flow).
     """
-    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    across, bore = np.asarray(diameter, dtype=np.float64), np.asarray(chamber_bore, dtype=np.float64)
+    across, bore = (np.asarray(x, dtype=np.float64) for x in (float_.diameter, chamber.bore))
     bore = refuse(bore, bore <= across, "chamber_bore must be above the float's diameter", UNUSABLE)
     with np.errstate(invalid="ignore", divide="ignore"):
         gap = across**2 / (bore**2 - across**2)
-    liquid = np.asarray(lower_density) * np.pi / 4 * across**2 * float_.immersed * gap
-    return scalar(np.asarray(np.asarray(mass, dtype=np.float64) + liquid))
+    liquid = np.asarray(fluids.lower_density) * np.pi / 4 * across**2 * _afloat(float_, fluids).immersed * gap
+    return scalar(np.asarray(np.asarray(float_.mass, dtype=np.float64) + liquid))
 
 
-def time_constant(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    viscosity: ArrayLike,
-    chamber_bore: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def time_constant(float_: Float, fluids: Fluids, chamber: Chamber) -> Array:
     """Time in which a displaced float comes back to 1/e of its displacement [s]: c/k.
 
     c = coefficient x viscosity x immersion, in liquid at rest; k the stiffness as in `lag`. Holds
     while the float creeps. NaN with the reason where c^2 < 4 k M: there it swings, with no single time
     constant; M by `moved_mass`.
     """
-    mu = positive("viscosity", viscosity)
-    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    damping = drag_coefficient(diameter, chamber_bore) * mu * float_.immersed
-    heavy = moved_mass(mass, diameter, length, lower_density, chamber_bore, upper_density, ends)
-    swings = damping**2 < 4 * float_.stiffness * heavy
+    mu = positive("viscosity", fluids.viscosity)
+    afloat = _afloat(float_, fluids)
+    damping = drag_coefficient(float_.diameter, chamber.bore) * mu * afloat.immersed
+    swings = damping**2 < 4 * afloat.stiffness * moved_mass(float_, fluids, chamber)
     return refuse(
-        damping / float_.stiffness,
+        damping / afloat.stiffness,
         swings,
         "viscosity is low: the float swings about the level and has no single time constant",
     )
 
 
-def friction_band(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    drag_force: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def friction_band(float_: Float, fluids: Fluids, movement: Movement) -> Array:
     """How far the level moves before the float follows, either way [m]; with a curved end the farther one.
 
     drag_force/stiffness while the straight part meets the surface (`lag`).
 
-    drag_force [N] is what holds the float: friction on the wall, deposits, the magnetic drag of followers
-    and switches. Between a rising and a falling level the readings differ by twice the result. Other
-    arguments as `immersion`. NaN with the reason: a force that neither the buoyancy left nor the weight of
+    drag_force [N] of the movement is what holds the float: friction on the wall, deposits, the magnetic drag
+    of followers and switches. Between a rising and a falling level the readings differ by twice the result.
+    NaN with the reason: a force that neither the buoyancy left nor the weight of
     the float overcomes, so that it hangs fast.
     """
-    force = not_negative("drag_force", drag_force)
-    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    band = _either_way(force, float_)
-    return scalar(np.asarray(_held_down(force, _lifted(force, band, float_, STUCK), float_, STUCK)))
+    return scalar(np.asarray(np.maximum(*shifts(float_, fluids, movement.drag_force))))
 
 
-def shifts(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    drag_force: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> tuple[Array, Array]:
-    """How far a force draws the float down, and how far it lifts it [m].
+def shifts(float_: Float, fluids: Fluids, drag_force: ArrayLike) -> tuple[Array, Array]:
+    """How far a force [N] draws the float down, and how far it lifts it [m].
 
-    Arguments and NaN as `friction_band`. They differ where a curved end reaches the surface.
+    NaN as `friction_band`. They differ where a curved end reaches the surface.
     """
     force = not_negative("drag_force", drag_force)
-    float_ = _afloat(mass, diameter, length, lower_density, upper_density, ends)
-    down, up = float_.drawn(force), float_.raised(force)
-    fast = _held_down(force, _lifted(force, np.maximum(down, up), float_, STUCK), float_, STUCK)
+    afloat = _afloat(float_, fluids)
+    down, up = afloat.drawn(force), afloat.raised(force)
+    fast = _held_down(force, _lifted(force, np.maximum(down, up), afloat, STUCK), afloat, STUCK)
     return scalar(np.asarray(down + 0 * fast)), scalar(np.asarray(up + 0 * fast))

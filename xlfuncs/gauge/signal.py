@@ -39,9 +39,12 @@ def _span(lrv: ArrayLike, urv: ArrayLike, prefix: str = "") -> Array:
     return refuse(span, span < 0, wrong, UNUSABLE)
 
 
-def _off(current: Array) -> NDArray[np.bool_]:
-    """Where a current is outside the measuring range."""
-    return np.asarray((current < MEASURING_LOW - _NANOAMPERE) | (current > MEASURING_HIGH + _NANOAMPERE))
+def _off(current: Array) -> NDArray[np.bool_] | np.bool_:
+    """Where a current is outside the measuring range; False where none of many is."""
+    low, high = MEASURING_LOW - _NANOAMPERE, MEASURING_HIGH + _NANOAMPERE
+    if current.ndim and current.size and current.min() >= low and current.max() <= high:
+        return np.False_
+    return np.asarray((current < low) | (current > high))
 
 
 def _stating(name: str, current: ArrayLike) -> Array:
@@ -74,7 +77,14 @@ def level_to_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: 
 
 def _line(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike) -> Array:
     share = (_floats(level) - _floats(lrv)) / _span(lrv, urv)
-    return scalar(np.asarray(ZERO + SPAN * np.where(reverse, 1.0 - share, share)))
+    return scalar(np.asarray(ZERO + SPAN * _turned(share, reverse)))
+
+
+def _turned(share: Array, reverse: ArrayLike) -> Array:
+    """The share counted from URV where the signal falls."""
+    if np.ndim(reverse):
+        return np.where(reverse, 1.0 - share, share)
+    return 1.0 - share if reverse else share
 
 
 def held_current(level: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse: ArrayLike = False) -> Array:
@@ -103,7 +113,7 @@ def current_to_level(current: ArrayLike, lrv: ArrayLike, urv: ArrayLike, reverse
     0.6125
     """
     share = (_stating("current", current) - ZERO) / SPAN
-    return _floats(lrv) + _span(lrv, urv) * np.where(reverse, 1.0 - share, share)
+    return _floats(lrv) + _span(lrv, urv) * _turned(share, reverse)
 
 
 def current_status(current: ArrayLike) -> NDArray[np.object_]:

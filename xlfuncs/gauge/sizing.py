@@ -23,6 +23,7 @@ from xlfuncs.data import load
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, Refused, positive, reasons, refuse, scalar
 from xlfuncs.gauge.choice import Duty, FloatList, Judgement, barg, celsius, float_list, mm, percent
 from xlfuncs.gauge.floats import DISHED, depth_of, immersion, shape_of, volume
+from xlfuncs.gauge.model import Float, Fluids
 from xlfuncs.gauge.stability import metacentric_height
 from xlfuncs.gauge.strength import (
     Texts,
@@ -366,10 +367,11 @@ class _Search:
         centre = np.where(np.isnan(end_wall), trial.wall + filled * 2 / 3, end_wall + filled / 2)
         moment = trial.metal * trial.length / 2 + body.magnets * trial.magnet + ballast * centre
         gravity = moment / (trial.metal + body.magnets + ballast)
-        size = (trial.mass, body.diameter, trial.length, np.minimum(gravity, trial.length))
+        gravity = np.minimum(gravity, trial.length)
+        float_ = Float(trial.mass, body.diameter, trial.length, ends=body.ends, centre_of_gravity=gravity)
         with reasons():
             each = [
-                metacentric_height(*size, c.lower_density, c.upper_density, body.ends)
+                metacentric_height(float_, Fluids(c.lower_density, c.upper_density))
                 for c in self.duty.conditions
             ]
         return np.asarray(np.min(each, axis=0))

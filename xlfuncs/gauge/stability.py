@@ -14,7 +14,9 @@ from numpy.typing import ArrayLike
 
 from xlfuncs.gauge import STANDARD_GRAVITY
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, positive, refuse, scalar
-from xlfuncs.gauge.floats import Shape, Texts, immersion, shape_of, waterline_radius
+from xlfuncs.gauge.floats import Shape, depth_of, shape_of, volume_displaced, waterline_radius
+from xlfuncs.gauge.model import Chamber, Float, Fluids
+from xlfuncs.gauge.response import moved_mass, restoring
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 """Exact for the cubic and quartic moments of straight part and spheroids."""
@@ -33,58 +35,41 @@ def _moment(depth: Array, shape: Shape) -> Array:
     return np.asarray(total)
 
 
-def metacentre(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def metacentre(float_: Float, fluids: Fluids) -> Array:
     """Metacentre above the float's bottom [m]: a float stands upright with its centre of gravity below it.
 
     (rho_l M_l + rho_u M_u)/m + (rho_l - rho_u) pi r^4/(4 m), with the first moments M of the volumes in both
-    fluids about the float's bottom and the radius r of the waterline. Arguments and NaN as
-    `floats.immersion`.
+    fluids about the float's bottom and the radius r of the waterline. NaN as `floats.immersion`.
 
-    >>> float(round(metacentre(0.28, 0.05, 0.2, 850.0), 5))
+    >>> float(round(metacentre(Float(0.28, 0.05, 0.2), Fluids(850.0)), 5))
     0.08482
     """
-    shape = shape_of(diameter, length, ends)
-    depth = np.asarray(immersion(mass, diameter, length, lower_density, upper_density, ends))
-    lower, upper = (np.asarray(x, dtype=np.float64) for x in (lower_density, upper_density))
+    shape = shape_of(float_.diameter, float_.length, float_.ends)
+    below, lower, upper = volume_displaced(float_.mass, shape, fluids.lower_density, fluids.upper_density)
+    depth = np.asarray(depth_of(below, shape))
     under = _moment(depth, shape)
     over = _moment(shape.length + 0 * depth, shape) - under
-    weight = np.asarray(mass, dtype=np.float64)
+    weight = np.asarray(float_.mass, dtype=np.float64)
     buoyant = (lower * under + upper * over) / weight
     waterline = (lower - upper) * np.pi / 4 * waterline_radius(depth, shape) ** 4 / weight
     return scalar(np.asarray(buoyant + waterline))
 
 
-def metacentric_height(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    centre_of_gravity: ArrayLike,
-    lower_density: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def metacentric_height(float_: Float, fluids: Fluids) -> Array:
     """Height of the metacentre above the centre of gravity [m]; negative: the float is top-heavy.
 
-    `metacentre` less centre_of_gravity [m] above the bottom, magnets and ballast included. Other arguments
-    and NaN as `floats.immersion`.
+    `metacentre` less the float's centre_of_gravity. NaN as `floats.immersion`.
 
     Source: hydrostatics (metacentre, Bouguer 1746).
 
-    >>> float(round(metacentric_height(0.28, 0.05, 0.2, 0.1, 850.0), 5))
+    >>> float(round(metacentric_height(Float(0.28, 0.05, 0.2, centre_of_gravity=0.1), Fluids(850.0)), 5))
     -0.01518
     """
-    long = positive("length", length)
-    centre = not_negative("centre_of_gravity", centre_of_gravity)
+    long = positive("length", float_.length)
+    centre = not_negative("centre_of_gravity", float_.centre_of_gravity)
     why = "centre_of_gravity is above the bottom and must not exceed the length"
     centre = refuse(centre, centre > long, why, UNUSABLE)
-    return scalar(np.asarray(metacentre(mass, diameter, length, lower_density, upper_density, ends) - centre))
+    return scalar(np.asarray(metacentre(float_, fluids) - centre))
 
 
 def lowest_centre_of_gravity(
@@ -130,28 +115,21 @@ def greatest_tilt(diameter: ArrayLike, length: ArrayLike, chamber_bore: ArrayLik
     return scalar(np.where(bore >= diagonal, np.pi / 2 + 0 * bore, lean))
 
 
-def float_period(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    lower_density: ArrayLike,
-    chamber_bore: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-) -> Array:
+def float_period(float_: Float, fluids: Fluids, chamber: Chamber) -> Array:
     """Time of one swing of a displaced float, without damping [s]: 2 pi sqrt(M/k).
 
-    k is the stiffness at the waterline, M the mass of the float and of the liquid that it moves in the gap
-    (rho pi r^2 h r^2/(R^2 - r^2), kinetic energy of plug flow). Arguments and NaN as
-    `response.time_constant`.
+    M is the mass of the float and of the liquid that it moves in the gap (`response.moved_mass`). In the time
+    of a swing none leaves the chamber: what the float displaces rises beside it, in the section S - s that
+    it leaves of the bore's, so that k is the stiffness at the waterline times S/(S - s). With a straight
+    float and one liquid the gap cancels: 2 pi sqrt(immersion/g). NaN as `response.time_constant`.
 
     Source: spring and mass.
     """
-    from xlfuncs.gauge.response import moved_mass, stiffness_afloat
-
-    k = stiffness_afloat(mass, diameter, length, lower_density, upper_density, ends)
-    heavy = moved_mass(mass, diameter, length, lower_density, chamber_bore, upper_density, ends)
-    return scalar(np.asarray(2 * np.pi * np.sqrt(heavy / k)))
+    still = restoring(float_, fluids)
+    gap = np.asarray(fluids.lower_density, np.float64) - np.asarray(fluids.upper_density, np.float64)
+    bore = np.pi / 4 * np.asarray(chamber.bore, dtype=np.float64) ** 2
+    k = still * bore / (bore - still / (gap * STANDARD_GRAVITY))
+    return scalar(np.asarray(2 * np.pi * np.sqrt(moved_mass(float_, fluids, chamber) / k)))
 
 
 def column_period(

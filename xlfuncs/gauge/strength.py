@@ -192,9 +192,10 @@ def cylinder_buckling(
     e, nu, r, t, length = _together(modulus, poisson_ratio, radius, wall, unsupported_length)
     n2 = _LOBES.reshape(-1, *(1,) * e.ndim) ** 2.0
     a2 = (np.pi * r / length) ** 2
-    membrane = 1 / (n2 / a2 + 1) ** 2
-    bending = (t / r) ** 2 / (12 * (1 - nu**2)) * (n2 - 1 + a2) ** 2
-    pressures = e * t / r / (n2 - 1 + a2 / 2) * (membrane + bending)
+    with np.errstate(all="ignore"):  # a wall that leaves no radius has been refused
+        membrane = 1 / (n2 / a2 + 1) ** 2
+        bending = (t / r) ** 2 / (12 * (1 - nu**2)) * (n2 - 1 + a2) ** 2
+        pressures = e * t / r / (n2 - 1 + a2 / 2) * (membrane + bending)
     lobes = np.where(np.isnan(pressures[0]), np.nan, _LOBES[np.argmin(pressures, axis=0)])
     return _floats(pressures.min(axis=0)), scalar(lobes)
 

@@ -11,44 +11,31 @@ holds for every shape of end. Length and scale are taken as exact.
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, reasons, refuse, scalar
 from xlfuncs.gauge.floats import reading_offset, shape_of
-
-Texts = str | NDArray[Any]
+from xlfuncs.gauge.model import Float, Fluids, Spread
 
 
 def offset_contributions(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    magnet_height: ArrayLike,
-    lower_density: ArrayLike,
-    u_mass: ArrayLike,
-    u_diameter: ArrayLike,
-    u_magnet_height: ArrayLike,
-    u_density: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-    u_upper_density: ArrayLike = 0.0,
+    float_: Float, fluids: Fluids, spread: Spread
 ) -> tuple[Array, Array, Array, Array, Array]:
     """What mass, diameter, magnet height, lower and upper density each contribute to the uncertainty [m].
 
     Each result is |f(x + u_x) - f(x - u_x)|/2 for the standard uncertainty u_x, in the unit of x: kg, m, m,
-    kg/m3. Other arguments as `xlfuncs.gauge.floats.reading_offset`; all broadcast. NaN with the reason: a
+    kg/m3. All broadcast. NaN with the reason: a
     negative uncertainty, one as large as its quantity, or a float that within it may sink or hang free.
     """
-    values = {
-        "mass": np.asarray(mass, dtype=np.float64),
-        "diameter": np.asarray(diameter, dtype=np.float64),
-        "lower_density": np.asarray(lower_density, dtype=np.float64),
-        "upper_density": np.asarray(upper_density, dtype=np.float64),
+    stated = {
+        "mass": float_.mass,
+        "diameter": float_.diameter,
+        "lower_density": fluids.lower_density,
+        "upper_density": fluids.upper_density,
     }
-    shape = shape_of(diameter, length, ends)
+    values = {name: np.asarray(value, dtype=np.float64) for name, value in stated.items()}
+    shape = shape_of(float_.diameter, float_.length, float_.ends)
     closed = shape.length <= shape.ends * (1 + 1e-9)
 
     def offset(**changed: Array) -> Array:
@@ -59,10 +46,10 @@ def offset_contributions(
             now["mass"],
             now["diameter"],
             overall,
-            magnet_height,
+            float_.magnet_height,
             now["lower_density"],
             now["upper_density"],
-            ends,
+            float_.ends,
         )
 
     at_rest = offset()
@@ -84,48 +71,21 @@ def offset_contributions(
         return refuse(scalar(np.asarray(np.abs(above - below) / 2)), lost, text)
 
     # the offset is magnet_height less something that does not depend on it
-    plane = scalar(np.asarray(not_negative("u_magnet_height", u_magnet_height) + 0 * at_rest))
+    plane = scalar(np.asarray(not_negative("u_magnet_height", spread.magnet_height) + 0 * at_rest))
     return (
-        contribution("mass", "u_mass", u_mass),
-        contribution("diameter", "u_diameter", u_diameter),
+        contribution("mass", "u_mass", spread.mass),
+        contribution("diameter", "u_diameter", spread.diameter),
         plane,
-        contribution("lower_density", "u_density", u_density),
-        contribution("upper_density", "u_upper_density", u_upper_density),
+        contribution("lower_density", "u_density", spread.lower_density),
+        contribution("upper_density", "u_upper_density", spread.upper_density),
     )
 
 
-def offset_uncertainty(
-    mass: ArrayLike,
-    diameter: ArrayLike,
-    length: ArrayLike,
-    magnet_height: ArrayLike,
-    lower_density: ArrayLike,
-    u_mass: ArrayLike,
-    u_diameter: ArrayLike,
-    u_magnet_height: ArrayLike,
-    u_density: ArrayLike,
-    upper_density: ArrayLike = 0.0,
-    ends: Texts = "flat",
-    u_upper_density: ArrayLike = 0.0,
-) -> Array:
+def offset_uncertainty(float_: Float, fluids: Fluids, spread: Spread) -> Array:
     """Standard uncertainty of the reading offset [m]: root of the sum of squares of `offset_contributions`.
 
     First order: where the offset bends within one uncertainty (a float near its limit of floating, or with
     the surface in a curved end) it is an approximation. A tolerance of +-a with nothing known inside it has
-    the standard uncertainty a/sqrt(3) (JCGM 100:2008, 4.3.7). Arguments and NaN as `offset_contributions`.
+    the standard uncertainty a/sqrt(3) (JCGM 100:2008, 4.3.7). NaN as `offset_contributions`.
     """
-    parts = offset_contributions(
-        mass,
-        diameter,
-        length,
-        magnet_height,
-        lower_density,
-        u_mass,
-        u_diameter,
-        u_magnet_height,
-        u_density,
-        upper_density,
-        ends,
-        u_upper_density,
-    )
-    return scalar(np.asarray(np.sqrt(sum(part**2 for part in parts))))
+    return scalar(np.asarray(np.sqrt(sum(x**2 for x in offset_contributions(float_, fluids, spread)))))

@@ -13,20 +13,12 @@ from typing import Any
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.block import as_block
-from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, evaluate
-from xlfuncs.spreadsheet.formula import (
-    At,
-    Call,
-    CellError,
-    Constant,
-    Name,
-    Node,
-    NotUnderstood,
-    Reference,
-    parse,
-    walk,
-)
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell
+from xlfuncs.spreadsheet.cell_values import CellError, NotUnderstood
+from xlfuncs.spreadsheet.evaluate import evaluate
+from xlfuncs.spreadsheet.formula import parse
 from xlfuncs.spreadsheet.kept import Kept, formula_cells
+from xlfuncs.spreadsheet.tree import At, Call, Constant, Name, Node, Reference, walk
 from xlfuncs.worksheet import Refusal, find
 from xlfuncs.worksheet.cells import SheetFunctions
 from xlfuncs.worksheet.spec import Argument, Function

@@ -14,11 +14,14 @@ from typing import Any
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.hosts.calc import office
 from xlfuncs.spreadsheet.address import column_letter
-from xlfuncs.spreadsheet.evaluate import CIRCLE, Calculation, Place, address
+from xlfuncs.spreadsheet.book import Place, address
+from xlfuncs.spreadsheet.cell_values import ERRORS, VALUE, CellError
+from xlfuncs.spreadsheet.evaluate import CIRCLE, Calculation
 from xlfuncs.spreadsheet.files import whole_file
-from xlfuncs.spreadsheet.formula import ERRORS, VALUE, Area, CellError, without_prefixes
+from xlfuncs.spreadsheet.formula import without_prefixes
 from xlfuncs.spreadsheet.inplace import Edit, Workbook
 from xlfuncs.spreadsheet.links import drop_addins
+from xlfuncs.spreadsheet.tree import Area
 from xlfuncs.worksheet import catalogue
 from xlfuncs.worksheet.cells import FUNCTIONS, own_name
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -203,17 +204,34 @@ def _inside(
     numbers: NDArray[np.float64], unit: str, quantity: str, usual: Sequence[float]
 ) -> NDArray[np.bool_]:
     """Which numbers, in a unit, lie where the quantity usually lies."""
+    ends = _ends_in(unit, quantity, usual[0], usual[1])
+    if ends is None:
+        return np.ones(len(numbers), dtype=np.bool_)
+    return np.asarray((numbers >= ends[0]) & (numbers <= ends[1]))
+
+
+@lru_cache(maxsize=1024)
+def _ends_in(unit: str, quantity: str, low: float, high: float) -> tuple[float, float] | None:
+    """Where a quantity usually lies, in a unit; None for one that is none of it, or of a kinematic viscosity.
+
+    A scale that has no number for an end (degrees of a hydrometer) is open there.
+    """
     for kind in quantities_for(quantity):
         try:
             found = converter(unit, kind, assume=True)
         except UnitError:
             continue
         if kind == "kinematic_viscosity":
-            break
-        with np.errstate(all="ignore"):
-            si = np.asarray(found.to_si(numbers))
-        return np.asarray((si >= usual[0]) & (si <= usual[1]))
-    return np.ones(len(numbers), dtype=np.bool_)
+            return None
+        ends = [float(found.from_si(end)) for end in (low, high)]
+        if found.to_si(1.0) > found.to_si(2.0):  # less for more, as degrees API
+            ends.reverse()
+        lowest, highest = (none if math.isnan(end) else end for end, none in zip(ends, _OPEN, strict=True))
+        return lowest, highest
+    return None
+
+
+_OPEN: Final = (-math.inf, math.inf)
 
 
 def _text(field_name: str, found: Profile) -> float:

@@ -126,26 +126,22 @@ def as_left(path: Path, tag: str) -> Range | None:
 def labelled(path: Path, tag: str) -> dict[str, Any]:
     """What stands right of a label on a gauge's sheets: label in small letters -> the next filled cell."""
     made: dict[str, Any] = {}
-    points: list[str] = []
     for grid in of_tag(path, load_grid(Path(path)), tag):
         for row in grid.values.tolist():
             for at, cell in enumerate(row):
                 if isinstance(cell, str) and cell.strip():
                     after = next((c for c in row[at + 1 : at + 4] if c != ""), None)
                     made.setdefault(" ".join(cell.casefold().split()), after)
-            points += _switch_points(row)
-    made["switch points"] = "; ".join(points)
+            made |= _switch_points(row)
     return made
 
 
-def _switch_points(row: Sequence[Any]) -> list[str]:
-    """`LSH 702 / 700` of a row of the switches: acted as found, and as left."""
+def _switch_points(row: Sequence[Any]) -> dict[str, Any]:
+    """`LSH found` and `LSH left` of a row of the switches: where it acted."""
     name = str(row[0]).split(",")[0]
     if name not in _SWITCHES or len(row) < 6:
-        return []
-    shown = (f"{cell:g}" if isinstance(cell, float) else str(cell) for cell in (row[3], row[5]))
-    found, left = (text or "-" for text in shown)
-    return [] if found == left == "-" else [f"{name} {found} / {left}"]
+        return {}
+    return {f"{name} found": row[3], f"{name} left": row[5]}
 
 
 def _answers(grids: Sequence[Grid], beside: Grid) -> Range | None:

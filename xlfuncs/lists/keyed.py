@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Any, Final
 
 from xlfuncs.lists.tags import is_tag
@@ -54,10 +55,13 @@ def _is_named(name: str) -> bool:
     return promises(name)
 
 
-def _pairs(value: Any) -> list[Pair]:
+def _pairs(value: Any) -> Sequence[Pair]:
     """The names and values of a cell; none of one that holds a single value."""
-    if not isinstance(value, str) or len(value) > 4000:
-        return []
+    return _pairs_in(value) if isinstance(value, str) and len(value) <= 4000 else ()
+
+
+@lru_cache(maxsize=4096)
+def _pairs_in(value: str) -> Sequence[Pair]:
     colons = [found.groups() for piece in _LOOSE.split(value) if (found := _COLON.match(piece))]
     if len(colons) >= 2:
         return [(name.strip(), text.strip()) for name, text in colons]

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.data.words import says
-from xlfuncs.gauge import Floats
+from xlfuncs.gauge import Array
 from xlfuncs.gauge.floats import ENDS, ends_length
 from xlfuncs.lists.model import Column, State
 
@@ -61,21 +61,21 @@ WAYS: Final = {
 """Field of the sheet -> what makes the audit's of it; in this order, as the second needs the first."""
 
 
-def _made(column: Column, field: str, low: Floats, high: Floats, why: str) -> Measured:
+def _made(column: Column, field: str, low: Array, high: Array, why: str) -> Measured:
     lost = column.given & np.isnan(low) & np.isnan(high)
     column.field, column.low, column.high = field, low, high
     column.state = np.where(lost, np.uint8(State.PLACEHOLDER), column.state)
     return Measured(column, int(lost.sum()), why)
 
 
-def _ends_of(column: Column | None, n: int) -> tuple[Floats, Floats]:
+def _ends_of(column: Column | None, n: int) -> tuple[Array, Array]:
     """Lowest and highest numbers of a column, NaN where none is given."""
     if column is None:
         return np.full(n, np.nan), np.full(n, np.nan)
     return np.where(column.given, column.low, np.nan), np.where(column.given, column.high, np.nan)
 
 
-def _ends_length(columns: dict[str, Column], n: int) -> tuple[Floats, Floats]:
+def _ends_length(columns: dict[str, Column], n: int) -> tuple[Array, Array]:
     """Depth of both ends together; NaN where the sheet does not tell it."""
     ends = columns.get("float_ends")
     texts = np.where(ends.given, ends.text, "") if ends is not None else np.full(n, "", dtype=object)

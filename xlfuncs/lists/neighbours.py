@@ -215,12 +215,14 @@ def _oil_alone(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
 
 def _api_beside(heads: Sequence[Head], scores: list[dict[str, float]]) -> None:
     """An API gravity is no operating density where these are stated."""
-    for i, head in enumerate(heads):
-        said = _said(head)
-        others = [one for j, one in enumerate(scores) if j != i and "api" not in _said(heads[j])]
-        stated = _best(others, "fluid_density", "fluid_density_min", "fluid_density_max") >= ACCEPT
-        if "api" in said and "fluid_density" in scores[i] and stated:
-            scores[i]["fluid_density"] *= _ALONE
+    gravities = [i for i, head in enumerate(heads) if "api" in _said(head)]
+    if not gravities:
+        return
+    others = [one for i, one in enumerate(scores) if i not in gravities]
+    if _best(others, "fluid_density", "fluid_density_min", "fluid_density_max") >= ACCEPT:
+        for i in gravities:
+            if "fluid_density" in scores[i]:
+                scores[i]["fluid_density"] *= _ALONE
 
 
 def _shares(readings: Sequence[Reading], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:

@@ -292,17 +292,28 @@ class _One:
     """The sheet that explains its names."""
 
 
-def _of_sheet(grid: Grid, instructions: Instructions, known: Sequence[Legend] = ()) -> list[_One]:
-    """The lists of a sheet."""
+def _of_sheet(
+    grid: Grid,
+    instructions: Instructions,
+    known: Sequence[Legend] = (),
+    alike: dict[shapes.Labels, shapes.Choice] | None = None,
+) -> list[_One]:
+    """The lists of a sheet. `alike`: how sheets with the same labels were read."""
     parts = pieces(grid, instructions)
-    return [one for part in parts for one in _of_part(part, instructions, known, len(parts) > 1)]
+    return [one for part in parts for one in _of_part(part, instructions, known, len(parts) > 1, alike)]
 
 
-def _of_part(grid: Grid, instructions: Instructions, known: Sequence[Legend], beside: bool) -> list[_One]:
+def _of_part(
+    grid: Grid,
+    instructions: Instructions,
+    known: Sequence[Legend],
+    beside: bool,
+    alike: dict[shapes.Labels, shapes.Choice] | None,
+) -> list[_One]:
     """The lists of a part of a sheet that has none beside it."""
     layouts = layout.find_layouts(grid, instructions)
     plain = [tables.make(grid, each) for each in layouts]
-    choice = shapes.choose(grid, layouts, plain, instructions, known, beside)
+    choice = shapes.choose(grid, layouts, plain, instructions, known, beside, alike)
     if choice.shaped is not None:
         made = choice.shaped.made
         read = reading.of_shape(grid.sheet, choice.shaped)
@@ -354,7 +365,8 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out = _Found(instructions=instructions)
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
-    read = [_of_sheet(grid, instructions, known) if grid.values.size else [] for grid in grids]
+    alike: dict[shapes.Labels, shapes.Choice] = {}
+    read = [_of_sheet(grid, instructions, known, alike) if grid.values.size else [] for grid in grids]
     parts = _parts(one.made for mine in read for one in mine)
     if parts - instructions.parts:
         knowing = replace(instructions, parts=parts | instructions.parts)

@@ -21,6 +21,7 @@ from xlfuncs.lists.legend import Legend
 from xlfuncs.lists.tables import Made
 from xlfuncs.lists.upright import Records, Shaped, read, worth_of
 from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.vocabulary.meaning import promises
 
 _ENOUGH: Final = 0.6
 """Share of a sheet's cells that lists account for, from which no other shape is looked for."""
@@ -57,12 +58,50 @@ def choose(
     instructions: Instructions,
     known: Sequence[Legend] = (),
     part: bool = False,
+    alike: dict[Labels, Choice] | None = None,
 ) -> Choice:
     """The shape that explains most of a sheet, or the one that a person has named.
 
     `layouts`, `plain`: its lists. `known`: the legends of the workbook. `part`: others stand beside it, to
-    which the names may belong. XlfuncsError where the sheet cannot be read in the shape that was named.
+    which the names may belong. `alike`: how sheets with the same labels were read; those that follow them
+    are read so. XlfuncsError where the sheet cannot be read in the shape that was named.
     """
+    if alike is None or instructions.bound or instructions.shapes.get(grid.sheet) or grid.values.size > _FORM:
+        return _choose(grid, layouts, plain, instructions, known, part)
+    labels = _labels(grid)
+    earlier = alike.get(labels)
+    if earlier is not None and earlier.shaped is not None:
+        for records in _hypotheses(grid, layouts, known, True, instructions):
+            if records.shape == earlier.shape and (shaped := read(records, instructions)) is not None:
+                return Choice(earlier.shape, shaped, earlier.others)
+    choice = _choose(grid, layouts, plain, instructions, known, part)
+    alike.setdefault(labels, choice)
+    return choice
+
+
+Labels = frozenset[tuple[int, int, str]]
+_FORM: Final = 5_000
+"""Cells of a sheet that may be a form like others."""
+
+
+def _labels(grid: Grid) -> Labels:
+    """The texts of a sheet that are labels, with their places: those of the columns that hold the most."""
+    columns = [
+        [(i, j, value) for i, value in enumerate(column) if isinstance(value, str) and promises(value)]
+        for j, column in enumerate(grid.values.T.tolist())
+    ]
+    most = max(map(len, columns), default=0)
+    return frozenset(one for column in columns if 2 * len(column) > most for one in column)
+
+
+def _choose(
+    grid: Grid,
+    layouts: Sequence[Layout],
+    plain: Sequence[Made],
+    instructions: Instructions,
+    known: Sequence[Legend],
+    part: bool,
+) -> Choice:
     names = instructions.shapes.get(grid.sheet, ())
     mine = worth_of(plain)
     if grid.values.size > _LARGE or any(same(one.shape, LISTS) for one in names[:1]):

@@ -309,7 +309,8 @@ def _give(found: Found, name: str, columns: dict[str, Found], others: list[Found
 def _is_index(columns: dict[str, Found], kind: Kind) -> bool:
     if kind == "floats":
         return "float_part" in columns and sum(name in columns for name in FLOAT_NUMBERS) >= 3
-    return is_list(columns, kind)
+    of_floats = "tag" in columns and sum(name in columns for name in FLOAT_NUMBERS) >= 3
+    return of_floats or is_list(columns, kind)
 
 
 def _source(records: Records, found: Found, values: Any) -> Source:

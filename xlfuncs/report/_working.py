@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from math import log10
 
-from xlfuncs.audit.calculation import Calculation
+from xlfuncs.audit.calculation import Calculation, Value
+from xlfuncs.audit.model import Finding
 from xlfuncs.report import _words as words
 from xlfuncs.report._words import escaped as _t
 
 MOST = 500
 """Calculations in one page: with more it opens too slowly. The JSON has them all."""
+
+VERDICTS = ("it holds, so this is a finding", "it does not hold")
+FLOAT_FITS = ("it holds, so it reads within the tolerance", "it does not hold: it reads beyond the tolerance")
 
 
 def _number(number: float, unit: str) -> str:
@@ -19,13 +24,12 @@ def _number(number: float, unit: str) -> str:
     return f"{text} {unit}".strip()
 
 
-def table(calculation: Calculation) -> str:
+def table(calculation: Calculation, verdicts: tuple[str, str] = VERDICTS) -> str:
     """The calculation from the cells to the verdict, each number as the sheet has it and in SI."""
     head = "".join(f'<th scope="col">{name}</th>' for name in ("", "", "As stated", "SI", "From"))
     body = "".join((*_inputs(calculation), *_steps(calculation)))
-    return (
-        f'<table class="work"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{_end(calculation)}'
-    )
+    rows = f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody>"
+    return f'<table class="work">{rows}</table>{_end(calculation, verdicts)}'
 
 
 def _line(symbol: str, name: str, shown: str, number: str, origin: str) -> str:
@@ -39,8 +43,16 @@ def _inputs(calculation: Calculation) -> Iterator[str]:
         if value.origin == "setting":
             origin = f"setting {value.stated}"
         number = "" if value.number is None else _number(value.number, value.unit)
-        told = _t("; ".join(filter(None, (origin, value.note))))
+        told = _t("; ".join(filter(None, (origin, _scaled(value), value.note))))
         yield _line(value.symbol, value.name, value.shown, number, told)
+
+
+def _scaled(value: Value) -> str:
+    """How a cell's number became the one in SI, where that is more than a shift of the point."""
+    scale = value.scale or 1.0
+    if value.origin != "cell" or (log10(abs(scale)).is_integer() and not value.offset):
+        return ""
+    return f"{value.stated} x {scale:.9g}" + (f" + {value.offset:.9g}" if value.offset else "")
 
 
 def _steps(calculation: Calculation) -> Iterator[str]:
@@ -51,9 +63,40 @@ def _steps(calculation: Calculation) -> Iterator[str]:
         yield _line(step.symbol, step.name, step.shown, _number(step.number, step.unit), told)
 
 
-def _end(calculation: Calculation) -> str:
+def _end(calculation: Calculation, verdicts: tuple[str, str]) -> str:
     if not calculation.test:
         return f"<p>{_t(words.sentence(calculation.note))}</p>" if calculation.note else ""
     note = f" {_t(words.sentence(calculation.note))}" if calculation.note else ""
-    verdict = "it holds, so this is a finding" if calculation.fires else "it does not hold"
+    verdict = verdicts[0] if calculation.fires else verdicts[1]
     return f"<p>Judged by <code>{_t(calculation.test)}</code>: {verdict}.{note}</p>"
+
+
+def unfolded(number: int, f: Finding, printed: bool) -> str:
+    """The calculations of a finding and of its remedy, unfolded on demand; on paper where they stand."""
+    if number > MOST:
+        return ""
+    if printed:
+        return f'<p><a href="#w{number}">Calculation {number}</a></p>' if f.calculation else ""
+    return "".join(f"<details><summary>{title}</summary>{work}</details>" for title, work in _each(f))
+
+
+def _each(f: Finding) -> Iterator[tuple[str, str]]:
+    """Title and table of each calculation."""
+    if (calculation := f.calculation) is not None:
+        yield "Calculation", table(calculation)
+    if (remedy := f.remedy) is not None and remedy.calculation is not None:
+        yield "Calculation of the remedy", table(remedy.calculation, FLOAT_FITS)
+
+
+def all_of(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
+    """The calculations of a printed page, by the numbers of their findings."""
+    worked = [(number, f) for number, (_, f) in enumerate(findings[:MOST], 1) if f.calculation]
+    if worked:
+        yield "<h2>Calculations</h2>"
+    for number, f in worked:
+        title = f"{number}. {_t(f.tag) or 'no tag'}: {_t(f.rule)}"
+        yield f'<section class="worked" id="w{number}"><h3>{title}</h3>'
+        yield f"<p>{_t(words.sentence(f.message))}</p>"
+        for name, work in _each(f):
+            yield f"<h4>{name}</h4>{work}" if name != "Calculation" else work
+        yield "</section>"

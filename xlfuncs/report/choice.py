@@ -71,6 +71,7 @@ def to_json(chosen: Chosen) -> str:
                 ],
                 "design_pressure_barg": number_of(duty.design_pressure, 1e-5),
                 "design_temperature_degC": number_of(duty.design_temperature, 1, -273.15),
+                "lowest_temperature_degC": number_of(duty.lowest_temperature, 1, -273.15),
                 "tolerance_mm": number_of(duty.tolerance, 1e3),
                 "minimum_reserve": number_of(duty.minimum_reserve),
                 "chamber_bore_mm": number_of(duty.chamber_bore, 1e3),
@@ -204,6 +205,8 @@ def _duty(duty: Duty) -> str:
         parts.append(barg(duty.design_pressure))
     if not math.isnan(duty.design_temperature):
         parts.append(celsius(duty.design_temperature))
+    if not math.isnan(duty.lowest_temperature):
+        parts.append(f"down to {celsius(duty.lowest_temperature)}")
     missing = [
         name
         for name, value in (("pressure", duty.design_pressure), ("temperature", duty.design_temperature))

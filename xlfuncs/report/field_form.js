@@ -11,7 +11,7 @@ function depth(m, lower, upper) {
   return G.length * (a + (v - D.volume[a]) / (D.volume[b] - D.volume[a])) / n;
 }
 const SOUND = {reference: 0, reference_gain: 1, density: 1, upper: 0, chamber: 1, gas_low: 0, gas_high: 0, pocket: 0,
-  choke: 0, choke_power: 1, trapped: NaN, compliance: 0, mass: 0, plane: 0, inverted: false, band: 0, hang: 0, lag: 0,
+  choke: 0, choke_power: 1, choke_spread: D.spread, trapped: NaN, compliance: 0, mass: 0, plane: 0, inverted: false, band: 0, hang: 0, lag: 0,
   held: NaN, ceiling: Infinity, floor: -Infinity, scale: 0, indicator: NaN, dead: NaN, dead_length: 0, mounting: 0,
   zero: 0, span: 1, reversed: false, frozen: NaN, step: 0};
 function stated(s, magnet) {
@@ -28,13 +28,17 @@ function predict(s, r, scale) {
     level = t * (vessel * (1 - mean) - upper) / (chamber - upper);
   } else if (s.chamber !== 1 && t > 0) level = t * (vessel - upper) / (chamber - upper);
   level += s.pocket;
-  if (!isNaN(s.trapped)) { level = s.trapped + s.compliance * (t - s.trapped); slope = s.compliance; }
-  const plane = s.inverted ? G.length - G.plane : G.plane;
+  if (!isNaN(s.trapped)) {
+    const room = Math.max(TOP - s.trapped, D.least_gas), c = s.compliance, p = (1 - c) * room;
+    const half = p + c * (t - s.trapped - room), root = Math.sqrt(half * half + 4 * c * p * room), x = 2 * p * room / (half + root);
+    level = s.trapped + room - x; slope = c * x / root;
+  }
+  const plane = (s.inverted ? G.length - G.plane : G.plane) + G.shift;
   const afloat = level + plane + s.plane - depth(G.mass + s.mass, chamber, upper)
     - (s.band + s.hang / 2) * r.way - s.lag * D.rate * r.way;
-  const behind = D.spread * (r.way ? choked : s.choke);
+  const behind = s.choke_spread * (r.way ? choked : s.choke);
   let loose = (r.way ? 0 : s.band * s.band / 3) + s.hang * s.hang / (r.way ? 12 : 3) + behind * behind;
-  const low = isNaN(G.room) ? s.floor : Math.max(s.floor, G.plane - G.room);
+  const low = isNaN(G.room) ? s.floor : Math.max(s.floor, G.plane + G.shift - G.room);
   let magnet = Math.min(Math.max(afloat, low), s.ceiling);
   let variance = magnet === afloat ? slope * slope * own + loose : 0;
   if (isNaN(afloat)) magnet = NaN;
@@ -83,14 +87,22 @@ function likelihood(cause, values, reads, answers) {
 }
 const normal = (x, v) => Math.exp(-0.5 * x * x / v) / Math.sqrt(2 * Math.PI * v);
 function massLog(cause, s, a) {
-  if (cause.other) return Math.log(0.1 * normal(a - G.mass, D.weighing ** 2) + 0.9 * normal(a - G.mass, (0.3 * G.mass) ** 2));
+  if (cause.other) {
+    const more = a - G.mass, sister = -s.plane * D.sister, v = D.weighing ** 2 + (D.sister_spread * sister) ** 2;
+    return Math.log(0.1 * normal(more, D.weighing ** 2) + 0.45 * normal(more, (0.3 * G.mass) ** 2) + 0.45 * normal(more - sister, v));
+  }
   const e = (a - G.mass - s.mass) / D.weighing;
   return -0.5 * e * e - Math.log(D.weighing * Math.sqrt(2 * Math.PI));
 }
 const sign = (q, cause) => Math.max(q.shows[cause.name] || 0, q.false);
 function fit(cause, reads, answers) {
+  const made = [cause, ...cause.forms].map(c => fitOne(c, reads, answers)), best = made.reduce((a, b) => b.log > a.log ? b : a);
+  if (made.length === 1 || best.log === -Infinity) return best;
+  return {...best, log: best.log + Math.log(made.reduce((t, f) => t + Math.exp(f.log - best.log), 0) / made.length)};
+}
+function fitOne(cause, reads, answers) {
   const n = cause.spans.length;
-  if (!n) return {log: likelihood(cause, [], reads, answers), values: []};
+  if (!n) { const log = likelihood(cause, [], reads, answers); return {log, top: log, values: [], cause}; }
   const side = n === 1 ? 161 : 41, close = n === 1 ? 6 : 2;
   let box = cause.spans.map(x => [...x]), best = -Infinity, values = null, parts = [];
   for (let zoom = 0; zoom < (n === 1 ? 2 : 4); zoom++) {
@@ -105,7 +117,7 @@ function fit(cause, reads, answers) {
       if (logs[logs.length - 1] > logs[at]) at = logs.length - 1;
     }
     if (logs[at] > best) { best = logs[at]; values = points[at][2]; }
-    if (best === -Infinity) return {log: best, values: []};
+    if (best === -Infinity) return {log: best, top: best, values: [], cause};
     const last = zoom === (n === 1 ? 1 : 3), [bi, bj] = points[at], area = cell.reduce((a, b) => a * b, 1);
     points.forEach(([i, j], k) => {
       if (last || Math.abs(i - bi) > close || (n > 1 && Math.abs(j - bj) > close)) parts.push([logs[k], area]);
@@ -115,7 +127,7 @@ function fit(cause, reads, answers) {
   }
   const total = parts.reduce((t, [l, area]) => t + Math.exp(l - best) * area, 0);
   const range = cause.spans.reduce((t, [a, b]) => t * (b - a), 1);
-  return {log: best + Math.log(Math.max(total, 1e-300) / range), values};
+  return {log: best + Math.log(Math.max(total, 1e-300) / range), top: best, values, cause};
 }
 function gauss(r, C) { // ln of the normal density without its 2 pi, by Cholesky
   const n = r.length, L = C.map(row => [...row]), y = [];
@@ -158,20 +170,32 @@ function none(reads, answers) {
     logs.push(meanLog(marks.map(m => gauss(r, matrix((i, j) => wide * m(i) * m(j))))));
     log = meanLog(logs);
   }
+  let shows = 0, hides = 0;
   for (const q of D.questions) {
     const a = answers[q.name];
     if (a === undefined) continue;
     if (q.mass) log += Math.log(0.5 * normal(a - G.mass, (0.2 * G.mass) ** 2 + D.weighing ** 2) + 0.5 * normal(a - G.mass, D.weighing ** 2));
-    else log += Math.log(a === q.sign ? D.none_sign : 1 - D.none_sign);
+    else {
+      const some = Math.max(D.none_shows, q.false);
+      shows += Math.log(a === q.sign ? some : 1 - some); hides += Math.log(a === q.sign ? q.false : 1 - q.false);
+    }
   }
-  return log + D.none_prior;
+  const top = Math.max(shows, hides);
+  return log + top + Math.log((Math.exp(shows - top) + Math.exp(hides - top)) / 2) + D.none_prior;
 }
 function weigh(reads, answers) {
-  const found = D.causes.map(c => ({cause: c, ...fit(c, reads, answers)}));
-  found.push({cause: D.none_cause, log: none(reads, answers), values: []});
+  const found = D.causes.map(c => fit(c, reads, answers));
+  found.push({cause: D.none_cause, log: none(reads, answers), top: -Infinity, values: []});
   const most = Math.max(...found.map(f => f.log)), sum = found.reduce((t, f) => t + Math.exp(f.log - most), 0);
   found.forEach(f => { f.weight = Math.exp(f.log - most) / sum; });
   return found.sort((a, b) => b.weight - a.weight);
+}
+// causes that explain readings and answers as well as the first: only a question parts them
+function alike(found) {
+  const best = found[0];
+  if (best.cause.none || best.cause.sound) return [];
+  return found.slice(1).filter(f => !f.cause.none && !f.cause.sound && f.top > best.top - Math.log(D.parted)
+    && !(f.cause.mended && f.cause.mended === best.cause.mended));
 }
 const entropy = p => { p = Math.min(Math.max(p, 1e-12), 1 - 1e-12); return -(p * Math.log2(p) + (1 - p) * Math.log2(1 - p)); };
 function bits(q, likely) {
@@ -189,8 +213,23 @@ function bits(q, likely) {
   }
   return Math.max(out, 0);
 }
+// what the cause nearly always shows was looked for and not seen
+function denied(cause, answers) {
+  const shown = D.questions.filter(q => !q.mass && answers[q.name] !== undefined && sign(q, cause) >= D.confirms);
+  return shown.length > 0 && !shown.some(q => answers[q.name] === q.sign);
+}
+// what the cause that was found would nearly always show, where it opens little more
+function confirming(found, answers, skipped, opened) {
+  const cause = found[0].cause, shown = D.questions.filter(q => !q.mass && sign(q, cause) >= D.confirms);
+  if (shown.some(q => answers[q.name] !== undefined)) return undefined;
+  return [...shown].sort((a, b) => sign(b, cause) - sign(a, cause)).find(q => !skipped.includes(q.name)
+    && (!q.opens || opened.includes(q.opens) || D.opens[q.opens].minutes + D.opens[q.opens].risk <= D.confirms_for));
+}
 function next(found, answers, skipped, opened) {
-  const likely = found.filter(f => f.weight > 1e-4);
+  const same = alike(found), likely = found.filter(f => f.weight > 1e-4 || same.includes(f)).map(f => same.includes(f)
+    ? {...f, weight: Math.max(f.weight, found[0].weight * Math.exp(Math.min(f.top - found[0].top, 0)))} : {...f});
+  const all = likely.reduce((t, f) => t + f.weight, 0);
+  likely.forEach(f => { f.weight /= all; });
   let best = null;
   for (const q of D.questions) {
     if (answers[q.name] !== undefined || skipped.includes(q.name)) continue;
@@ -264,8 +303,8 @@ function show() {
   $("bars").replaceChildren(...found.filter((f, i) => i < 6 && f.weight > 0.005).map(f =>
     el("div", {className: "bar"}, el("span", {textContent: f.cause.name}), el("b", {textContent: f.weight.toFixed(2)}),
       el("meter", {value: f.weight, max: 1, ariaLabel: f.cause.name}))));
-  const best = found[0], sure = best.weight >= D.settled && !best.cause.none;
-  const q = sure ? null : next(found, S.answers, S.skipped, S.opened), card = $("next");
+  const best = found[0], sure = best.weight >= D.settled && !best.cause.none && !alike(found).length && !denied(best.cause, S.answers);
+  const q = sure ? confirming(found, S.answers, S.skipped, S.opened) : next(found, S.answers, S.skipped, S.opened), card = $("next");
   card.replaceChildren();
   if (!q) {
     const text = sure ? best.cause.sound ? "Nothing wrong shows." : `Most likely: ${best.cause.name}.`

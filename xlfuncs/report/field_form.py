@@ -19,10 +19,17 @@ import numpy as np
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause
-from xlfuncs.gauge.diagnosis import SETTLED
-from xlfuncs.gauge.faulty import CHOKE_SPREAD
+from xlfuncs.gauge.diagnosis import PARTED, SETTLED
+from xlfuncs.gauge.faulty import CHOKE_SPREAD, LEAST_GAS
 from xlfuncs.gauge.floats import immersed_volume
-from xlfuncs.gauge.questions import OTHER_FLOAT, WEIGHING, questions, sign_of_none
+from xlfuncs.gauge.questions import (
+    OTHER_FLOAT,
+    SISTER,
+    WEIGHING,
+    questions,
+    sign_of_none,
+    sister_mass,
+)
 from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, USUAL_RATE, Case, Readings
 from xlfuncs.report.cautions import FIELD
 from xlfuncs.units import converter
@@ -81,11 +88,12 @@ def _data(stated: Stated, tag: str) -> dict[str, Any]:
         raise XlfuncsError(f"{tag}: the density of the liquid is not stated: the form needs it")
     case = Case(g, Readings(np.array([stated.density])))
     heights = np.linspace(0.0, g.length, _SLICES + 1)
-    usual = load("diagnosis")
+    usual, guide = load("diagnosis"), load("questions")["guide"]
     own = {
         "mass": g.mass,
         "length": g.length,
         "plane": g.magnet_height,
+        "shift": g.scale_shift,
         "upper": g.upper_density,
         "density": stated.density,
         "lrv": g.lrv,
@@ -102,13 +110,20 @@ def _data(stated: Stated, tag: str) -> dict[str, Any]:
         "density_noise": DENSITY_NOISE,
         "rate": USUAL_RATE,
         "spread": CHOKE_SPREAD,
+        "least_gas": LEAST_GAS,
+        "sister": sister_mass(case),
+        "sister_spread": SISTER,
         "weighing": WEIGHING,
         "none": usual["none"],
         "none_prior": math.log(usual["prior"]["none"]),
         "none_sign": sign_of_none(),
+        "none_shows": load("questions")["usual"]["none"],
         "none_cause": {"name": NONE.name, "none": True, "change": {}, "spans": []},
         "settled": SETTLED,
-        "least_bits": load("questions")["guide"]["least_bits"],
+        "parted": PARTED,
+        "confirms": guide["confirms"],
+        "confirms_for": guide["confirms_for"],
+        "least_bits": guide["least_bits"],
         "opens": {k: v for k, v in load("questions")["opens"].items() if k != "source"},
         "causes": [_cause(c, case) for c in CAUSES if c.concerns(case) and _has(c, case)],
         "questions": [asdict(q) for q in questions().values() if q.fits(case)],
@@ -138,6 +153,8 @@ def _cause(cause: Cause, case: Case) -> dict[str, Any]:
         "sound": cause is AS_DESIGNED,
         "stays": cause.part in _STAYS,
         "other": cause.name == OTHER_FLOAT,
+        "mended": cause.mended,
+        "forms": [_cause(form, case) for form in cause.forms],
     }
 
 
@@ -146,6 +163,7 @@ def _stated(stated: Stated) -> list[list[Any]]:
     g = stated.gauge
     values: dict[str, Any] = {name: getattr(g, name, None) for name in load("observations")["gauge"]}
     values |= {"density": stated.density, "fluid": stated.fluid}
+    values["scale_zero"] = -g.scale_shift if g.scale_shift else None
     values["action"] = "reverse" if g.reverse else "direct"
     values["switch_action"] = "falling" if g.falling_switch else "rising"
     rows: list[list[Any]] = []

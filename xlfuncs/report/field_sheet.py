@@ -300,11 +300,26 @@ class FieldPage(Page):
         below = self.beside(12, roundest.below(lower, low)), self.beside(13, flattest.below(lower, high))
         deep = self.beside(14, roundest.immersion(below[0]))
         shallow = self.beside(15, flattest.immersion(below[1]))
-        plane = self.at["magnet_height"]
-        from_ = f'=IF(ISNUMBER({deep}),IF(ISNUMBER({plane}),{plane}-{deep},""),{deep})'
-        to = f'=IF(ISNUMBER({shallow}),IF(ISNUMBER({plane}),{plane}-{shallow},""),{shallow})'
+        planes = self._planes(bodies, low, high)
+        from_ = f'=IF(ISNUMBER({deep}),IF(ISNUMBER({planes[0]}),{planes[0]}-{deep},""),{deep})'
+        to = f'=IF(ISNUMBER({shallow}),IF(ISNUMBER({planes[1]}),{planes[1]}-{shallow},""),{shallow})'
         form = "+0.0;-0.0;0.0"
         return self.result(6, from_, form), self.result(7, to, form)
+
+    def _planes(self, bodies: tuple[Body, Body], low: str, high: str) -> tuple[str, str]:
+        """Cells of the magnet plane's height as the scale counts it."""
+        flattest, roundest = bodies
+        said, stated, plane = self.at["scale_density"], self.at["density"], self.at["magnet_height"]
+        yes = f'LEFT(LOWER({said}&""),1)="y"'
+        scale = self.beside(16, f'=IF(ISNUMBER({said}),{said},IF({yes},{stated},""))')
+        zero = f"IF(ISNUMBER({self.at['scale_zero']}),{self.at['scale_zero']},0)"
+        made = []
+        for at, (body, upper) in enumerate(((roundest, low), (flattest, high))):
+            below = self.beside(17 + 3 * at, body.below(scale, upper))
+            deep = self.beside(18 + 3 * at, body.immersion(below))
+            own = f'IF(ISNUMBER({plane}),{plane}-{zero},"")'
+            made.append(self.beside(19 + 3 * at, f"=IF(ISNUMBER({scale}),{deep},{own})"))
+        return made[0], made[1]
 
     def _cold(self) -> float:
         """Density of a pure fluid at a cold start-up."""

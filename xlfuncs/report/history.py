@@ -1,15 +1,15 @@
 """The history of gauges: what each visit found and left, with its drift and a chart for each gauge.
 
 A visit is a row: how far the indicator and the current stood from what the gauge should show (mean over the
-readings), the current's error at LRV and over the span (least squares), and the switch points. The workbook
-is ours: it is read, a row is added or replaced, and it is written anew with its charts.
+readings), the current's error at LRV and over the span (least squares), and the level at which each switch
+acted. The workbook is ours: it is read, a row is added or replaced, and it is written anew with its charts.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,7 @@ from openpyxl.chart import LineChart, Reference
 from openpyxl.chart.series import SeriesLabel
 from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Array, reasons
@@ -26,9 +27,13 @@ from xlfuncs.gauge.faulty import SOUND, predict
 from xlfuncs.gauge.readings import Case, Gauge, Readings
 from xlfuncs.report import _sheets
 from xlfuncs.spreadsheet.files import whole_file
+from xlfuncs.units import UnitError, parse
 
 SHEET = "History"
-_SWITCHES = ("LSHH", "LSH", "LSL", "LSLL")
+SWITCHES = ("LSHH", "LSH", "LSL", "LSLL")
+Points = tuple[float | None, ...]
+"""Levels at which the switches acted, in the order of `SWITCHES` [mm]."""
+_NO_POINTS: Points = (None,) * len(SWITCHES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +52,31 @@ class Visit:
     span_found: float | None
     """... at URV, less that at LRV."""
     span_left: float | None
-    switches: str
-    """Switch points found and left."""
+    acted_found: Points = _NO_POINTS
+    acted_left: Points = _NO_POINTS
+
+    @property
+    def cells(self) -> tuple[Any, ...]:
+        """Its row: a switch's point found, then left."""
+        plain = (getattr(self, f.name) for f in fields(self)[:_PLAIN])
+        points = (p for pair in zip(self.acted_found, self.acted_left, strict=True) for p in pair)
+        return (*plain, *points)
 
 
-HEADINGS = (
+_PLAIN = 9
+"""Fields of a visit that are no switch points."""
+_TEXTS = 3
+_LENGTHS = (
     *("Tag", "Date", "By", "Offset found, mm", "Offset left, mm", "Zero found, mm", "Zero left, mm"),
-    *("Span found, mm", "Span left, mm", "Switches: acted found / left, mm"),
+    *("Span found, mm", "Span left, mm"),
 )
-_DRIFT = "Drift since the visit before, mm"
+HEADINGS = (*_LENGTHS, *(f"{name} acted {when}, mm" for name in SWITCHES for when in ("found", "left")))
+_EARLIER = (*_LENGTHS, "Switches: acted found / left, mm")
+"""Headings of histories that held switch points as texts, `LSH 802 / 800`."""
+_DRIFTS = (
+    "Drift since the visit before, mm",
+    *(f"{name} drift, mm" for name in SWITCHES),
+)
 
 
 def visit(tag: str, gauge: Gauge, found: Readings, left: Readings | None, told: Mapping[str, Any]) -> Visit:
@@ -65,7 +86,8 @@ def visit(tag: str, gauge: Gauge, found: Readings, left: Readings | None, told: 
     date, by = (_text(told.get(name)) for name in ("date", "calibrator"))
     if not date:
         raise XlfuncsError(f"{tag}: the date of the visit is not filled in; the history needs it")
-    return Visit(tag, date, by, first[0], last[0], first[1], last[1], first[2], last[2], _switches(told))
+    points = [_points(tag, told, when) for when in ("found", "left")]
+    return Visit(tag, date, by, first[0], last[0], first[1], last[1], first[2], last[2], *points)
 
 
 def _text(value: Any) -> str:
@@ -74,8 +96,21 @@ def _text(value: Any) -> str:
     return "" if value is None else " ".join(str(value).split())
 
 
-def _switches(told: Mapping[str, Any]) -> str:
-    return _text(told.get("switch points"))
+def _points(tag: str, told: Mapping[str, Any], when: str) -> Points:
+    """Where each switch acted; XlfuncsError for a cell that is no level."""
+    return tuple(_point(tag, f"{name} acted {when}", told.get(f"{name} {when}")) for name in SWITCHES)
+
+
+def _point(tag: str, what: str, cell: Any) -> float | None:
+    if cell is None or cell == "" or str(cell).strip() in _NOT_READ:
+        return None
+    try:
+        return round(1e3 * float(parse(str(cell), "length", "mm").si), 1)
+    except UnitError as why:
+        raise XlfuncsError(f"{tag}: {what}, mm: {why}; write a level, or - for none") from None
+
+
+_NOT_READ = ("-", "--", "n/a", "?")
 
 
 def _errors(gauge: Gauge, read: Readings) -> tuple[float | None, float | None, float | None]:
@@ -108,22 +143,47 @@ def read_history(path: Path) -> list[Visit]:
     if SHEET not in book.sheetnames:
         raise XlfuncsError(f"{path}: no sheet '{SHEET}': no history; name a new file")
     rows = list(book[SHEET].iter_rows(values_only=True))
-    if not rows or tuple(rows[0][: len(HEADINGS)]) != HEADINGS:
+    heads = tuple(rows[0]) if rows else ()
+    if heads[: len(HEADINGS)] != HEADINGS and heads[: len(_EARLIER)] != _EARLIER:
         raise XlfuncsError(f"{path}: sheet '{SHEET}' has other headings than a history; name a new file")
-    return [_visit(row) for row in rows[1:] if row[0]]
+    earlier = heads[: len(HEADINGS)] != HEADINGS
+    return [_visit(row, earlier) for row in rows[1:] if row[0]]
 
 
-def _visit(row: Sequence[Any]) -> Visit:
-    width = len(fields(Visit))
-    texts = {0, 1, 2, width - 1}
-    cells: list[Any] = [_text(cell) if i in texts else cell for i, cell in enumerate(row[:width])]
-    return Visit(*cells)
+def _visit(row: Sequence[Any], earlier: bool) -> Visit:
+    plain: list[Any] = [_text(cell) if i < _TEXTS else cell for i, cell in enumerate(row[:_PLAIN])]
+    if earlier:
+        found, left = _from_text(_text(row[_PLAIN]))
+    else:
+        points = row[_PLAIN : len(HEADINGS)]
+        found, left = tuple(points[::2]), tuple(points[1::2])
+    return replace(Visit(*plain), acted_found=found, acted_left=left)
+
+
+def _from_text(text: str) -> tuple[Points, Points]:
+    """(found, left) of `LSH 802 / 800; LSL - / 120`."""
+    told: dict[str, Any] = {}
+    for part in filter(None, (p.strip() for p in text.split(";"))):
+        name, _, levels = part.partition(" ")
+        found, _, left = levels.partition("/")
+        told |= {f"{name} found": found.strip(), f"{name} left": left.strip()}
+    return _points("history", told, "found"), _points("history", told, "left")
 
 
 def drift(before: Visit, now: Visit) -> float | None:
     """Offset as found now less that as left then, or as found where nothing was left [mm]."""
     then = before.found if before.left is None else before.left
-    return None if then is None or now.found is None else round(now.found - then, 1)
+    return _gap(then, now.found)
+
+
+def switch_drifts(before: Visit, now: Visit) -> Points:
+    """The same of each switch's point."""
+    rows = zip(before.acted_found, before.acted_left, now.acted_found, strict=True)
+    return tuple(_gap(found if left is None else left, here) for found, left, here in rows)
+
+
+def _gap(then: float | None, now: float | None) -> float | None:
+    return None if then is None or now is None else round(now - then, 1)
 
 
 def add_visit(path: Path, made: Visit) -> list[Visit]:
@@ -141,28 +201,38 @@ def _book(visits: Sequence[Visit]) -> Workbook:
     sheet = book.active
     assert sheet is not None
     sheet.title = SHEET
-    for column, heading in enumerate((*HEADINGS, _DRIFT), start=1):
+    for column, heading in enumerate((*HEADINGS, *_DRIFTS), start=1):
         cell = sheet.cell(1, column, heading)
         cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor="DCE4E8")
         sheet.column_dimensions[get_column_letter(column)].width = 16
     places: dict[str, list[int]] = {}
     for row, made in enumerate(visits, start=2):
-        for column, value in enumerate(astuple(made), start=1):
-            _sheets.put(sheet, row, column, value)
+        cells = list(made.cells)
         if made.tag in places:
-            _sheets.put(sheet, row, len(HEADINGS) + 1, drift(visits[places[made.tag][-1] - 2], made))
+            last = visits[places[made.tag][-1] - 2]
+            cells += [drift(last, made), *switch_drifts(last, made)]
+        for column, value in enumerate(cells, start=1):
+            _sheets.put(sheet, row, column, value)
         places.setdefault(made.tag, []).append(row)
     sheet.freeze_panes = "B2"
     charts = book.create_sheet("Charts")
+    acted = range(_PLAIN + 1, len(HEADINGS) + 1)
     for number, (tag, rows) in enumerate(places.items()):
-        chart = LineChart()
-        chart.title, chart.height, chart.width = tag, 7.5, 16
-        chart.y_axis.title, chart.x_axis.title = "mm", "visit"
-        chart.x_axis.delete = chart.y_axis.delete = False
-        data = Reference(sheet, min_col=4, max_col=7, min_row=rows[0], max_row=rows[-1])
-        chart.add_data(data)
-        for series, heading in zip(chart.series, HEADINGS[3:7], strict=True):
-            series.tx = SeriesLabel(v=heading)
-        chart.set_categories(Reference(sheet, min_col=2, min_row=rows[0], max_row=rows[-1]))
-        charts.add_chart(chart, f"A{1 + 16 * number}")
+        charts.add_chart(_chart(sheet, tag, rows, range(4, 8)), f"A{1 + 16 * number}")
+        read = [c for c in acted if any(sheet.cell(r, c).value is not None for r in rows)]
+        if read:
+            charts.add_chart(_chart(sheet, f"{tag}, switches", rows, read), f"K{1 + 16 * number}")
     return book
+
+
+def _chart(sheet: Worksheet, title: str, rows: Sequence[int], columns: Sequence[int]) -> LineChart:
+    """The columns over the visits of a gauge."""
+    chart = LineChart()
+    chart.title, chart.height, chart.width = title, 7.5, 16
+    chart.y_axis.title, chart.x_axis.title = "mm", "visit"
+    chart.x_axis.delete = chart.y_axis.delete = False
+    for column in columns:
+        chart.add_data(Reference(sheet, min_col=column, min_row=rows[0], max_row=rows[-1]))
+        chart.series[-1].tx = SeriesLabel(v=HEADINGS[column - 1])
+    chart.set_categories(Reference(sheet, min_col=2, min_row=rows[0], max_row=rows[-1]))
+    return chart

@@ -13,6 +13,7 @@ from typing import Any
 
 from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.report import _consequence as consequence
+from xlfuncs.report import _fold as fold
 from xlfuncs.report import _gaps, _working, drawing
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
@@ -127,7 +128,7 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places, printed: 
     yield from _accepted(results)
     yield from _mended(results)
     yield from _gauges(findings, places, shown)
-    yield from _workings(findings) if printed else ()
+    yield from _working.all_of(findings) if printed else ()
     yield from _not_checked(results)
     yield from _about(results)
     yield "</main>"
@@ -260,7 +261,7 @@ def _list(
     )
     yield f'<table id="findings">{_head(*heads)}'
     last = None
-    for number, (book, f) in enumerate(findings, 1):
+    for (number, book, f), others in fold.folded(findings, places.area):
         if (meaning := consequence.of(f)) is not last:
             count = sum(consequence.of(other) is meaning for _, other in findings)
             end = "" if last is None else "</tbody>"
@@ -268,13 +269,19 @@ def _list(
             yield f'{end}<tbody><tr class="group"><th colspan="5" scope="rowgroup">{title}</th></tr>'
             last = meaning
         name = results[book].workbook if places.several else ""
-        yield _row(number, book, f, places, shown, name, printed)
+        yield _row((number, book, f), others, places, shown, name, printed)
     yield "</tbody></table>"
 
 
 def _row(
-    number: int, book: int, f: Finding, places: _Places, shown: Mapping[str, Any], name: str, printed: bool
+    finding: fold.Numbered,
+    others: Sequence[fold.Numbered],
+    places: _Places,
+    shown: Mapping[str, Any],
+    name: str,
+    printed: bool,
 ) -> str:
+    number, book, f = finding
     key, area = places.of(book, f)[0], places.area(book, f)
     tag = _t(f.tag) or '<span class="soft">no tag</span>'
     if key in shown:
@@ -284,43 +291,21 @@ def _row(
     data += f' data-area="{_t(area)}"' if area else ""
     data += f' data-status="{f.status}"' if f.status else ""
     data += f' data-book="{book}"' if name else ""
+    if others:
+        tags = "&#10;".join(_t(one.tag) for _, _, one in (finding, *others))
+        data += f' data-count="{len(others) + 1}" data-tags="{tags}"'
     more = proof.beyond_message(f)
     more += [words.same_cause(f)] if f.also else []
     parts = [f"<p>{_t(words.sentence(f.message))}</p>"]
     parts += [f'<p class="soft">{_t("; ".join(more))}</p>'] if more else []
     parts += [f'<p class="mend">{_t(words.mend_of(f))}</p>'] if f.mend else []
     parts += [f'<p class="answer"><b>Answer:</b> {_t(f.answer)}</p>'] if f.answer else []
-    parts += [_calculation(number, f, printed)]
+    parts += [_working.unfolded(number, f, printed), fold.more(others, printed)]
     where = _place(f) + (f'<br><span class="soft">{_t(name)}</span>' if name else "")
     cells = "".join(f"<td>{cell}</td>" for cell in (tag, where, _t(f.rule), "".join(parts)))
     status = f'<div class="status">{summary.STATUS[f.status]}</div>' if f.status else ""
     first = _severity(f, status, f"{number}. ")
     return f'<tr class="{f.severity.value}" id="f{number}" {data}>{first}{cells}</tr>'
-
-
-def _calculation(number: int, f: Finding, printed: bool) -> str:
-    """The calculation, unfolded on demand; on paper the place where it stands."""
-    if number > _working.MOST or (calculation := f.calculation) is None:
-        return ""
-    if printed:
-        return f'<p><a href="#w{number}">Calculation {number}</a></p>'
-    return f"<details><summary>Calculation</summary>{_working.table(calculation)}</details>"
-
-
-def _workings(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
-    """The calculations of a printed page, by the numbers of their findings."""
-    worked = [
-        (number, f, f.calculation)
-        for number, (_, f) in enumerate(findings[: _working.MOST], 1)
-        if f.calculation
-    ]
-    if worked:
-        yield "<h2>Calculations</h2>"
-    for number, f, calculation in worked:
-        title = f"{number}. {_t(f.tag) or 'no tag'}: {_t(f.rule)}"
-        yield f'<section class="worked" id="w{number}"><h3>{title}</h3>'
-        yield f"<p>{_t(words.sentence(f.message))}</p>{_working.table(calculation) if calculation else ''}"
-        yield "</section>"
 
 
 def _severity(f: Finding, more: str = "", number: str = "") -> str:

@@ -32,6 +32,8 @@ _RULE, _INK = Side(style="thin", color="C9D2D8"), Side(style="medium", color="1D
 _WASH = PatternFill("solid", fgColor="F3F6F8")
 _WRAP = Alignment(wrap_text=True, vertical="top")
 _RIGHT = Alignment(wrap_text=True, vertical="top", horizontal="right", indent=1)
+_ROWS_OF_A_PAGE = 75
+"""Rows that are still read when they are brought onto one page."""
 _LINE = 13.5
 """Points of a line of text."""
 
@@ -190,6 +192,8 @@ def _summary(page: _Page, found: Offer, shared: Mapping[Question, list[str]], sh
     page.lines("Questions on several gauges", (pages.several(q, tags, found) for q, tags in shared.items()))
     page.lines("What could not be read", found.doubts)
     page.lines("Validity and exclusions", pages.EXCLUSIONS)
+    if page.row <= _ROWS_OF_A_PAGE:
+        page.sheet.page_setup.fitToHeight = 1
 
 
 def _gauge(

@@ -124,7 +124,10 @@ def _summary(found: Offer, shared: Mapping[Question, list[str]], shown: Sequence
 
 
 def several(question: Question, tags: list[str], found: Offer) -> str:
-    who = "All gauges" if len(tags) == len(found.gauges) else f"{len(tags)} gauges ({', '.join(tags)})"
+    others = [one.asked.tag for one in found.gauges if one.asked.tag not in tags]
+    who = f"{len(tags)} gauges ({', '.join(tags)})"
+    if len(others) < len(tags):
+        who = f"All gauges but {', '.join(others)}" if others else "All gauges"
     return f"{who}: {asking(question)}"
 
 

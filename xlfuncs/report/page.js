@@ -24,7 +24,7 @@
   const rows = [...document.querySelectorAll("#findings tr[data-severity]")].map((row) => ({
     row,
     keys: row.dataset,
-    tag: row.cells[1].textContent.toLowerCase(),
+    tags: (row.dataset.tags || row.cells[1].textContent).toLowerCase().split("\n"),
   }));
   const gauges = [...document.querySelectorAll(".gauge")];
   const shown = find("shown");
@@ -36,23 +36,25 @@
     const wanted = choices.map((name) => [name, form.elements[name].value]).filter(([, value]) => value !== "");
     const open = new Set();
     let count = 0;
-    for (const { row, keys, tag } of rows) {
+    for (const { row, keys, tags } of rows) {
+      const named = tags.filter((tag) => words.every((word) => tag.includes(word))).length;
       const show =
         severities.has(keys.severity) &&
         wanted.every(([name, value]) => keys[name] === value) &&
-        words.every((word) => tag.includes(word));
+        named > 0;
       row.hidden = !show;
       if (show) {
-        count += 1;
+        count += named;
         if (keys.gauge) open.add(keys.gauge);
       }
     }
     for (const group of document.querySelectorAll("#findings tbody"))
       group.hidden = !group.querySelector("tr[data-severity]:not([hidden])");
     for (const gauge of gauges) gauge.hidden = !open.has(gauge.id);
-    const total = rows.length.toLocaleString("en");
+    const all = rows.reduce((sum, { tags }) => sum + tags.length, 0);
+    const total = all.toLocaleString("en");
     shown.textContent =
-      count === rows.length ? `All ${total} findings` : `${count.toLocaleString("en")} of ${total} findings`;
+      count === all ? `All ${total} findings` : `${count.toLocaleString("en")} of ${total} findings`;
   };
 
   form.addEventListener("input", apply);

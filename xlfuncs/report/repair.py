@@ -96,6 +96,8 @@ def _after_heading(found: Diagnosis) -> str:
     best = found.findings[0]
     if settled(found) and best.cause.part in _STAYS:
         return "Until float and data fit the liquid or the datum, it goes on to read:"
+    if not settled(found):
+        return "A sound gauge would read, at rest:"
     return "Then it will read, at rest:"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from xlfuncs.spreadsheet.address import split_address
-from xlfuncs.spreadsheet.formula import CellError
+from xlfuncs.spreadsheet.cell_values import CellError
 from xlfuncs.spreadsheet.package import local, parse
 
 Values = dict[tuple[int, int], Any]

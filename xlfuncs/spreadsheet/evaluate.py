@@ -10,40 +10,33 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.block import Block
-from xlfuncs.spreadsheet.formula import (
-    NA,
-    NAME,
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, OfBook, Place, address, filled, spread
+from xlfuncs.spreadsheet.cell_values import NA, NAME, CellError, NotUnderstood
+from xlfuncs.spreadsheet.formula import parse
+from xlfuncs.spreadsheet.functions.lookup import MOVING
+from xlfuncs.spreadsheet.tree import (
     Area,
     Areas,
     At,
     Call,
-    CellError,
     Cells,
     Elsewhere,
     Functions,
     Link,
     Node,
     Notes,
-    NotUnderstood,
     Reference,
     Sheets,
     TableReference,
     Unknown,
     content,
-    parse,
     plain,
     walk,
 )
-from xlfuncs.spreadsheet.functions.lookup import MOVING
-
-Place = tuple[str, int, int]
-"""Sheet, row and column of a cell; rows and columns from 1."""
 
 SPILL = CellError("#SPILL!")
 CIRCLE = CellError("a circle")
@@ -86,109 +79,6 @@ def functions_used(
     return _ours(walk(parse(formula), at), functions)
 
 
-@dataclass(slots=True)
-class FormulaCell:
-    """A formula as it stands in a file."""
-
-    text: str
-    fills: Area | None = None
-    """For an array formula: the cells that it fills."""
-    dynamic: bool = False
-    """The array may grow and shrink."""
-    other: str = ""
-    """Why it cannot be evaluated here, such as 'a data table'."""
-
-
-@dataclass(slots=True)
-class SheetCells:
-    """The cells of a sheet."""
-
-    name: str
-    values: dict[tuple[int, int], Any] = field(default_factory=dict)
-    """Constants and kept values by row and column."""
-    formulas: dict[tuple[int, int], FormulaCell] = field(default_factory=dict)
-    rows: int = 0
-    columns: int = 0
-    hidden: set[int] = field(default_factory=set)
-    """Rows that are hidden, by hand or by a filter."""
-    filtered: set[Area] = field(default_factory=set)
-    """Ranges, headings included, whose rows a filter hides at present."""
-
-
-@dataclass(slots=True)
-class BookCells:
-    """The cells of a workbook and what formulas can refer to by name."""
-
-    sheets: dict[str, SheetCells]
-    """By the name in small letters."""
-    names: dict[tuple[str, str], str] = field(default_factory=dict)
-    """(sheet in small letters or "", name in small letters) -> formula without '='."""
-    tables: dict[str, tuple[Area, tuple[str, ...], int]] = field(default_factory=dict)
-    trusted: bool = True
-    """False where the file asks to be calculated when it is opened."""
-    from_1904: bool = False
-    """Days are counted from 1904."""
-    links: dict[str, dict[str, dict[tuple[int, int], Any]]] = field(default_factory=dict)
-    """What the file keeps of other workbooks: number of the link -> sheet in small letters -> values."""
-
-
-class OfBook:
-    """The part of `Cells` that needs no values: what formulas refer to by name, and how far a sheet goes."""
-
-    def __init__(self, book: BookCells, functions: Functions) -> None:
-        self.book = book
-        self.functions: Functions = functions
-
-    def sheet(self, name: str) -> str | None:
-        found = self.book.sheets.get(name.casefold())
-        return None if found is None else found.name
-
-    def name(self, name: str, sheet: str) -> str | None:
-        names, key = self.book.names, name.casefold()
-        return names.get((sheet.casefold(), key), names.get(("", key)))
-
-    def table(self, name: str) -> tuple[Area, tuple[str, ...], int] | None:
-        return self.book.tables.get(name.casefold())
-
-    @property
-    def from_1904(self) -> bool:
-        return self.book.from_1904
-
-    def hidden(self, sheet: str) -> Collection[int]:
-        return self.book.sheets[sheet.casefold()].hidden
-
-    def filtered(self, sheet: str) -> Collection[int]:
-        found = self.book.sheets[sheet.casefold()]
-        return {row for area in found.filtered for row in found.hidden if area.top < row <= area.bottom}
-
-    def formula(self, sheet: str, row: int, column: int) -> str:
-        found = self.book.sheets[sheet.casefold()].formulas.get((row, column))
-        return found.text if found else ""
-
-    def linked(self, book: str, sheet: str) -> Mapping[tuple[int, int], Any] | None:
-        return self.book.links.get(book, {}).get(sheet.casefold())
-
-    def between(self, first: str, last: str) -> list[str]:
-        names = list(self.book.sheets)
-        try:
-            start, end = sorted((names.index(first.casefold()), names.index(last.casefold())))
-        except ValueError:
-            return []
-        return [self.book.sheets[name].name for name in names[start : end + 1]]
-
-    def used(self, area: Area) -> Area:
-        """An area; whole columns and the like are cut short at the last used row and column of the sheet."""
-        if (area.bottom - area.top + 1) * (area.right - area.left + 1) <= _WHOLE:
-            return area  # blank cells below the last used row have their place in a range that names them
-        sheet = self.book.sheets[area.sheet.casefold()]
-        bottom = min(area.bottom, max(sheet.rows, area.top))
-        return area._replace(bottom=bottom, right=min(area.right, max(sheet.columns, area.left)))
-
-
-_WHOLE = 1 << 16
-"""Cells of a range above which it stands for whatever its columns or rows hold."""
-
-
 class _Needs(Exception):
     """Formulas that have to be calculated first."""
 
@@ -201,11 +91,6 @@ class _Stuck(Exception):
 
     def __init__(self, place: Place) -> None:
         self.place = place
-
-
-def address(place: Place) -> str:
-    """'Index!H14'."""
-    return f"{place[0]}!{column_letter(place[2])}{place[1]}"
 
 
 class Calculation(OfBook):
@@ -252,7 +137,7 @@ class Calculation(OfBook):
                 place = (sheet.name, row, column)
                 self._formulas[place] = formula
                 self._fills_in_file[place] = formula.fills
-                for cell in _filled(place, formula.fills):
+                for cell in filled(place, formula.fills):
                     self.kept[cell] = sheet.values.pop(cell[1:], None)
                     self._first[cell] = place
         if results is None:
@@ -348,7 +233,7 @@ class Calculation(OfBook):
                 used_by.setdefault(precedent, []).append(place)
         affected.update(using for _, using in _dependents(affected, used_by))
         for place in affected:
-            found = [results[cell] for cell in _filled(place, self._formulas[place].fills)]
+            found = [results[cell] for cell in filled(place, self._formulas[place].fills)]
             if useless := next((USELESS[one] for one in found if one in USELESS), ""):
                 self._stuck.setdefault(place, useless)
         for needed, place in list(_dependents(self._stuck, used_by)):
@@ -358,14 +243,14 @@ class Calculation(OfBook):
                 continue
             take = place in affected or not self.book.trusted or self.kept[place] is None
             if take and place not in affected:
-                found = [results[cell] for cell in _filled(place, formula.fills)]
+                found = [results[cell] for cell in filled(place, formula.fills)]
                 useless = next((USELESS[one] for one in found if one in USELESS), "")
                 if useless:
                     self.left[place] = useless
                     take = False
                     if self.kept[place] is None:
                         continue
-            for cell in _filled(place, formula.fills):
+            for cell in filled(place, formula.fills):
                 self._set(cell, results[cell] if take else self.kept.get(cell))
                 if take:
                     self.taken.add(cell)
@@ -386,7 +271,7 @@ class Calculation(OfBook):
             return
         if notes.refused:
             self.refused[place] = notes.refused
-        for cell, found in _spread(place, formula.fills, value):
+        for cell, found in spread(place, formula.fills, value):
             known = self.values[cell]
             if isinstance(known, CellError) and isinstance(found, CellError):
                 self.values[cell] = CellError(known, found.reason)
@@ -400,7 +285,7 @@ class Calculation(OfBook):
         columns: dict[tuple[str, int], set[int]] = {}
         for place, formula in self._formulas.items():
             sheet = self.book.sheets[place[0].casefold()]
-            for cell in _filled(place, formula.fills):
+            for cell in filled(place, formula.fills):
                 self._owner[cell] = place
                 columns.setdefault((cell[0], cell[2]), set()).add(cell[1])
                 sheet.rows, sheet.columns = max(sheet.rows, cell[1]), max(sheet.columns, cell[2])
@@ -521,7 +406,7 @@ class Calculation(OfBook):
         if any(p in self._changed or p in self._stuck for p in precedents):
             return False
         fills = self._formulas[place].fills
-        for cell in _filled(place, fills):
+        for cell in filled(place, fills):
             self.values[cell] = self.kept.get(cell)
         if fills:
             self.fills[place] = fills
@@ -555,13 +440,13 @@ class Calculation(OfBook):
         if formula.dynamic:
             block = value if isinstance(value, list) else [[value]]
             area = area._replace(bottom=area.top + len(block) - 1, right=area.left + len(block[0]) - 1)
-            if any(self._taken(cell, place) for cell in _filled(place, area)):
+            if any(self._taken(cell, place) for cell in filled(place, area)):
                 area, value = area._replace(bottom=area.top, right=area.left), SPILL
         self.fills[place] = area
         if area != self._fills_in_file[place]:
             self.differing.add(place)
             self._changed.add(place)
-        for cell, found in _spread(place, area, value):
+        for cell, found in spread(place, area, value):
             self._set(cell, found)
 
     def _taken(self, cell: Place, anchor: Place) -> bool:
@@ -593,7 +478,7 @@ class Calculation(OfBook):
         """No value, kept or not, stands for a result that is not known."""
         self.uncalculated[place] = why
         fills = self._formulas[place].fills
-        for cell in _filled(place, fills):
+        for cell in filled(place, fills):
             self._set(cell, CellError(NA, why))
         if fills:
             self.fills[place] = fills
@@ -633,23 +518,3 @@ def _dependents(
 def _ours(nodes: Iterable[Node], functions: Functions) -> frozenset[str]:
     found = (functions.own(node.function) for node in nodes if isinstance(node, Call))
     return frozenset(name for name in found if name is not None)
-
-
-def _spread(place: Place, fills: Area | None, value: Any) -> Iterator[tuple[Place, Any]]:
-    """The cells that a formula fills, each with its part of the value; #N/A beyond it."""
-    block = value if isinstance(value, list) else [[value]]
-    for cell in _filled(place, fills):
-        row = 0 if fills is None or len(block) == 1 else cell[1] - fills.top
-        column = 0 if fills is None or len(block[0]) == 1 else cell[2] - fills.left
-        inside = row < len(block) and column < len(block[row])
-        yield cell, block[row][column] if inside else NA
-
-
-def _filled(place: Place, fills: Area | None) -> Iterator[Place]:
-    """The cells that a formula fills: its own, or all of an array formula."""
-    if fills is None:
-        yield place
-        return
-    for row in range(fills.top, fills.bottom + 1):
-        for column in range(fills.left, fills.right + 1):
-            yield fills.sheet, row, column

@@ -14,13 +14,14 @@ from typing import Any
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.address import column_letter, split_address
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, SheetCells
+from xlfuncs.spreadsheet.cell_values import CellError
 from xlfuncs.spreadsheet.changed import Changed
 from xlfuncs.spreadsheet.elsewhere import read_link
-from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, SheetCells
-from xlfuncs.spreadsheet.formula import Area, CellError
 from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, parse, spoken
 from xlfuncs.spreadsheet.splice import NotPlainXml
+from xlfuncs.spreadsheet.tree import Area
 
 _LIMIT = 2**31
 """Unpacked size in bytes above which a file is refused."""

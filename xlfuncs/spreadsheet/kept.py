@@ -9,11 +9,11 @@ from typing import Any
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.spreadsheet.block import Block
-from xlfuncs.spreadsheet.evaluate import BookCells, OfBook, SheetCells
-from xlfuncs.spreadsheet.formula import Area
+from xlfuncs.spreadsheet.book import BookCells, OfBook, SheetCells
 from xlfuncs.spreadsheet.inplace import Workbook
 from xlfuncs.spreadsheet.ooxml import column_number
 from xlfuncs.spreadsheet.package import Broken, Package
+from xlfuncs.spreadsheet.tree import Area
 
 _REFERENCE = re.compile(r"(\$?)([A-Z]{1,3})(\$?)(\d+)(?![\d(])")
 _FORMULA = re.compile(rb"<(?:[^\s<>/:]+:)?f[\s/>]")

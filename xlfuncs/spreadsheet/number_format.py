@@ -12,7 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal, localcontext
 from functools import lru_cache
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import VALUE, CellError, NotUnderstood, number, text
+from xlfuncs.spreadsheet.cell_values import VALUE, CellError, NotUnderstood, number, text
 
 _TOKEN = re.compile(
     r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]|AM/PM|A/P|General|[Ee][+-]|y+|m+|d+|h+|s+|[0#?]|.',

@@ -17,10 +17,11 @@ from openpyxl.worksheet._writer import WorksheetWriter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.spreadsheet.evaluate import BookCells, Calculation, SheetCells, address
-from xlfuncs.spreadsheet.formula import Functions
+from xlfuncs.spreadsheet.book import BookCells, SheetCells, address
+from xlfuncs.spreadsheet.evaluate import Calculation
 from xlfuncs.spreadsheet.inplace import Edit, calculated, read_sheet, with_values
 from xlfuncs.spreadsheet.markup import escape, quoteattr
+from xlfuncs.spreadsheet.tree import Functions
 from xlfuncs.spreadsheet.usual import OFFICE
 
 _LONGEST_NAME: Final = 31

@@ -17,7 +17,7 @@ from xlfuncs.data.constants import STANDARD_ATMOSPHERE
 from xlfuncs.units._errors import AmbiguousUnit, UnitError
 from xlfuncs.units._table import Unit, lookup, quantities_of, quantity_named, units_for
 
-Floats = NDArray[np.float64]
+Array = NDArray[np.float64]
 
 FACTORS: Final = files("xlfuncs.data") / "unit_factors.json"
 """What pint says of the units of the table (`units/tabulate.py`): it takes longer to load than to ask."""
@@ -85,8 +85,8 @@ class Converter:
     @overload
     def to_si(self, number: float) -> float: ...
     @overload
-    def to_si(self, number: Floats) -> Floats: ...
-    def to_si(self, number: float | Floats) -> float | Floats:
+    def to_si(self, number: Array) -> Array: ...
+    def to_si(self, number: float | Array) -> float | Array:
         """SI value of a number, or of each number of an array."""
         scaled = number * self.scale
         return scaled + self.offset if self.offset else scaled
@@ -94,8 +94,8 @@ class Converter:
     @overload
     def from_si(self, si: float) -> float: ...
     @overload
-    def from_si(self, si: Floats) -> Floats: ...
-    def from_si(self, si: float | Floats) -> float | Floats:
+    def from_si(self, si: Array) -> Array: ...
+    def from_si(self, si: float | Array) -> float | Array:
         """Number in this unit of an SI value, or of each value of an array."""
         return (si - self.offset if self.offset else si) / self.scale
 
@@ -114,15 +114,15 @@ class HydrometerScale(Converter):
     @overload
     def to_si(self, number: float) -> float: ...
     @overload
-    def to_si(self, number: Floats) -> Floats: ...
-    def to_si(self, number: float | Floats) -> float | Floats:
+    def to_si(self, number: Array) -> Array: ...
+    def to_si(self, number: float | Array) -> float | Array:
         return self.scale / _above_zero(self.base + self.step * number)
 
     @overload
     def from_si(self, si: float) -> float: ...
     @overload
-    def from_si(self, si: Floats) -> Floats: ...
-    def from_si(self, si: float | Floats) -> float | Floats:
+    def from_si(self, si: Array) -> Array: ...
+    def from_si(self, si: float | Array) -> float | Array:
         return (self.scale / _above_zero(si) - self.base) / self.step
 
 
@@ -137,8 +137,8 @@ class SayboltScale(Converter):
     @overload
     def to_si(self, number: float) -> float: ...
     @overload
-    def to_si(self, number: Floats) -> Floats: ...
-    def to_si(self, number: float | Floats) -> float | Floats:
+    def to_si(self, number: Array) -> Array: ...
+    def to_si(self, number: float | Array) -> float | Array:
         seconds = np.asarray(number, dtype=np.float64)
         known = np.where(seconds >= _SAYBOLT_FROM, seconds, np.nan)
         v = known / 4.6324
@@ -151,8 +151,8 @@ class SayboltScale(Converter):
     @overload
     def from_si(self, si: float) -> float: ...
     @overload
-    def from_si(self, si: Floats) -> Floats: ...
-    def from_si(self, si: float | Floats) -> float | Floats:
+    def from_si(self, si: Array) -> Array: ...
+    def from_si(self, si: float | Array) -> float | Array:
         with np.errstate(all="ignore"):
             seconds = _saybolt(np.asarray(si, dtype=np.float64) / self.scale)
         seconds = np.where(seconds >= _SAYBOLT_FROM, seconds, np.nan)
@@ -164,13 +164,13 @@ _SAYBOLT_STEPS: Final = 12
 """Newton's steps; from the straight line that the curve approaches, five give every digit."""
 
 
-def _saybolt(v: Floats) -> Floats:
+def _saybolt(v: Array) -> Array:
     """Seconds for a kinematic viscosity in mm2/s."""
     curve = (3930.2 + 262.7 * v + 23.97 * v**2 + 1.646 * v**3) * 1e-5
     return np.asarray(4.6324 * v + (1.0 + 0.03264 * v) / curve, dtype=np.float64)
 
 
-def _above_zero(value: float | Floats) -> float | Floats:
+def _above_zero(value: float | Array) -> float | Array:
     if isinstance(value, np.ndarray):
         return np.where(value > 0, value, np.nan)
     return value if value > 0 else np.nan
@@ -237,15 +237,15 @@ def _build(unit: Unit, assumed: str) -> Converter:
     return Converter(unit.name, unit.quantity, assumed, scale, offset)
 
 
-def _number(value: ArrayLike) -> float | Floats:
+def _number(value: ArrayLike) -> float | Array:
     return float(value) if isinstance(value, (int, float)) else np.asarray(value, dtype=np.float64)[()]
 
 
-def to_si(value: ArrayLike, unit: str, quantity: str) -> float | Floats:
+def to_si(value: ArrayLike, unit: str, quantity: str) -> float | Array:
     """SI value of numbers in `unit`."""
     return converter(unit, quantity).to_si(_number(value))
 
 
-def from_si(value: ArrayLike, unit: str, quantity: str) -> float | Floats:
+def from_si(value: ArrayLike, unit: str, quantity: str) -> float | Array:
     """Numbers in `unit` of SI values."""
     return converter(unit, quantity).from_si(_number(value))

@@ -80,9 +80,22 @@ def duties(gauges: Gauges, settings: Settings) -> list[Asked]:
     ratings = ratings_of_flanges(gauges)
     groups: dict[object, list[int]] = {}
     for i in range(gauges.n):
-        key: object = (gauges.tag(i), *gauges.place(i, "tag")) if gauges.cases[i] else i
-        groups.setdefault(key, []).append(i)
+        groups.setdefault(_gauge_of(gauges, i), []).append(i)
     return [_asked(gauges, records, settings, ratings) for records in groups.values()]
+
+
+_FIXED = ("connection_distance", "chamber_bore", "visible_range", "lrv", "urv")
+"""What does not differ between the cases of a gauge."""
+
+
+def _gauge_of(gauges: Gauges, i: int) -> object:
+    """What the records of one gauge have in common: a tag that stands in several rows has a case in each."""
+    if gauges.cases[i]:
+        return (gauges.tag(i), *gauges.place(i, "tag"))
+    if not gauges.tag(i):
+        return i
+    fixed = [f"{float(gauges.si(name)[i]):.6g}" for name in _FIXED]
+    return (str(gauges.sheet[i]), gauges.tag(i).casefold(), str(gauges.texts("serial")[i]), *fixed)
 
 
 class _Gauge:
@@ -109,12 +122,20 @@ class _Gauge:
             (x for i in self.records if not math.isnan(x := float(self.gauges.si(field_)[i]))), math.nan
         )
 
+    def case(self, i: int) -> str:
+        """How the case of a record is called; "" where it is the only one."""
+        row = f"row {int(self.gauges.row[i])}" if len(self.records) > 1 else ""
+        return self.gauges.cases[i] or row
+
     def ask(self, text: str, why: str = "", blocking: bool = False) -> None:
         self.questions.append(Question(text, why, blocking))
 
 
 def _asked(gauges: Gauges, records: list[int], settings: Settings, ratings: NDArray[np.float64]) -> Asked:
     one, first = _Gauge(gauges, records), records[0]
+    if len(records) > 1 and not gauges.cases[first]:
+        rows = ", ".join(str(int(gauges.row[i])) for i in records)
+        one.assumptions.append(f"rows {rows} of the inquiry are cases of this one gauge")
     for text in _unusable(gauges, records):
         one.ask(text)
     interface = any(bool(gauges.interface[i]) for i in records)
@@ -192,6 +213,7 @@ def _duty(one: _Gauge, interface: bool, settings: Settings) -> Duty | None:
             tuple(dict.fromkeys(conditions)),
             design_pressure=pressure,
             design_temperature=temperature,
+            lowest_temperature=one.span("operating_temperature")[0],
             tolerance=settings.offset_tolerance_mm / 1e3,
             minimum_reserve=settings.float_reserve_minimum,
             chamber_bore=bore,
@@ -208,7 +230,7 @@ def _conditions(one: _Gauge, i: int, interface: bool) -> Iterator[Condition]:
     """The states of the fluids of one record: lowest, normal and highest density."""
     gauges = one.gauges
     low, high, normal = _densities(one, i)
-    case = gauges.cases[i]
+    case = one.case(i)
     if math.isnan(low):
         where = f" in {case}" if case else ""
         one.ask(

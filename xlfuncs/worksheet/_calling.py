@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.gauge import Array, reasons
+from xlfuncs.gauge.parts import by_name
 from xlfuncs.worksheet._asked_back import ask_back
 from xlfuncs.worksheet._cell import result_unit
 from xlfuncs.worksheet._problems import Problem, Unusable, is_blank, together
@@ -24,8 +25,7 @@ from xlfuncs.worksheet.spec import Function
 @cache
 def _resolve(path: str) -> Callable[..., Any]:
     module, _, name = path.partition(":")
-    found: Callable[..., Any] = getattr(import_module(module), name)
-    return found
+    return by_name(getattr(import_module(module), name))
 
 
 @dataclass(slots=True)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
-from xlfuncs.gauge import UNUSABLE, Refused, model, reasons, refuse, response
+from xlfuncs.gauge import UNUSABLE, Refused, model, reasons, refuse, response, worst
 from xlfuncs.gauge.floats import ENDS, float_density, reading_offset, reserve
 
 HEAVY = 55.0
@@ -79,7 +79,7 @@ def check_float(
     SI numbers; all broadcast, None or NaN for what is missing, which the verdict names. A vapour that is
     not stated is taken as none and as a heavy one, ends that are not stated as each of the shapes: a
     verdict stands if it is the same for all of them, and says by how much they differ. Where the offset is
-    within the tolerance, the worst reading decides (`gauge.model`), as in the audit: the rounding of the
+    within the tolerance, the worst reading decides (`gauge.worst`), as in the audit: the rounding of the
     float's data always, movement and heat as far as they are stated. "" with the reason noted where an
     argument cannot be used.
 
@@ -169,8 +169,12 @@ def _lags(row: _Row, case: _Case) -> str:
     motion = (row.lower_density, row.viscosity, row.chamber_bore, row.level_rate, case.upper_density)
     if math.isnan(sum(motion)) or row.chamber_bore <= row.diameter:
         return ""
+    float_ = model.Float(row.mass, row.diameter, row.length, ends=case.ends)
+    fluids = model.Fluids(row.lower_density, case.upper_density, row.viscosity)
     with reasons():
-        behind = float(response.lag(row.mass, row.diameter, row.length, *motion, case.ends))
+        behind = float(
+            response.lag(float_, fluids, model.Chamber(row.chamber_bore), model.Movement(row.level_rate))
+        )
     level = f"a level that moves {1e3 * row.level_rate:.3g} mm/s"
     if math.isnan(behind):
         flow = response.gap_reynolds(
@@ -201,13 +205,13 @@ def _beyond(row: _Row, case: _Case) -> str:
         model.usual_spread(),
     )
     with np.errstate(invalid="ignore"):
-        worst = model.worst_reading(gauge, 0.0)
-    low, high = 1e3 * float(worst.low), 1e3 * float(worst.high)
+        found = worst.worst_reading(gauge, 0.0)
+    low, high = 1e3 * float(found.low), 1e3 * float(found.high)
     down = -low > (-math.inf if math.isnan(high) else high)
     value = low if down else high
     if not abs(value) > 1e3 * row.tolerance * (1 + 1e-9):
         return ""
-    shares = worst.low_shares if down else worst.high_shares
+    shares = found.low_shares if down else found.high_shares
     parts = [(name, 1e3 * float(share)) for name, share in shares.items()]
     each = ", ".join(f"{name} {part:+.1f}" for name, part in parts if abs(part) >= _SPOKEN)
     return f"{MAY} {_mm(abs(value))} mm {'low' if down else 'high'} ({each})"

@@ -67,6 +67,7 @@ def choose_float(
     cold_viscosity: float | None = None,
     safety_factor: float = 3.0,
     ends: str | None = None,
+    lowest_temperature: float | None = None,
 ) -> list[list[Any]]:
     """`xlfuncs.gauge.choice.choose` for a list in the sheet: one row for each float, the best first.
 
@@ -93,6 +94,7 @@ def choose_float(
         _one("chamber_bore", chamber_bore),
         _one("level_rate", level_rate),
         _one("safety_factor", safety_factor),
+        lowest_temperature=_one("lowest_temperature", lowest_temperature),
     )
     rows = tuple(tuple(row) for row in floats)
     return [list(HEADINGS), *(list(row) for row in _chosen(rows, duty, ends))]
@@ -143,6 +145,7 @@ def size_float(
     safety_factor: float = 3.0,
     corrosion_allowance: float = 0.0,
     chamber_bore: float | None = None,
+    lowest_temperature: float | None = None,
 ) -> list[list[Any]]:
     """`xlfuncs.gauge.sizing.size_float` as a float list of one row, which LG_CHOOSE_FLOAT can read.
 
@@ -157,6 +160,7 @@ def size_float(
         chamber_bore=_one("chamber_bore", chamber_bore),
         safety_factor=_one("safety_factor", safety_factor),
         corrosion=_one("corrosion_allowance", corrosion_allowance),
+        lowest_temperature=_one("lowest_temperature", lowest_temperature),
     )
     body = Body(
         _one("diameter", diameter),

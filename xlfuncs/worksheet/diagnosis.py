@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -15,8 +15,9 @@ from xlfuncs.data.words import says
 from xlfuncs.gauge import MISSING, Array, Refused
 from xlfuncs.gauge.causes import NONE
 from xlfuncs.gauge.density import liquid_density
-from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
-from xlfuncs.gauge.floats import ENDS
+from xlfuncs.gauge.diagnosis import FOUND, UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
+from xlfuncs.gauge.floats import ENDS, immersion
+from xlfuncs.gauge.guide import confirming
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.signal import current_status
@@ -117,6 +118,8 @@ def _unit(field: _Field, heading: str, below: str, what: str) -> str:
 
 def _cell(cell: Any, field: _Field, unit: str) -> float | str:
     """SI number (NaN: not read) or text ("": none) of a cell; ValueError says why it cannot be one."""
+    if field.name == "scale_density" and squash(str(cell)) in _words_of("yes"):
+        return math.inf  # the stated one
     if is_blank(cell) or is_placeholder(cell):
         return NAN if field.quantity else ""
     if not field.quantity:
@@ -208,6 +211,11 @@ def _single(rows: Rows, what: str) -> dict[str, float | str]:
     return {name: values[0] for name, values in columns.items()}
 
 
+@cache
+def _words_of(group: str) -> frozenset[str]:
+    return frozenset(squash(word) for word in load("observations")["words"][group])
+
+
 def _word(text: float | str, groups: Mapping[str, float], what: str) -> float:
     """What a word of `observations.toml` stands for, NaN for none."""
     plain = squash(str(text))
@@ -267,11 +275,36 @@ def stated_gauge(data: Mapping[str, float | str], what: str = "float") -> Stated
         differential=_number(data, "differential", 0.0),
         falling_switch=turned == 1.0,
     )
+    gauge = replace(gauge, scale_shift=_scale_shift(gauge, data, what))
     if gauge.magnet_height > gauge.length:
         raise ValueError(f"{what}: the magnet height is above the float's top: give it from the bottom")
     if gauge.urv <= gauge.lrv:
         raise ValueError(f"{what}: URV must be above LRV; state reverse action for a falling signal")
     return Stated(gauge, _number(data, "density"), str(data.get("fluid", "")))
+
+
+def _scale_shift(gauge: Gauge, data: Mapping[str, float | str], what: str) -> float:
+    """By what the scale is set for the float: so that it reads true in a density, or by its zero's height.
+
+    A gauge is usually set so that it reads true in its design density, wherever the magnet is in the float.
+    """
+    zero, density = _number(data, "scale_zero"), _number(data, "scale_density")
+    if math.isinf(density):
+        density = _number(data, "density")
+        if math.isnan(density):
+            raise Refused(
+                f"{what}: the scale is set for the float, at which density? State the density", MISSING
+            )
+    if math.isnan(density):
+        return 0.0 if math.isnan(zero) else -zero
+    if not math.isnan(zero):
+        raise ValueError(f"{what}: state the density that the scale is set for or the scale's zero, not both")
+    deep = float(
+        immersion(gauge.mass, gauge.diameter, gauge.length, density, gauge.upper_density, gauge.ends)
+    )
+    if math.isnan(deep):
+        raise ValueError(f"{what}: the float sinks in the density that the scale is set for")
+    return deep - gauge.magnet_height
 
 
 def _number(data: Mapping[str, float | str], name: str, absent: float = NAN) -> float:
@@ -381,6 +414,9 @@ def next_text(found: Diagnosis, index: int) -> str:
     if found.verdict == UNEXPLAINED:
         return "read again: a reading is in error, or the cause is in no list" if index == 0 else ""
     rivals = found.rivals
+    if index == 0 and found.verdict == FOUND:
+        question = confirming(found)
+        return "" if question is None else f"confirm it before anything is mended: {question.text}"
     if index >= len(rivals) or (index == 0 and found.verdict != UNTOLD):
         return ""
     if index:

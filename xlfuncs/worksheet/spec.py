@@ -24,7 +24,7 @@ headings, handed over as rows. any: a cell or a range, handed over as it is."""
 
 @dataclass(frozen=True, slots=True)
 class Argument:
-    """One argument. `name` is the parameter name of the `gauge` callable as well."""
+    """One argument. `name` is that of a parameter of the `gauge` callable, or of a field of its parts."""
 
     name: str
     meaning: str

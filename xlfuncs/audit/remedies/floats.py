@@ -2,35 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import Gauges, part_key, stated_shape
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.balance import listed as listed_reading
+from xlfuncs.data import load
 from xlfuncs.data.words import means
-from xlfuncs.gauge import choice, floats, reasons
+from xlfuncs.gauge import choice, floats, materials, reasons
 from xlfuncs.worksheet.float_table import QUANTITIES
 
 BEST = 3
 """Parts that are named in the sentence; all that fit are options."""
+NAMED = 10
+"""Parts that are named where they cannot be judged for one reason."""
 
 _TEXTS = {"part": "float_part", "material": "float_material"}
 _NUMBERS = {**QUANTITIES, "magnet_temperature": "magnet_max_temperature"}
+
+
+def listed_rows(gauges: Gauges) -> NDArray[np.intp]:
+    """Records of the float lists, each part once: where it stands first."""
+    parts = gauges.listed.get("float_part")
+    keys = [] if parts is None else [part_key(text) for text in parts.text.tolist()]
+    return np.array(sorted({key: i for i, key in reversed(list(enumerate(keys))) if key}.values()), np.intp)
 
 
 def listed_floats(gauges: Gauges) -> choice.FloatList | None:
     """The floats of the workbook's lists, each part once; None where there is no list."""
 
     def compute() -> choice.FloatList | None:
-        parts = gauges.listed.get("float_part")
-        if parts is None:
+        if "float_part" not in gauges.listed:
             return None
-        keys = [part_key(text) for text in parts.text.tolist()]
-        at = np.array(sorted({key: i for i, key in reversed(list(enumerate(keys))) if key}.values()), np.intp)
+        at = listed_rows(gauges)
         columns: dict[str, object] = {}
         for name, field in (*_TEXTS.items(), *_NUMBERS.items()):
             column = gauges.listed.get(field)
@@ -71,6 +84,7 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
             choice.between((low, high), above, viscosity=viscosity),
             design_pressure=float(gauges.high("design_pressure")[record]),
             design_temperature=float(gauges.high("design_temperature")[record]),
+            lowest_temperature=float(gauges.low("operating_temperature")[record]),
             tolerance=settings.offset_tolerance_mm * 1e-3,
             minimum_reserve=min(settings.float_reserve_minimum, 0.49),
             chamber_bore=float(gauges.si("chamber_bore")[record]),
@@ -85,7 +99,44 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
 def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; where none does, the nearest and why not."""
     duty = duty_of(gauges, settings, hit.record)
-    return None if duty is None else _chosen(gauges, hit.record, duty, ())
+    return None if duty is None else _chosen(gauges, settings, hit.record, duty, ())
+
+
+def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge and withstand its test."""
+    duty = duty_of(gauges, settings, hit.record)
+    if duty is None:
+        return None
+    highest = float(np.fmax(duty.design_pressure, gauges.high("test_pressure")[hit.record]))
+    return _chosen(gauges, settings, hit.record, replace(duty, design_pressure=highest), ())
+
+
+def float_for_cold(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge and are made for its cold; else what the chamber may be of."""
+    if hit.case["of"] != "float":
+        return states.for_the_cold(gauges, settings, hit)
+    duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_min_temperature")
+    if duty is None or column is None:
+        return None
+    coldest = float(gauges.low("design_temperature_min")[hit.record])
+    return _chosen(gauges, settings, hit.record, duty, (), lambda at: bool(column.high[at] <= coldest + 1e-6))
+
+
+def float_of_fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge and are of a metal that no statement here calls unfit."""
+    duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_material")
+    if hit.field != "float_material" or duty is None or column is None:
+        return None
+    unfit = set(load("compatibility")["unfit"][hit.case["statement"]]["families"])
+    family = {text: materials.read(text).family for text in set(column.text.tolist())}
+    return _chosen(
+        gauges,
+        settings,
+        hit.record,
+        duty,
+        (),
+        lambda at: bool(family[column.text[at]]) and family[column.text[at]] not in unfit,
+    )
 
 
 def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -93,32 +144,92 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     duty = duty_of(gauges, settings, hit.record)
     if duty is None:
         return None
-    return _chosen(
-        gauges, hit.record, duty, (*_made(gauges, hit.record, duty), *_scale(gauges, hit.record, duty))
-    )
+    made = (*_made(gauges, hit.record, duty), *_scale(gauges, hit.record, duty))
+    return _chosen(gauges, settings, hit.record, duty, made)
 
 
-def _chosen(gauges: Gauges, record: int, duty: choice.Duty, others: tuple[Option, ...]) -> Remedy | None:
-    """What the list has for a duty, then the others."""
+def _chosen(
+    gauges: Gauges,
+    settings: Settings,
+    record: int,
+    duty: choice.Duty,
+    others: tuple[Option, ...],
+    fit_at: Callable[[int], bool] = lambda at: True,
+) -> Remedy | None:
+    """What the list has for a duty, then the others; `fit_at`: which of its records come into question."""
     listed = listed_floats(gauges)
     if listed is None or not len(listed):
         return Remedy(_sentence("There is no float list to choose from", others), others) if others else None
     with reasons():
         found = choice.choose(listed, duty)
     own = part_key(str(gauges.texts("float_part")[record]))
-    found = [one for one in found if part_key(one.part) != own]
+    kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, fit_at)].tolist()]
+    found = [one for one in found if part_key(one.part) != own and part_key(one.part) in kept]
     fit = [_option(one) for one in found if one.status == "fits"]
-    unjudged = [one for one in found if one.status == "not judged"]
-    silent = f" ({len(unjudged)} of the list cannot be judged: {unjudged[0].part})" if unjudged else ""
+    rejected = [one for one in found if one.status == "rejected"]
+    silent = _not_judged([one for one in found if one.status == "not judged"])
+    first = next((one for one in found if one.status == "fits"), rejected[0] if rejected else None)
+    shown = None if first is None else _worst(gauges, settings, record, duty, first)
     if fit:
         best = "; ".join(option.text for option in fit[:BEST])
         more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
         scale = next((f"; or {option.text}" for option in others if not option.name), "")
         these = "these fit" if fit[1:] else "this fits"
-        return Remedy(f"Of the float list {these}: {best}{more}{silent}{scale}.", (*fit, *others))
-    nearest = next((one for one in found if one.status == "rejected"), None)
-    why = f", the nearest is {nearest.part}: {nearest.verdict}" if nearest else ""
-    return Remedy(_sentence(f"None of the float list fits{why}{silent}", others), others)
+        text = f"Of the float list {these}: {best}{more}{scale}{f'; {silent}' if silent else ''}."
+        return Remedy(text, (*fit, *others), shown)
+    return Remedy(_sentence(_none_fits(rejected, silent), others), others, shown)
+
+
+def _fit(gauges: Gauges, fit_at: Callable[[int], bool]) -> list[int]:
+    return [at for at in listed_rows(gauges).tolist() if fit_at(at)]
+
+
+def _none_fits(rejected: Sequence[choice.Candidate], silent: str) -> str:
+    """That nothing fits, of what could be judged, and what could not."""
+    if not rejected:
+        return (
+            f"No other float of the list could be judged; {silent}"
+            if silent
+            else "The list has no other float"
+        )
+    nearest = f"the nearest is {rejected[0].part}: {rejected[0].verdict}"
+    if not silent:
+        return f"None of the float list fits, {nearest}"
+    return f"Of the float list {len(rejected)} could be judged and none fits, {nearest}; {silent}"
+
+
+def _not_judged(found: Sequence[choice.Candidate]) -> str:
+    """The parts that cannot be judged, by what is missing."""
+    why: dict[str, list[str]] = {}
+    for one in found:
+        why.setdefault(one.verdict.removeprefix("not judged: "), []).append(one.part)
+    told = [f"{_some(parts)} ({reason})" for reason, parts in why.items()]
+    return f"not judged: {'; '.join(told)}" if told else ""
+
+
+def _some(parts: Sequence[str]) -> str:
+    more = f" and {len(parts) - NAMED} more" if len(parts) > NAMED else ""
+    return ", ".join(parts[:NAMED]) + more
+
+
+def _worst(
+    gauges: Gauges, settings: Settings, record: int, duty: choice.Duty, one: choice.Candidate
+) -> Calculation | None:
+    """How a part of the list reads at worst in the gauge, from the cells of the list."""
+    keys = [part_key(text) for text in gauges.listed["float_part"].text.tolist()]
+    at = keys.index(part_key(one.part))
+    listed = listed_floats(gauges)
+    assert listed is not None
+    number = [part_key(part) for part in listed.part.tolist()].index(part_key(one.part))
+    with reasons():
+        extreme = choice.Judgement(listed, duty).extreme(number)
+    ends = str(listed.ends[number])
+    if extreme is None:
+        return None
+    within = abs(extreme.reading) <= duty.tolerance
+    if within != (one.status == "fits"):
+        return None  # it is not its reading for which it was rejected
+    return listed_reading(gauges, settings, record, at, extreme, ends)
 
 
 def _sentence(head: str, options: tuple[Option, ...]) -> str:
@@ -216,7 +327,8 @@ def _made(gauges: Gauges, record: int, duty: choice.Duty) -> Iterator[Option]:
     other = (wanted, diameter, length, plane, ends)
     if wanted > 0 and _does(other, duty):
         low, high = (1e3 * end for end in _offsets(other, duty))
-        text = f"a float of this size ({size}) of {wanted * 1e3:.1f} g, which {_reads(low, high)}"
+        text = f"a float of this size ({size}, magnet plane {plane * 1e3:.5g} mm above the bottom) of"
+        text += f" {wanted * 1e3:.1f} g, which {_reads(low, high)}"
         numbers = {"mass_g": wanted * 1e3, "offset_low_mm": low, "offset_high_mm": high}
         yield Option(text, "float_mass", gauges.measure(record, "float_mass", wanted), numbers)
     low, high = _offsets(body, duty)

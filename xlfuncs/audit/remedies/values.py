@@ -20,23 +20,29 @@ SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
 """In the order in which their set points must rise."""
 
 
-def _set(gauges: Gauges, record: int, field: str, si: float, what: str = "") -> Option:
+def whole(gauges: Gauges, record: int, field: str, si: float, what: str | None = None) -> Option:
     """A field set to a value."""
     value = gauges.measure(record, field, si)
-    name = what or field.removeprefix("switch_").upper()
-    return Option(f"{name} {value}", field, value)
+    name = field.removeprefix("switch_").upper() if what is None else what
+    return Option(f"{name} {value}".strip(), field, value)
 
 
-def _at_least(
-    gauges: Gauges, record: int, field: str, si: float, what: str = "", *, down: bool = False
+def bound(
+    gauges: Gauges,
+    record: int,
+    field: str,
+    si: float,
+    what: str = "",
+    *,
+    down: bool = False,
 ) -> Option:
     """A field set to a bound, rounded to the safe side as it is shown."""
     value = gauges.measure(record, field, si)
     if value is not None and not isinstance(value.value, str) and value.value:
-        digits = 10.0 ** (3 - floor(log10(abs(value.value))))
-        scaled = value.value * digits
+        size = 10.0 ** max(0, 3 - floor(log10(abs(value.value))))  # as a report shows it
+        scaled = value.value * size
         rounded = floor(scaled + 1e-6) if down else ceil(scaled - 1e-6)
-        value = Measure(rounded / digits, value.unit)
+        value = Measure(rounded / size, value.unit)
     return Option(f"{what or field.removeprefix('switch_').upper()} {value}", field, value)
 
 
@@ -54,7 +60,7 @@ def whole_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
         return None
     falling = urv < lrv
     first, last = (high, low) if falling else (low, high)
-    options = [_set(gauges, hit.record, "lrv", first), _set(gauges, hit.record, "urv", last)]
+    options = [whole(gauges, hit.record, "lrv", first), whole(gauges, hit.record, "urv", last)]
     current = _current(gauges, hit.record, low, high, falling)
     then = f"; {current[0].text} then" if current else ""
     return Remedy(f"Set {options[0].text} and {options[1].text}{then}.", (*options, *current))
@@ -83,8 +89,8 @@ def other_way(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
             return None
         lrv, urv = high, low
     options = (
-        _set(gauges, hit.record, "lrv", urv),
-        _set(gauges, hit.record, "urv", lrv),
+        whole(gauges, hit.record, "lrv", urv),
+        whole(gauges, hit.record, "urv", lrv),
         Option("action: reverse", "action", Measure("reverse")),
     )
     both = f"{options[0].text} and {options[1].text}"
@@ -118,7 +124,7 @@ def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if any(b - a < settings.switch_spacing_mm * MM - 1e-9 for a, b in itertools.pairwise(points)):
         return None
     options = [
-        _set(gauges, record, name, point)
+        whole(gauges, record, name, point)
         for name, point in zip(fields, points, strict=True)
         if abs(point - float(gauges.si(name)[record])) > 1e-9
     ]
@@ -139,7 +145,7 @@ def apart(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
         order = all(np.isnan(other) or (other < point) == (other < below) for other in others)
         inside = np.isnan(low + high) or low - 1e-9 <= point <= high + 1e-9
         if free and order and inside:
-            options.append(_at_least(gauges, record, name, point, down=name == lower))
+            options.append(bound(gauges, record, name, point, down=name == lower))
     if not options:
         return None
     return Remedy(f"Set {' or '.join(option.text for option in options)}.", tuple(options))
@@ -151,7 +157,7 @@ def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if np.isnan(low + high):
         return None
     point = float(np.clip(gauges.si(hit.field)[hit.record], low, high))
-    option = _set(gauges, hit.record, hit.field, point)
+    option = whole(gauges, hit.record, hit.field, point)
     span = f"{gauges.say(hit.record, hit.field, low)} to {gauges.say(hit.record, hit.field, high)}"
     return Remedy(f"Set it within {span}; the nearest is {option.text}.", (option,))
 
@@ -162,7 +168,7 @@ def wider_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if hit.case["transmitter"]:
         lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
         name = "lrv" if (level < min(lrv, urv)) == (lrv <= urv) else "urv"
-        option = _set(gauges, record, name, level)
+        option = whole(gauges, record, name, level)
         return Remedy(f"Set {option.text}, where the signal shall follow that level.", (option,))
     low, high = _ends(gauges, record)
     if np.isnan(low + high):
@@ -170,14 +176,20 @@ def wider_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     least, most = min(low, level), max(high, level)
     value = gauges.measure(record, "visible_range", most - least)
     span = f"{gauges.say(record, hit.field, least)} to {gauges.say(record, hit.field, most)}"
-    option = Option(f"a visible range of {value}, from {span}", "visible_range", value)
-    return Remedy(f"The gauge shows that level with {option.text}.", (option,))
+    nearest = whole(gauges, record, hit.field, low if level < low else high, "that level at")
+    wider = Option(f"a visible range of {value}, from {span}", "visible_range", value)
+    if most - least > float(gauges.si("connection_distance")[record]) + settings.transmitter_outside_mm * MM:
+        text = (
+            f"The connections allow no range from {span}: set {nearest.text}, or ask for other connections."
+        )
+        return Remedy(text, (nearest,))
+    return Remedy(f"The gauge shows that level with {wider.text}; or set {nearest.text}.", (wider, nearest))
 
 
 def more_room(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The room that the float needs, or what the gauge can show with the room that there is."""
     needed = float(hit.evidence["needed_mm"]) * MM
-    option = _at_least(gauges, hit.record, hit.field, needed, _ROOM[hit.field])
+    option = bound(gauges, hit.record, hit.field, needed, _ROOM[hit.field])
     return Remedy(f"Make {option.text}.", (option,))
 
 
@@ -190,7 +202,7 @@ _ROOM = {
 def scale_at_zero(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The scale's zero at the bottom connection."""
     off = float(gauges.si("scale_zero")[hit.record])
-    option = _set(gauges, hit.record, "scale_zero", 0.0, "scale zero")
+    option = whole(gauges, hit.record, "scale_zero", 0.0, "scale zero")
     side = "down" if off > 0 else "up"
     text = f"Move the scale {side} by {gauges.say(hit.record, 'scale_zero', abs(off))}."
     return Remedy(text, (option,))
@@ -203,8 +215,8 @@ def exchanged_densities(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy 
     if lower == upper:
         return None
     options = (
-        _set(gauges, record, "fluid_density", upper, "lower fluid"),
-        _set(gauges, record, "upper_density", lower, "upper fluid"),
+        whole(gauges, record, "fluid_density", upper, "lower fluid"),
+        whole(gauges, record, "upper_density", lower, "upper fluid"),
     )
     return Remedy(f"If they were swapped: {options[0].text}, {options[1].text}.", options)
 
@@ -234,10 +246,10 @@ def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The output that is needed, or the insulation with which the present one does."""
     record = hit.record
     needed = float(hit.evidence["required_W_m"])
-    options = [_at_least(gauges, record, "tracer_output", needed, "tracer output")]
+    options = [bound(gauges, record, "tracer_output", needed, "tracer output")]
     thick = _insulation(gauges, settings, record)
     if thick is not None:
-        options.append(_at_least(gauges, record, "insulation_thickness", thick, "insulation"))
+        options.append(bound(gauges, record, "insulation_thickness", thick, "insulation"))
     return Remedy(f"Needed: {' or '.join(option.text for option in options)} or more.", tuple(options))
 
 
@@ -260,5 +272,5 @@ def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None
 def reference(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The density at operating conditions."""
     rho = float(hit.evidence["reference_density_kg_m3"])
-    option = _set(gauges, hit.record, hit.field, rho, "density")
+    option = whole(gauges, hit.record, hit.field, rho, "density")
     return Remedy(f"State {option.text}, and check the float against it.", (option,))

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from xlfuncs.audit.gauges import DENSITIES
+from xlfuncs.audit.calculation import Calculation
+from xlfuncs.audit.gauges import DENSITIES, Gauges
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import SI, Working
+from xlfuncs.audit.workings import effects
 from xlfuncs.data import load
-from xlfuncs.gauge import STANDARD_GRAVITY, floats, response
+from xlfuncs.gauge import STANDARD_GRAVITY, choice, floats, response
 
-STOKES = "annular Stokes flow past a float in liquid at rest"
 MODEL = "sum of the effects at one case"
 BALANCE = "balance of weight and buoyancy (Archimedes)"
 GEOMETRY = "geometry"
@@ -24,7 +26,7 @@ def shape(work: Working, ends: str) -> None:
     work.cell("m", "float_mass")
     work.cell("d", "float_diameter")
     work.cell("L", "float_length")
-    stated = work.gauges.given("float_ends")[work.floats_of]
+    stated = work.states("float_ends")
     work.text("ends", "float_ends", default=ends)
     work.step("A", "cross-section of the float", "PI()/4*d^2", "m2", GEOMETRY)
     bottom, top = floats.split_ends(ends)
@@ -47,12 +49,11 @@ def _end(work: Working, which: str, letter: str) -> None:
     depth = float(floats.ends_length(across, which)) / 2
     both = float(floats.volume(across, 2 * depth, which))
     source = "crown and knuckle in the proportions of DIN 28011 and DIN 28013"
-    work.computed(
-        f"c_{letter}", f"depth of the {which} {side}", depth, "m", "gauge.floats.ends_length", source
-    )
-    work.computed(
-        f"V_{letter}", f"volume of the {which} {side}", both / 2, "m3", "gauge.floats.volume", source
-    )
+    name = f"of the {which} {side}, over the diameter"
+    work.constant(f"x_{letter}", f"depth {name}", depth / across, "", source)
+    work.constant(f"y_{letter}", f"volume {name}'s cube", both / 2 / across**3, "", source)
+    work.step(f"c_{letter}", f"depth of the {which} {side}", f"x_{letter}*d", "m", source)
+    work.step(f"V_{letter}", f"volume of the {which} {side}", f"y_{letter}*d^3", "m3", source)
 
 
 def densities(work: Working, lower: float, upper: float) -> None:
@@ -233,10 +234,8 @@ def lag(work: Working, hit: Hit) -> None:
     work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
     work.constant("g", "standard gravity", STANDARD_GRAVITY, "m/s2", "ISO 80000-3, CGPM 1901")
     immersion(work, ends)
-    x = "LN(D/d)"
-    tanh = f"({x}-(EXP(2*{x})-1)/(EXP(2*{x})+1))"
-    work.step("k", "drag per immersed length, viscosity and velocity", f"2*PI()/{tanh}", "", STOKES)
-    work.step("F", "drag", "k*mu*h*w", "N", STOKES)
+    effects.drag_coefficient(work)
+    work.step("F", "drag", "k*mu*h*w", "N", effects.STOKES)
     now = work.numbers
     section = float(response.stiffness_afloat(now["m"], now["d"], now["L"], now["rho"], now["rho_u"], ends))
     if "c_b" not in now or now["c_b"] <= now["h"] <= now["L"] - now["c_t"]:
@@ -251,7 +250,7 @@ def lag(work: Working, hit: Hit) -> None:
 
 
 def worst(work: Working, hit: Hit) -> None:
-    """Offset, uncertainty, movement and heat, added up for the worst case."""
+    """Offset, uncertainty, movement, tilt and heat, added up for the worst case."""
     ends = str(work.gauges.ends[work.record])
     lower, upper = float(hit.case["lower"]), float(hit.case["upper"])
     shape(work, ends)
@@ -263,36 +262,29 @@ def worst(work: Working, hit: Hit) -> None:
     terms = ["e"]
     for effect, value in hit.case["parts"].items():
         if value and effect != "offset":
-            _behind(work, effect)
-            work.computed(f"e_{effect}", effect, float(value) * 1e-3, "m", "gauge.model.worst_reading", MODEL)
-            terms.append(f"e_{effect}")
+            terms.append(effects.share(work, effect, float(value) * 1e-3))
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
 
 
-def _behind(work: Working, effect: str) -> None:
-    """What an effect is computed of, beside the float and its fluids."""
-    if effect == "heat":
-        work.cell("T", "operating_temperature", "high")
-        work.text("metal", "float_material")
-    elif effect == "movement":
-        work.cell("mu", "viscosity", "high")
-        work.cell("D", "chamber_bore")
-        work.cell("w_l", "level_rate", default=work.settings.level_rate_mm_s * 1e-3)
-    elif effect == "uncertainty":
-        table = load("model")
-        source = "half the last digit of the list as a limit, over sqrt(3) (JCGM 100:2008, 4.3.7)"
-        for symbol, name, unit in (
-            ("u_m", "mass", "kg"),
-            ("u_d", "diameter", "m"),
-            ("u_z", "magnet_height", "m"),
-        ):
-            number = table["spread"][name] / 1e3 / 3**0.5
-            work.constant(
-                symbol, f"standard uncertainty of the {name.replace('_', ' ')}", number, unit, source
-            )
-        factor = float(table["coverage"]["factor"])
-        work.constant("k_u", "coverage factor", factor, "", table["coverage"]["source"])
+def listed(
+    gauges: Gauges, settings: Settings, record: int, at: int, reads: choice.Extreme, ends: str
+) -> Calculation | None:
+    """The worst reading of a float of the list in a gauge; None where it comes to another number."""
+    work = Working(gauges, settings, record, at)
+    shape(work, ends)
+    work.cell("z", "magnet_height")
+    densities(work, reads.lower, reads.upper)
+    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
+    immersion(work, ends)
+    work.step("e", "reading offset with this float", "z-h", "m", "the indicator follows the magnet plane")
+    terms = ["e"]
+    for effect, value in reads.shares.items():
+        if value and effect != "offset":
+            terms.append(effects.share(work, effect, value, "design_temperature"))
+    work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
+    work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")
+    return work.done()
 
 
 def lowest_density(work: Working) -> float:

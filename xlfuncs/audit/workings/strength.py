@@ -6,7 +6,8 @@ import numpy as np
 
 from xlfuncs.audit.gauges import SAME_PRESSURE
 from xlfuncs.audit.registry import Hit
-from xlfuncs.audit.working import Working
+from xlfuncs.audit.working import Table, Working
+from xlfuncs.audit.workings import shells
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import ratings
@@ -49,7 +50,7 @@ def collapse(work: Working, hit: Hit) -> None:
     work.cell("t", "float_wall")
     work.cell("d", "float_diameter")
     work.cell("L", "float_length")
-    work.text("ends", "float_ends", default="the strongest shape of ends")
+    work.text("ends", "float_ends", default=shells.strongest_ends(work))
     work.text("metal", "float_material")
     if work.gauges.given("design_temperature")[work.record]:
         work.cell("T", "design_temperature", "high")
@@ -57,16 +58,13 @@ def collapse(work: Working, hit: Hit) -> None:
         work.assume("T", "design temperature", 293.15, "K")
     work.cell("p", "design_pressure", "high")
     work.setting("S", "safety_factor")
-    work.computed(
-        "p_c",
-        "collapse pressure of an ideal shell: buckling or yield, whichever is lower",
-        float(hit.evidence["collapse_pressure_bar"]) * 1e5,
-        "Pa",
-        "LG_FLOAT_COLLAPSE",
-        "cylinder: von Mises or yield; ends: sphere with knock-down, or plate; each source:"
-        " 'xlfuncs functions LG_FLOAT_COLLAPSE'",
-    )
-    work.step("p_max", "permitted pressure", "p_c/S", "Pa", "safety factor")
+    number = float(hit.evidence["collapse_pressure_bar"]) * 1e5
+    if not work.tried(lambda: shells.collapse(work), number):
+        name = "collapse pressure of an ideal shell: buckling or yield, whichever is lower"
+        work.computed(
+            "p_c", name, number, "Pa difference", "LG_FLOAT_COLLAPSE", "'xlfuncs functions LG_FLOAT_COLLAPSE'"
+        )
+    work.step("p_max", "permitted pressure", "p_c/S", "Pa difference", "safety factor")
     work.judge("p>p_max", "p", "p_max")
 
 
@@ -80,10 +78,15 @@ def flange(work: Working, hit: Hit) -> None:
     _rounding(work)
     standard = str(hit.evidence["flange_standard"])
     rating = float(hit.evidence["flange_rating_barg"]) * 1e5
-    name = f"rating of group {hit.evidence['material_group']} at design temperature"
-    work.computed(
-        "p_max", name, rating, "Pa", "LG_FLANGE_RATING", f"{standard}, between the rows of its table"
-    )
+    group = str(hit.evidence["material_group"])
+    name = f"rating of group {group} at design temperature"
+    warm, bars, stepped = ratings.rating_rows(str(work.gauges.flange_classes[work.record]), group)
+    if not stepped and work.tried(
+        lambda: work.on_line("p_max", name, "T", Table(warm, bars, "K", "Pa", standard)), rating
+    ):
+        pass
+    else:
+        work.constant("p_max", name, rating, "Pa", f"{standard}: the row at or below the temperature")
     work.judge("p>p_max*(1+k)", "p", "p_max")
 
 
@@ -116,7 +119,9 @@ def test_pressure(work: Working, hit: Hit) -> None:
     work.cell("p_t", "test_pressure", "low")
     work.cell("p", "design_pressure", "high")
     _rounding(work)
-    work.judge("p_t<p*(1-k)", "p_t", "p")
+    work.setting("f", "test_pressure_factor")
+    work.step("p_min", "test pressure that is needed", "p*f", "Pa")
+    work.judge("p_t<p_min*(1-k)", "p_t", "p_min")
 
 
 def cold(work: Working, hit: Hit) -> None:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
-from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import heat, ratings
+from xlfuncs.data import load
+from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
+from xlfuncs.gauge import STANDARD_GRAVITY, heat, ratings
+from xlfuncs.gauge.heat import STEFAN_BOLTZMANN
 
 TABLE = "table of freezing points"
+CHURCHILL_CHU = "vertical plate: Churchill and Chu (1975), Int. J. Heat Mass Transfer 18, 1323"
+CHURCHILL_BERNSTEIN = "cylinder in cross flow: Churchill and Bernstein (1977), J. Heat Transfer 99, 300"
 
 
 def freezes(work: Working, hit: Hit) -> None:
@@ -42,18 +46,7 @@ def heat_loss(work: Working, hit: Hit) -> None:
     work.setting("f", "tracing_margin")
     work.cell("q", "tracer_output", "low")
     work.step("D_o", "diameter over the insulation", "D_i+2*s", "m", "geometry")
-    now = work.numbers
-    given = [now[name] for name in ("T_m", "T_a", "D_i", "s", "k", "v", "eps")]
-    surface = float(heat.surface_temperature(*given))
-    film = float(heat.film_coefficient(surface, now["T_a"], now["D_o"], now["v"], now["eps"]))
-    work.computed(
-        "h",
-        f"film coefficient at a surface of {surface - ZERO_CELSIUS:.2f} degC",
-        film,
-        "W/m2/K",
-        "gauge.heat.film_coefficient",
-        "convection and radiation, as named there",
-    )
+    _film(work)
     work.step(
         "R",
         "resistance of insulation and film",
@@ -62,8 +55,48 @@ def heat_loss(work: Working, hit: Hit) -> None:
         "conduction through a cylinder (ISO 12241)",
     )
     work.step("q_loss", "heat loss", "(T_m-T_a)/R", "W/m", "conduction through a cylinder (ISO 12241)")
+    follows = "surface temperature that follows: the one above, put in again until both agree"
+    work.step("T_o", follows, "T_a+q_loss/(PI()*D_o*h)", "K", "film of the surface")
     work.step("q_min", "output that is needed", "q_loss*f", "W/m")
     work.judge("q<q_min", "q", "q_min")
+
+
+def _film(work: Working) -> None:
+    """h, the outside film, at the surface temperature T_s where it gives off what the insulation passes."""
+    now = work.numbers
+    surface = float(
+        heat.surface_temperature(*(now[name] for name in ("T_m", "T_a", "D_i", "s", "k", "v", "eps")))
+    )
+    work.constant(
+        "T_s", "surface temperature", surface, "K", "solved: the film gives off what the insulation passes"
+    )
+    _air(work)
+    grashof = f"{STANDARD_GRAVITY}*ABS(T_s-T_a)/T_f/nu^2"
+    rising = f"(0.825+0.387*({grashof}*Pr)^(1/6)/(1+(0.492/Pr)^(9/16))^(8/27))^2*k_a"
+    work.step("h_n", "natural convection, on a height of 1 m", rising, "W/m2/K", CHURCHILL_CHU)
+    across = "0.62*SQRT(v*D_o/nu)*Pr^(1/3)/(1+(0.4/Pr)^(2/3))^0.25*(1+(v*D_o/nu/282000)^0.625)^0.8"
+    if now["v"]:
+        work.step("h_w", "wind across the chamber", f"(0.3+{across})*k_a/D_o", "W/m2/K", CHURCHILL_BERNSTEIN)
+    radiation = f"eps*{STEFAN_BOLTZMANN}*(T_s^2+T_a^2)*(T_s+T_a)"
+    work.step("h_r", "radiation", radiation.replace("e-0", "E-0"), "W/m2/K", "Stefan and Boltzmann")
+    joined = "(h_n^4+h_w^4)^0.25+h_r" if now["v"] else "h_n+h_r"
+    work.step(
+        "h", "film coefficient", joined, "W/m2/K", "fourth powers: Incropera and DeWitt, 9.9 (from memory)"
+    )
+
+
+def _air(work: Working) -> None:
+    """k_a, nu and Pr of the air in the film."""
+    data = load("air")
+    law, thick, gas = data["conductivity"], data["viscosity"], data["gas"]
+    work.step("T_f", "mean temperature of the film", "(T_s+T_a)/2", "K")
+    conducts = f"{law['c']}*T_f^1.5/(T_f+{law['a']}*10^(-{law['b']:g}/T_f))"
+    work.step("k_a", "conductivity of air", conducts, "W/m/K", str(law["source"]))
+    flows = f"{thick['beta'] * 1e6}*T_f^1.5/(T_f+{thick['sutherland']})/1000000"
+    work.step("mu_a", "viscosity of air", flows, "Pa.s", str(thick["source"]))
+    kinematic = f"mu_a*{gas['specific_gas_constant']}*T_f/{STANDARD_ATMOSPHERE:g}"
+    work.step("nu", "kinematic viscosity of air", kinematic, "m2/s", f"ideal gas at 1 atm; {gas['source']}")
+    work.step("Pr", "Prandtl number of air", f"mu_a*{gas['heat_capacity']}/k_a", "", str(gas["source"]))
 
 
 def too_hot(work: Working, hit: Hit) -> None:

@@ -126,7 +126,13 @@ def settings(in_process: bool = False, landmark: str = "") -> dict[str, object]:
         "in_process": in_process,
         "landmark": landmark,
         "functions": list(catalogue()),
+        "flags": {f.name: at for f in catalogue().values() if (at := _flags(f))},
     }
+
+
+def _flags(function: Function) -> list[int]:
+    """The places of arguments that are TRUE or FALSE, for which 1 and 0 do as well."""
+    return [at for at, argument in enumerate(function.arguments) if argument.kind == "flag"]
 
 
 def _site_folders() -> Iterable[str]:

@@ -2,6 +2,7 @@
 is: the standard library and uno only. Nothing is ever raised to Basic, which would open a dialog.
 """
 
+import importlib
 import json
 import marshal
 import os
@@ -11,6 +12,7 @@ import sys
 import tempfile
 import threading
 import time
+import types
 
 import unohelper
 from com.sun.star.script import ArrayWrapper, XInvocation
@@ -20,7 +22,7 @@ VALUE = 519  # Calc's number of #VALUE!
 ROOM = 50000  # calls that are remembered
 LARGE = 1000  # cells in the ranges of a call that is remembered
 WHOLE = 1 << 20  # rows of a whole column
-PACE = 0.002  # seconds between two calls of one calculation, at most
+PACE = 0.002  # seconds from one call to the next of one calculation, at most
 PAUSE = 5  # seconds before a worker that could not be started is tried again
 
 
@@ -122,14 +124,20 @@ class Functions(unohelper.Base, XInvocation):
     def __init__(self, context, settings):
         self._context = context
         self._settings = settings
+        self._flags = None
         self._known = {}
         self._truth, self._truths = None, {}
-        self._asked, self._reading = 0.0, 0.0
+        self._read, self._answered = False, 0.0
 
     def invoke(self, name, arguments, _positions, _values):
         if name == "callFunction":
             name, *arguments = arguments
-        result = WORK[name](self, *arguments[0]) if name in WORK else self.callFunction(name, arguments[0])
+        if name in WORK:
+            return WORK[name](self, *arguments[0]), (), ()
+        if time.monotonic() - self._answered > PACE:
+            self._read = False
+        result = self.callFunction(name, arguments[0])
+        self._answered = time.monotonic()
         if type(result) is tuple:
             result = ArrayWrapper(True, result)  # a range of cells for Basic
         return result, (), ()
@@ -165,14 +173,22 @@ class Functions(unohelper.Base, XInvocation):
             )
         return result
 
+    def _only_flags(self, name, arguments):
+        """Whether all that is 1 are arguments that take 1 for TRUE."""
+        if self._flags is None:
+            self._flags = json.loads(self._settings).get("flags", {})
+        flags = self._flags.get(name)
+        return bool(flags) and not _has_one([a for at, a in enumerate(arguments) if at not in flags])
+
     def _with_truths(self, name, arguments):
         """The arguments with True where a formula of an open document gives it, which Calc hands on as 1.
 
-        The formulas are read anew but where calls with a 1 follow close upon another, in one calculation.
+        The formulas are read once for calls that follow close upon another: for one calculation.
         """
-        now = time.monotonic()
         try:
-            if now - self._asked > max(PACE, self._reading):
+            if self._only_flags(name, arguments):
+                return arguments
+            if not self._read:
                 if self._truth is None:
                     self._truth = _module("truth.py")
                 desktop = self._context.ServiceManager.createInstanceWithContext(
@@ -184,12 +200,10 @@ class Functions(unohelper.Base, XInvocation):
                     documents.append(opened.nextElement())
                 documents = [one for one in documents if hasattr(one, "Sheets")]
                 self._truths = self._truth["calls_with_truths"](documents)
-                self._reading = time.monotonic() - now
-            return self._truth["marked"](arguments, self._truths.get(name, ()))
+                self._read = True
+            return self._truth["marked"](name, arguments, self._truths)
         except Exception:  # a document that is just being opened or closed
             return arguments
-        finally:
-            self._asked = time.monotonic()
 
     def _remember(self, results):
         self._known.update(results)
@@ -204,7 +218,8 @@ class Functions(unohelper.Base, XInvocation):
     def _menu(self, command, document):
         """A command of the menu, once Basic has returned."""
         python = json.loads(self._settings)["python"]
-        _module("commands.py")["later"](self._context, self.ask, (python, environment()), command, document)
+        commands = importlib.import_module(_package() + ".commands")
+        commands.later(self._context, self.ask, (python, environment()), command, document)
 
     def ask(self, **request):
         """What `xlfuncs.hosts.actions.answer` gives."""
@@ -251,6 +266,15 @@ def _module(name):
     with open(source, encoding="utf-8") as file:
         exec(compile(file.read(), source, "exec"), module)
     return module
+
+
+def _package():
+    """The files beside this one as a package, for those that import one another: ours is not on the path."""
+    name = "xlfuncs_beside"
+    if name not in sys.modules:
+        sys.modules[name] = types.ModuleType(name)
+        sys.modules[name].__path__ = [os.path.dirname(os.path.abspath(__file__))]
+    return name
 
 
 def _size(arguments):

@@ -6,12 +6,14 @@ Registry keys and policies: Microsoft's documentation of Office's administrative
 from __future__ import annotations
 
 import os
-import platform
+import site
 import struct
 import subprocess
 import sys
+import sysconfig
 from collections.abc import Iterator
 from dataclasses import dataclass
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -65,8 +67,18 @@ class Windows:
         return Path(os.environ["APPDATA"]) / "Microsoft" / "Excel" / "XLSTART"
 
     def processor(self) -> str:
-        """The processor that this Python was made for."""
-        return platform.machine()
+        """What this Python was made for: 'win-amd64', 'win32' or 'win-arm64', whatever the machine is."""
+        return sysconfig.get_platform()
+
+    def of_the_user(self) -> list[str]:
+        """Packages that 'pip install --user' has put where Python by itself (-I) does not look."""
+        folder = Path(site.getusersitepackages()).resolve()
+        found = {name: find_spec(name) for name in ("xlfuncs", "xlwings", "win32api")}
+        return [
+            name
+            for name, spec in found.items()
+            if spec and folder in Path(str(spec.origin)).resolve().parents
+        ]
 
     def spelt(self, text: str) -> bool:
         """Whether the machine's code page has all letters of a text: xlwings' library takes no others."""
@@ -163,22 +175,41 @@ def checks(windows: Windows) -> Iterator[Check]:
 def _environment(windows: Windows, excel: Excel) -> Iterator[Check]:
     here = sys.executable
     bits = 8 * struct.calcsize("P")
-    processor = windows.processor()
     store = "WindowsApps" in here
     mend = "install Python from python.org, and xlfuncs into it"
-    yield Check("Python for Excel", not store, f"{here}, {bits} bit, {processor}", mend)
+    yield Check("Python for Excel", not store, f"{here}, {bits} bit", mend)
+    yield _processor(windows)
     yield _library(windows, excel)
     plain = windows.spelt(str(addin.settings().command)) and "$(" not in here
     mend = "install Python and xlfuncs in a folder with plain letters in its name"
     yield Check(
         "name of the folder", plain, "can be passed on" if plain else f"{here} cannot be passed on", mend
     )
+    yield _place(windows)
     broken = "" if store else windows.server()
-    mend = (
-        "run 'pip install xlfuncs' in a virtual environment, or for the whole Python without '--user': "
-        "folders of the user are not searched"
-    )
+    mend = "run 'pip install xlfuncs' with this Python, in a virtual environment or for all of it"
     yield Check("Python by itself", not broken, broken or "finds xlfuncs, xlwings and pywin32", mend)
+
+
+def _processor(windows: Windows) -> Check:
+    """Whether xlwings' library, which Excel loads, is published for what this Python was made for."""
+    made_for = windows.processor()
+    mend = (
+        f"xlwings has no library for {made_for}: install the 64-bit Python for x64 processors from "
+        "python.org, which Windows runs on this machine as well, and xlfuncs into it"
+    )
+    return Check("processor", made_for in ("win-amd64", "win32"), f"Python is made for {made_for}", mend)
+
+
+def _place(windows: Windows) -> Check:
+    """Whether the packages lie where a Python finds them that searches no folder of the user."""
+    there = windows.of_the_user()
+    mend = (
+        "install them in a virtual environment, or for the whole Python without '--user': Excel starts a "
+        "Python that searches no folder of the user"
+    )
+    said = f"{', '.join(there)} in a folder of the user (pip install --user)"
+    return Check("place of the packages", not there, said if there else "those of this Python", mend)
 
 
 def _library(windows: Windows, excel: Excel) -> Check:
@@ -188,10 +219,6 @@ def _library(windows: Windows, excel: Excel) -> Check:
     there = [name for name in wanted if (folder / name).exists()]
     found = f"{', '.join(there or wanted)} {'in' if there else 'missing from'} {folder}"
     mend = "run 'pip install --force-reinstall --no-deps xlwings'"
-    if windows.processor().upper() not in ("AMD64", "X86"):
-        mend = (
-            f"xlwings has no library for {windows.processor()}: install the 64-bit Python for x64 processors"
-        )
     return Check("xlwings library", bool(there), found, mend)
 
 

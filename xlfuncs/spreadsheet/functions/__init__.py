@@ -10,34 +10,41 @@ from dataclasses import replace
 from typing import Any
 
 from xlfuncs.spreadsheet.block import as_block, single
-from xlfuncs.spreadsheet.formula import At, CellError, NotUnderstood, content, each, plain
+from xlfuncs.spreadsheet.cell_values import CellError, NotUnderstood, each
 from xlfuncs.spreadsheet.functions import (
     arrays,
     conditions,
     conversion,
+    databases,
     dates,
+    distribution,
     information,
     logic,
     lookup,
     numbers,
     regression,
+    spans,
     statistics,
     systems,
     texts,
 )
 from xlfuncs.spreadsheet.functions.common import Arguments, Cellwise, ErrorMet, Lazy, Whole, count, value_of
+from xlfuncs.spreadsheet.tree import At, content, plain
 
 _FAMILIES = (
     logic,
     information,
     numbers,
     statistics,
+    distribution,
     regression,
     conditions,
+    databases,
     texts,
     lookup,
     arrays,
     dates,
+    spans,
     conversion,
     systems,
 )
@@ -53,7 +60,8 @@ for _family in _FAMILIES:
     WHOLE |= getattr(_family, "WHOLE", {})
 
 ARRAYS = frozenset(
-    {"SUMPRODUCT", "MMULT", "FREQUENCY", "LOOKUP", "XLOOKUP", "XMATCH", "INDEX", "AGGREGATE"}
+    {"SUMPRODUCT", "MMULT", "MINVERSE", "MDETERM", "FREQUENCY", "LINEST", "LOGEST", "TREND", "GROWTH"}
+    | {"SUMXMY2", "SUMX2MY2", "SUMX2PY2", "LOOKUP", "XLOOKUP", "XMATCH", "INDEX", "AGGREGATE"}
     | {"FILTER", "SORT", "SORTBY", "UNIQUE", "TRANSPOSE"}
     | {"HSTACK", "VSTACK", "TAKE", "DROP", "CHOOSECOLS", "CHOOSEROWS"}
 )

@@ -6,8 +6,9 @@ from functools import cmp_to_key
 from typing import Any
 
 from xlfuncs.spreadsheet.block import Block, single
-from xlfuncs.spreadsheet.formula import NA, VALUE, At, CellError, order, plain
+from xlfuncs.spreadsheet.cell_values import NA, VALUE, CellError, order
 from xlfuncs.spreadsheet.functions.common import MANY, ErrorMet, Whole, real, rows, truth, whole_number
+from xlfuncs.spreadsheet.tree import At, plain
 
 CALC = CellError("#CALC!")
 """An array without a cell."""

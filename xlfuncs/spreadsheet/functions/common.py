@@ -6,20 +6,8 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import (
-    DIV0,
-    NUM,
-    VALUE,
-    Area,
-    Areas,
-    At,
-    CellError,
-    Node,
-    NotUnderstood,
-    number,
-    plain,
-    text,
-)
+from xlfuncs.spreadsheet.cell_values import DIV0, NUM, VALUE, CellError, NotUnderstood, number, text
+from xlfuncs.spreadsheet.tree import Area, Areas, At, Node, plain
 
 Arguments = Sequence[Node | None]
 Lazy = Callable[[Arguments, At], Any]

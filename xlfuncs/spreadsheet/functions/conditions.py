@@ -7,8 +7,9 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import DIV0, VALUE, Area, At, CellError, each, number, order, plain
+from xlfuncs.spreadsheet.cell_values import DIV0, VALUE, CellError, each, number, order
 from xlfuncs.spreadsheet.functions.common import ErrorMet, rows, size, wildcards
+from xlfuncs.spreadsheet.tree import Area, At, plain
 
 Test = Callable[[Any], bool]
 _CRITERION = re.compile(r"(<=|>=|<>|<|>|=)?(.*)\Z", re.DOTALL)

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any
 
 from xlfuncs.data import load
-from xlfuncs.spreadsheet.formula import NA, CellError, number, text
+from xlfuncs.spreadsheet.cell_values import NA, CellError, number, text
 
 
 @cache

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import calendar
+import re
 from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import NUM, At, CellError, NotUnderstood, each, number, plain
+from xlfuncs.spreadsheet.cell_values import NUM, CellError, NotUnderstood, each, number
 from xlfuncs.spreadsheet.functions.common import Arguments, Lazy, count, value_of
+from xlfuncs.spreadsheet.tree import At, plain
 
 _ZERO = date(1899, 12, 30)
 _FIRST_RIGHT = 61
@@ -138,28 +140,6 @@ def _cellwise(function: Callable[..., float], first: int) -> Callable[..., Any]:
     return cellwise
 
 
-def _days_of_work(first: float, last: float) -> float:
-    """Mondays to Fridays from one day to another, both counted; negative where they stand the other way."""
-    sign = 1 if first <= last else -1
-    one, other = sorted((day_of(first), day_of(last)))
-    weeks, rest = divmod((other - one).days + 1, 7)
-    left = sum((one.weekday() + n) % 7 < 5 for n in range(rest))
-    return float(sign * (5 * weeks + left))
-
-
-def _day_of_work(start: float, days: float) -> float:
-    """The day that so many Mondays to Fridays lie after another."""
-    day, step = day_of(start), 1 if days > 0 else -1
-    # the last of them is gone by days, so that it ends on a day of work
-    weeks, rest = divmod(max(abs(int(days)) - 1, 0), 5)
-    day += timedelta(days=step * 7 * weeks)
-    for _ in range(rest + bool(int(days))):
-        day += timedelta(days=step)
-        while day.weekday() >= 5:
-            day += timedelta(days=step)
-    return serial_of(day)
-
-
 def _read_day(written: Any) -> Any:
     """A day as ISO 8601 writes it; another order of day and month depends on the country."""
     if isinstance(written, CellError):
@@ -168,6 +148,16 @@ def _read_day(written: Any) -> Any:
         return serial_of(date.fromisoformat(str(written).strip()))
     except ValueError:
         raise NotUnderstood("a date written as a text") from None
+
+
+def _read_time(written: Any) -> Any:
+    """A time of day, as 13:45 or 13:45:30."""
+    if isinstance(written, CellError):
+        return written
+    found = re.fullmatch(r"\s*(\d{1,2}):(\d{2})(?::(\d{2}))?\s*", str(written))
+    if not found:
+        raise NotUnderstood("a time written as a text")
+    return _time(*(float(part or 0) for part in found.groups()))
 
 
 _ALL: dict[str, tuple[int, int, Callable[..., Any]]] = {
@@ -182,9 +172,8 @@ _ALL: dict[str, tuple[int, int, Callable[..., Any]]] = {
     "ISOWEEKNUM": (1, 1, _cellwise(lambda serial: _week(serial, 21.0), 1)),
     "DAYS": (2, 2, _cellwise(lambda last, first: last - first, 2)),
     "DATEDIF": (3, 3, _difference),
-    "NETWORKDAYS": (2, 2, _cellwise(_days_of_work, 2)),
-    "WORKDAY": (2, 2, _cellwise(_day_of_work, 1)),
     "DATEVALUE": (1, 1, _read_day),
+    "TIMEVALUE": (1, 1, _read_time),
     "TIME": (3, 3, _cellwise(_time, 0)),
     "HOUR": (1, 1, _cellwise(lambda serial: _seconds(serial) // 3600, 1)),
     "MINUTE": (1, 1, _cellwise(lambda serial: _seconds(serial) // 60 % 60, 1)),

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from xlfuncs.spreadsheet.address import column_letter
-from xlfuncs.spreadsheet.formula import (
+from xlfuncs.spreadsheet.cell_values import (
     DIV0,
     NA,
     NAME,
@@ -14,15 +14,13 @@ from xlfuncs.spreadsheet.formula import (
     NUM,
     REF,
     VALUE,
-    Area,
-    At,
     CellError,
     NotUnderstood,
-    content,
     number,
     text,
 )
 from xlfuncs.spreadsheet.functions.common import Arguments, Whole, count, size, value_of
+from xlfuncs.spreadsheet.tree import Area, At, content
 
 _ERROR_TYPES = (NULL, DIV0, VALUE, REF, NAME, NUM, NA)
 """By the number that ERROR.TYPE gives, from 1."""

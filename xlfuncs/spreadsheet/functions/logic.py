@@ -7,23 +7,9 @@ from dataclasses import replace
 from functools import reduce
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import (
-    NA,
-    VALUE,
-    Area,
-    At,
-    CellError,
-    Name,
-    NotUnderstood,
-    content,
-    crossing,
-    each,
-    equal,
-    number,
-    parameter,
-    plain,
-)
+from xlfuncs.spreadsheet.cell_values import NA, VALUE, CellError, NotUnderstood, each, equal, number
 from xlfuncs.spreadsheet.functions.common import MANY, Arguments, ErrorMet, cells, count, truth, value_of
+from xlfuncs.spreadsheet.tree import Area, At, Name, content, crossing, parameter, plain
 
 
 def _branch(arguments: Arguments, position: int, at: At) -> Any:

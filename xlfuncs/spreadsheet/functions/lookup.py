@@ -8,25 +8,8 @@ from typing import Any
 
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.block import single
-from xlfuncs.spreadsheet.formula import (
-    LAST_COLUMN,
-    LAST_ROW,
-    NA,
-    REF,
-    VALUE,
-    Area,
-    At,
-    CellError,
-    Name,
-    NotUnderstood,
-    Reference,
-    TableReference,
-    number,
-    order,
-    parse,
-    plain,
-    text,
-)
+from xlfuncs.spreadsheet.cell_values import NA, REF, VALUE, CellError, NotUnderstood, number, order, text
+from xlfuncs.spreadsheet.formula import LAST_COLUMN, LAST_ROW, parse
 from xlfuncs.spreadsheet.functions.common import (
     Arguments,
     ErrorMet,
@@ -38,6 +21,7 @@ from xlfuncs.spreadsheet.functions.common import (
     whole_number,
     wildcards,
 )
+from xlfuncs.spreadsheet.tree import Area, At, Name, Reference, TableReference, plain
 
 
 def _index(at: At, area: Any, row: Any = None, column: Any = None) -> Any:

@@ -7,8 +7,9 @@ from collections.abc import Callable
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import NUM, VALUE, At, CellError, power
+from xlfuncs.spreadsheet.cell_values import NA, NUM, VALUE, CellError, power
 from xlfuncs.spreadsheet.functions.common import MANY, Whole, numbers, numeric, rows
+from xlfuncs.spreadsheet.tree import At
 
 
 def _rounded(how: str) -> Callable[..., float]:
@@ -56,6 +57,21 @@ def _combinations(of: float, taken: float) -> float:
     if taken > of:
         raise ValueError
     return math.comb(int(of), int(taken))
+
+
+def _arranged(of: float, taken: float) -> float:
+    if taken > of:
+        raise ValueError
+    return math.perm(int(of), int(taken))
+
+
+def _bits(function: Callable[[int, int], int]) -> Callable[[float, float], float]:
+    def of(one: float, other: float) -> float:
+        if min(one, other) < 0 or max(one, other) >= 1 << 48 or one % 1 or other % 1:
+            raise ValueError
+        return function(int(one), int(other))
+
+    return of
 
 
 def _multiple(value: float, step: float) -> float:
@@ -129,6 +145,11 @@ CELLWISE = {
     "ACOSH": (1, 1, numeric(math.acosh)),
     "ATANH": (1, 1, numeric(math.atanh)),
     "COMBIN": (2, 2, numeric(_combinations)),
+    "PERMUT": (2, 2, numeric(_arranged)),
+    "SQRTPI": (1, 1, numeric(lambda x: math.sqrt(x * math.pi))),
+    "BITAND": (2, 2, numeric(_bits(lambda a, b: a & b))),
+    "BITOR": (2, 2, numeric(_bits(lambda a, b: a | b))),
+    "BITXOR": (2, 2, numeric(_bits(lambda a, b: a ^ b))),
     "FACT": (1, 1, numeric(lambda x: math.factorial(int(x)))),
     "DEGREES": (1, 1, numeric(math.degrees)),
     "RADIANS": (1, 1, numeric(math.radians)),
@@ -153,7 +174,57 @@ def _product_of_matrices(at: At, left: Any, right: Any) -> Any:
     ]
 
 
+def _matrix(result: Callable[[Any], Any]) -> Whole:
+    """A function of a square of numbers."""
+
+    def whole(at: At, area: Any) -> Any:
+        import numpy as np
+
+        block = rows(area, at)
+        if len(block) != len(block[0]) or not all(isinstance(c, float) for row in block for c in row):
+            return VALUE
+        try:
+            return result(np.array(block))
+        except np.linalg.LinAlgError:
+            return NUM
+
+    return whole
+
+
+def _inverse(matrix: Any) -> Any:
+    import numpy as np
+
+    return np.linalg.inv(matrix).tolist()
+
+
+def _determinant(matrix: Any) -> float:
+    import numpy as np
+
+    return float(np.linalg.det(matrix))
+
+
+def _pairwise(function: Callable[[float, float], float]) -> Whole:
+    """The sum over pairs of numbers from two ranges of one size."""
+
+    def whole(at: At, left: Any, right: Any) -> Any:
+        one, other = ([cell for row in rows(area, at) for cell in row] for area in (left, right))
+        if len(one) != len(other):
+            return NA
+        for cell in (*one, *other):
+            if isinstance(cell, CellError):
+                return cell
+        pairs = zip(one, other, strict=True)
+        return math.fsum(function(a, b) for a, b in pairs if isinstance(a, float) and isinstance(b, float))
+
+    return whole
+
+
 WHOLE: dict[str, tuple[int, int, Whole]] = {
+    "SUMXMY2": (2, 2, _pairwise(lambda a, b: (a - b) ** 2)),
+    "SUMX2MY2": (2, 2, _pairwise(lambda a, b: a * a - b * b)),
+    "SUMX2PY2": (2, 2, _pairwise(lambda a, b: a * a + b * b)),
+    "MINVERSE": (1, 1, _matrix(_inverse)),
+    "MDETERM": (1, 1, _matrix(_determinant)),
     "SUMPRODUCT": (1, MANY, _sum_of_products),
     "GCD": (1, MANY, _of_whole_numbers(math.gcd)),
     "LCM": (1, MANY, _of_whole_numbers(math.lcm)),

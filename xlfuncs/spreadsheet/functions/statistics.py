@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from importlib import import_module
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import DIV0, NA, NUM, VALUE, Area, At, CellError, NotUnderstood, number
+from xlfuncs.spreadsheet.cell_values import DIV0, NA, NUM, VALUE, CellError, NotUnderstood, number
 from xlfuncs.spreadsheet.functions.common import (
     MANY,
     ErrorMet,
@@ -20,6 +20,8 @@ from xlfuncs.spreadsheet.functions.common import (
     rows,
     whole_number,
 )
+from xlfuncs.spreadsheet.functions.distribution import share_between
+from xlfuncs.spreadsheet.tree import Area, At
 
 Numbers = list[float]
 
@@ -159,16 +161,16 @@ _NTH: dict[int, Callable[[Numbers, float], Any]] = {
     15: lambda found, n: _nth(found, n, False),
     16: _share,
     17: lambda found, n: _share(found, int(n) / 4),
+    18: share_between,
+    19: lambda found, n: share_between(found, int(n) / 4),
 }
 
 
-def _seen(at: At, area: Any, without_hidden: bool, without_partial: bool) -> list[Any]:
-    """The cells of a range that a partial result counts."""
+def _seen(at: At, area: Any, hidden: Collection[int], without_partial: bool) -> list[Any]:
+    """The cells of a range that a partial result counts: not those of hidden rows."""
     if not isinstance(area, Area):
         raise NotUnderstood("a partial result of something else than a range")
     used = at.cells.used(area)
-    # rows that a filter hides are left out by either kind, those hidden by hand by one
-    hidden = at.cells.hidden(area.sheet) if without_hidden else at.cells.filtered(area.sheet)
     found = []
     for row, line in zip(range(used.top, used.bottom + 1), at.cells.block(used), strict=True):
         if row in hidden:
@@ -196,18 +198,24 @@ def _subtotal(at: At, which: Any, *areas: Any) -> Any:
     kind = number_ - 100 if number_ > 100 else number_
     if not 1 <= kind <= 11:
         return VALUE
-    return _partial(kind, [cell for area in areas for cell in _seen(at, area, number_ > 100, True)])
+    found: list[Any] = []
+    for area in areas:
+        # rows that a filter hides are left out by either kind, those hidden by hand by one
+        hidden = at.cells.hidden if number_ > 100 else at.cells.filtered
+        found += _seen(at, area, hidden(area.sheet) if isinstance(area, Area) else (), True)
+    return _partial(kind, found)
 
 
 def _aggregate(at: At, which: Any, options: Any, *rest: Any) -> Any:
     kind, option = whole_number(which, at), whole_number(options, at)
-    if not (1 <= kind <= 17 and 0 <= option <= 7):
+    if not (1 <= kind <= 19 and 0 <= option <= 7):
         return VALUE
     areas = rest[:1] if kind in _NTH else rest
     found: list[Any] = []
     for area in areas:
         if isinstance(area, Area):
-            found += _seen(at, area, option in (1, 3, 5, 7), option < 4)
+            hidden = at.cells.hidden(area.sheet) if option in (1, 3, 5, 7) else ()
+            found += _seen(at, area, hidden, option < 4)
         else:
             found += [cell for row in rows(area, at) for cell in row]
     if option in (2, 3, 6, 7):
@@ -242,6 +250,8 @@ WHOLE = {
     "VAR.P": (1, MANY, _total(_PARTIAL[11])),
     "MINA": (1, MANY, _with_all(lambda n: min(n, default=0.0))),
     "MAXA": (1, MANY, _with_all(lambda n: max(n, default=0.0))),
+    "STDEVA": (1, MANY, _with_all(_PARTIAL[7])),
+    "VARA": (1, MANY, _with_all(_PARTIAL[10])),
     "AVERAGEA": (1, MANY, _with_all(_mean)),
     "COUNT": (1, MANY, _counted(lambda c: isinstance(c, float))),
     "COUNTA": (1, MANY, _counted(lambda c: c is not None)),

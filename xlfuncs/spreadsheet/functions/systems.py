@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import NUM, CellError, number, text
+from xlfuncs.spreadsheet.cell_values import NUM, CellError, number, text
 from xlfuncs.spreadsheet.functions.common import Cellwise
 
 _DIGITS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from xlfuncs.spreadsheet.formula import VALUE, At, CellError, content, number, plain, text
+from xlfuncs.spreadsheet.cell_values import VALUE, CellError, number, text
 from xlfuncs.spreadsheet.functions.common import (
     MANY,
     Arguments,
@@ -18,6 +18,7 @@ from xlfuncs.spreadsheet.functions.common import (
     wildcards,
 )
 from xlfuncs.spreadsheet.number_format import formatted
+from xlfuncs.spreadsheet.tree import At, content, plain
 
 _LONGEST = 32767
 """Characters that a cell holds."""

@@ -39,6 +39,13 @@ DESIGN_PRESSURE = Argument(
 DESIGN_TEMPERATURE = Argument(
     "design_temperature", "design temperature; blank: not checked", "degC", "temperature", default=None
 )
+LOWEST_TEMPERATURE = Argument(
+    "lowest_temperature",
+    "lowest temperature at which it has to read right; blank: not looked at",
+    "degC",
+    "temperature",
+    default=None,
+)
 TOLERANCE = Argument("tolerance", "permitted reading offset, either way", "mm", "length", default=10, low=0)
 RESERVE = Argument(
     "minimum_reserve",
@@ -104,6 +111,7 @@ FUNCTIONS = (
             replace(VISCOSITY, name="cold_viscosity", meaning="viscosity at start-up", default=None),
             SAFETY_FACTOR,
             replace(ENDS, meaning="shape of the ends where the list states none", default=None),
+            LOWEST_TEMPERATURE,
         ),
         result=Result("rank, part, verdict and the figures behind it", shape="table"),
         call="xlfuncs.worksheet.choice:choose_float",
@@ -153,6 +161,7 @@ FUNCTIONS = (
         notes=(
             "It fits within the tolerance at both densities, with the reserve, and with no margin below 0.",
             "Within means the worst reading: offset, uncertainty of the list, movement and heat together.",
+            "Heat: at design_temperature and at lowest_temperature, where they are stated, as at 20 degC.",
             "What the list does not state is named in the verdict, never assumed.",
             "An upper density above 300 kg/m3 is taken for a liquid, which makes it an interface.",
             START,
@@ -264,6 +273,7 @@ FUNCTIONS = (
                 low=0,
             ),
             replace(BORE, default=None),
+            LOWEST_TEMPERATURE,
         ),
         result=Result("float data to ask a maker for, or why no such float exists", shape="table"),
         call="xlfuncs.worksheet.choice:size_float",

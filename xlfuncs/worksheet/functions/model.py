@@ -186,9 +186,12 @@ FUNCTIONS = (
         arguments=(MASS, DIAMETER, LENGTH, LOWER, BORE, UPPER, ENDS),
         result=Result("period", "s", "time"),
         call="xlfuncs.gauge.stability:float_period",
-        example=Example((280, 50, 200, 850, 60), 1.486719529),
+        example=Example((280, 50, 200, 850, 60), 0.8218151410),
         source="spring and mass: restoring stiffness, mass of the float and of the liquid in the gap",
-        notes=("A level that moves in the same time makes the float swing beyond it.",),
+        notes=(
+            "A level that moves in the same time makes the float swing beyond it.",
+            "In the time of a swing no liquid leaves the chamber: what the float displaces rises beside it.",
+        ),
     ),
     Function(
         name="LG_COLUMN_PERIOD",

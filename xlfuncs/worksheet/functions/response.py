@@ -20,8 +20,8 @@ BOUND = (
     " ahead instead, by LG_FLOAT_LEAD."
 )
 SMALL = (
-    "Linear about the rest position; beyond the float's ride height or immersion there is no number: it is"
-    " drawn under or lifted out."
+    "Linear about the rest position, with the drag of the immersion there; beyond the float's ride height or"
+    " immersion there is no number: it is drawn under or lifted out."
 )
 
 _MOTION = (MASS, DIAMETER, LENGTH, LOWER, VISCOSITY, BORE, RATE, UPPER, ENDS)

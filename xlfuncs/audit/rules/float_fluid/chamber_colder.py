@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from xlfuncs.audit.gauges import ATMOSPHERE, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.rules.float_fluid.shared import liquid_at
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
@@ -38,6 +39,7 @@ def _held_hotter(gauges: Gauges) -> Mask:
     Severity.WARNING,
     thresholds=("offset_tolerance_mm", "hot_vessel_c", "boiling_margin_k"),
     calculate=states.chamber_level,
+    remedy=cures.warmer_chamber,
     late=True,
     when=_asked,
     needs=("operating_temperature", ("visible_range", "connection_distance")),

@@ -12,6 +12,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 
@@ -21,6 +22,7 @@ from xlfuncs.audit.workings import balance
     Severity.ERROR,
     thresholds=("density_order_tolerance",),
     calculate=balance.density_order,
+    remedy=cures.in_order,
     when=lambda gauges: gauges.mentioned("fluid_density_min") | gauges.mentioned("fluid_density_max"),
     assumes=DENSITIES,
     passing={"fluid_density_min": "960 kg/m3", "fluid_density_max": "990 kg/m3"},

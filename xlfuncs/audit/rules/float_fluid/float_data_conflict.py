@@ -12,6 +12,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 
@@ -33,6 +34,7 @@ _CONFLICTS = (
     Severity.WARNING,
     thresholds=("float_data_tolerance",),
     calculate=balance.conflict,
+    remedy=cures.listed_value,
     passing={"_index": {"float_max_pressure": "40 barg"}},
     firing={"_index": {"float_max_pressure": "45 barg"}},
 )

@@ -23,6 +23,7 @@ from xlfuncs.audit.rules.float_fluid.shared import (
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, floats, reasons, response
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
 
 
 def _least(cases: Array, record: int) -> int:
@@ -66,11 +67,12 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     rate = gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)
     viscosity, bore = gauges.high("viscosity"), gauges.si("chamber_bore")
     lowest, _ = gauges.densities
-    motion = (lowest, viscosity, bore, rate, gauges.upper)
+    shapes = [Float(mass, diameter, length, ends=ends) for ends in shapes_of(gauges)]
+    state = (Fluids(lowest, gauges.upper, viscosity), Chamber(bore), Movement(rate))
     with reasons() as why:
-        lags = np.stack([response.lag(mass, diameter, length, *motion, ends) for ends in shapes_of(gauges)])
+        lags = np.stack([response.lag(shape, *state) for shape in shapes])
     with reasons():
-        leads = np.stack([response.lead(mass, diameter, length, *motion, ends) for ends in shapes_of(gauges)])
+        leads = np.stack([response.lead(shape, *state) for shape in shapes])
         body = (mass, diameter, length, lowest, gauges.upper)
         dry = np.stack([floats.ride_height(*body, ends) for ends in shapes_of(gauges)])
         creeps = response.gap_reynolds(diameter, bore, lowest, viscosity, rate) <= response.REYNOLDS_LIMIT

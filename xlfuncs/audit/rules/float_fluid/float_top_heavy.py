@@ -9,16 +9,19 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule, unexplained
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, Variant, left_open, variants
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, reasons, stability
+from xlfuncs.gauge.model import Float, Fluids
 
 
 @rule(
     "float-top-heavy",
     Severity.WARNING,
     calculate=balance.stability,
+    remedy=cures.lower_ballast,
     when=lambda gauges: gauges.mentioned("float_centre_of_gravity"),
     needs=(*GEOMETRY, "known_ends", "any_density", "any_upper"),
     assumes=("float_centre_of_gravity",),
@@ -80,5 +83,5 @@ def _heights(gauges: Gauges, variant: Variant) -> Array:
     mass, diameter, length, _ = gauges.float_shape
     centre = gauges.high("float_centre_of_gravity")
     ends, pairs = variant
-    found = [stability.metacentric_height(mass, diameter, length, centre, *pair, ends) for pair in pairs]
-    return np.stack(found)
+    float_ = Float(mass, diameter, length, ends=ends, centre_of_gravity=centre)
+    return np.stack([stability.metacentric_height(float_, Fluids(*pair)) for pair in pairs])

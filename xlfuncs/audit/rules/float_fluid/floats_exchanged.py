@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.rules.float_fluid.shared import shapes_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
@@ -30,6 +31,7 @@ _KEEPS, _NEVER = 10.0, 1e9
     Severity.ERROR,
     thresholds=("offset_tolerance_mm",),
     calculate=balance.with_anothers_float,
+    remedy=cures.exchange,
     covers=(
         "offset-exceeds-tolerance",
         "float-sinks",

@@ -11,6 +11,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.rules.float_fluid.shared import boiling_points, of_level, statable
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
@@ -21,6 +22,7 @@ from xlfuncs.audit.workings import fluids as states
     Severity.WARNING,
     thresholds=("boiling_margin_k",),
     calculate=states.boils,
+    remedy=cures.off_boiling,
     late=True,
     needs=(
         "known_fluid",

@@ -12,6 +12,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
@@ -21,6 +22,7 @@ from xlfuncs.data.constants import ZERO_CELSIUS
     "operating-exceeds-design",
     Severity.ERROR,
     calculate=limits.conditions,
+    remedy=cures.raised_design,
     needs=("operating_pressure", "design_pressure", "operating_temperature", "design_temperature"),
     passing=(
         {"operating_pressure": "10 barg", "operating_temperature": "60 degC"},

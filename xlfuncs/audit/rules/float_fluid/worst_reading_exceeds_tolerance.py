@@ -19,6 +19,7 @@ from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, density_field, offs
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, model
+from xlfuncs.gauge.worst import Worst, worst_reading
 
 
 @rule(
@@ -37,9 +38,9 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
 
     Finds: a gauge whose offset is within the tolerance at every stated density, but whose worst reading is
         not: the offset with what the rounding of the float's data leaves uncertain, with the liquid that
-        pushes the float ahead of a moving level where viscosity and bore are stated, and with the growth of
-        the float to operating temperature (tolerance and rounding: common practice, no source). What is not
-        stated is not counted.
+        pushes the float ahead of a moving level where viscosity and bore are stated, and with the float as
+        wide as it is at the highest and as narrow as at the lowest operating temperature (tolerance and
+        rounding: common practice, no source). What is not stated is not counted.
     Why: each of them is within the tolerance and hides in it; the person at the gauge sees their sum.
     Mend: choose a float that reads nearer to true, or one with more room in its chamber; trace the chamber.
     """
@@ -86,18 +87,19 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
 
 
 def _case(gauges: Gauges, record: int, number: int) -> dict[str, float]:
-    """Densities of one of the cases of `_operating`."""
-    lower, upper = gauges.densities[number // 2], gauges.uppers[number % 2]
+    """Densities of one of the cases of `_operating`, and whether it is a cold one."""
+    lower, upper = gauges.densities[number % 4 // 2], gauges.uppers[number % 2]
     silent = not gauges.mentioned("upper_density")[record]
     return {
         "lower": float(lower[record]),
         "upper": float(gauges.uppers[0][record] if silent else upper[record]),
+        "cold": float(number >= 4),
     }
 
 
-def _worst(gauge: model.Gauge) -> tuple[model.Worst, Mask, Array]:
+def _worst(gauge: model.Gauge) -> tuple[Worst, Mask, Array]:
     """The worst reading, whether it is the low one, and how far it is from the level [mm]."""
-    worst = model.worst_reading(gauge, 0.0)
+    worst = worst_reading(gauge, 0.0)
     low, high = (np.atleast_1d(x) * 1e3 for x in (worst.low, worst.high))
     with np.errstate(invalid="ignore"):
         down = np.asarray(-low > np.where(np.isnan(high), -np.inf, high))
@@ -105,7 +107,10 @@ def _worst(gauge: model.Gauge) -> tuple[model.Worst, Mask, Array]:
 
 
 def _operating(gauges: Gauges, settings: Settings, at: NDArray[np.int64], *, densest: bool) -> model.Gauge:
-    """Some of the gauges at every stated pair of densities; with the densest vapour where none is stated."""
+    """Some of the gauges at every stated pair of densities, hot and cold.
+
+    With the densest vapour where none is stated and it is asked for.
+    """
     mass, diameter, length = (column[at] for column in gauges.float_shape[:3])
     ends = gauges.ends[at]
     plane, rate = (
@@ -113,12 +118,13 @@ def _operating(gauges: Gauges, settings: Settings, at: NDArray[np.int64], *, den
         gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)[at],
     )
     metal = np.where(gauges.given("known_float_material"), gauges.texts("float_material"), "")[at]
-    hot, mu = gauges.high("operating_temperature")[at], gauges.high("viscosity")[at]
+    mu = gauges.high("viscosity")[at]
     stated = gauges.mentioned("upper_density")
     silent = gauges.uppers[1 if densest else 0]
     uppers = [np.where(stated, upper, silent)[at] for upper in gauges.uppers]
     cases = tuple(
-        model.Fluids(lower[at], upper, viscosity=mu, temperature=hot)
+        model.Fluids(lower[at], upper, viscosity=mu, temperature=kelvin[at])
+        for kelvin in (gauges.high("operating_temperature"), gauges.low("operating_temperature"))
         for lower in gauges.densities
         for upper in uppers
     )

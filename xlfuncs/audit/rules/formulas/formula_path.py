@@ -10,10 +10,8 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.rules.formulas.shared import formula_hit
 from xlfuncs.audit.settings import Settings
+from xlfuncs.spreadsheet.cell_values import NotUnderstood
 from xlfuncs.spreadsheet.evaluate import functions_used
-from xlfuncs.spreadsheet.formula import (
-    NotUnderstood,
-)
 from xlfuncs.worksheet.cells import FUNCTIONS
 
 

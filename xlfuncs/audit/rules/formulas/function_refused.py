@@ -12,9 +12,7 @@ from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.rules.formulas.shared import formula_hit, refusing_answers, shown_value
 from xlfuncs.audit.settings import Settings
 from xlfuncs.lists.columns import is_placeholder
-from xlfuncs.spreadsheet.formula import (
-    CellError,
-)
+from xlfuncs.spreadsheet.cell_values import CellError
 
 
 def _says_nothing(value: Any) -> bool:

@@ -13,16 +13,12 @@ from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.rules.formulas.shared import Answer, answers_of, formula_hit, shown_value
 from xlfuncs.audit.settings import Settings
 from xlfuncs.spreadsheet.block import Block
-from xlfuncs.spreadsheet.evaluate import BookCells, evaluate
-from xlfuncs.spreadsheet.formula import (
-    NAME,
-    Area,
-    CellError,
-    Constant,
-    parse,
-    walk,
-)
+from xlfuncs.spreadsheet.book import BookCells
+from xlfuncs.spreadsheet.cell_values import NAME, CellError
+from xlfuncs.spreadsheet.evaluate import evaluate
+from xlfuncs.spreadsheet.formula import parse
 from xlfuncs.spreadsheet.kept import Kept
+from xlfuncs.spreadsheet.tree import Area, Constant, walk
 from xlfuncs.worksheet.cells import FUNCTIONS
 
 CLOSE = 1e-6

@@ -10,9 +10,11 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.spreadsheet.address import column_letter
-from xlfuncs.spreadsheet.evaluate import BookCells, FormulaCell, Place, evaluate, functions_used
-from xlfuncs.spreadsheet.formula import CellError, Notes, NotUnderstood
+from xlfuncs.spreadsheet.book import BookCells, FormulaCell, Place
+from xlfuncs.spreadsheet.cell_values import CellError, NotUnderstood
+from xlfuncs.spreadsheet.evaluate import evaluate, functions_used
 from xlfuncs.spreadsheet.kept import Kept
+from xlfuncs.spreadsheet.tree import Notes
 from xlfuncs.worksheet.cells import FUNCTIONS
 
 

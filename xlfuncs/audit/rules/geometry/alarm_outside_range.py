@@ -14,7 +14,7 @@ from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import any_mentioned, range_ends, visible_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
-from xlfuncs.gauge import Floats
+from xlfuncs.gauge import Array
 
 LEVELS = {
     "level_low_low": "LLLL",
@@ -67,9 +67,7 @@ def alarm_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
             yield _hit(gauges, record, name, letters, "transmitter's" if seen else "visible", ends)
 
 
-def _hit(
-    gauges: Gauges, record: int, name: str, letters: str, which: str, ends: tuple[Floats, Floats]
-) -> Hit:
+def _hit(gauges: Gauges, record: int, name: str, letters: str, which: str, ends: tuple[Array, Array]) -> Hit:
     level, low, high = float(gauges.si(name)[record]), float(ends[0][record]), float(ends[1][record])
     say = [gauges.say(record, name, value) for value in (level, low, high)]
     return gauge_hit(

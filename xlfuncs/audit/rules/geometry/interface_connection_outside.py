@@ -9,6 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.float_fluid.shared import INTERFACE_GAUGE
 from xlfuncs.audit.rules.geometry.shared import any_mentioned
@@ -24,6 +25,7 @@ def _asked(gauges: Gauges) -> Mask:
     "interface-connection-outside",
     Severity.ERROR,
     calculate=travel.interface,
+    remedy=cures.around_the_interface,
     when=_asked,
     needs=("connection_distance",),
     assumes=("normal_level", "liquid_top"),

@@ -9,6 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.rules.geometry.shared import any_mentioned
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
@@ -19,6 +20,7 @@ from xlfuncs.lists.tags import bare_serial
     "serial-mismatch",
     Severity.ERROR,
     calculate=signal_workings.serial,
+    remedy=cures.own_serial,
     when=lambda gauges: any_mentioned(gauges, "float_gauge_serial", "transmitter_gauge_serial"),
     needs=("serial",),
     assumes=("float_gauge_serial", "transmitter_gauge_serial"),

@@ -10,7 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.registry import Hit, gauge_hit
 from xlfuncs.audit.remedies.values import MM, SWITCHES
-from xlfuncs.gauge import Floats
+from xlfuncs.gauge import Array
 
 ROUNDING = 1e-9
 """Difference of two lengths that comes from rounding [m]."""
@@ -24,13 +24,13 @@ def any_mentioned(gauges: Gauges, *fields: str) -> Mask:
     return np.asarray(np.logical_or.reduce([gauges.mentioned(name) for name in fields]), dtype=np.bool_)
 
 
-def visible_ends(gauges: Gauges) -> tuple[Floats, Floats]:
+def visible_ends(gauges: Gauges) -> tuple[Array, Array]:
     """Ends of the visible range above the bottom connection [m]; it starts there unless stated."""
     low = gauges.or_default("visible_low", 0.0)
     return low, low + gauges.si("visible_range")
 
 
-def range_ends(gauges: Gauges) -> tuple[Floats, Floats]:
+def range_ends(gauges: Gauges) -> tuple[Array, Array]:
     """The lower and the higher of LRV and URV [m]."""
     lrv, urv = gauges.si("lrv"), gauges.si("urv")
     return np.minimum(lrv, urv), np.maximum(lrv, urv)
@@ -72,7 +72,7 @@ def range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Iter
         )
 
 
-def neighbours(gauges: Gauges, wrong: Callable[[Floats], Mask]) -> list[tuple[int, str, str]]:
+def neighbours(gauges: Gauges, wrong: Callable[[Array], Mask]) -> list[tuple[int, str, str]]:
     """(gauge, lower, upper) of set points that follow each other and whose distance [m] is `wrong`."""
     found = []
     for at, lower in enumerate(SWITCHES):

@@ -13,6 +13,7 @@ import numpy as np
 from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import visible_ends
 from xlfuncs.audit.settings import Settings
@@ -28,6 +29,7 @@ _NUMBERED = re.compile(r"(.*\d)[ _./-]?(?:[A-H]|[1-9])")
     Severity.WARNING,
     thresholds=("stacked_overlap_mm", "stacked_density_deviation"),
     calculate=travel.stack,
+    remedy=cures.overlapping,
     when=lambda gauges: stacked(gauges),
     needs=("visible_range",),
     assumes=("connection_elevation", "visible_low"),

@@ -12,7 +12,7 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
-from xlfuncs.gauge import Floats
+from xlfuncs.gauge import Array
 from xlfuncs.lists.model import Column
 
 VARYING = ("fluid_density", "viscosity")
@@ -132,7 +132,7 @@ def _off(gauges: Gauges, field: str, quantity: str, column: Column) -> Iterator[
             )
 
 
-def _unit_of(number: float, others: Floats, factors: dict[float, str]) -> str:
+def _unit_of(number: float, others: Array, factors: dict[float, str]) -> str:
     """The two units by which a number falls among the others; "" where it does by none."""
     for factor, units in factors.items():
         for taken in (number * factor, number / factor):

@@ -12,7 +12,7 @@ from xlfuncs.audit.registry import Outcome, Unread, rule
 from xlfuncs.audit.rules.sheet.shared import as_typed, cell_hit, cells_of, owner_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
-from xlfuncs.gauge import Floats
+from xlfuncs.gauge import Array
 from xlfuncs.lists.columns import limits
 from xlfuncs.lists.model import Column, State
 from xlfuncs.units import converter
@@ -80,6 +80,6 @@ def _not_understood(gauges: Gauges, column: Column) -> Iterator[Unread]:
 def _shown(value: float, low: float, high: float, unit: str, quantity: str) -> tuple[float, float, float]:
     """Value and limits in the unit of the sheet; the limits in rising order (degAPI falls with density)."""
     kind = converter(unit, quantity, assume=True)
-    numbers: Floats = np.asarray(kind.from_si(np.array([value, low, high])), dtype=np.float64)
+    numbers: Array = np.asarray(kind.from_si(np.array([value, low, high])), dtype=np.float64)
     least, most = sorted((float(numbers[1]), float(numbers[2])))
     return float(numbers[0]), least, most

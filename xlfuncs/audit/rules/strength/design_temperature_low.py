@@ -10,6 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import FLANGE_MATERIALS, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.remedies import floats as cures
 from xlfuncs.audit.rules.strength.shared import lowest_temperature
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
@@ -29,6 +30,7 @@ def _cold(gauges: Gauges) -> Mask:
     "design-temperature-low",
     Severity.WARNING,
     calculate=limits.cold,
+    remedy=cures.float_for_cold,
     thresholds=("cryogenic_below_c",),
     when=_cold,
     needs=(FLANGE_MATERIALS,),

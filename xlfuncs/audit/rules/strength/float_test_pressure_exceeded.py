@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
+from xlfuncs.audit.remedies import floats as cures
 from xlfuncs.audit.rules.strength.shared import pressure_below
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
@@ -16,6 +17,7 @@ from xlfuncs.audit.workings import strength as limits
     "float-test-pressure-exceeded",
     Severity.WARNING,
     calculate=limits.pressure,
+    remedy=cures.float_for_test,
     needs=("float_max_pressure", "test_pressure", "test_pressure.high"),
     firing={"float_max_pressure": "12 barg"},
 )

@@ -12,6 +12,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.remedies import floats as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data import load
@@ -28,6 +29,7 @@ FLUIDS = ("fluid", "service", "upper_fluid")
     "wetted-material-unfit",
     Severity.WARNING,
     calculate=limits.unfit,
+    remedy=cures.float_of_fit_metal,
     when=lambda gauges: _named(gauges) != "",
     needs=(tuple(WETTED),),
     passing=(

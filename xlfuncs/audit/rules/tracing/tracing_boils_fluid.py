@@ -10,6 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.rules.float_fluid.shared import boiling_points
 from xlfuncs.audit.rules.tracing.shared import traced
 from xlfuncs.audit.settings import Settings
@@ -21,6 +22,7 @@ from xlfuncs.data.constants import ZERO_CELSIUS
     "tracing-boils-fluid",
     Severity.ERROR,
     calculate=states.kept_too_hot,
+    remedy=cures.kept_below_boiling,
     late=True,
     when=traced,
     needs=("maintain_temperature", "known_fluid", "operating_pressure", "operating_pressure.low"),

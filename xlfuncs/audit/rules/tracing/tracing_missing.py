@@ -9,16 +9,17 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import tracing as workings
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import Floats, fluids
+from xlfuncs.gauge import Array, fluids
 
 SOLID = ("pour_point", "freezing_point", "known_freezing")
 """Any of these tells from which temperature the fluid no longer flows."""
 
 
-def _solid_point(gauges: Gauges) -> tuple[Floats, Mask]:
+def _solid_point(gauges: Gauges) -> tuple[Array, Mask]:
     """Temperature [K] below which the fluid does not flow, and where it is a reference value."""
     stated = np.fmax(gauges.high("pour_point"), gauges.high("freezing_point"))
     ask = np.isnan(stated) & gauges.known_fluid
@@ -33,6 +34,7 @@ def _solid_point(gauges: Gauges) -> tuple[Floats, Mask]:
     Severity.ERROR,
     thresholds=("freezing_margin_k",),
     calculate=workings.freezes,
+    remedy=cures.traced,
     needs=(SOLID, "minimum_ambient", "minimum_ambient.low", "tracing", "known_tracing"),
     assumes=("pour_point", "freezing_point"),
     passing={

@@ -9,6 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.rules.tracing.shared import traced
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import tracing as workings
@@ -27,6 +28,7 @@ LIMITS = {
     "tracing-too-hot",
     Severity.ERROR,
     calculate=workings.too_hot,
+    remedy=cures.cooler_tracer,
     when=traced,
     needs=(("maintain_temperature", "sheath_temperature"), tuple(LIMITS)),
     assumes=("maintain_temperature", "sheath_temperature", *LIMITS, "known_temperature_class"),

@@ -1,0 +1,109 @@
+"""Heights, ranges and serials as they should be."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.measure import Measure
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.values import bound, whole
+from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.settings import Settings
+from xlfuncs.lists.tags import bare_serial
+
+DENSITIES = ("fluid_density_min", "fluid_density", "fluid_density_max")
+
+
+def shorter_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The range that the connections bound."""
+    record, distance = hit.record, float(gauges.si("connection_distance")[hit.record])
+    if hit.field == "urv":
+        lrv = float(gauges.si("lrv")[record])
+        option = whole(gauges, record, "urv", lrv + distance, "URV")
+    else:
+        option = whole(gauges, record, "visible_range", distance, "a visible range of")
+    apart = float(hit.evidence["range_mm"]) * 1e-3
+    wider = whole(gauges, record, "connection_distance", apart, "connections")
+    return Remedy(f"At most {option.text}; or {wider.text} apart.", (option, wider))
+
+
+def overlapping(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The height of the upper gauge, or the range of the lower one, with which they overlap enough."""
+    record = hit.record
+    if "beside" in hit.case:
+        field = str(hit.case["field"])
+        value = whole(gauges, record, field, float(gauges.si(field)[int(hit.case["beside"])]), "")
+        return Remedy(f"If the other gauge is right: {value.text}.", (value,))
+    lacking = settings.stacked_overlap_mm * 1e-3 - float(hit.evidence["overlap_mm"]) * 1e-3
+    below = int(hit.case["lower"])
+    height = float(gauges.si("connection_elevation")[record]) - lacking
+    lower = bound(gauges, record, "connection_elevation", height, "its lower connection at", down=True)
+    longer = float(gauges.si("visible_range")[below]) + lacking
+    tag = gauges.tag(below) or f"row {gauges.row[below]}"
+    other = bound(gauges, below, "visible_range", longer, f"a visible range of {tag} of")
+    text = f"Needed: {lower.text} or lower; or {other.text} or more, upwards."
+    return Remedy(text, (lower, Option(other.text, "", other.value)))
+
+
+def around_the_interface(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The connections between which the interface stands, with the upper one in the upper liquid."""
+    record, level = hit.record, float(gauges.si(hit.field)[hit.record])
+    if hit.field == "liquid_top":
+        option = bound(gauges, record, "connection_distance", level, "the upper connection at", down=True)
+        return Remedy(f"Needed: {option.text} or lower, so that it is in the upper liquid.", (option,))
+    if level < 0:
+        down = gauges.say(record, hit.field, -level)
+        return Remedy(f"Needed: the lower connection {down} further down, or lower still.")
+    option = bound(gauges, record, "connection_distance", level, "the upper connection at")
+    return Remedy(f"Needed: {option.text} or higher, and in the upper liquid.", (option,))
+
+
+def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The stated densities, the least as the lowest."""
+    record = hit.record
+    fields = [name for name in DENSITIES if gauges.given(name)[record]]
+    values = sorted(float(gauges.si(name)[record]) for name in fields)
+    if np.isnan(values).any():
+        return None
+    words = {"fluid_density_min": "lowest", "fluid_density": "operating", "fluid_density_max": "highest"}
+    options = tuple(
+        whole(gauges, record, name, value, words[name]) for name, value in zip(fields, values, strict=True)
+    )
+    return Remedy(f"If they only changed places: {', '.join(option.text for option in options)}.", options)
+
+
+def own_serial(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """Which gauge bears the serial that is noted, and the serial that would be right."""
+    noted, own = str(hit.evidence["noted_serial"]), str(hit.evidence["gauge_serial"])
+    option = Option(f"serial {own}", hit.field, Measure(own))
+    bearers = [
+        gauges.tag(at) or f"row {gauges.row[at]}"
+        for at, text in enumerate(gauges.texts("serial").tolist())
+        if at != hit.record and bare_serial(str(text)) == bare_serial(noted)
+    ]
+    whose = (
+        f"{noted} is the serial of {', '.join(bearers)}" if bearers else f"No gauge here has serial {noted}"
+    )
+    return Remedy(f"{whose}; if the list is wrong: {option.text}.", (option,))
+
+
+def exchange(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The float that belongs into this gauge, of those that changed places."""
+    other = int(hit.case["other"])
+    tag = gauges.tag(other) or f"row {gauges.row[other]}"
+    reads = float(hit.evidence["offset_with_the_other_mm"])
+    options = tuple(
+        Option(
+            str(gauges.texts(field)[other]),
+            field,
+            Measure(str(gauges.texts(field)[other])),
+            {"offset_mm": reads},
+        )
+        for field in ("float_part", "float_serial")
+        if gauges.given(field)[other]
+    )
+    what = f" ({', '.join(option.text for option in options)})" if options else ""
+    return Remedy(
+        f"Float of {tag}{what} into this gauge: it reads {round(reads, 1) + 0.0:+.1f} mm here.", options
+    )

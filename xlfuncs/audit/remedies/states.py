@@ -1,0 +1,181 @@
+"""Pressures, temperatures and materials as they should be: bounds of a gauge that is right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from xlfuncs.audit.gauges import ATMOSPHERE, Gauges
+from xlfuncs.audit.measure import Measure
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.values import bound, whole
+from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.settings import Settings
+from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
+from xlfuncs.gauge import density, fluids, heat, ratings, reasons
+
+
+def higher_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The test pressure that the design pressure and the code's factor ask for."""
+    design = float(gauges.high("design_pressure")[hit.record])
+    option = bound(
+        gauges, hit.record, "test_pressure", design * settings.test_pressure_factor, "test pressure"
+    )
+    factor = settings.test_pressure_factor
+    by = f"{factor:g} times the design pressure" if factor != 1 else "the design pressure"
+    return Remedy(f"Needed: {option.text} or more, {by}.", (option,))
+
+
+def raised_design(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """Design conditions that hold the operating ones."""
+    running = float(gauges.high(hit.field)[hit.record])
+    field = hit.field.replace("operating", "design")
+    option = bound(gauges, hit.record, field, running, field.replace("_", " "))
+    return Remedy(f"If the operating value stands: {option.text} or more.", (option,))
+
+
+def off_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The temperature up to which, and the pressure from which on, the fluid keeps its distance."""
+    record, margin = hit.record, settings.boiling_margin_k
+    name = str(gauges.texts("fluid")[record])
+    hottest = float(gauges.high("operating_temperature")[record])
+    boiling = float(hit.evidence["saturation_temperature_degC"]) + ZERO_CELSIUS
+    cooler = bound(gauges, record, "operating_temperature", boiling - margin, "a temperature of", down=True)
+    options = [cooler]
+    with reasons():
+        needed = float(fluids.saturation_pressure(name, hottest + margin)) - ATMOSPHERE
+    if not np.isnan(needed):
+        options.append(bound(gauges, record, "operating_pressure", needed, "a pressure of"))
+    or_more = f", or {options[1].text} or more" if options[1:] else ""
+    return Remedy(f"It keeps {margin:g} K from boiling at {cooler.text} or less{or_more}.", tuple(options))
+
+
+def kept_below_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The highest temperature at which the tracer may keep the fluid."""
+    boiling = float(hit.evidence["saturation_temperature_degC"]) + ZERO_CELSIUS
+    most = boiling - settings.boiling_margin_k
+    option = bound(gauges, hit.record, hit.field, most, "a maintain temperature of", down=True)
+    margin = f"{settings.boiling_margin_k:g} K below saturation"
+    return Remedy(f"Needed: {option.text} or less, {margin}.", (option,))
+
+
+def cooler_tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """Each temperature of the tracer that is above the lowest limit, at that limit."""
+    limit = float(hit.evidence["limit_degC"]) + ZERO_CELSIUS
+    options = tuple(
+        bound(gauges, hit.record, field, limit, f"a {field.replace('_', ' ')} of", down=True)
+        for field in ("maintain_temperature", "sheath_temperature")
+        if gauges.high(field)[hit.record] > limit
+    )
+    return Remedy(f"Needed: {' and '.join(option.text for option in options)} or less.", options)
+
+
+def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The temperature that tracing has to keep, and its output where the chamber's size is stated."""
+    record = hit.record
+    kept = float(hit.evidence["pour_or_freezing_point_degC"]) + ZERO_CELSIUS + settings.freezing_margin_k
+    options = [bound(gauges, record, "maintain_temperature", kept, "a tracer that keeps")]
+    output = _needed_output(gauges, settings, record, kept)
+    if not np.isnan(output):
+        options.append(bound(gauges, record, "tracer_output", output, "an output of"))
+        return Remedy(f"Needed: {' with '.join(option.text for option in options)} or more.", tuple(options))
+    return Remedy(
+        f"Needed: {options[0].text} or more; its output follows from the chamber's outside diameter and the"
+        " insulation, which are not stated.",
+        tuple(options),
+    )
+
+
+def _needed_output(gauges: Gauges, settings: Settings, record: int, kept: float) -> float:
+    """Output of a tracer [W/m]; NaN where diameter or insulation is not stated."""
+    k = float(gauges.or_default("insulation_conductivity", settings.insulation_conductivity_w_mk)[record])
+    cold = float(gauges.low("minimum_ambient")[record])
+    across, thick = (float(gauges.si(name)[record]) for name in ("chamber_diameter", "insulation_thickness"))
+    with reasons():
+        loss = heat.heat_loss(kept, cold, across, thick, k, settings.wind_m_s, settings.emissivity)
+    return float(loss) * settings.tracing_margin
+
+
+def warmer_chamber(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The chamber's temperature from which on it stands right, and the scale that would show it."""
+    case, record = hit.case, hit.record
+    vessel, here, level = (float(case[name]) for name in ("vessel", "chamber", "level"))
+    above, allowed = float(gauges.upper[record]), settings.offset_tolerance_mm * 1e-3
+    aim = level - allowed if here > vessel else level + allowed
+    rho = above + level * (vessel - above) / aim
+    options = []
+    kelvin = _temperature_of(gauges, settings, record, rho, str(case["field"]))
+    if kelvin is not None:
+        field, colder = str(case["field"]), here > vessel
+        options.append(bound(gauges, record, field, kelvin, "the chamber kept at", down=not colder))
+    shown = (here - above) / (vessel - above)
+    options.append(
+        Option(f"a scale on which the chamber's millimetre counts {shown:.4f}", "", None, {"scale": shown})
+    )
+    side = "or above" if here > vessel else "or below"
+    first = f"{options[0].text} {side}; or " if options[0].name else ""
+    return Remedy(f"What would do: {first}{options[-1].text}.", tuple(options))
+
+
+def _temperature_of(gauges: Gauges, settings: Settings, record: int, rho: float, field: str) -> float | None:
+    """Temperature between chamber and vessel at which the liquid has this density [K]; None: not found."""
+    name = str(gauges.texts("fluid" if gauges.given("fluid")[record] else "service")[record])
+    pascal = float(gauges.low("operating_pressure")[record]) + ATMOSPHERE
+
+    def excess(kelvin: float) -> float:
+        boiling = float(fluids.saturation_pressure(name, kelvin)) * (1 + 1e-9)
+        return float(density.liquid_density(name, kelvin, np.fmax(pascal, boiling))) - rho
+
+    inside, vessel = (float(gauges.si(one)[record]) for one in (field, "operating_temperature"))
+    with reasons():
+        return _root(excess, min(inside, vessel), max(inside, vessel))
+
+
+def _root(excess: Callable[[float], float], low: float, high: float) -> float | None:
+    """Where a falling function is zero; None where it is not between the two."""
+    if not excess(low) >= 0 >= excess(high):
+        return None
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if excess(middle) > 0 else (low, middle)
+    return (low + high) / 2
+
+
+def for_the_cold(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """What is made for the cold: groups of the standard, or a frost extension."""
+    if hit.case["of"] == "frost":
+        option = Option("a frost extension", "frost_extension", Measure("yes"))
+        return Remedy(f"Take {option.text}.", (option,))
+    coldest = float(gauges.low("design_temperature_min")[hit.record])
+    system = ratings.group_system(str(hit.evidence["material_group"]))
+    tables = load("flange_ratings")[system]
+    if not isinstance(next(iter(tables["group"].values())), dict):
+        return None  # one lowest temperature stands for all groups of this standard
+    fit = [
+        group
+        for group, block in tables["group"].items()
+        if float(block.get("lowest", tables["lowest"])) + ZERO_CELSIUS <= coldest + 1e-6
+    ]
+    cold = gauges.say(hit.record, "design_temperature_min", coldest)
+    if not fit:
+        return Remedy(f"No group of this standard is rated from {cold} on: the code decides.")
+    options = tuple(Option(f"group {group}", "material_group", Measure(group)) for group in fit)
+    return Remedy(f"Groups of this standard that are rated from {cold} on: {', '.join(fit)}.", options)
+
+
+def lower_ballast(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The metacentre, below which the centre of gravity has to be."""
+    height = float(hit.evidence["metacentric_height_mm"]) + float(hit.evidence["centre_of_gravity_mm"])
+    option = bound(gauges, hit.record, hit.field, height * 1e-3 - 1e-6, "a centre of gravity", down=True)
+    return Remedy(
+        f"Needed: {option.text} above the bottom or lower, by ballast or a longer float.", (option,)
+    )
+
+
+def listed_value(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The float list's value in the index."""
+    number = float(gauges.listed[hit.field].take(gauges.float_row).value[hit.record])
+    option = whole(gauges, hit.record, hit.field, number, "")
+    return Remedy(f"If the float list is right: {option.text} here as well.", (option,))
