@@ -244,8 +244,12 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
     and temperature, the largest first. Of the rejected ones those that at least float come first, then
     those with fewer reasons, then the nearest. Floats that are equal in this keep the order of the list.
     """
-    numbers = Judgement(floats, duty)
-    found = [numbers.candidate(i) for i in range(len(floats))]
+    return ranked(Judgement(floats, duty))
+
+
+def ranked(numbers: Judgement) -> list[Candidate]:
+    """What `choose` gives, of numbers that are needed for more than that."""
+    found = [numbers.candidate(i) for i in range(len(numbers.floats))]
 
     def key(item: Candidate) -> tuple[float, ...]:
         if item.status == "not judged":
