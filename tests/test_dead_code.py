@@ -21,7 +21,12 @@ FOR_OTHERS = {
     "gauge/strength.py": {"long_cylinder"},
 }
 """Called from outside: by Python, by users, by checks against publications."""
-OTHER_PROGRAMS = ("hosts/calc/bridge.py", "hosts/calc/commands.py", "hosts/calc/jobs.py")
+OTHER_PROGRAMS = (
+    "hosts/calc/bridge.py",
+    "hosts/calc/commands.py",
+    "hosts/calc/jobs.py",
+    "hosts/calc/windows.py",
+)
 """LibreOffice calls their methods by name (UNO interfaces)."""
 
 

@@ -302,13 +302,23 @@ def test_spellings(quantity: str, unit: str, spelling: str) -> None:
         assert parse(f"40 {spelling}", quantity).unit == unit
 
 
+def test_what_is_kept_of_the_table_finds_what_the_table_finds() -> None:
+    from xlfuncs.units._table import _made, quantities
+
+    assert [*_made()] == [*quantities()]
+    for name, made in _made().items():
+        for text in {*made.exact, *map(str.casefold, made.exact), *map(str.upper, made.exact)}:
+            assert quantities()[name].find(text) == made.find(text), text
+
+
 @pytest.mark.parametrize("quantity", QUANTITIES)
 def test_every_spelling_of_the_table_names_one_unit_and_reads_in_a_cell(quantity: str) -> None:
     from xlfuncs.units._table import quantities
 
     table = quantities()[quantity]
     assert len(table.units) > 1 or quantity == "percent"
-    for spelling, unit in table.exact.items():
+    for spelling, place in table.exact.items():
+        unit = table.listed[place]
         assert find_unit(spelling, quantity) == unit.name
         if not unit.unclear and spelling not in ("1", "-"):
             assert parse(f"40 {spelling}", quantity).unit == unit.name, spelling

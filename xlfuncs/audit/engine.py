@@ -32,7 +32,6 @@ from xlfuncs.audit.model import (
 )
 from xlfuncs.audit.own_rules import outcomes
 from xlfuncs.audit.profiles import profiles
-from xlfuncs.audit.questions import answered, note, read_answers
 from xlfuncs.audit.registry import Hit, Rule, Undecided, Unread, calculation_of, check_names, remedy_of, rules
 from xlfuncs.audit.revisions import compare
 from xlfuncs.audit.settings import Settings
@@ -75,7 +74,11 @@ def audit_book(
     """
     used = settings or Settings()
     tell = progress or (lambda what, share: None)
-    told = read_answers(answers, Path(path).name) if answers is not None else None
+    told = None
+    if answers is not None:
+        from xlfuncs.audit.questions import answered, note, read_answers
+
+        told = read_answers(answers, Path(path).name)
     if told is not None and (columns_said := told.columns()):
         mapping = [*columns_said, *(() if mapping is None else mapped_pairs(mapping))]
     said: dict[str, Any] = {

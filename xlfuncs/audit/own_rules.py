@@ -11,7 +11,6 @@ import numpy as np
 
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.gauges import VIRTUAL, Gauges, no_field
-from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import RuleNotRun
 from xlfuncs.audit.registry import (
     OWN,
@@ -121,6 +120,8 @@ def problems(item: Rule) -> Iterator[str]:
 
 def _tried(item: Rule, row: Row) -> list[Hit] | str:
     """The hits of a rule on the sound gauge with some cells changed; why it cannot be tried."""
+    from xlfuncs.audit.in_memory import gauges_of
+
     try:
         gauges = gauges_of({name: [cell] for name, cell in (SOUND | dict(row)).items()})
     except XlfuncsError as why:

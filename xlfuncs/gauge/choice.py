@@ -34,7 +34,7 @@ from xlfuncs.gauge.model import (
 )
 from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds
 from xlfuncs.gauge.strength import find_material, permitted_pressure
-from xlfuncs.gauge.worst import worst_reading
+from xlfuncs.gauge.worst import Worst, worst_reading
 
 LIQUID_FROM = 300.0
 """Density of an upper fluid [kg/m3] from which it counts as a liquid (common practice, no source)."""
@@ -244,8 +244,12 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
     and temperature, the largest first. Of the rejected ones those that at least float come first, then
     those with fewer reasons, then the nearest. Floats that are equal in this keep the order of the list.
     """
-    numbers = Judgement(floats, duty)
-    found = [numbers.candidate(i) for i in range(len(floats))]
+    return ranked(Judgement(floats, duty))
+
+
+def ranked(numbers: Judgement) -> list[Candidate]:
+    """What `choose` gives, of numbers that are needed for more than that."""
+    found = [numbers.candidate(i) for i in range(len(numbers.floats))]
 
     def key(item: Candidate) -> tuple[float, ...]:
         if item.status == "not judged":
@@ -265,6 +269,11 @@ def choose(floats: FloatList, duty: Duty) -> list[Candidate]:
         replace(item, rank=place) if item.status == "fits" else item
         for place, item in enumerate(found, start=1)
     ]
+
+
+def _picked(values: NDArray[Any], at: NDArray[np.int64]) -> NDArray[Any]:
+    """Of each float and condition, the value at one of the temperatures."""
+    return np.asarray(np.take_along_axis(values, at[:, None], 1)[:, 0])
 
 
 class Judgement:
@@ -307,25 +316,54 @@ class Judgement:
         )
         metal = np.where(known, self.floats.material, "")
         stated = (duty.design_temperature, duty.lowest_temperature)
-        cases = tuple(
-            Fluids(
-                duty.of_each("lower_density"), duty.of_each("upper_density"), viscosity, temperature=kelvin
-            )
-            for kelvin in (np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x)))
+        kelvins = [np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x))]
+        side_by_side = (1, len(kelvins))  # one pass through the physics instead of one for each temperature
+        fluids = Fluids(
+            np.tile(duty.of_each("lower_density"), side_by_side),
+            np.tile(duty.of_each("upper_density"), side_by_side),
+            np.tile(viscosity, side_by_side),
+            temperature=np.repeat(kelvins, len(duty.conditions))[None, :],
         )
         gauge = Gauge(
             replace(float_, metal=metal[:, None], metal_density=self._densities()[:, None]),
-            cases,
+            (fluids,),
             Chamber(duty.chamber_bore),
             Movement(duty.level_rate),
             replace(duty.spread, wear=duty.corrosion),
         )
         with reasons() as why:
-            self.shown = worst_reading(gauge, 0.0)
-        self.no_reading = np.broadcast_to(why.at(self.shown.low), self.offset.shape)
+            every = worst_reading(gauge, 0.0)
+        self.shown = self._over_temperatures(every, len(kelvins))
+        texts = self._by_temperature(why.at(every.low), len(kelvins))
+        self.no_reading = _picked(texts, self.shown.low_case)
         moved = np.abs(np.asarray(self.shown.high_shares["movement"]))
         unknown = np.isnan(viscosity + duty.chamber_bore)
         self.movement = np.broadcast_to(np.where(unknown, np.nan, moved), self.offset.shape)
+
+    def _by_temperature(self, values: Any, count: int) -> NDArray[Any]:
+        """What stands side by side, for each float by temperature and condition."""
+        floats, conditions = self.offset.shape
+        wide = np.broadcast_to(np.asarray(values), (floats, count * conditions))
+        return wide.reshape(floats, count, conditions)
+
+    def _over_temperatures(self, every: Worst, count: int) -> Worst:
+        """The lowest and the highest reading of all temperatures; none where one of them has none."""
+        low, high = (self._by_temperature(end, count) for end in (every.low, every.high))
+        at_low = np.argmin(np.where(np.isnan(low), -np.inf, low), axis=1)
+        at_high = np.argmax(np.where(np.isnan(high), np.inf, high), axis=1)
+
+        def shares(of: Mapping[str, Array], at: NDArray[np.int64]) -> dict[str, Array]:
+            return {name: _picked(self._by_temperature(one, count), at) for name, one in of.items()}
+
+        return Worst(
+            _picked(low, at_low),
+            _picked(high, at_high),
+            shares(every.low_shares, at_low),
+            shares(every.high_shares, at_high),
+            at_low,
+            at_high,
+            every.missing,
+        )
 
     def _extremes(self) -> tuple[int, int]:
         """Operating conditions with the lowest and with the highest densities."""

@@ -163,9 +163,10 @@ def _kind(family: str) -> str:
 
 
 @cache
-def _names() -> dict[str, _Piece]:
-    """Every known name by its key."""
-    return {key: _Piece(*piece) for key, piece in _prepared()[0].items()}
+def _known(key: str) -> _Piece | None:
+    """What a name is, by its key."""
+    found = _prepared()[0].get(key)
+    return None if found is None else _Piece(*found)
 
 
 @cache
@@ -311,7 +312,7 @@ def _named(plain: str, tokens: Tokens, at: int) -> Found | None:
     while last < min(at + _longest(), len(tokens)) and not _apart(plain, tokens, last):
         last += 1
     for end in range(last, at, -1):
-        piece = _names().get(_key(tokens[at:end]))
+        piece = _known(_key(tokens[at:end]))
         if piece is None or (piece.kind == "beside" and _part_of_grade(tokens, at, end)):
             continue
         number_follows = end < len(tokens) and tokens[end][0][0].isdigit()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import astuple, dataclass
 from functools import cache, lru_cache
 from typing import Any, Final
@@ -59,27 +59,33 @@ class Quantity:
         self.example = example
         self.bare = bare
         self.units: dict[str, Unit] = {}
-        self.exact: dict[str, Unit] = {}
-        self.folded: dict[str, Unit] = {}
+        self.listed: list[Unit] = []
+        """The same in order: `exact` and `folded` name a unit by its place here."""
+        self.exact: dict[str, int] = {}
+        self.folded: dict[str, int] = {}
 
     def add(self, unit: Unit, spellings: Iterator[str] | list[str]) -> None:
         """Register `unit`; a spelling that another unit took before it is a fault of the table."""
         self.units[unit.name] = unit
+        place = len(self.listed)
+        self.listed.append(unit)
         for spelling in (unit.name, *spellings):
             squashed = key(tidy(spelling))
-            taken = self.exact.setdefault(squashed, unit)
-            if taken is not unit:
-                raise ValueError(
-                    f"units.toml: {spelling!r} is both {taken.name} and {unit.name} ({self.name})"
-                )
-            self.folded.setdefault(squashed.casefold(), unit)
+            taken = self.exact.setdefault(squashed, place)
+            if taken != place:
+                both = f"{self.listed[taken].name} and {unit.name}"
+                raise ValueError(f"units.toml: {spelling!r} is both {both} ({self.name})")
+            self.folded.setdefault(squashed.casefold(), place)
 
-    def plain(self) -> tuple[Any, ...]:
-        """All of it in tuples, lists and dictionaries, for `again`."""
-        at = {id(unit): number for number, unit in enumerate(self.units.values())}
-        exact = {spelling: at[id(unit)] for spelling, unit in self.exact.items()}
-        folded = {spelling: at[id(unit)] for spelling, unit in self.folded.items()}
-        units = [astuple(unit) for unit in self.units.values()]
+    def plain(self, others: Iterable[Quantity]) -> tuple[Any, ...]:
+        """All of it in tuples, lists and dictionaries, for `again`.
+
+        What two quantities spell alike is one dictionary, which is kept and read once; `find` needs no folded
+        spelling that stands among the exact ones.
+        """
+        folded = {text: at for text, at in self.folded.items() if self.exact.get(text) != at}
+        exact = next((other.exact for other in others if other.exact == self.exact), self.exact)
+        units = [astuple(unit) for unit in self.listed]
         return self.name, self.si, self.example, self.bare, units, exact, folded
 
     @classmethod
@@ -94,15 +100,22 @@ class Quantity:
         folded: dict[str, int],
     ) -> Quantity:
         """The quantity that `plain` was made of."""
-        out, made = cls(name, si, example, bare), [Unit(*unit) for unit in units]
-        out.units = {unit.name: unit for unit in made}
-        out.exact = {spelling: made[at] for spelling, at in exact.items()}
-        out.folded = {spelling: made[at] for spelling, at in folded.items()}
+        out = cls(name, si, example, bare)
+        out.listed = [Unit(*unit) for unit in units]
+        out.units = {unit.name: unit for unit in out.listed}
+        out.exact, out.folded = exact, folded
         return out
 
     def find(self, squashed: str) -> Unit | None:
         """The unit with this spelling (as `key` gives it), or None."""
-        return self.exact.get(squashed) or self.folded.get(squashed.casefold())
+        place = self.exact.get(squashed)
+        if place is None:
+            place = self._find_folded(squashed.casefold())
+        return None if place is None else self.listed[place]
+
+    def _find_folded(self, squashed: str) -> int | None:
+        place = self.folded.get(squashed)
+        return self.exact.get(squashed) if place is None else place
 
 
 def _spellings(entry: dict[str, Any]) -> list[str]:
@@ -156,8 +169,12 @@ def _vacuum(name: str, quantity: str, entry: dict[str, Any]) -> Unit:
 @cache
 def quantities() -> dict[str, Quantity]:
     """Every quantity by name."""
-    plain = kept("unit_spellings", ["units"], __file__, lambda: [each.plain() for each in _made().values()])
-    return {each[0]: Quantity.again(*each) for each in plain}
+    return {each[0]: Quantity.again(*each) for each in kept("unit_spellings", ["units"], __file__, _plain)}
+
+
+def _plain() -> list[tuple[Any, ...]]:
+    made = list(_made().values())
+    return [each.plain(made) for each in made]
 
 
 def _made() -> dict[str, Quantity]:
@@ -197,14 +214,20 @@ def quantity_named(name: str) -> Quantity:
 
 
 @cache
-def _any_quantity() -> Quantity:
-    """The spellings of all quantities; the first quantity that has one keeps it. '1' and '-' are left out."""
-    merged = Quantity("", "", "", "")
-    for name, quantity in reversed(quantities().items()):
-        if name != "ratio":
-            merged.exact.update(quantity.exact)
-            merged.folded.update(quantity.folded)
-    return merged
+def _different() -> tuple[Quantity, ...]:
+    """Where any unit may be looked for: what is spelled alike is once, and "1" and "-" spell none."""
+    found = [quantity for name, quantity in quantities().items() if name != "ratio"]
+    return tuple(
+        one for n, one in enumerate(found) if all(one.exact is not other.exact for other in found[:n])
+    )
+
+
+def _find_any(squashed: str) -> Unit | None:
+    """The unit of the first quantity that spells it so, else of the first that does without case."""
+    for quantity in _different():
+        if squashed in quantity.exact:
+            return quantity.listed[quantity.exact[squashed]]
+    return next(filter(None, (quantity.find(squashed) for quantity in _different())), None)
 
 
 @lru_cache(maxsize=16384)
@@ -213,8 +236,8 @@ def lookup(text: str, quantity: str | None) -> Unit | None:
     squashed = key(tidy(text))
     if not squashed:
         return None
-    table = _any_quantity() if quantity is None else quantity_named(quantity)
-    return table.find(squashed) or (None if squashed.isascii() else table.find(as_latin(squashed)))
+    find = _find_any if quantity is None else quantity_named(quantity).find
+    return find(squashed) or (None if squashed.isascii() else find(as_latin(squashed)))
 
 
 def quantities_of(unit: str) -> frozenset[str]:

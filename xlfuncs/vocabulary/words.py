@@ -150,7 +150,7 @@ class _Learnt:
     def __init__(self, data: dict[str, Any]) -> None:
         self.slot = {name: entry["slot"] for name, entry in data["concept"].items()}
         self.exact: dict[str, set[str]] = {}
-        self.phrases: dict[tuple[str, ...], set[str]] = {}
+        self.phrases: dict[str, set[str]] = {}
         self.starts: list[tuple[str, str]] = []
         self.parts: dict[str, set[str]] = {}
         for concept, entry in data["concept"].items():
@@ -167,7 +167,7 @@ class _Learnt:
             return
         cut = tuple(_WORDS.findall(_APOSTROPHE.sub(" ", text)))
         if len(cut) > 1:
-            self.phrases.setdefault(cut, set()).add(concept)
+            self.phrases.setdefault(" ".join(cut), set()).add(concept)
             return
         self.exact.setdefault(text, set()).add(concept)
         if language in _COMPOUNDING and len(text) >= _SHORTEST_PART:
@@ -194,7 +194,7 @@ class _Lexicon:
         made = kept("lexicon", ["heading_words"], __file__, lambda: _Learnt(load("heading_words")).all())
         self.slot: dict[str, Slot] = made["slot"]
         self.exact: dict[str, tuple[str, ...]] = made["exact"]
-        self.phrases: dict[tuple[str, ...], tuple[str, ...]] = made["phrases"]
+        self.phrases: dict[str, tuple[str, ...]] = made["phrases"]
         self.starts: list[tuple[str, str]] = made["starts"]
         self.parts: dict[str, tuple[str, ...]] = made["parts"]
         """Words that a compound may be made of."""
@@ -292,7 +292,7 @@ def words_of(text: str) -> tuple[Word, ...]:
     at = 0
     while at < len(cut):
         for length in range(min(_LONGEST_PHRASE, len(cut) - at), 1, -1):
-            concepts = known.phrases.get(tuple(cut[at : at + length]))
+            concepts = known.phrases.get(" ".join(cut[at : at + length]))
             if concepts is not None:
                 out.append(Word(" ".join(cut[at : at + length]), frozenset(concepts)))
                 at += length

@@ -161,7 +161,8 @@ def _chosen(
     if listed is None or not len(listed):
         return Remedy(_sentence("There is no float list to choose from", others), others) if others else None
     with reasons():
-        found = choice.choose(listed, duty)
+        numbers = choice.Judgement(listed, duty)
+        found = choice.ranked(numbers)
     own = part_key(str(gauges.texts("float_part")[record]))
     kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, fit_at)].tolist()]
     found = [one for one in found if part_key(one.part) != own and part_key(one.part) in kept]
@@ -169,7 +170,7 @@ def _chosen(
     rejected = [one for one in found if one.status == "rejected"]
     silent = _not_judged([one for one in found if one.status == "not judged"])
     first = next((one for one in found if one.status == "fits"), rejected[0] if rejected else None)
-    shown = None if first is None else _worst(gauges, settings, record, duty, first)
+    shown = None if first is None else _worst(gauges, settings, record, numbers, first)
     if fit:
         best = "; ".join(option.text for option in fit[:BEST])
         more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
@@ -213,20 +214,19 @@ def _some(parts: Sequence[str]) -> str:
 
 
 def _worst(
-    gauges: Gauges, settings: Settings, record: int, duty: choice.Duty, one: choice.Candidate
+    gauges: Gauges, settings: Settings, record: int, numbers: choice.Judgement, one: choice.Candidate
 ) -> Calculation | None:
     """How a part of the list reads at worst in the gauge, from the cells of the list."""
     keys = [part_key(text) for text in gauges.listed["float_part"].text.tolist()]
     at = keys.index(part_key(one.part))
-    listed = listed_floats(gauges)
-    assert listed is not None
+    listed = numbers.floats
     number = [part_key(part) for part in listed.part.tolist()].index(part_key(one.part))
     with reasons():
-        extreme = choice.Judgement(listed, duty).extreme(number)
+        extreme = numbers.extreme(number)
     ends = str(listed.ends[number])
     if extreme is None:
         return None
-    within = abs(extreme.reading) <= duty.tolerance
+    within = abs(extreme.reading) <= numbers.duty.tolerance
     if within != (one.status == "fits"):
         return None  # it is not its reading for which it was rejected
     return listed_reading(gauges, settings, record, at, extreme, ends)
