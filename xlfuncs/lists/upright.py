@@ -233,13 +233,13 @@ def _head(records: Records, j: int, kind: Kind) -> Head:
     stated = [record.units[j] for record in records.records if record.units.get(j)]
     unit = one.unit or (Counter(stated).most_common(1)[0][0] if stated else "")
     text = one.key or one.text
-    above = one.above
-    if not one.sure and above:
+    above, sure = one.above, one.sure
+    if not sure and above:
+        sure = _names_part(above)
         with_it = _best(text, " / ".join(above), kind, unit)
-        less = _OF_PART if names_subject_of(above) else 0.0
-        if with_it < ACCEPT or with_it <= _best(text, "", kind, unit) - less:
-            above = ()
-    return Head(j, text, above, one.sure, _address(one), unit if is_unit_cell(unit) else "")
+        if with_it < ACCEPT or with_it <= _best(text, "", kind, unit) - (_OF_PART if sure else 0.0):
+            above, sure = (), one.sure
+    return Head(j, text, above, sure, _address(one), unit if is_unit_cell(unit) else "")
 
 
 _OF_PART: Final = 0.12
@@ -248,7 +248,7 @@ pressure' below 'Float'."""
 
 
 @lru_cache(maxsize=1024)
-def names_subject_of(above: tuple[str, ...]) -> bool:
+def _names_part(above: tuple[str, ...]) -> bool:
     """Whether the title of a section is the name of a float, a transmitter or a switch, and little else."""
     said = [word for text in above for word in words_of(text) if not word.concepts <= {"filler"}]
     return 0 < len(said) <= 2 and bool({name for word in said for name in word.concepts} & _PARTS)
