@@ -183,7 +183,12 @@ def audit(
     unchecked = [
         block
         for slug, open_ in sorted(gaps.items(), key=lambda gap: order[gap[0]])
-        for block in _undecided(rules()[slug], gauges, open_, _settled(rules()[slug], hits, gauges.n))
+        for block in _undecided(
+            rules()[slug],
+            gauges,
+            open_,
+            *(_settled(rules()[slug], hits, gauges.n, own) for own in (False, True)),
+        )
     ]
     not_checked = Unchecked(unread + unchecked)
     open_columns = reading.open_columns(book.read)
@@ -258,17 +263,19 @@ def _units(book: Book) -> dict[str, dict[str, str]]:
     return out
 
 
-def _settled(item: Rule, hits: list[tuple[Rule, Hit]], n: int) -> Mask:
-    """Gauges for which the rule, or one that covers it, has fired."""
+def _settled(item: Rule, hits: list[tuple[Rule, Hit]], n: int, own: bool) -> Mask:
+    """Gauges for which the rule has fired; if not `own`, or one that covers it."""
     out = np.zeros(n, dtype=np.bool_)
     for other, hit in hits:
-        if hit.record >= 0 and (other is item or item.slug in other.covers):
+        if hit.record >= 0 and (other is item or (not own and item.slug in other.covers)):
             out[hit.record] = True
     return out
 
 
-def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask) -> Iterator[UncheckedBlock]:
-    """The gauges for which a rule lacks data, by what they lack."""
+def _undecided(
+    item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask, fired: Mask
+) -> Iterator[UncheckedBlock]:
+    """The gauges for which a rule lacks data, by what they lack; none for which it could tell without."""
     if not gauges.n:
         return
     groups = [(need,) if isinstance(need, str) else need for need in item.needs]
@@ -278,8 +285,7 @@ def _undecided(item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask)
     lacking = np.zeros(gauges.n, dtype=np.int64)
     for bit, lack in enumerate(lacks):
         lacking |= np.where(lack, 1 << bit, 0)
-    if item.when is not None:
-        lacking = np.where(item.when(gauges), lacking, 0)
+    lacking = np.where(fired if item.when is None else fired | ~item.when(gauges), 0, lacking)
 
     def block(missing: dict[str, frozenset[str]], where: Mask) -> UncheckedBlock:
         tags, numbers = gauges.texts("tag"), _once_each(gauges, np.flatnonzero(where))

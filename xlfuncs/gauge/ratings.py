@@ -184,6 +184,19 @@ def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike
     return low[()], high[()]
 
 
+@cache
+def rating_ceiling(flange_class: str | float) -> float:
+    """Greatest working gauge pressure that a flange of a class has in any material, at any temperature [Pa].
+
+    NaN for what is no class. Sources: as `flange_rating`.
+    """
+    stated = classes.read(flange_class)
+    groups = [] if stated is None or stated.system == classes.NONE else _groups_of(stated.system)
+    found = (_rating_table(flange_class, group) for group in groups)
+    most = [float(np.nanmax(table.highest)) for table in found if not isinstance(table, str)]
+    return max(most, default=float("nan"))
+
+
 def rating_rows(flange_class: Any, material_group: Any) -> tuple[list[float], list[float], bool]:
     """Rows of the table that `rating_bounds` reads its upper end from, and whether the cooler row stands.
 

@@ -225,6 +225,8 @@ def sufficient_class(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | N
     """The lowest class of the same standard that does, and the pressure up to which the present one does."""
     record = hit.record
     stated = gauges.flange_classes[record]
+    if "material_group" not in hit.evidence:
+        return _class_at_least(gauges, record)
     group = gauges.material_groups[record]
     pressure, kelvin = (float(gauges.high(f"design_{name}")[record]) for name in ("pressure", "temperature"))
     for number in load("flange_words")[stated.system]["numbers"]:
@@ -240,6 +242,19 @@ def sufficient_class(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | N
     return Remedy(
         f"No class of this standard suffices for group {group} at this temperature: take another material."
     )
+
+
+def _class_at_least(gauges: Gauges, record: int) -> Remedy | None:
+    """Where the material or the temperature is not known: the lowest class that does in some material."""
+    stated, pressure = gauges.flange_classes[record], float(gauges.high("design_pressure")[record])
+    for number in load("flange_words")[stated.system]["numbers"]:
+        rating = str(classes.Rating(stated.system, number))
+        if ratings.rating_ceiling(rating) >= pressure:
+            return Remedy(
+                f"{rating} at least; which class suffices is told by the flanges' material and the design"
+                " temperature: state both."
+            )
+    return None
 
 
 def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:

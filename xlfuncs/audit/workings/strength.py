@@ -71,6 +71,9 @@ def collapse(work: Working, hit: Hit) -> None:
 def flange(work: Working, hit: Hit) -> None:
     """Design pressure against the rating of the flanges."""
     work.text("flange", "flange_class")
+    if "material_group" not in hit.evidence:
+        _any_material(work, hit)
+        return
     field = str(work.gauges.group_fields[work.record])
     work.text("material", field)
     work.cell("T", "design_temperature", "high")
@@ -87,6 +90,16 @@ def flange(work: Working, hit: Hit) -> None:
         pass
     else:
         work.constant("p_max", name, rating, "Pa", f"{standard}: the row at or below the temperature")
+    work.judge("p>p_max*(1+k)", "p", "p_max")
+
+
+def _any_material(work: Working, hit: Hit) -> None:
+    """Design pressure against the most that the class carries in any material."""
+    work.cell("p", "design_pressure", "high")
+    _rounding(work)
+    rating = float(hit.evidence["flange_rating_barg"]) * 1e5
+    name = "greatest rating of the class, in any material and at any temperature"
+    work.constant("p_max", name, rating, "Pa", str(hit.evidence["flange_standard"]))
     work.judge("p>p_max*(1+k)", "p", "p_max")
 
 

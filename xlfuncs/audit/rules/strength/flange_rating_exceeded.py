@@ -15,6 +15,7 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import classes, materials, reasons
+from xlfuncs.gauge.ratings import rating_ceiling
 
 
 @rule(
@@ -47,6 +48,13 @@ from xlfuncs.gauge import classes, materials, reasons
             "test_pressure": "15 barg",
         },
         {"flange_class": "5K", "material_group": None, "chamber_material": "SUS316L"},
+        {
+            "flange_class": "PN 10",
+            "material_group": None,
+            "chamber_material": None,
+            "design_pressure": "11 barg",
+            "test_pressure": "16.5 barg",
+        },
     ),
 )
 def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
@@ -55,8 +63,9 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outco
     Finds: a gauge whose design pressure is above the rating of its flanges at design temperature: of their
         class by ASME B16.5-2009, their PN by EN 1092-1:2018 or their rating by JIS B 2220:2004, and their
         material group. The group is the stated one, else that of the flanges' material, else that of the
-        chamber's material. Two classes in one cell, and materials that the standard does not rate, are not
-        decided; threaded and welded ends are not flanges.
+        chamber's material. Without material or temperature the class alone decides where the pressure is
+        above what it carries in any material, however cool. Two classes in one cell, and materials that the
+        standard does not rate, are not decided; threaded and welded ends are not flanges.
     Why: the connection to the vessel is not strong enough.
     Mend: choose the next class, or correct class, material or design conditions. The code of the plant
         and the design authority decide.
@@ -70,6 +79,7 @@ def flange_rating_exceeded(gauges: Gauges, settings: Settings) -> Iterator[Outco
         unsettled = known & ~over & (design > lowest * (1 + SAME_PRESSURE))
     for record in np.flatnonzero(over).tolist():
         yield _flange_hit(gauges, record, float(highest[record]))
+    yield from _above_any_material(gauges, known)
     yield from _class_unread(gauges)
     yield from _group_unread(gauges)
     yield from unexplained(known & ~over, lowest, why, "class, group and temperature that the standard rates")
@@ -101,6 +111,31 @@ def _flange_hit(gauges: Gauges, record: int, rating: float) -> Hit:
             "material_group": str(group),
         },
     )
+
+
+def _above_any_material(gauges: Gauges, known: Mask) -> Iterator[Hit]:
+    """Gauges whose design pressure their class carries in no material."""
+    stated = gauges.given("known_flange_class") & gauges.given("design_pressure.high") & ~gauges.flangeless
+    design = gauges.high("design_pressure")
+    for record in np.flatnonzero(stated & ~known).tolist():
+        flange = gauges.flange_classes[record]
+        most = rating_ceiling(str(flange))
+        if design[record] > most * (1 + SAME_PRESSURE):
+            yield gauge_hit(
+                gauges,
+                record,
+                "flange_class",
+                f"flanges of {flange} carry {gauges.say(record, 'design_pressure', most)} at most, in any"
+                f" material, the design pressure is {gauges.say(record, 'design_pressure', design[record])}",
+                expected=gauges.measure(record, "design_pressure", float(design[record])),
+                found=gauges.measure(record, "design_pressure", most),
+                evidence={
+                    "flange_rating_barg": most / 1e5,
+                    "design_pressure_barg": float(design[record] / 1e5),
+                    "flange_class": float(flange.number),
+                    "flange_standard": _STANDARDS[flange.system],
+                },
+            )
 
 
 _STANDARDS = {classes.ASME: "ASME B16.5", classes.PN: "EN 1092-1", classes.JIS: "JIS B 2220"}
