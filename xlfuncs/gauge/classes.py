@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from typing import Final
 
 from xlfuncs.data import load
 from xlfuncs.gauge.materials import LOOKALIKE, normal
@@ -32,6 +33,10 @@ class Rating:
         ]
 
 
+_GRADE: Final = re.compile(r"(?<!\w)\d{2}[хx]\d{1,2}[а-яa-z0-9]*(?!\w)", re.IGNORECASE)
+"""A chromium steel by GOST ('12Х18Н10Т'), which may stand behind a rating."""
+
+
 @lru_cache(maxsize=4096)
 def read(text: str | float) -> Rating | None:
     """The one rating that a cell states; None where it states none, or several.
@@ -47,7 +52,7 @@ def read(text: str | float) -> Rating | None:
     plain = normal(f"{text:g}" if isinstance(text, (int, float)) else text)
     plain = _DIN.sub(_pn_of_din, _THOUSANDS.sub(r"\1\2", plain))
     flangeless = _flangeless(plain)
-    for pattern in (_standards(), _sizes(), _pressures()):
+    for pattern in (_standards(), _sizes(), _pressures(), _GRADE):
         plain = pattern.sub(" ; ", plain)
     explicit = list(_explicit(plain))
     rest = _LEADING_SIZE.sub("", plain) if explicit else plain

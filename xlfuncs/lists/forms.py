@@ -348,7 +348,7 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
         if isinstance(value, str) and is_tag(value):
             anchors.append((label, value))
     gauges = [label for label, tag in anchors if any(is_gauge(letters_of(one)) for one in split_tags(tag))]
-    chosen = gauges or [label for label, _ in anchors] or _by_tags(sheet)
+    chosen = gauges or [label for label, _ in anchors] or _by_tags(sheet) or _by_titles(sheet)
     if not chosen:
         return []
     by_row: dict[int, list[_Label]] = {}
@@ -384,6 +384,32 @@ def _by_tags(sheet: _Sheet) -> list[_Label]:
             others.add(fold(label.text))
     named = [labels for text, labels in found.items() if text not in others]
     return named[0] if len(named) == 1 else []
+
+
+def _by_titles(sheet: _Sheet) -> list[_Label]:
+    """Where no label names a tag: the tags of gauges that stand as titles, each over labels of its own."""
+    out: list[_Label] = []
+    for i, row in enumerate(sheet.values):
+        filled = [j for j, value in enumerate(row) if not is_blank(value)]
+        if not filled or len(filled) > _TITLE or not isinstance(row[filled[0]], str):
+            continue
+        tag = row[filled[0]].strip()
+        if is_tag(tag) and is_gauge(letters_of(tag)):
+            out.append(_Label(i, filled[0], "Tag", tag))
+    if len(out) < 2:
+        return []
+    ends = [label.row for label in out[1:]] + [len(sheet.values)]
+    over = [
+        sum(label.row < i < end for i, _ in sheet.labels) >= _OF_BLOCK
+        for label, end in zip(out, ends, strict=True)
+    ]
+    return out if all(over) else []
+
+
+_TITLE: Final = 3
+"""Cells of a row in which a tag is the title of a block."""
+_OF_BLOCK: Final = 5
+"""Labels of a block, at least."""
 
 
 def _common_above(sheet: _Sheet, rows: list[int]) -> int:

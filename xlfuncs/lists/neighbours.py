@@ -124,7 +124,7 @@ def question(
     _oil_alone(heads, scores)
     _api_beside(heads, scores)
     _shares(readings, profiles, scores)
-    _numbers_of_types(profiles, scores)
+    _numbers_of_types(heads, profiles, scores)
     _kinds_of_service(profiles, scores)
 
 
@@ -137,9 +137,13 @@ def _kinds_of_service(profiles: Sequence[Profile], scores: list[dict[str, float]
             one["service_type"] = max(one.get("service_type", 0.0), one.pop("instrument_type"))
 
 
-def _numbers_of_types(profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+def _numbers_of_types(
+    heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]
+) -> None:
     """A number that may be the float's serial or its type is the type where several gauges share one."""
-    for found, one in zip(profiles, scores, strict=True):
+    for head, found, one in zip(heads, profiles, scores, strict=True):
+        if "serial" in _said(head):
+            continue
         shared = found.filled - len({*found.texts, *found.numbers.tolist()})
         if shared > 1 and one.get("float_part", 0.0) >= ACCEPT:
             one["float_serial"] = AGAINST * one.get("float_serial", 0.0)
@@ -286,8 +290,8 @@ def lend(
         changed |= _by_loop_checks(columns)
         changed |= _by_lengths(columns)
         changed |= _by_parts(columns, parts)
-    if kind == "gauges" and not {"tag", "tag_number"} & columns.sure.keys():
-        changed |= _by_tags(columns)
+    if not {"tag", "tag_number"} & columns.sure.keys():
+        changed |= _by_tags(columns) if kind == "gauges" else _tags_of_floats(columns)
     return changed
 
 
@@ -518,6 +522,20 @@ def _dp(columns: Columns, i: int) -> bool:
     near = columns.scores[i].get("design_pressure", 0.0)
     beside = {"design_temperature", "operating_pressure"} & columns.sure.keys()
     return near >= 0.7 and bool(beside) and columns.raise_to(i, "design_pressure", _SUPPORTED)
+
+
+def _tags_of_floats(columns: Columns) -> bool:
+    """Of a float list, the one column that holds tags of gauges names those that the floats are for."""
+    held = [i for i in _open(columns, "float_gauge_serial") if _hold_gauges(columns.profiles[i])]
+    if len(held) != 1 or columns.scores[held[0]] == {"tag": _SUPPORTED}:
+        return False
+    columns.scores[held[0]].clear()
+    columns.scores[held[0]]["tag"] = _SUPPORTED
+    return True
+
+
+def _hold_gauges(found: Profile) -> bool:
+    return found.filled > 1 and found.share("gauge tags", tags.is_gauge_tag) > _TAGS
 
 
 def _by_tags(columns: Columns) -> bool:
