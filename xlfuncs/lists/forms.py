@@ -391,11 +391,12 @@ def _by_titles(sheet: _Sheet) -> list[_Label]:
     out: list[_Label] = []
     for i, row in enumerate(sheet.values):
         filled = [j for j, value in enumerate(row) if not is_blank(value)]
-        if not filled or len(filled) > _TITLE or not isinstance(row[filled[0]], str):
+        texts = [j for j in filled[:2] if isinstance(row[j], str)]
+        if not texts or len(filled) > _TITLE:
             continue
-        tag = row[filled[0]].strip()
+        tag = row[texts[0]].strip()
         if is_tag(tag) and is_gauge(letters_of(tag)):
-            out.append(_Label(i, filled[0], "Tag", tag))
+            out.append(_Label(i, texts[0], "Tag", tag))
     if len(out) < 2:
         return []
     ends = [label.row for label in out[1:]] + [len(sheet.values)]
@@ -403,7 +404,10 @@ def _by_titles(sheet: _Sheet) -> list[_Label]:
         sum(label.row < i < end for i, _ in sheet.labels) >= _OF_BLOCK
         for label, end in zip(out, ends, strict=True)
     ]
-    return out if all(over) else []
+    if not all(over):
+        return []
+    sheet.labels |= {(label.row, label.col): label for label in out}
+    return out
 
 
 _TITLE: Final = 3
@@ -474,8 +478,10 @@ class _Properties:
 def _read(sheet: _Sheet, blocks: list[_Block]) -> Records:
     properties = _Properties()
     records: list[Record] = []
+    heads = _heads_of_offers(sheet, blocks[0].top)
     for block in blocks:
-        records += _of_block(sheet, block, properties)
+        records += _of_block(sheet, block, properties, heads)
+    _by_columns(properties.listed, records)
     title = " ".join(str(value) for row in sheet.values[:3] for value in row if isinstance(value, str))
     where = "right of" if sheet.way == "right" else "below"
     return Records(
@@ -487,13 +493,32 @@ def _read(sheet: _Sheet, blocks: list[_Block]) -> Records:
     )
 
 
-def _of_block(sheet: _Sheet, block: _Block, properties: _Properties) -> list[Record]:
-    """The gauge of a block; one record for each of its cases."""
+def _heads_of_offers(sheet: _Sheet, top: int) -> int:
+    """The row above the first block that heads the columns of offers for all of them; -1 without one."""
+    rows = (i for i in range(top - 1, -1, -1) if _names_columns(sheet, i, _filled_in_row(sheet, i)))
+    return next(rows, -1)
+
+
+def _by_columns(properties: list[Property], records: list[Record]) -> None:
+    """Put the properties of a form with several columns of labels in order, one column after the other:
+    labels below each other belong together, those beside each other need not."""
+    order = sorted(range(len(properties)), key=lambda j: (properties[j].col, j))
+    if order == [*range(len(properties))]:
+        return
+    where = {old: new for new, old in enumerate(order)}
+    properties[:] = [properties[old] for old in order]
+    for record in records:
+        record.cells = {where[j]: place for j, place in record.cells.items()}
+        record.units = {where[j]: unit for j, unit in record.units.items()}
+
+
+def _of_block(sheet: _Sheet, block: _Block, properties: _Properties, heads: int = -1) -> list[Record]:
+    """The gauge of a block; one record for each of its cases. `heads`: the row that names the offers."""
     record = Record()
     others: dict[str, dict[int, Place]] = {}
     seen: Counter[tuple[str, tuple[str, ...]]] = Counter()
     section = ""
-    cases: list[_Case] = []
+    cases = _offers(sheet, heads, _filled_in_row(sheet, heads), block) if heads >= 0 else []
     normal = ""
     points = _Points()
     for i in range(block.top, block.bottom):
@@ -744,13 +769,14 @@ def _offers(sheet: _Sheet, i: int, cells: list[int], block: _Block) -> list[_Cas
     """The columns right of that of the units, each with one offer's values ('Specified', 'Tenderer A')."""
     row = sheet.values[i]
     unit = next(j for j in cells if _is_uom(row[j]))
-    rows = [k for k in range(i + 1, block.bottom) if any((k, j) in sheet.labels for j in cells if j < unit)]
+    first = max(i + 1, block.top)
+    rows = [k for k in range(first, block.bottom) if any((k, j) in sheet.labels for j in cells if j < unit)]
     given = {j: sum(not is_blank(sheet.values[k][j]) for k in rows) for j in cells if j > unit}
     full = [j for j, count in given.items() if count >= _FULL * len(rows)]
     numbers = [j for j in full if sum(isinstance(sheet.values[k][j], (int, float)) for k in rows) >= 2]
     if len(full) < 3 or len(numbers) < 2:
         return []
-    for k in range(i + 1, block.bottom):  # what an offer says is no label
+    for k in range(first, block.bottom):  # what an offer says is no label
         for j in range(full[0], block.right):
             sheet.labels.pop((k, j), None)
     return [_Case(j, clean(row[j]), "") for j in full]

@@ -20,7 +20,7 @@ _LARGE: Final = 20_000
 _WIDEST: Final = 100
 _KEYED: Final = 0.5
 """Share of the cells of a column that hold several values with their names."""
-_COLON: Final = re.compile(r"^\s*([^:=\d][^:=]{0,60}?)\s*[:=]\s*(\S.*)$", re.DOTALL)
+_COLON: Final = re.compile(r"^\s*((?:(?:4|20)\s*m[AА]\b|[^:=\d])[^:=]{0,60}?)\s*[:=]\s*(\S.*)$", re.DOTALL)
 _NUMBER: Final = re.compile(r"^\s*([^\W\d][^\d]{0,40}?)\s+([+\-<>~≤≥]?\d.*)$", re.DOTALL)
 _PIECES: Final = re.compile(r"[;\n|]|,\s+(?=\D)")
 _LOOSE: Final = re.compile(r"[;\n|]")

@@ -86,12 +86,16 @@ def is_tag(text: str) -> bool:
     return _is_tag(text)
 
 
+_FLANGE: Final = re.compile(r"DN\s?\d{1,4}\s*[/,-]?\s*PN\s?\d", re.IGNORECASE)
+"""'DN25 PN16' is the size and the rating of a flange."""
+
+
 @lru_cache(maxsize=65536)
 def _is_tag(text: str) -> bool:
     text = text.strip()
     if text[:1] in _ASPECTS and len(text) > 6:
         text = text[1:].lstrip(_ASPECTS)
-    if len(text) < 3 or not _TAG_SHAPE.match(text):
+    if len(text) < 3 or not _TAG_SHAPE.match(text) or _FLANGE.match(text):
         return False
     first = re.match(r"[^\W\d_]+", text)
     if first is not None and fold(first[0]) in _section_words():

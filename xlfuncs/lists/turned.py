@@ -145,7 +145,9 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
     tagged = _unnamed_tags([values[line] for line in chosen], named, values[at])
     properties = []
     section: tuple[str, ...] = ()
+    titles = _titles(values, at, side, named) if lines.turned else {}
     for k in named:
+        section = next(((titles[i],) for i in range(k, -1, -1) if i in titles), section)
         row, col = lines.place(grid, at, k)
         if lines.turned and all(is_blank(values[line][k]) for line in (*chosen, *((units,) * (units >= 0)))):
             section = (" ".join(values[at][k].split()),)
@@ -164,6 +166,19 @@ def _records(grid: Grid, lines: _Lines, at: int, side: int, shape: str) -> Recor
     out = Records(grid, shape, properties, records, grid.sheet, used)
     if not tagged_lines:
         out.kinds = ("floats",)
+    return out
+
+
+def _titles(values: list[list[Any]], at: int, side: int, named: list[int]) -> dict[int, str]:
+    """Where a text stands alone beside the column of headings, outside that of the values: the title of what
+    follows."""
+    outside = range(at) if side > 0 else range(at + 1, len(values))
+    out = {}
+    for k in range(len(values[at])):
+        texts = [line[k] for line in values if not is_blank(line[k])]
+        alone = len(texts) == 1 and isinstance(texts[0], str) and k not in named
+        if alone and any(values[line][k] == texts[0] for line in outside):
+            out[k] = " ".join(texts[0].split())
     return out
 
 
