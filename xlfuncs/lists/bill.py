@@ -383,7 +383,8 @@ class _Reader:
         for j, value in enumerate(self.rows[gauge.row]) if self.structure.key < 0 else ():
             mine = gauge.rest if j == gauge.col else value
             if j in self.heads and not is_blank(mine) and not self._spoken(record, gauge.row, j, mine, None):
-                record.cells[self._headed("", j)] = self._place(gauge.row, j, mine)
+                at = self._beside_tag(j) if j == gauge.col else self._headed("", j)
+                record.cells[at] = self._place(gauge.row, j, mine)
         for i in parts:
             self._part(record, i)
         self.records.append(record)
@@ -415,10 +416,17 @@ class _Reader:
         texts = said_in(value, name) if isinstance(value, str) and not is_tag(value.strip()) else ()
         for one in texts:
             above = (words,) if words else ()
-            named = Property(one.name, self.line, int(self.grid.cols[j]), above, key=one.key)
+            text = f"{one.name} ({one.key})" if one.key else one.name
+            named = Property(text, self.line, int(self.grid.cols[j]), above, key=one.key or one.name)
             at = self._number((name, str(j), one.name, one.key), named)
             record.cells.setdefault(at, self._place(i, j, plain_number(one.value)))
         return bool(texts)
+
+    def _beside_tag(self, j: int) -> int:
+        """The number of what a cell says besides the tag of its gauge."""
+        text = self.heads[j]
+        named = Property(f"{text} (beside the tag)", self.line, int(self.grid.cols[j]), key=text)
+        return self._number(("", str(j), "rest"), named)
 
     def _headed(self, part: str, j: int, above: str = "", known: str = "") -> int:
         """The number of the property that a heading names for a part."""

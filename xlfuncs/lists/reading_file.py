@@ -215,7 +215,7 @@ def check_field(field: str, kind: Kind, what: str) -> None:
         return
     if field not in fields():
         raise XlfuncsError(f'{what}: {no_field(field)}; "" = not used, "?" = not known')
-    if kind not in fields()[field]["tables"]:
+    if kind not in fields()[field]["tables"] and field != "tag":  # of the gauge that a float is for
         raise XlfuncsError(
             f"{what}: {field} is no field of {_A[kind]}; 'xlfuncs columns --fields' lists those"
         )

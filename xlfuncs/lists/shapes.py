@@ -150,8 +150,9 @@ def same(one: str, other: str) -> bool:
 
 
 def _cannot(sheet: str, named: SaidShape, shapes: Sequence[str]) -> str:
-    there = " or ".join(map(repr, dict.fromkeys(shapes))) or "nothing in it can be read"
-    return f"{named.said}: {sheet!r} cannot be read as {named.shape!r}; write {there}"
+    there = " or ".join(map(repr, dict.fromkeys(shapes)))
+    what = f"write {there}" if there else "with what is said of it nothing in it can be read: leave that out"
+    return f"{named.said}: {sheet!r} cannot be read as {named.shape!r}; {what}"
 
 
 def _question(best: _Reading, other: _Reading) -> str:

@@ -100,8 +100,8 @@ def _of_piece(piece: str, part: str, bound: str) -> list[Said]:
     if size is not None and part == "float":
         unit = size["unit"] or "mm"
         return [
-            Said("across", f"{size['across']} {unit}", "float outside diameter"),
-            Said("length", f"{size['long']} {unit}", "float length"),
+            Said("d x L", f"{size['across']} {unit}", "float outside diameter"),
+            Said("d x L", f"{size['long']} {unit}", "float length"),
         ]
     whole = _WHOLE.fullmatch(piece)
     if whole is not None:
