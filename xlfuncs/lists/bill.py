@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 from typing import Any, Final
 
 from xlfuncs.lists.evidence import is_range
@@ -110,10 +111,23 @@ def _points(rows: Sequence[Sequence[Any]]) -> _Structure | None:
         acts = _acts([rows[i] for i in every])
         named = [_point_of(rows[i], j, acts) for i in every]
         points = sum(one is not None and one.field != "" for one in named)
-        if points >= _POINTS * len(every):
+        if points >= _POINTS * len(every) and _differ(named, [*map(len, parts.values())]):
             shape = "a row for each transmitter and switch of a gauge"
             return _Structure(shape, [*gauges.values()], [*parts.values()], {}, j, acts)
     return None
+
+
+def _differ(named: Sequence[_Part | None], rows: Sequence[int]) -> bool:
+    """Whether the rows of a gauge that has several are of different parts. `rows`: how many each has."""
+    parts = iter(named)
+    several = [(mine, count) for count in rows if (mine := [*islice(parts, count)]) and count > 1]
+    different = sum(len({one.name for one in mine if one is not None}) for mine, _ in several)
+    return different >= _DIFFERENT * sum(count for _, count in several)
+
+
+_DIFFERENT: Final = 0.8
+"""Share of the rows of gauges with several that are of another part than the rest: an index in which tags
+stand twice names a transmitter in each row too."""
 
 
 def _acts(rows: Sequence[Sequence[Any]]) -> int:
