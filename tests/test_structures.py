@@ -13,6 +13,7 @@ from tests.rows import save
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.lists.model import Book, Table
 from xlfuncs.lists.reader import read_book
+from xlfuncs.lists.reading_file import to_toml
 from xlfuncs.lists.spoken import said_in
 
 ATMOSPHERE = 101325.0
@@ -371,3 +372,56 @@ def test_a_korean_compound_is_cut_into_its_words(tmp_path: Path) -> None:
     table = _read(tmp_path, *rows).gauges[0]
     assert _numbers(table, "float_design_density") == [850, 700, 870]
     assert _numbers(table, "float_max_pressure") == [16e5] * 3
+
+
+def test_an_index_in_which_tags_stand_twice_is_no_list_of_points(tmp_path: Path) -> None:
+    rows: list[Sequence[Any]] = [(*LISTED[0], "Transmitter tag")]
+    rows += [(*LISTED[i], f"LT-30{i}") for i in (1, 1, 2, 2, 3)]
+    found = audit_book(save(tmp_path / "book.xlsx", {"List": rows}))
+    assert [one.tag for one in found.findings if one.rule == "tag-duplicate"] == ["LG-301", "LG-302"]
+
+
+def test_the_limit_of_an_alarm_is_told_from_its_delay(tmp_path: Path) -> None:
+    rows: list[Sequence[Any]] = [("Alarm", "Gauge", "Text", "Type", "Limit", "Unit", "Delay s")]
+    for number, length in ((301, 1000), (302, 1200), (303, 900)):
+        rows += [
+            (f"LS{act}-{number}", f"LG-{number}", "level", act, length * share, "mm", 5)
+            for act, share in (("HH", 0.9), ("H", 0.8), ("L", 0.2))
+        ]
+    table = _read(tmp_path, *rows).gauges[0]
+    assert _numbers(table, "switch_lshh") == [0.9, 1.08, 0.81]
+    assert _numbers(table, "switch_lsl") == [0.2, 0.24, 0.18]
+
+
+def test_a_bill_given_back_as_it_was_read_is_read_the_same(tmp_path: Path) -> None:
+    rows: list[Sequence[Any]] = [("Level", "Name", "Specification")]
+    for tag, _, density, pressure, length, mass, _ in LISTED[1:]:
+        rows += [
+            ("0", f"Level gauge {tag}", "drum"),
+            (
+                ".1",
+                "Operating conditions",
+                f"operating density {density} kg/m3, design {pressure} barg / 150 °C",
+            ),
+            (".1", "Chamber", f"centre to centre = visible range {length} mm"),
+            (".1", "Float", f"Ø51 x 290 mm, mass {mass} g, max. 25 barg / 180 °C"),
+        ]
+    path = save(tmp_path / "book.xlsx", {"Bill": rows})
+    first = read_book(path)
+    reading = tmp_path / "READING.toml"
+    reading.write_text(to_toml(first.read, path.name), encoding="utf-8")
+    again = read_book(path, correction=reading).gauges[0]
+    for name, column in first.gauges[0].columns.items():
+        assert again.columns[name].raw.tolist() == column.raw.tolist(), name
+    assert _numbers(again, "design_temperature") == [423.15] * 3
+
+
+@pytest.mark.parametrize("wrong", ["min", "normal", "max"])
+def test_a_value_that_cannot_be_is_not_hidden_by_the_other_ends_of_its_range(
+    wrong: str, tmp_path: Path
+) -> None:
+    values = {"min": 20, "normal": 40, "max": 60} | {wrong: -330}
+    heads = [*LISTED[0], *(f"Operating temperature {end} °C" for end in values)]
+    rows = [[*row, *values.values()] for row in LISTED[1:2]]
+    found = audit_book(save(tmp_path / "book.xlsx", {"List": [heads, *rows]}))
+    assert "value-implausible" in {one.rule for one in found.findings}

@@ -20,7 +20,7 @@ from xlfuncs.lists.tags import is_gauge_tag, is_tag, is_transmitter, letters_of,
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
-from xlfuncs.vocabulary.words import words_of
+from xlfuncs.vocabulary.words import concepts_of, words_of
 
 _ROWS: Final = 20_000
 _WIDEST: Final = 100
@@ -337,14 +337,19 @@ def _score(heading: str, part: str) -> float:
     return found[0].score if found and found[0].field.split("_")[0] in (*_PARTS, part) else 0.0
 
 
-def _quantity(said: Mapping[int, Any], heads: Mapping[int, str]) -> int:
-    """The column of the only number or range in a row, other than how many there are; -1 for none."""
+def _quantity(said: Mapping[int, Any], heads: Mapping[int, str], units: int = -1) -> int:
+    """The column of the only number or range in a row, other than how many there are; of several that beside
+    the unit, or whose heading means a limit. -1 for none."""
     found = [
         j
         for j, value in said.items()
         if (isinstance(value, (int, float)) or is_range(str(value)))
         and read_heading(heads[j]).foreign != "commercial"
     ]
+    if len(found) > 1:
+        found = [j for j in found if j == units - 1] or [
+            j for j in found if concepts_of(heads[j]) & {"limit", "setpoint", "level"}
+        ]
     return found[0] if len(found) == 1 else -1
 
 
@@ -416,7 +421,7 @@ class _Reader:
         if part is None:
             return
         said.pop(part.col, None)
-        alone = _quantity(said, self.heads) if part.field else -1
+        alone = _quantity(said, self.heads, self._units) if part.field else -1
         stated = str(row[self._units]).strip() if self._units >= 0 else ""
         for j, value in said.items():
             at = self._headed(part.name, j, part.words, part.field if j == alone else "")

@@ -387,16 +387,20 @@ def _ends(columns: dict[str, Column]) -> None:
 
 def _envelope(parts: list[Column]) -> Column:
     """The range that several columns of one field span; each record stands in the cell of its
-    highest value."""
+    highest value, or of one that cannot be: the others do not hide it."""
     out = parts[0]
     for part in parts[1:]:
         both = out.given & part.given
         higher = both & (np.fmax(part.low, part.high) > np.fmax(out.low, out.high))
         low, high = np.fmin(out.low, part.low), np.fmax(out.high, part.high)
-        merged = _chosen(out, part, (~out.given & part.given) | higher | (out.state == State.BLANK))
+        theirs = (~out.given & part.given) | higher | (out.state == State.BLANK) | np.isin(part.state, _WRONG)
+        merged = _chosen(out, part, theirs & ~np.isin(out.state, _WRONG))
         merged.low, merged.high = np.where(both, low, merged.low), np.where(both, high, merged.high)
         out = merged
     return out
+
+
+_WRONG: Final = (State.IMPOSSIBLE, State.ERROR)
 
 
 def _measured_otherwise(

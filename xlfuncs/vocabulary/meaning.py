@@ -98,6 +98,8 @@ _REMARK: Final = re.compile(
     re.IGNORECASE,
 )
 """What a heading explains besides its name: '(interface: lower)', '(0 = lower nozzle)'."""
+_DEGREES: Final = re.compile(r"(?<=\w)([℃℉])")
+"""The sign of a degree right behind a word."""
 _TRIM: Final = " \t\n,;:/-–—=."
 _OR: Final = re.compile(r"\s+(?:or|oder|ou|o)\s+|\s*/\s*|\s*\|\s*", re.IGNORECASE)
 _NO_TRAILING_UNIT: Final = frozenset(
@@ -296,7 +298,7 @@ def _lent(group: str) -> tuple[Word, ...]:
 def _variants(text: str) -> tuple[_Variant, ...]:
     """A heading as it stands and with what may be its unit taken off; the likeliest first."""
     text = _REMARK.sub(" ", _OF_WATER.sub(" ", text)) if _REMARK_SIGNS.search(text) else text
-    text = _REFERENCE.sub(r"\1\2", _in_machine_names(text))
+    text = _REFERENCE.sub(r"\1\2", _in_machine_names(_DEGREES.sub(r" \1", text)))
     text, standard, degrees = _condition(
         _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
     )
