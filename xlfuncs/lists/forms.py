@@ -397,7 +397,8 @@ def _by_titles(sheet: _Sheet) -> list[_Label]:
         tag = row[texts[0]].strip()
         if is_tag(tag) and is_gauge(letters_of(tag)):
             out.append(_Label(i, texts[0], "Tag", tag))
-    if len(out) < 2:
+    named = Counter(str(value).strip() for row in sheet.values for value in row if isinstance(value, str))
+    if len(out) < 2 or any(named[label.inline] > 1 for label in out):
         return []
     ends = [label.row for label in out[1:]] + [len(sheet.values)]
     over = [
