@@ -34,7 +34,7 @@ from xlfuncs.lists.evidence import (
 )
 from xlfuncs.units import UnitError, converter, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, POSSIBLE, Kind, Reading, fields, quantities_for, read_heading
-from xlfuncs.vocabulary.words import concepts_of, fold, telling
+from xlfuncs.vocabulary.words import concepts_of, fold, telling, words_of
 
 _LENT: Final = 0.93
 """What is left of a meaning that a neighbour's subject completes."""
@@ -142,7 +142,7 @@ def _numbers_of_types(
 ) -> None:
     """A number that may be the float's serial or its type is the type where several gauges share one."""
     for head, found, one in zip(heads, profiles, scores, strict=True):
-        if "serial" in _said(head):
+        if any("serial" in word.concepts and "number" not in word.concepts for word in words_of(head.text)):
             continue
         shared = found.filled - len({*found.texts, *found.numbers.tolist()})
         if shared > 1 and one.get("float_part", 0.0) >= ACCEPT:
