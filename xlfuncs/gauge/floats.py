@@ -21,7 +21,7 @@ fluid, or an argument is out of its range.
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -84,7 +84,9 @@ class Shape(NamedTuple):
 
     @property
     def volume(self) -> Array:
-        below, above = (_end_volume(end, self) for end in (self.bottom, self.top))
+        below, above = _end_volume(self.bottom, self), _end_volume(self.top, self)
+        if below is above:  # no volume: flat ends
+            return self.area * self.length
         return self.area * (self.length - self.ends) + below + above
 
 
@@ -202,8 +204,14 @@ def _cap_volume(depth: Array, end: _End, shape: Shape) -> Array:
     return np.where(end.dished, _dish(depth, end, shape), round_) if end.any_dished else round_
 
 
+_NO_VOLUME: Final = cast(Array, np.float64(0.0))
+
+
 def _end_volume(end: _End, shape: Shape) -> Array:
     """Volume of a whole end: 2/3 of the cylinder around it for a spheroid."""
+    depth: object = end.depth
+    if type(depth) is np.float64 and depth == 0.0:  # flat
+        return _NO_VOLUME
     round_ = 2 / 3 * shape.area * end.depth
     return np.where(end.dished, _dish(end.depth, end, shape), round_) if end.any_dished else round_
 
@@ -265,8 +273,8 @@ def volume_under(depth: Array, shape: Shape) -> Array:
 
 def depth_of(volume_below: Array, shape: Shape) -> Array:
     """Inverse of `immersed_volume`, for volumes from 0 to the float's own."""
-    low, high = (_end_volume(end, shape) for end in (shape.bottom, shape.top))
-    if np.ndim(low) == np.ndim(high) == 0 and low == high == 0:  # flat ends
+    low, high = _end_volume(shape.bottom, shape), _end_volume(shape.top, shape)
+    if low is high or (np.ndim(low) == np.ndim(high) == 0 and low == high == 0):  # flat ends
         return volume_below / shape.area
     above = shape.volume - volume_below
     in_bottom, in_top = volume_below < low, above < high
