@@ -73,18 +73,21 @@ def test_the_values_of_a_remedy_mend_its_finding(item: Rule, tmp_path: Path) -> 
         assert item.slug not in {f.rule for f in audited(tmp_path, [mended])}, mended
 
 
+ONE_UNFIT = [
+    {"tag": "LG-1", "float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"},
+    {
+        "tag": "LG-2",
+        "float_part": "ZF-B",
+        "float_mass": "313 g",
+        "fluid_density": "880 kg/m3",
+        "fluid": "Blend 7",
+    },
+]
+"""The float of the first gauge was made for another density; that of the second would fit it."""
+
+
 def test_a_part_of_the_list_that_fits_is_named_with_its_worst_reading(tmp_path: Path) -> None:
-    rows = [
-        {"tag": "LG-1", "float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"},
-        {
-            "tag": "LG-2",
-            "float_part": "ZF-B",
-            "float_mass": "313 g",
-            "fluid_density": "880 kg/m3",
-            "fluid": "Blend 7",
-        },
-    ]
-    (finding,) = [f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance"]
+    (finding,) = [f for f in audited(tmp_path, ONE_UNFIT) if f.rule == "offset-exceeds-tolerance"]
     first = remedy_of(finding).options[0]
     assert (first.name, str(first.value)) == ("float_part", "ZF-B")
     # h = (m - rho_u V)/(A (rho - rho_u)) for 313 g, 50 x 250 mm, 880 kg/m3 under 3 kg/m3
@@ -217,17 +220,7 @@ def test_floats_that_could_not_be_judged_are_named_and_not_called_unfit(tmp_path
 
 
 def test_a_float_of_the_list_is_shown_with_its_calculation(tmp_path: Path) -> None:
-    rows = [
-        {"tag": "LG-1", "float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"},
-        {
-            "tag": "LG-2",
-            "float_part": "ZF-B",
-            "float_mass": "313 g",
-            "fluid_density": "880 kg/m3",
-            "fluid": "Blend 7",
-        },
-    ]
-    (finding,) = [f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance"]
+    (finding,) = [f for f in audited(tmp_path, ONE_UNFIT) if f.rule == "offset-exceeds-tolerance"]
     remedy = remedy_of(finding)
     work, first = remedy.calculation, remedy.options[0]
     assert work is not None and work.fires and work.elementary

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, Executor, as_completed
 from functools import partial
 from math import isnan
@@ -180,15 +180,11 @@ def audit(
             gaps[item.slug] = [gap for gap in found if isinstance(gap, Undecided)]
             unread += [_unread_cell(item, cell) for cell in found if isinstance(cell, Unread)]
     order = {slug: number for number, slug in enumerate(rules())}
+    records = _fired(hits)
     unchecked = [
         block
         for slug, open_ in sorted(gaps.items(), key=lambda gap: order[gap[0]])
-        for block in _undecided(
-            rules()[slug],
-            gauges,
-            open_,
-            *(_settled(rules()[slug], hits, gauges.n, own) for own in (False, True)),
-        )
+        for block in _undecided(rules()[slug], gauges, open_, records)
     ]
     not_checked = Unchecked(unread + unchecked)
     open_columns = reading.open_columns(book.read)
@@ -263,21 +259,34 @@ def _units(book: Book) -> dict[str, dict[str, str]]:
     return out
 
 
-def _settled(item: Rule, hits: list[tuple[Rule, Hit]], n: int, own: bool) -> Mask:
-    """Gauges for which the rule has fired; if not `own`, or one that covers it."""
-    out = np.zeros(n, dtype=np.bool_)
-    for other, hit in hits:
-        if hit.record >= 0 and (other is item or (not own and item.slug in other.covers)):
-            out[hit.record] = True
+def _fired(hits: list[tuple[Rule, Hit]]) -> dict[str, list[int]]:
+    """Rule -> the gauges for which it has fired."""
+    out: dict[str, list[int]] = {}
+    for item, hit in hits:
+        if hit.record >= 0:
+            out.setdefault(item.slug, []).append(hit.record)
     return out
 
 
+def _gauges_of(records: Iterable[int], n: int) -> Mask:
+    out = np.zeros(n, dtype=np.bool_)
+    out[[*records]] = True
+    return out
+
+
+def _settled(item: Rule, fired: Mapping[str, list[int]], n: int) -> Mask:
+    """Gauges for which the rule, or one that covers it, has fired."""
+    slugs = [slug for slug in fired if slug == item.slug or item.slug in rules()[slug].covers]
+    return _gauges_of((record for slug in slugs for record in fired[slug]), n)
+
+
 def _undecided(
-    item: Rule, gauges: Gauges, gaps: list[Undecided], settled: Mask, fired: Mask
+    item: Rule, gauges: Gauges, gaps: list[Undecided], records: Mapping[str, list[int]]
 ) -> Iterator[UncheckedBlock]:
     """The gauges for which a rule lacks data, by what they lack; none for which it could tell without."""
     if not gauges.n:
         return
+    fired, settled = _gauges_of(records.get(item.slug, ()), gauges.n), _settled(item, records, gauges.n)
     groups = [(need,) if isinstance(need, str) else need for need in item.needs]
     lacks = [~np.logical_or.reduce([gauges.given(name) for name in group]) for group in groups]
     groups += [(name,) for name in item.assumes]

@@ -15,7 +15,7 @@ from itertools import islice
 from typing import Any, Final
 
 from xlfuncs.lists.evidence import is_range
-from xlfuncs.lists.spoken import said_in
+from xlfuncs.lists.spoken import ACTS, act_of, said_in
 from xlfuncs.lists.tags import is_gauge_tag, is_tag, is_transmitter, letters_of, switch_field
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
@@ -38,7 +38,6 @@ _REPEATING: Final = 0.2
 """The same for a list of points, in which a list would have the tag of each gauge over and over."""
 _PARTS: Final = ("float", "chamber", "transmitter", "switch", "magnet", "flange", "tracing", "insulation")
 """Concepts of the parts of a gauge."""
-_ACTS: Final = {"lowlow": "LSLL", "low": "LSL", "high": "LSH", "highhigh": "LSHH"}
 _DOTTED: Final = re.compile(r"(\.+)\s*\d+")
 _POSITION: Final = re.compile(r"\d+(?:[.\-]\d+)*")
 
@@ -149,8 +148,7 @@ def _act(text: str) -> str:
     """The letters of the switch that a text of few words means by its act alone; "" for another text."""
     if text.upper() in _LETTERS:
         return _LETTERS[text.upper()]
-    said = {name for word in words_of(text) for name in word.concepts if name in _ACTS}
-    return _ACTS[next(iter(said))] if len(said) == 1 and len(text) <= _LONGEST_ACT else ""
+    return act_of(text) if len(text) <= _LONGEST_ACT else ""
 
 
 _LETTERS: Final = {
@@ -315,8 +313,8 @@ def _named(col: int, text: str) -> _Part | None:
     for word in words:
         part = next((name for name in _PARTS if name in word.concepts), "")
         if part == "switch":
-            act = next((name for one in words for name in _ACTS if name in one.concepts), "")
-            return _Part(f"{part} {act}", word.text, col, switch_field(_ACTS[act]) if act else "")
+            act = next((name for one in words for name in ACTS if name in one.concepts), "")
+            return _Part(f"{part} {act}", word.text, col, switch_field(ACTS[act]) if act else "")
         if part:
             return _Part(part, word.text, col, "transmitter_range" if part == "transmitter" else "")
     return None

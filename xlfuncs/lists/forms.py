@@ -351,6 +351,9 @@ def _blocks(sheet: _Sheet) -> list[_Block]:
     chosen = gauges or [label for label, _ in anchors] or _by_tags(sheet) or _by_titles(sheet)
     if not chosen:
         return []
+    sheet.labels |= {
+        (label.row, label.col): label for label in chosen
+    }  # a tag that is a title is none by its text
     by_row: dict[int, list[_Label]] = {}
     for label in chosen:
         by_row.setdefault(label.row, []).append(label)
@@ -405,10 +408,7 @@ def _by_titles(sheet: _Sheet) -> list[_Label]:
         sum(label.row < i < end for i, _ in sheet.labels) >= _OF_BLOCK
         for label, end in zip(out, ends, strict=True)
     ]
-    if not all(over):
-        return []
-    sheet.labels |= {(label.row, label.col): label for label in out}
-    return out
+    return out if all(over) else []
 
 
 _TITLE: Final = 3

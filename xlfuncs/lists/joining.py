@@ -107,8 +107,7 @@ def _fill(table: Table, gauge: int, name: str, source: Column, record: int) -> N
 
 
 def is_by_gauge(floats: Made, gauges: list[Made]) -> bool:
-    """Whether a float list has a row for each gauge, by its tag, and no gauge names its float otherwise; it
-    becomes a list of gauges."""
+    """Whether a float list has a row for each gauge, by its tag, and no gauge names its float otherwise."""
     if "tag" not in floats.table.columns:
         return False
     named = [one.table.columns["float_part"] for one in gauges if "float_part" in one.table.columns]
@@ -117,10 +116,7 @@ def is_by_gauge(floats: Made, gauges: list[Made]) -> bool:
     shared = sum(key in known for key in tagged)
     if any(column.given.any() for column in named) or len({*tagged}) < len(tagged):
         return False
-    if not tagged or shared < _SAME_GAUGES * len(floats.table):
-        return False
-    floats.table.kind = "gauges"
-    return True
+    return bool(tagged) and shared >= _SAME_GAUGES * len(floats.table)
 
 
 def join_sheets(made: list[Made]) -> tuple[list[Made], Differences]:

@@ -31,14 +31,17 @@ _SENTENCE: Final = re.compile(r"[.;\n。；]\s*|\s[-–]\s")
 
 def settle_pressures(tables: Iterable[Table], grids: Sequence[Grid]) -> None:
     """Read the plain pressures of some lists as a note of their workbook says, if all of its notes agree."""
-    said = {reference for grid in grids for reference in _references(grid)}
-    if len(said) != 1:
-        return
-    (reference,) = said
-    for table in tables:
-        for name, column in table.columns.items():
-            if fields()[name].get("quantity") == "pressure_gauge" and column.assumed:
-                _settle(table, name, reference)
+    plain = [
+        (table, name)
+        for table in tables
+        for name, column in table.columns.items()
+        if column.assumed and fields()[name].get("quantity") == "pressure_gauge"
+    ]
+    said = {reference for grid in grids for reference in _references(grid)} if plain else set()
+    if len(said) == 1:
+        (reference,) = said
+        for table, name in plain:
+            _settle(table, name, reference)
 
 
 def _settle(table: Table, name: str, reference: Reference) -> None:

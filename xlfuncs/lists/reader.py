@@ -365,7 +365,7 @@ def _lists(grids: Sequence[Grid], instructions: Instructions) -> _Found:
     out = _Found(instructions=instructions)
     known = legends(grids)
     by_sheet: list[tuple[Grid, list[tables.Made]]] = []
-    alike: dict[shapes.Labels, shapes.Choice] = {}
+    alike: dict[shapes.Labels, shapes.Choice] | None = {} if len(grids) > 1 else None
     read = [_of_sheet(grid, instructions, known, alike) if grid.values.size else [] for grid in grids]
     parts = _parts(one.made for mine in read for one in mine)
     if parts - instructions.parts:
@@ -409,6 +409,8 @@ def _join(index: _Found, others: Sequence[_Found]) -> None:
     for one in (index, *others):
         moved = [made for made in one.floats if joining.is_by_gauge(made, index.gauges)]
         one.floats = [made for made in one.floats if made not in moved]
+        for made in moved:
+            made.table.kind = "gauges"
         one.gauges += moved
     gauges = [made for one in (index, *others) for made in one.gauges]
     joining.attach_loops(gauges)

@@ -89,7 +89,8 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
         reasons[i] = _no_gauge(texts[i])
         if not has_float[i]:
             reasons[i] = reasons[i] or _other_kind(texts[i], kinds[i] or named, columns, i, glasses)
-    _of_another(grid, texts, tag, reasons, has_float)
+    if tag is not None:
+        _of_another(grid, texts, tag, reasons, has_float)
     _of_no_gauge(texts, reasons)
     _deleted(grid, columns, reasons)
     out = Selected(np.arange(n), columns, every=columns)
@@ -135,11 +136,11 @@ def _gauges_of(several: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _of_another(
-    grid: Grid, texts: list[str], tag: Column | None, reasons: list[str], has_float: NDArray[np.bool_]
+    grid: Grid, texts: list[str], tag: Column, reasons: list[str], has_float: NDArray[np.bool_]
 ) -> None:
     """Rows that name no gauge, and in another column the tag of another instrument: points of a system."""
     for i, text in enumerate(texts):
-        if text or reasons[i] or has_float[i] or tag is None:
+        if text or reasons[i] or has_float[i]:
             continue
         at = int(np.searchsorted(grid.rows, tag.row[i]))
         row = grid.values[at].tolist() if at < len(grid.rows) and grid.rows[at] == tag.row[i] else []

@@ -70,12 +70,13 @@ def choose(
         return _choose(grid, layouts, plain, instructions, known, part)
     labels = _labels(grid)
     earlier = alike.get(labels)
-    if earlier is not None and earlier.shaped is not None:
+    if earlier is not None:
         for records in _hypotheses(grid, layouts, known, True, instructions):
             if records.shape == earlier.shape and (shaped := read(records, instructions)) is not None:
                 return Choice(earlier.shape, shaped, earlier.others)
     choice = _choose(grid, layouts, plain, instructions, known, part)
-    alike.setdefault(labels, choice)
+    if choice.shaped is not None:
+        alike.setdefault(labels, choice)
     return choice
 
 

@@ -131,7 +131,7 @@ def _of_named(name: str, value: str, part: str) -> Said | None:
     if _only_bounds(name):
         key = _bounded(name, value)
         return Said(name, value, key) if key else None
-    if part.startswith("switch") and (act := _act(name)):
+    if part.startswith("switch") and (act := act_of(name)):
         return Said(name, value, act)
     if part == "float" and name.strip(" .") in ("Ø", "ø", "⌀", "D"):
         return Said(name, value, "float outside diameter")
@@ -178,12 +178,13 @@ def _only_bounds(name: str) -> bool:
 
 
 _BOUNDS: Final = frozenset({"maximum", "minimum", "operating", "design"})
-_ACTS: Final = {"lowlow": "LSLL", "low": "LSL", "high": "LSH", "highhigh": "LSHH"}
+ACTS: Final = {"lowlow": "LSLL", "low": "LSL", "high": "LSH", "highhigh": "LSHH"}
+"""Concept of an act -> the letters of its switch."""
 
 
-def _act(name: str) -> str:
+def act_of(name: str) -> str:
     """The letters of the switch whose act a name says; "" for another name."""
-    said = [act for concept, act in _ACTS.items() if concept in concepts_of(name)]
+    said = [act for concept, act in ACTS.items() if concept in concepts_of(name)]
     return said[0] if len(said) == 1 else ""
 
 
