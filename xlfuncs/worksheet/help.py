@@ -70,13 +70,13 @@ def _records(table: Sequence[Sequence[Any]]) -> Iterable[str]:
                 yield f"  {heading}: {answer_text(cell)}"
 
 
-def _paragraph(text: str, indent: str = "  ", hang: str = "") -> str:
+def _paragraph(text: str, indent: str = "  ", hang: str = "", hyphens: bool = True) -> str:
     return fill(
         text,
         WIDTH,
         initial_indent=indent,
         subsequent_indent=indent + hang,
-        break_on_hyphens=" = " not in text,
+        break_on_hyphens=hyphens,
     )
 
 
@@ -103,7 +103,7 @@ def help_text(function: Function) -> str:
         lines += ["  or, where the list separator is a semicolon,", f"  {semicolons}"]
     lines += [*_indented(answer_text(function.example.answer)), ""]
     if how := equations(function):
-        lines += ["Equation", *(_paragraph(line, hang="  ") for line in how), ""]
+        lines += ["Equation", *(_paragraph(line, hang="  ", hyphens=False) for line in how), ""]
     if left_out := sentences(function):
         lines += ["Left out", *map(_paragraph, left_out), ""]
     lines += ["Source", _paragraph(function.source)]
