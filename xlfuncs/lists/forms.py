@@ -766,8 +766,8 @@ def bound_of(text: str) -> str | None:
 def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
     """The cases that a row names above the columns of their values; none for another row."""
     row = sheet.values[i]
-    beside = next((j for j in cells[2:] if (i, j) in sheet.labels and _has_value(sheet, i, j)), len(row))
-    cells = [j for j in cells if j < beside]  # further labels have values of their own
+    beside = next((j for j in cells[2:] if _has_own_value(sheet, i, j)), len(row))
+    cells = [j for j in cells if j < beside]
     texts = {j: clean(row[j]) for j in cells if isinstance(row[j], str)}
     if len(texts) != len(cells) or sheet.way == "below":
         return []
@@ -777,6 +777,14 @@ def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
         return []
     first = min(known)
     return [_Case(j, text, known.get(j, "")) for j, text in texts.items() if j >= first]
+
+
+def _has_own_value(sheet: _Sheet, i: int, j: int) -> bool:
+    """Whether a cell beside the names of cases is a further label, with a value of its own."""
+    label = sheet.labels.get((i, j))
+    if label is None or bound_of(label.text) is not None or not promises(label.text):
+        return False
+    return not _is_uom(label.text) and _has_value(sheet, i, j)
 
 
 def _offers(sheet: _Sheet, i: int, cells: list[int], block: _Block) -> list[_Case]:
