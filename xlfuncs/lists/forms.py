@@ -766,7 +766,7 @@ def bound_of(text: str) -> str | None:
 def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
     """The cases that a row names above the columns of their values; none for another row."""
     row = sheet.values[i]
-    beside = next((j for j in cells[2:] if _has_own_value(sheet, i, j)), len(row))
+    beside = next((j for j in cells[2:] if _over_labels(sheet, i, j)), len(row))
     cells = [j for j in cells if j < beside]
     texts = {j: clean(row[j]) for j in cells if isinstance(row[j], str)}
     if len(texts) != len(cells) or sheet.way == "below":
@@ -779,12 +779,13 @@ def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
     return [_Case(j, text, known.get(j, "")) for j, text in texts.items() if j >= first]
 
 
-def _has_own_value(sheet: _Sheet, i: int, j: int) -> bool:
-    """Whether a cell beside the names of cases is a further label, with a value of its own."""
-    label = sheet.labels.get((i, j))
-    if label is None or bound_of(label.text) is not None or not promises(label.text):
-        return False
-    return not _is_uom(label.text) and _has_value(sheet, i, j)
+def _over_labels(sheet: _Sheet, i: int, j: int) -> bool:
+    """Whether further labels stand below a cell of the row with the names of the cases, and no values."""
+    below = [
+        k for k in range(i + 1, min(i + 1 + _BELOW, len(sheet.values))) if not is_blank(sheet.values[k][j])
+    ]
+    named = sum((k, j) in sheet.labels and _has_value(sheet, k, j) for k in below)
+    return (i, j) in sheet.labels and 2 * named > len(below)
 
 
 def _offers(sheet: _Sheet, i: int, cells: list[int], block: _Block) -> list[_Case]:
