@@ -542,7 +542,7 @@ def _by_tags(columns: Columns) -> bool:
     """A list without a column of tags: the one whose cells are all tags of gauges is it, whatever
     it is called."""
     for i, found in enumerate(columns.profiles):
-        if found.filled > 1 and found.share("gauge tags", tags.is_gauge_tag) > _MOST_TAGS:
+        if found.filled and found.share("gauge tags", tags.is_gauge_tag) > _MOST_TAGS:
             changed = columns.scores[i] != {"tag": _SUPPORTED}
             columns.scores[i].clear()
             columns.scores[i]["tag"] = _SUPPORTED
