@@ -475,6 +475,75 @@ def test_a_unit_on_the_sheet_is_obeyed_and_a_wrong_one_names_its_cell(index: Pat
         audit_book(edited(copy, "Zeta", "fluid_density", ""))
 
 
+def shown(result: AuditResult, but: str = "") -> list[tuple[str, str, str, float, str]]:
+    """What the sheet says of each column, but that with a heading."""
+    return [
+        (column.heading, column.field, column.runner_up, column.sure, column.known_as)
+        for one in result.reading.lists
+        for column in one.columns
+        if column.heading != but
+    ]
+
+
+def test_a_correction_leaves_what_is_said_of_the_other_columns(index: Path) -> None:
+    before = audit_book(index)
+    after = audit_book(edited(annotated(index, before), "Pressure (barg)", "design_pressure"))
+    assert shown(after, "Pressure (barg)") == shown(before, "Pressure (barg)")
+
+
+def test_a_unit_beside_an_undecided_column_is_told(index: Path) -> None:
+    copy = edited(annotated(index), "Zeta", "(undecided)", "cP")
+    row = row_of(openpyxl.load_workbook(copy)[own.READING], "Zeta")
+    with pytest.raises(XlfuncsError, match=rf"Reading!E{row}: the unit 'cP'.*choose in D{row} what"):
+        audit_book(copy)
+
+
+def form(tag: str, zeta: float) -> list[list[Any]]:
+    return [
+        ["Tag", tag],
+        ["Fluid", "Water"],
+        ["Operating density (kg/m3)", 990],
+        ["Operating pressure (barg)", 5],
+        ["C/C (mm)", 900],
+        ["Visible range (mm)", 900],
+        ["Zeta", zeta],
+    ]
+
+
+def test_what_is_said_of_a_label_holds_on_every_sheet_where_nobody_has_said(tmp_path: Path) -> None:
+    path = save(tmp_path / "forms.xlsx", First=form("LG-101", 2.5), Second=form("LG-102", 3.5))
+    copy = edited(annotated(path), "Zeta", "viscosity", "cP")
+    result = audit_book(copy)
+    told = {one.sheet: taken_of(one) for one in result.reading.lists}
+    assert told["First"]["Zeta"] == told["Second"]["Zeta"] == ("viscosity", "cP")
+
+
+def taken_of(one: Any) -> dict[str, tuple[str, str]]:
+    return {column.heading: (column.field, column.unit) for column in one.columns}
+
+
+def test_another_shape_can_be_chosen_and_chosen_back(tmp_path: Path) -> None:
+    path = save(tmp_path / "cases.xlsx", Index=CASES)
+    before = audit_book(path)
+    (one,) = before.reading.lists
+    assert one.layout == "a list with 2 cases side by side" and one.others
+    copy = edited(annotated(path, before), own.WHOLE, one.others[0])
+    other = audit_book(copy)
+    assert other.reading.lists[0].layout == one.others[0]
+    assert one.layout in other.reading.lists[0].others
+    again = audit_book(edited(annotated(copy, other), own.WHOLE, one.layout))
+    assert shown(again) == shown(before)
+
+
+CASES: list[list[Any]] = [
+    ["Tag", "Fluid", "Case A", "", "", "Case B", "", "", "C/C (mm)"],
+    ["", "", *["Operating density (kg/m3)", "Operating pressure (barg)", "Operating temp. (°C)"] * 2, ""],
+    ["LG-101", "Propane", 500, 9, 20, 480, 12, 35, 900],
+    ["LG-102", "Propane", 505, 9, 20, 482, 12, 35, 950],
+    ["LG-103", "Propane", 502, 9, 20, 481, 12, 35, 950],
+]
+
+
 def test_a_new_copy_replaces_what_an_earlier_one_has_added(index: Path) -> None:
     book = openpyxl.load_workbook(index)
     book["Index"]["C2"].value = 0.001  # a density that cannot be

@@ -6,7 +6,6 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Final
 
-from xlfuncs.data import load
 from xlfuncs.lists import evidence
 from xlfuncs.lists.evidence import Profile
 from xlfuncs.units import find_unit, is_unit
@@ -15,6 +14,8 @@ from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, fits
 _BRACKETS: Final = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 _NUMERIC: Final = 0.6
 """Share of numbers from which a column holds quantities."""
+_NAMED: Final = max(POSSIBLE, 0.55)
+"""Score above which a heading names more of a field than one of its words."""
 _NAMES: Final = (
     "tag",
     "tag_plant",
@@ -33,7 +34,10 @@ _NAMES: Final = (
 def may_be(
     heading: str, reading: Reading | None, cells: Profile, taken: Collection[str], kind: Kind
 ) -> tuple[str, ...]:
-    """The fields that a column may be, by its heading, else by its unit, else by its cells; none `taken`."""
+    """The fields that a column may be, by its heading, else by its unit or texts; none `taken`.
+
+    Numbers without a unit below a heading without a meaning say nothing.
+    """
     free = [
         name
         for name, entry in fields().items()
@@ -42,7 +46,7 @@ def may_be(
     by_heading = [
         meaning.field
         for meaning in (reading.meanings if reading is not None else ())
-        if meaning.score >= POSSIBLE and meaning.field in free
+        if meaning.score > _NAMED and meaning.field in free
     ]
     return tuple(by_heading or _by_cells(heading, cells, free))
 
@@ -50,14 +54,10 @@ def may_be(
 def _by_cells(heading: str, cells: Profile, free: list[str]) -> Iterator[str]:
     stated = [text for text in _BRACKETS.findall(heading) if is_unit(text.strip())]
     unit = find_unit(stated[0].strip()) if stated else evidence.units_in_cells(cells)
-    numeric = cells.numeric > _NUMERIC and not evidence.counts_rows(cells)
-    usual = load("typical")["range"]
+    numeric = cells.numeric > _NUMERIC
     for name in free:
         if fields()[name]["kind"] != "quantity":
             if not numeric and evidence.weigh(name, "", cells) > 1:
                 yield name
-        elif unit:
-            if fits(unit, name):
-                yield name
-        elif numeric and name in usual and evidence.weigh(name, "", cells) == 1:
+        elif unit and fits(unit, name):
             yield name

@@ -7,12 +7,14 @@ revision may name its sheets otherwise and move its columns.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.binding import ALIKE, Binder, Spot, letter_of, same_text, spot_of, squashed
 from xlfuncs.lists.instructions import SaidColumn, SaidList
+from xlfuncs.vocabulary.meaning import Kind
 
 _LEAST: Final = 2
 """Headings of a list that was not found by itself, by which its row is known."""
@@ -33,11 +35,13 @@ class KnownAgain:
             return
         before = len(self.binder.bound)
         pairs = self._pairs(lists)
+        told = self._told(pairs)
         for one in lists:
             targets = [number for said, number in pairs if said is one]
             if targets:
                 for number in targets:
-                    self._columns(one, number, {at for _, at in pairs}, quiet=number != targets[0])
+                    whole = _with_told(one, told)
+                    self._columns(whole, number, {at for _, at in pairs}, quiet=number != targets[0])
             else:
                 self._untried(one)
         if len(self.binder.bound) == before and any(
@@ -67,6 +71,20 @@ class KnownAgain:
             if number not in taken and (not served or share >= ALIKE):
                 out.append((said, number))
         return out
+
+    def _told(self, pairs: Sequence[tuple[SaidList, int]]) -> dict[tuple[Kind, str], SaidColumn]:
+        """What a person has said of headings that were not understood, where it is the same on every sheet:
+        (kind of list, heading) -> what was said."""
+        said: dict[tuple[Kind, str], set[tuple[str, str]]] = {}
+        out = {}
+        for one, number in pairs:
+            unknown = {squashed(c.heading) for c in self.binder.seen[number].columns if not c.field}
+            for entry in one.columns:
+                name = squashed(entry.heading)
+                if entry.field and name and name in unknown:
+                    said.setdefault((one.kind, name), set()).add((entry.field, entry.unit))
+                    out[one.kind, name] = entry
+        return {key: entry for key, entry in out.items() if len(said[key]) == 1}
 
     def _columns(self, said: SaidList, number: int, taken: set[int], quiet: bool) -> None:
         """Bind the columns of a list. `quiet`: it is one of several alike; what is not there is not told."""
@@ -160,3 +178,16 @@ class KnownAgain:
                 self.binder.put(spots[0], entry.field or "", entry.unit, said.origin, entry.said)
             elif entry.field:
                 self.binder.missing.append(f"{entry.said}: no such heading in row {best[2]} of {best[1]!r}")
+
+
+def _with_told(one: SaidList, told: Mapping[tuple[Kind, str], SaidColumn]) -> SaidList:
+    """A list with what was said of the same headings on other sheets, where nobody has said anything here."""
+    named = {entry.field for entry in one.columns}
+    columns = []
+    for entry in one.columns:
+        other = told.get((one.kind, squashed(entry.heading))) if entry.field is None else None
+        if other is not None and other.field not in named:
+            named.add(other.field)
+            entry = replace(entry, field=other.field, unit=other.unit)
+        columns.append(entry)
+    return replace(one, columns=tuple(columns))
