@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from xlfuncs.gauge.causes import CAUSES, Cause
+from xlfuncs.gauge.evidence import Comparison, evidence_of_none
 from xlfuncs.gauge.faulty import LEAST_GAS, State, _behind_gas
 from xlfuncs.gauge.readings import Case, Gauge, Readings
 
@@ -70,3 +71,18 @@ def test_a_chamber_shuts_in_some_gas_however_high_its_level_is_held(room: float)
     left = (math.sqrt(rise**2 + 4 * gas**2) - rise) / 2
     assert level[0] - held == pytest.approx(gas - left, rel=1e-9)
     assert slope[0] == pytest.approx(left / math.sqrt(rise**2 + 4 * gas**2), rel=1e-9)
+
+
+@pytest.mark.parametrize("ratio", [1.0, 1.3])
+def test_a_sample_says_little_where_the_cause_is_in_no_list(ratio: float) -> None:
+    # ln of the sample's density over the stated one is normal about 0: 20 % and the uncertainty of both, 0.5 %
+    plain = case()
+    sampled = Readings(
+        plain.readings.density,
+        level=plain.readings.level,
+        indicated=plain.readings.indicated,
+        sample_density=np.array([850.0 * ratio, math.nan]),
+    )
+    more = evidence_of_none(Comparison(Case(plain.gauge, sampled))) - evidence_of_none(Comparison(plain))
+    variance = 0.2**2 + 0.005**2
+    assert more == pytest.approx(-0.5 * (math.log(ratio) ** 2 / variance + math.log(variance)), rel=1e-9)
