@@ -81,11 +81,20 @@ EQUAL = {
 }
 """Constants that no result can show, each with the reason."""
 
+
+def nozzle_answers(head: float) -> bool:
+    """Whether there is a lag for a viscosity whose loss in a nozzle of 10 x 200 mm is `head` [m]."""
+    viscosity = head * 850 * 9.80665 * 0.01**4 / (32 * 0.2 * 0.06**2 * 0.001)
+    return isinstance(call("LG_NOZZLE_LAG", 60, 10, 200, 850, 1e3 * viscosity, 1, 0), float)
+
+
 PROBES: dict[str, Callable[[], bool]] = {
     # JCGM 100:2008, 4.3.7: half a width over sqrt(3); 6.3.3: a factor of 2 covers about 95 %
     "model": lambda: (
         usual_spread() == Spread(0.5e-3 / 3**0.5, 0.05e-3 / 3**0.5, 0.5e-3 / 3**0.5, coverage=2.0)
     ),
+    # common practice: a chamber is 20 m long at most; a loss by Hagen and Poiseuille below and above that
+    "nozzle": lambda: [nozzle_answers(share * 20.0) for share in (0.999, 1.001)] == [True, False],
     # statics of the proposed float with its mass off by 2 %
     "sizing": allowed,
 }

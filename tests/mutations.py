@@ -95,6 +95,9 @@ LONGEST = 120
 _QUICK = "a quick way for scalars or long arrays: both ways compute the same"
 _HALVED = "halvings: six more are below the last digit of a double"
 _HAIR = "a slack for rounding: nothing that is stated differs by so little"
+_FINE = (
+    "how finely values are tried: ln of the evidence moves by 0.54 at most (111 fits), a verdict needs ln 100"
+)
 EQUAL: dict[str, str] = {
     "gauge/floats, np.ndim(low) == np.ndim(high) == 0  ->  np.ndim(low) != np.ndim(high) == 0": _QUICK,
     "gauge/_state, 1e-06  ->  1.1e-06": _HAIR,
@@ -102,6 +105,13 @@ EQUAL: dict[str, str] = {
     "gauge/density, 1e-09  ->  1.1000000000000001e-09": _HAIR,
     "gauge/ratings, 1e-06  ->  1.1e-06": _HAIR,
     "gauge/sizing, 64  ->  70": "lengths judged together: the same floats are found",
+    "gauge/evidence, 161  ->  177": _FINE,
+    "gauge/evidence, 20  ->  22": _FINE,
+    "gauge/evidence, 6  ->  7": _FINE,
+    "gauge/evidence, 41  ->  45": _FINE,
+    "gauge/evidence, 21  ->  23": _FINE,
+    "gauge/evidence, 4  ->  5": _FINE,
+    "gauge/evidence, 2  ->  3": _FINE,
     "gauge/guide, 60  ->  66": "draws of an answer that is weighed: more of them, and none decides",
     "gauge/guide, 7  ->  8": "a seed",
     "gauge/signal, 1e-09  ->  1.1000000000000001e-09": _HAIR,

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from xlfuncs.gauge.causes import CAUSES, Cause
-from xlfuncs.gauge.faulty import LEAST_GAS, State, _behind_gas
+from xlfuncs.gauge.evidence import Comparison, evidence_of_none
+from xlfuncs.gauge.faulty import State, _behind_gas
 from xlfuncs.gauge.readings import Case, Gauge, Readings
 
 NAMED = {cause.name: cause for cause in CAUSES}
@@ -60,7 +61,7 @@ def test_a_dead_part_is_sought_over_half_of_the_range_or_30_mm(visible_range: fl
     assert list(found) == pytest.approx([0.02, max(0.5 * whole.top, 0.03)])
 
 
-@pytest.mark.parametrize("room", [0.5 * LEAST_GAS, 0.99 * LEAST_GAS, 2 * LEAST_GAS])
+@pytest.mark.parametrize("room", [0.025, 0.0495, 0.1])
 def test_a_chamber_shuts_in_some_gas_however_high_its_level_is_held(room: float) -> None:
     # Boyle's law and both columns, half of the vessel's movement at first: x^2 + d x - g^2 = 0 for the gas x
     # that is left of g when the vessel has risen by d; g is no less than 50 mm
@@ -70,3 +71,18 @@ def test_a_chamber_shuts_in_some_gas_however_high_its_level_is_held(room: float)
     left = (math.sqrt(rise**2 + 4 * gas**2) - rise) / 2
     assert level[0] - held == pytest.approx(gas - left, rel=1e-9)
     assert slope[0] == pytest.approx(left / math.sqrt(rise**2 + 4 * gas**2), rel=1e-9)
+
+
+@pytest.mark.parametrize("ratio", [1.0, 1.3])
+def test_a_sample_says_little_where_the_cause_is_in_no_list(ratio: float) -> None:
+    # ln of the sample's density over the stated one is normal about 0: 20 %, and 0.5 % for each density
+    plain = case()
+    sampled = Readings(
+        plain.readings.density,
+        level=plain.readings.level,
+        indicated=plain.readings.indicated,
+        sample_density=np.array([850.0 * ratio, math.nan]),
+    )
+    more = evidence_of_none(Comparison(Case(plain.gauge, sampled))) - evidence_of_none(Comparison(plain))
+    variance = 0.2**2 + 0.005**2
+    assert more == pytest.approx(-0.5 * (math.log(ratio) ** 2 / variance + math.log(variance)), rel=1e-9)

@@ -189,10 +189,11 @@ class Page:
         doubts = ",".join(f"{spread[n] / math.sqrt(3):.9g}" for n in ("mass", "diameter", "magnet_height"))
 
         def worst(which: str, column: int) -> str:
-            """Cold and at design temperature, as the choice judges it."""
+            """Cold and at design temperature, clear of the lower connection, as the choice judges it."""
             rides = f'{shape},{density},"",upper_density,"",best_ends,"",{viscosity},chamber_bore,level_rate'
             cold, hot = (
-                f'INDEX(LG_WORST_READING(0,{rides},"","","",{t},best_material,"",{doubts}),2,{column})'
+                f'INDEX(LG_WORST_READING(best_length,{rides},"","","",{t},best_material,"",{doubts}),2,{column})'
+                "-best_length"
                 for t in ('""', "design_temperature")
             )
             return f'=IF({known},"-",IFERROR(IF(design_temperature="",{cold},{which}({cold},{hot})),"-"))'
