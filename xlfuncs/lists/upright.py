@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import Verdict
@@ -21,7 +22,7 @@ from xlfuncs.lists.found import FLOAT_NUMBERS, Found, is_list
 from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, split_units, with_parts
 from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
-from xlfuncs.lists.model import Recognised, State
+from xlfuncs.lists.model import Column, Recognised, State
 from xlfuncs.lists.tables import Made, Source, assemble, lone_tag
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
@@ -421,11 +422,19 @@ _LOST: Final = 0.5
 def _worth(made: Made) -> float:
     columns = made.selected.every if made.selected is not None else made.table.columns
     out = 0.0
-    for column in columns.values():
-        out += float(column.given.sum())
+    for name, column in columns.items():
+        names = name in ("tag", "float_part")
+        out += _apart(column, column.given, names)
         lost = (column.state == State.UNREADABLE) | (column.state == State.AMBIGUOUS)
-        out -= _LOST * float(lost.sum())
+        out -= _LOST * _apart(column, lost, False)
     return out
+
+
+def _apart(column: Column, of: NDArray[np.bool_], names: bool) -> int:
+    """How many values there are: a cell that holds for many gauges counts once, a name that repeats too."""
+    if names:
+        return len(set(column.text[of].tolist()))
+    return len(set(zip(column.row[of].tolist(), column.col[of].tolist(), strict=True)))
 
 
 def worth_of(made: Sequence[Made]) -> float:
