@@ -288,6 +288,9 @@ def _taken(
             others.append(found)
             continue
         if said is not None and (not said.field or kind in fields()[said.field]["tables"]):
+            if said.field and said.field == found.field:
+                _confirm(found, said.unit, columns, others)
+                continue
             if said.unit:
                 found.unit, found.unit_source, found.misfit = said.unit, "said", ""
             elif said.field:
@@ -311,6 +314,18 @@ def _is_of_no_use(found: Found) -> bool:
     return bool(known) and not (found.field or found.doubted)
 
 
+def _confirm(found: Found, unit: str, columns: dict[str, Found], others: list[Found]) -> None:
+    """Keep a property as it was taken, whatever else was taken for the same."""
+    found.confirmed = True
+    if unit and unit != found.unit:
+        found.unit, found.unit_source, found.misfit = unit, "said", ""
+    other = columns.pop(found.field, None)
+    if other is not None:
+        other.field = ""
+        others.append(other)
+    columns[found.field] = found
+
+
 def _give(found: Found, name: str, columns: dict[str, Found], others: list[Found]) -> None:
     """Make a property a field, whatever was taken for it; "" leaves it alone."""
     other = columns.pop(name, None)
@@ -319,6 +334,7 @@ def _give(found: Found, name: str, columns: dict[str, Found], others: list[Found
         others.append(other)
     found.field, found.doubted, found.runner_up, found.score = name, "", "", 1.0
     if name:
+        found.confirmed = True
         columns[name] = found
     else:
         others.append(found)
