@@ -21,7 +21,7 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Refused, reasons
-from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, pairs
+from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, lookalikes, pairs
 from xlfuncs.gauge.evidence import Comparison, Fit, evidence_of_none, fit
 from xlfuncs.gauge.questions import denied
 from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, Case, Gauge, Readings
@@ -40,6 +40,8 @@ SETTLED: float = _DATA["verdict"]["settled"]
 _LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
 _PRIOR_OF_NONE = math.log(_DATA["prior"]["none"])
 _PRIOR_OF_PAIR = math.log(_DATA["prior"]["pair"])
+_LIKELY_PAIRS = 6
+"""Of so many pairs the look-alikes are tried."""
 _DOUBTFUL = 0.05
 """Probability of the best single cause's misfit below which pairs are tried."""
 
@@ -136,7 +138,7 @@ def diagnose(
         found = [_finding(data, cause) for cause in tested]
         found.append(_none(data))
         if _wants_pairs(found):
-            found += [_finding(data, pair) for pair in pairs(case, causes)]
+            found += _pairs(data, causes)
     ranked = _ranked(found)
     untested = tuple((cause, what) for cause, what in lacking if cause not in tested)
     verdict = _verdict(ranked)
@@ -152,6 +154,17 @@ def _wants_pairs(found: Sequence[Finding]) -> bool:
     best = max(found, key=lambda f: f.log_evidence)
     misfits = max(f.probability for f in found if f.cause is not NONE) < _DOUBTFUL
     return misfits or best.cause is NONE or len(best.values) > 1 or best.cause.scatters
+
+
+def _pairs(data: Comparison, causes: Sequence[Cause]) -> list[Finding]:
+    """Two causes at once; of the likely ones also those that act like one of the two."""
+    made = [_finding(data, pair) for pair in pairs(data.case, causes)]
+    if not made:
+        return made
+    least = max(f.log_evidence for f in made) - math.log(PARTED)
+    likely = [f.cause for f in made if f.log_evidence > least][:_LIKELY_PAIRS]
+    alike = {pair.both: pair for cause in likely for pair in lookalikes(data.case, cause, causes)}
+    return made + [_finding(data, pair) for pair in alike.values()]
 
 
 def _ranked(found: Sequence[Finding]) -> tuple[Finding, ...]:
