@@ -37,7 +37,8 @@ was thought possible parts nothing."""
 _PROBABILITY_OF_PAIR: float = _DATA["fit"]["pair"]
 _SOUND: float = _DATA["verdict"]["sound"]
 SETTLED: float = _DATA["verdict"]["settled"]
-_LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
+LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
+"""Of a misfit, below which noise does not explain it."""
 _PRIOR_OF_NONE = math.log(_DATA["prior"]["none"])
 _PRIOR_OF_PAIR = math.log(_DATA["prior"]["pair"])
 _LIKELY_PAIRS = 6
@@ -196,7 +197,7 @@ def _verdict(ranked: Sequence[Finding]) -> str:
     best = ranked[0]
     rivals = [f for f in ranked if f.weight * RATIO > best.weight]
     known = [f for f in rivals if f.cause is not NONE]
-    if not known or max(f.probability for f in known) < _LEAST_PROBABILITY:
+    if not known or max(f.probability for f in known) < LEAST_PROBABILITY:
         return UNEXPLAINED
     if best.cause is NONE:
         return UNEXPLAINED if best.weight > 0.5 else UNTOLD
@@ -206,7 +207,7 @@ def _verdict(ranked: Sequence[Finding]) -> str:
         ranked[1].weight * _RATIO_OF_PAIR > best.weight or best.probability < _PROBABILITY_OF_PAIR
     ):
         return UNTOLD
-    if len(rivals) > 1 or best.at_end or best.probability < _LEAST_PROBABILITY or _twins(ranked):
+    if len(rivals) > 1 or best.at_end or best.probability < LEAST_PROBABILITY or _twins(ranked):
         return UNTOLD
     return FOUND
 
