@@ -118,7 +118,7 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
 def _verdict(found: Diagnosis) -> str:
     if found.verdict == UNTOLD:
         names = [f.cause.name for f in found.rivals]
-        more = f"; and {len(names) - _SHOWN} more, less likely" if len(names) > _SHOWN else ""
+        more = f"; and {len(names) - _SHOWN} more" if len(names) > _SHOWN else ""
         return f"{UNTOLD} between {'; '.join(names[:_SHOWN])}{more}"
     first = found.findings[0]
     if found.verdict == UNEXPLAINED:
