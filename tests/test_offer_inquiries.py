@@ -41,6 +41,18 @@ def abreast(path: Path) -> Path:
     return path
 
 
+def in_one_row(path: Path) -> Path:
+    heads = [f"Case {case} {text[:1].lower()}{text[1:]}" for case in "AB" for text in CASE]
+    rows = [[*row, *CASES[str(row[0])][0], *CASES[str(row[0])][1]] for row in (DRUM, TANK)]
+    return saved(path, [[*STATED, *heads], *rows], "Gauges")
+
+
+def named_behind(path: Path) -> Path:
+    heads = ["Density case A kg/m3", "Density case B kg/m3", "Viscosity cP"]
+    rows = [[*row, *(case[0] for case in CASES[str(row[0])]), 5] for row in (DRUM, TANK)]
+    return saved(path, [[*STATED, *heads], *rows], "Gauges")
+
+
 def below(path: Path) -> Path:
     rows = [[*row, *case] for row in (DRUM, TANK) for case in CASES[str(row[0])]]
     return saved(path, [[*STATED, *CASE], *rows], "Gauges")
@@ -51,7 +63,7 @@ def offered(capsys: pytest.CaptureFixture[str], *command: str | Path) -> list[An
     return list(json.loads(capsys.readouterr().out)["inquiries"])
 
 
-@pytest.mark.parametrize("shape", [abreast, below])
+@pytest.mark.parametrize("shape", [abreast, below, in_one_row, named_behind])
 def test_the_cases_of_a_gauge_have_one_float(
     shape: Any, floats: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
