@@ -78,6 +78,23 @@ def test_the_cases_of_a_gauge_have_one_float(
             assert low <= case["worst_reading_mm"][0] and case["worst_reading_mm"][1] <= high
 
 
+def test_what_cannot_be_read_is_asked_once(
+    floats: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    heads = [*STATED, "Density kg/m3", "LRV mm", "URV mm", "Pour point °C"]
+    rows = [[*DRUM, 710, 0, "1.200", 5], [*TANK, 835, 0, 600, 5]]
+    out = tmp_path / "offer.html"
+    path = saved(tmp_path / "inquiry.xlsx", [heads, *rows], "Gauges")
+    made = offered(capsys, floats, "--for", path)[0]
+    asked = [q["text"] for q in made["gauges"][0]["questions"]]
+    assert len([text for text in asked if "pper range value" in text]) == 1
+    main(["choose", str(floats), "--for", str(path), "-o", str(out)])
+    page = out.read_text(encoding="utf-8")
+    # the pour point is stated: only the ambient temperature is lacking
+    assert "not decided: lowest ambient temperature is needed" in page
+    assert "not decided: pour" not in page
+
+
 def test_a_tag_at_two_chambers_is_two_gauges(
     floats: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

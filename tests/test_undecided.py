@@ -17,6 +17,7 @@ from xlfuncs.gauge.guide import confirming, next_step, settled
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.questions import questions
 from xlfuncs.gauge.readings import FALLING, RISING, STILL, Gauge, Readings
+from xlfuncs.report.diagnosis import fitted
 from xlfuncs.worksheet.diagnosis import next_text, read_gauge, read_observations
 
 DENSITY, TOP = 900.0, 1.5
@@ -129,6 +130,17 @@ def test_a_float_that_something_holds_up_stays_there_when_the_chamber_is_drained
     read = Readings(np.full(6, DENSITY), level=level, indicated=shown, current=current, drained=drained)
     found = diagnose(gauge, read)
     assert found.verdict == FOUND and first(found) == {"float cannot sink past a height"}
+
+
+def test_values_of_a_model_that_does_not_fit_stand_without_an_uncertainty() -> None:
+    found = told(np.array([0.9, 0.1, 1.2, 0.4, 0.7]))
+    assert found.verdict == UNEXPLAINED
+    fits = [fitted(found, f) for f in found.findings if f.values and not math.isnan(f.values[0])]
+    assert len(fits) > 5 and not any("0.0000" in text for text in fits)
+    far = [f for f in found.findings if f.values and f.probability < 0.01]
+    assert far and not any("±" in fitted(found, f) for f in far)
+    near = told(LEVELS - 0.03)
+    assert "±" in fitted(near, near.findings[0])
 
 
 def test_a_plugged_lower_leg_is_told_from_a_stuck_float_by_what_runs_out() -> None:

@@ -24,7 +24,9 @@ from xlfuncs.report.text import Item, banner, terminal
 from xlfuncs.worksheet.diagnosis import HEADINGS, next_text, table
 
 _SHOWN = 6
-"""Causes in the table and the verdict; the rest is beyond doubt."""
+"""Causes in the table; the rest is beyond doubt."""
+_NAMED = 8
+"""Causes in the verdict."""
 SCHEMA = 1
 
 
@@ -118,8 +120,8 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
 def _verdict(found: Diagnosis) -> str:
     if found.verdict == UNTOLD:
         names = [f.cause.name for f in found.rivals]
-        more = f"; and {len(names) - _SHOWN} more" if len(names) > _SHOWN else ""
-        return f"{UNTOLD} between {'; '.join(names[:_SHOWN])}{more}"
+        more = f"; and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        return f"{UNTOLD} between {'; '.join(names[:_NAMED])}{more}"
     first = found.findings[0]
     if found.verdict == UNEXPLAINED:
         first = next(f for f in found.findings if f.cause is not NONE)
