@@ -179,7 +179,11 @@ print(FUNCTIONS.unknown("LG_ACME_STOCK") == "", "LG_ACME_STOCK" in module(settin
         ("[xlfuncs.rules]\na = broken:RULES\n", "1/0", "cannot be loaded: ZeroDivisionError"),
         ("[xlfuncs.rules]\na = broken:RULES\n", "RULES = [1]", "1 is no rule"),
         ("[xlfuncs.functions]\na = broken:F\n", "F = [1]", "1 is no xlfuncs.Function"),
-        ("[xlfuncs.data]\nfluids = broken:no.toml\n", "", "there is no file no.toml in broken"),
+        (
+            "[xlfuncs.data]\nfluids = broken:no.toml\n",
+            "",
+            "no.toml in broken, with the file named in its package-data",
+        ),
         ("[xlfuncs.data]\nfluids = broken:floats.csv\n", "", "is no readable TOML file"),
         (
             "[xlfuncs.data]\nfluids = broken:water.toml\n",

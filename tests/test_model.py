@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -162,10 +163,11 @@ def test_a_chamber_is_behind_its_vessel_by_no_more_than_it_holds() -> None:
     fluids, slow = Fluids(850.0, viscosity=0.2), Movement(0.001)
     behind = nozzle_lag(narrow, fluids, slow)
     ahead = response.lead(FLOAT, fluids, narrow, slow)
-    assert 0.4 < behind < 0.5 and ahead < 0.01
+    partly = response.follow(FLOAT, fluids, narrow, slow, 0.1)
+    assert 0.4 < behind < 0.5 and partly < 0 < ahead < 0.01
     for level, low, high in (
         (0.5, ahead - behind, behind - ahead),
-        (0.1, ahead - 0.1, behind - ahead),  # nothing is left in the chamber while the level rises
+        (0.1, partly - 0.1, behind - partly),  # nothing is left in the chamber while the level rises
         (0.9, ahead - behind, 0.1 - ahead),  # full to its upper connection while it falls
     ):
         found = worst_reading(Gauge(FLOAT, (fluids,), narrow, slow), level)
@@ -177,6 +179,26 @@ def test_friction_factor_is_64_over_re_in_laminar_flow() -> None:
     assert friction_factor(100.0) == pytest.approx(0.64, rel=1e-6)
     # Blasius 0.3164/Re^0.25 for a smooth pipe
     assert friction_factor(1e5) == pytest.approx(0.3164 / 1e5**0.25, rel=0.02)
+
+
+@pytest.mark.parametrize(("distance", "longest"), [(None, 20.0), (1.5, 1.5)])
+def test_no_chamber_is_behind_by_more_than_it_is_high(distance: float | None, longest: float) -> None:
+    # laminar, no loss at the ends: 128 mu l Q/(pi d^4) over rho g, Q = pi/4 B^2 w
+    def viscosity(head: float) -> float:
+        return float(head * 850 * 9.80665 * 0.01**4 / (32 * 0.2 * 0.06**2 * 0.001))
+
+    chamber = Chamber(0.06, nozzle_bore=0.01, nozzle_length=0.2, loss_coefficient=0.0)
+    if distance is not None:
+        chamber = replace(chamber, distance=distance)
+    slow = Movement(0.001)
+    below, above = (Fluids(850.0, viscosity=viscosity(share * longest)) for share in (0.999, 1.001))
+    assert nozzle_lag(chamber, below, slow) == pytest.approx(0.999 * longest, rel=1e-6)
+    with reasons() as why:
+        none = nozzle_lag(chamber, above, slow)
+    assert np.isnan(none) and "does not follow" in str(why.at(none))
+    # the worst reading counts what the chamber holds, and no more
+    found = worst_reading(Gauge(FLOAT, (replace(above, viscosity=0.2),), replace(chamber, distance=1.5)), 0.5)
+    assert not np.isnan(found.low)
 
 
 def test_a_valve_adds_its_loss() -> None:
@@ -340,6 +362,34 @@ def test_capillary_band_of_a_small_gap() -> None:
     assert capillary_band(0.05, 1000.0, 0.03, 950.0) == pytest.approx(0.0049, abs=5e-5)
     assert capillary_band(0.05, 1000.0, 0.03, 950.0, np.pi / 2) == pytest.approx(0.0, abs=1e-15)
     assert water_surface_tension(647.096) == 0.0
+
+
+def test_a_contact_line_shifts_no_float_beyond_itself() -> None:
+    def band(tension: float, *more: Any) -> tuple[float, str]:
+        with reasons() as why:
+            found = capillary_band(0.05, 1000.0, tension, 950.0, 0.0, *more)
+        return float(found), str(why.at(found))
+
+    most = 0.05 * 0.05 * 50 * 9.80665 / 4  # a band of one diameter
+    assert band(0.999 * most)[0] == pytest.approx(0.999 * 0.05)
+    assert np.isnan(band(1.001 * most)[0]) and "state mass and length" in band(1.001 * most)[1]
+    area = np.pi * 0.025**2
+    for share in (0.2, 0.8):  # of a float 0.3 m long that is below the interface: 60 mm, on either side
+        mass = area * 0.3 * (950 + 50 * share)
+        assert band(0.999 * most * 1.2, mass, 0.3)[0] == pytest.approx(0.999 * 0.06)
+        assert "does not follow" in band(1.001 * most * 1.2, mass, 0.3)[1]
+    # 5 mm of a hemispherical top are out of the water: its section there is less than the straight part's
+    round_ = 1000 * float(immersed_volume(0.195, 0.05, 0.2, "hemispherical"))
+    force = np.pi * 0.05 * 0.001
+    more = capillary_band(0.05, 1000.0, 0.001, 0.0, 0.0, round_, 0.2, "hemispherical")
+    under = 0.195 - float(immersion(round_ - force / 9.80665, 0.05, 0.2, 1000.0, 0.0, "hemispherical"))
+    assert more == pytest.approx(max(under, _drawn(round_, force)), rel=1e-6)
+    assert more > capillary_band(0.05, 1000.0, 0.001)
+    assert "length is missing" in band(0.03, 0.38)[1]
+
+
+def _drawn(mass: float, force: float) -> float:
+    return float(immersion(mass + force / 9.80665, 0.05, 0.2, 1000.0, 0.0, "hemispherical")) - 0.195
 
 
 def test_periods_need_no_damping() -> None:

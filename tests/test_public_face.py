@@ -170,6 +170,10 @@ def test_a_settings_file_counts_as_on_the_command_line(tmp_path: Path) -> None:
         ("no_such_file.xlsx", "does not exist"),
         (pd.DataFrame({"A": [1.0]}), "DataFrame"),
         (pd.DataFrame(), "DataFrame is empty"),
+        (pd.Series([1.0], name="Tag"), "a Series cannot be audited: give a path or a data frame"),
+        (pl.LazyFrame(INDEX), r"a LazyFrame cannot be audited: give .* frame, such as its \.collect\(\)"),
+        (pd.DataFrame([[1, 2]], columns=["Tag", "Tag"]), "'Tag' 2 times; give one column to each name"),
+        (pd.DataFrame(INDEX).drop(columns="Tag"), r"--map .* In Python .* is columns={'FIELD': 'COLUMN'}"),
     ],
 )
 def test_what_cannot_be_audited_is_said_in_one_line(source: Any, said: str) -> None:
@@ -183,6 +187,19 @@ def test_headings_of_two_levels_and_cells_of_any_kind() -> None:
     frame.columns = pd.MultiIndex.from_tuples([("Float", n) if "Float" in n else ("", n) for n in INDEX])
     frame[("", "Remark")] = [pd.Timestamp("2026-01-01"), np.float32(1.5), pd.NA]
     assert ("float-sinks", "C3") in _places(xlfuncs.audit(frame))
+
+
+def test_tags_in_a_named_index_are_read() -> None:
+    frame = pd.DataFrame(INDEX)
+    expected = _places(xlfuncs.audit(frame))
+    assert _places(xlfuncs.audit(frame.set_index("Tag"))) == expected
+    assert _places(xlfuncs.audit(frame.set_index(["Tag", "Fluid"]))) == expected
+
+
+@pytest.mark.parametrize("name", [3, None])
+def test_a_function_is_asked_for_by_its_name(name: Any) -> None:
+    with pytest.raises(xlfuncs.XlfuncsError, match="is a text such as 'LG_IMMERSION', not"):
+        xlfuncs.call(name)
 
 
 def test_in_a_notebook_a_result_shows_itself_and_escapes_what_it_shows() -> None:

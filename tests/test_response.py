@@ -74,6 +74,42 @@ def test_lead_agrees_with_the_solved_momentum_equation(r: float, bore: float) ->
     assert lead == pytest.approx(force * 0.05 * 1e-4 * 0.14 / stiffness, rel=1e-6)
 
 
+WHOLE = (Float(0.28, 0.05, 0.2), Fluids(850.0, viscosity=0.03), Chamber(0.06), Movement(0.01))
+
+
+@pytest.mark.parametrize("below", [0.0, 0.1, 0.2, 0.7, 1.0])
+def test_what_stands_below_the_lower_connection_holds_the_float_back(below: float) -> None:
+    # a closed end under the connection, liquid that rises with the level above it
+    deep = float(immersion(0.28, 0.05, 0.2, 850.0))
+    force = (1 - below) * solved_drag(0.025, 0.03, -1.0, 0.0)
+    force += below * solved_drag(0.025, 0.03, -1.0, -(0.03**2) / 2)
+    stiffness = np.pi * 0.025**2 * 850 * 9.80665
+    shift = response.follow(*WHOLE, (1 - below) * deep)
+    assert shift == pytest.approx(force * 0.03 * 0.01 * deep / stiffness, rel=1e-5)
+
+
+def test_a_float_lags_at_the_lower_connection_and_leads_an_immersion_above() -> None:
+    deep = float(immersion(0.28, 0.05, 0.2, 850.0))
+    assert response.follow(*WHOLE, 0.0) == pytest.approx(-response.lag(*WHOLE), rel=1e-12)
+    assert response.follow(*WHOLE, -0.05) == response.follow(*WHOLE, 0.0)
+    assert response.follow(*WHOLE, deep) == pytest.approx(response.lead(*WHOLE), rel=1e-12)
+    assert response.follow(*WHOLE, 0.9) == response.lead(*WHOLE)
+    turns = deep / (1 + np.tanh(np.log(0.06 / 0.05)))
+    assert response.follow(*WHOLE, turns) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_float_that_does_not_follow_at_the_lower_connection_says_which_way() -> None:
+    moving = WHOLE[2:]
+    thick = Fluids(850.0, viscosity=0.1)
+    assert response.follow(WHOLE[0], thick, *moving, 0.5) > 0
+    with reasons() as why:
+        under = response.follow(WHOLE[0], thick, *moving, 0.0)
+    assert np.isnan(under) and "draws the float under" in str(why.at(under))
+    with reasons() as why:
+        hanging = response.follow(Float(0.1, 0.05, 0.2), Fluids(850.0, viscosity=0.6), *moving, 0.0)
+    assert np.isnan(hanging) and "leaves the float hanging" in str(why.at(hanging))
+
+
 @pytest.mark.parametrize("gap", ["1e-1", "1e-2", "1e-4", "1e-6", "1", "9"])
 def test_narrow_gaps_keep_their_digits(gap: str) -> None:
     # the textbook form in 60 digits, where its cancellation does no harm

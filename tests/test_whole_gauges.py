@@ -91,8 +91,11 @@ class Body:
 
 
 @cache
-def lead_coefficient(across: float, bore: float) -> float:
-    """Force per length, viscosity and velocity on a float that moves with the liquid around it."""
+def upwards(across: float, bore: float, rises: float) -> float:
+    """Force per length, viscosity and velocity on a float that moves up in its bore.
+
+    `rises` is what moves up, over bore area times velocity: 1 where the level does too, 0 in a closed end.
+    """
     r, wall = across / 2, bore / 2
 
     def flow(f: Callable[[float], float]) -> float:
@@ -103,7 +106,8 @@ def lead_coefficient(across: float, bore: float) -> float:
         [wall * wall / 4, np.log(wall), 1],
         [flow(lambda s: s * s / 4), flow(np.log), flow(lambda s: 1.0)],
     ]
-    gradient, slope, _ = np.linalg.solve(np.array(conditions), [1, 0, np.pi * (wall**2 - r**2)])
+    between = np.pi * (rises * wall**2 - r**2)
+    gradient, slope, _ = np.linalg.solve(np.array(conditions), [1, 0, between])
     return float(2 * np.pi * r * (gradient * r / 2 + slope / r) - gradient * np.pi * r * r)
 
 
@@ -165,7 +169,10 @@ class Case:
     def _moving(self, lower: float, upper: float, h: float) -> tuple[float, float]:
         if self.viscosity is None or self.bore is None:
             return 0.0, 0.0
-        push = lead_coefficient(self.body.across, self.bore) * self.viscosity * self.rate * h
+        below = min(max(h - self.level, 0.0), h)  # the lower connection
+        push = upwards(self.body.across, self.bore, 1.0) * (h - below)
+        push += upwards(self.body.across, self.bore, 0.0) * below
+        push *= self.viscosity * self.rate
         ahead = h - self.body.immersion(lower, upper, -push)
         behind = 0.0
         if self.nozzle is not None:
@@ -239,6 +246,12 @@ CASES = {
         0.4, Body(0.38, 0.05, 0.2), 0.15, (1000,), (780, 820), force=0.05
     ),
     "100 mPa.s in bore 60": Case(0.5, Body(0.28, 0.05, 0.2), 0.165, (850,), viscosity=0.1, bore=0.06),
+    "30 mPa.s, level at the lower connection": Case(
+        0.0, Body(0.28, 0.05, 0.2), 0.165, (850,), viscosity=0.03, bore=0.06
+    ),
+    "50 mPa.s, half of the float below the lower connection": Case(
+        0.08, Body(0.28, 0.05, 0.2), 0.165, (850,), viscosity=0.05, bore=0.06
+    ),
     "nozzle 24 x 200 mm, 200 mPa.s": Case(
         0.5, Body(0.28, 0.05, 0.2), 0.165, (850,), viscosity=0.2, bore=0.06, nozzle=(0.024, 0.2)
     ),

@@ -75,7 +75,10 @@ def _file(entry: EntryPoint) -> Path:
     for folder in folders:
         if (Path(folder) / entry.attr).is_file():
             return Path(folder) / entry.attr
-    raise LookupError(f"there is no file {entry.attr} in {entry.module}")
+    hint = "" if spec.submodule_search_locations else ", which is a single module: make it a package"
+    raise LookupError(
+        f"there is no file {entry.attr} in {entry.module}{hint}, with the file named in its package-data"
+    )
 
 
 @cache

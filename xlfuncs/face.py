@@ -125,6 +125,26 @@ def audit(
 
     XlfuncsError, one line, where it cannot be audited. What is audited is never changed.
     """
+    try:
+        return _audited(source, settings, columns, reading, floats, others, since, accept, name)
+    except XlfuncsError as why:
+        said = str(why)
+        if "--map" not in said:
+            raise
+        raise XlfuncsError(f"{said}. In Python --map FIELD=COLUMN is columns={{'FIELD': 'COLUMN'}}") from None
+
+
+def _audited(
+    source: Any,
+    settings: Any,
+    columns: Mapping[str, str] | None,
+    reading: Any,
+    floats: Any,
+    others: Iterable[Any],
+    since: Any,
+    accept: Iterable[Mapping[str, Any]],
+    name: str,
+) -> AuditResult:
     used, said, accepted = _settings(settings)
     sheets = [frame.grid_of(source, name)] if frame.is_frame(source) else None
     lists = [frame.grid_of(floats, "floats")] if frame.is_frame(floats) else None
@@ -152,7 +172,8 @@ def audit(
 
 def _path(source: Any) -> Path:
     if not isinstance(source, (str, os.PathLike)):
-        raise XlfuncsError(f"a {type(source).__name__} cannot be audited: give a path or a data frame")
+        lazy = ", such as its .collect()" if hasattr(source, "collect") else ""
+        raise XlfuncsError(f"a {type(source).__name__} cannot be audited: give a path or a data frame{lazy}")
     return Path(source)
 
 

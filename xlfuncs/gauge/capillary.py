@@ -12,8 +12,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from xlfuncs.data import load
-from xlfuncs.gauge._reasons import UNUSABLE, Array, not_negative, refuse, scalar
-from xlfuncs.gauge.floats import stiffness
+from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, not_negative, refuse, scalar
+from xlfuncs.gauge.floats import Texts, stiffness
+from xlfuncs.gauge.model import Float, Fluids
+from xlfuncs.gauge.response import shifts
 
 
 def capillary_force(diameter: ArrayLike, surface_tension: ArrayLike, contact_angle: ArrayLike = 0.0) -> Array:
@@ -33,17 +35,33 @@ def capillary_band(
     surface_tension: ArrayLike,
     upper_density: ArrayLike = 0.0,
     contact_angle: ArrayLike = 0.0,
+    mass: ArrayLike | None = None,
+    length: ArrayLike | None = None,
+    ends: Texts = "flat",
 ) -> Array:
     """How far the contact line can draw or lift a float, either way [m]: 4 gamma cos a/(D (rho_l - rho_u) g).
 
     surface_tension (at an interface: interfacial tension) [N/m]; contact_angle [rad], 0: the liquid wets
-    the float fully, which is the most. Holds while the surface is at the straight part.
+    the float fully, which is the most. That is while the surface is at the straight part. With mass [kg] and
+    length [m] it is what the float gives way by, its ends counted, and NaN with the reason where it is drawn
+    under or lifted out (`response.shifts`); without them where the band is more than the diameter, as no
+    float is shorter than wide (common practice, no source).
 
     >>> float(round(capillary_band(0.05, 1000.0, 0.03, 950.0), 5))
     0.00489
     """
     force = capillary_force(diameter, surface_tension, contact_angle)
-    return scalar(np.asarray(force / stiffness(diameter, lower_density, upper_density)))
+    if mass is not None or length is not None:
+        held = Float(_stated("mass", mass), diameter, _stated("length", length), ends=ends)
+        return scalar(np.asarray(np.maximum(*shifts(held, Fluids(lower_density, upper_density), force))))
+    band = np.asarray(force / stiffness(diameter, lower_density, upper_density))
+    wide = "the contact line would shift the float by more than its diameter: state mass and length"
+    return scalar(refuse(band, band > np.asarray(diameter) * (1 + 1e-9), wide))
+
+
+def _stated(name: str, value: ArrayLike | None) -> Array:
+    number = np.asarray(np.nan if value is None else value, dtype=np.float64)
+    return refuse(number, np.isnan(number), f"{name} is missing: state both mass and length", MISSING)
 
 
 def water_surface_tension(temperature: ArrayLike) -> Array:

@@ -34,7 +34,7 @@ from xlfuncs.gauge.model import (
 )
 from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds
 from xlfuncs.gauge.strength import find_material, permitted_pressure
-from xlfuncs.gauge.worst import Worst, worst_reading
+from xlfuncs.gauge.worst import Worst, worst_deviation
 
 LIQUID_FROM = 300.0
 """Density of an upper fluid [kg/m3] from which it counts as a liquid (common practice, no source)."""
@@ -332,7 +332,7 @@ class Judgement:
             replace(duty.spread, wear=duty.corrosion),
         )
         with reasons() as why:
-            every = worst_reading(gauge, 0.0)
+            every = worst_deviation(gauge)
         self.shown = self._over_temperatures(every, len(kelvins))
         texts = self._by_temperature(why.at(every.low), len(kelvins))
         self.no_reading = _picked(texts, self.shown.low_case)

@@ -38,10 +38,28 @@ def nozzle_lag(chamber: Chamber, fluids: Fluids, movement: Movement) -> Array:
     The loss coefficient is that of entrance, outlet and open valve together; 1.5, without a valve, where it
     is not stated. One connection carries the
     flow; the other passes the upper fluid, whose loss is left out. A rising level is read low by it.
+    NaN with the reason where it is more than the distance between the connections, or than any chamber is
+    long where that is not stated: such a chamber does not follow at all.
 
     >>> chamber = Chamber(0.06, nozzle_bore=0.024, nozzle_length=0.2)
     >>> float(round(nozzle_lag(chamber, Fluids(850.0, viscosity=0.2), Movement(0.01)), 5))
     0.01696
+    """
+    head = head_lost(chamber, fluids, movement)
+    room = stated_or(chamber.distance, load("nozzle")["chamber"]["longest"])
+    return scalar(refuse(head, head > positive("connection_distance", room) * (1 + 1e-9), DOES_NOT_FOLLOW))
+
+
+DOES_NOT_FOLLOW = (
+    "the loss in the connections is more than the chamber is high: it does not follow that level_rate; widen"
+    " the nozzle or state a slower level"
+)
+
+
+def head_lost(chamber: Chamber, fluids: Fluids, movement: Movement) -> Array:
+    """Loss of the flow through the connections, as a height of the lower fluid under the upper one [m].
+
+    However high: what of it a chamber can show depends on its level.
     """
     wide, narrow = positive("chamber_bore", chamber.bore), positive("nozzle_bore", chamber.nozzle_bore)
     along = positive("nozzle_length", chamber.nozzle_length)

@@ -8,10 +8,13 @@ the gap, which adds to the drag where Re is high. A curved end counts as a cylin
 Two motions of the liquid are covered:
 
 - It is at rest and flows back past the float. Drag per length, viscosity and velocity is then, with
-  x = ln(R/r), 2 pi/(x - tanh x), which is 2 pi/(ln(R/r) - (R^2 - r^2)/(R^2 + r^2)). This holds for a float
-  that moves while the level stands, and is more than the effect of viscosity in other motions (`lag`).
-- It moves with the level, as in a chamber that fills from below, and none passes the float. The moving
-  liquid then pushes the float ahead of the level, with tanh x times that drag (`lead`).
+  x = ln(R/r), 2 pi/(x - tanh x), which is 2 pi/(ln(R/r) - (R^2 - r^2)/(R^2 + r^2)). So it is below the lower
+  connection, where the chamber is closed (`lag`).
+- It moves with the level, as above the connection through which the chamber fills, and none passes the
+  float. The moving liquid then pushes the float ahead of the level, with tanh x times that drag (`lead`).
+
+Which of them a float meets is decided by where it stands (`follow`): with the level at the lower connection
+all of it is below, with the level an immersion higher none.
 
 Source of the first: Bird, Stewart and Lightfoot, 2nd ed., problem 2C.4; Lohrenz, Swift and Kurata 1960.
 The second is the same momentum balance with no flow past the float. The tests solve both numerically.
@@ -178,11 +181,11 @@ def _drag(
 def lag(float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement) -> Array:
     """How far the float stays behind a level that moves at a steady rate [m].
 
-    drag = coefficient x viscosity x immersion x level_rate, in liquid at rest: the upper bound. It draws the
-    float down until drag/((rho_l - rho_u) g) more of its volume is below the surface: by drag/stiffness, with
-    stiffness = A (rho_l - rho_u) g, while the straight part meets the surface. A rising level is read low by
-    it, a falling one high. Never beyond the ride height: a drag above the force that pushes the float under
-    draws it under, and there is no lag.
+    drag = coefficient x viscosity x immersion x level_rate, in liquid at rest, as with the level at the lower
+    connection: the upper bound. It draws the float down until drag/((rho_l - rho_u) g) more of its volume is
+    below the surface: by drag/stiffness, with stiffness = A (rho_l - rho_u) g, while the straight part meets
+    the surface. A rising level is read low by it, a falling one high. Never beyond the ride height: a drag
+    above the force that pushes the float under draws it under, and there is no lag.
 
     Viscosity [Pa s] and level_rate [m/s] are needed, and the bore. NaN with the reason:
     the float does not float, the bore is not above the diameter, or the flow is not laminar.
@@ -193,6 +196,22 @@ def lag(float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement) -> 
     return scalar(np.asarray(_held_down(drag, behind, afloat)))
 
 
+FALLING = "a falling liquid draws the float under the surface: the reading has no limit there"
+RAISED = "a falling level leaves the float hanging in the liquid below it: the reading has no limit there"
+
+
+def _pushed(ahead: Array, behind: Array, afloat: _Afloat) -> Array:
+    """Shift by forces along with a moving level and against it, one of which is 0 [m]: the farther way.
+
+    NaN where it is drawn under or lifted out by either, on a rising or on a falling level.
+    """
+    shift = _held_down(ahead, _lifted(ahead, _either_way(ahead, afloat), afloat), afloat, FALLING)
+    if not np.any(behind > 0):
+        return shift
+    left = _lifted(behind, _held_down(behind, _either_way(behind, afloat), afloat), afloat, RAISED)
+    return np.asarray(shift - left)
+
+
 def lead(float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement) -> Array:
     """How far the liquid that moves with the level pushes the float ahead of it [m].
 
@@ -201,12 +220,30 @@ def lead(float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement) ->
     one low. Arguments and NaN as `lag`, whose limit of laminar flow is the stricter one; never beyond the
     immersion, where the float is lifted out, nor the ride height, where a falling liquid draws it under.
     """
+    return follow(float_, fluids, chamber, movement, np.inf)
+
+
+def follow(float_: Float, fluids: Fluids, chamber: Chamber, movement: Movement, level: ArrayLike) -> Array:
+    """How far a moving level leaves the float behind (below 0) or pushes it ahead (above 0) [m].
+
+    level: in the chamber, above the lower connection [m]. The part of the float below the connection stands
+    in a closed end: what it displaces flows back past it, and holds it with the drag of `lag`. The liquid
+    above follows the level, and pushes with tanh x of that. Both act along their part of the immersion h::
+
+        force = coefficient x viscosity x level_rate x (tanh x (h - h_c) - h_c),  h_c = h - level in [0, h]
+
+    So the float lags at the lower connection, and leads where the level is more than h/(1 + tanh x) above it.
+    The farther of what a rising and a falling level do to it; NaN as `lag` and `lead`.
+    """
     afloat = _afloat(float_, fluids)
     drag, reynolds = _drag(float_, afloat, fluids, chamber, movement)
-    push = drag * np.tanh(_log_ratio(float_.diameter, chamber.bore))
-    ahead = _laminar(reynolds, _either_way(push, afloat), "level_rate is too high for it")
-    falling = "a falling liquid draws the float under the surface: the reading has no limit there"
-    return scalar(np.asarray(_held_down(push, _lifted(push, ahead, afloat), afloat, falling)))
+    above = np.asarray(level, dtype=np.float64)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        closed = np.clip(1 - above / afloat.immersed, 0.0, 1.0)
+    along = np.tanh(_log_ratio(float_.diameter, chamber.bore)) * (1 - closed)
+    force = drag * (along - closed)
+    shift = _pushed(np.maximum(force, 0.0), np.maximum(-force, 0.0), afloat)
+    return scalar(_laminar(reynolds, shift, "level_rate is too high for it"))
 
 
 def viscosity_limit(

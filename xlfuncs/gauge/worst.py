@@ -12,8 +12,9 @@ contribution; they are summed at each operating case, and the worst of the cases
 - wear: the loss of wall by corrosion, from none to the stated one;
 - friction and capillary: forces over the restoring stiffness, either way;
 - tilt: the float leans in its bore, which brings magnet and surface nearer to each other;
-- movement: the liquid that follows the level pushes the float ahead (`response.lead`), the loss in the
-  connections keeps the chamber behind the vessel (`nozzle.nozzle_lag`); rising and falling;
+- movement: the liquid that follows the level pushes the float ahead, and what stands below the lower
+  connection holds it back (`response.follow`); the loss in the connections keeps the chamber behind the
+  vessel (`nozzle.head_lost`); rising and falling;
 - uncertainty: the coverage factor times the standard uncertainty of the offset.
 
 Each has the limits of the float: no force beyond the buoyancy that is left or the weight, no shift beyond
@@ -41,8 +42,8 @@ from xlfuncs.gauge.floats import Texts, magnet_inside
 from xlfuncs.gauge.hot import corroded, expands, growth
 from xlfuncs.gauge.layers import immersed
 from xlfuncs.gauge.model import Float, Fluids, Gauge, Movement, Spread, stated_or
-from xlfuncs.gauge.nozzle import nozzle_lag
-from xlfuncs.gauge.response import REYNOLDS_LIMIT, gap_reynolds, lead, shifts
+from xlfuncs.gauge.nozzle import head_lost
+from xlfuncs.gauge.response import REYNOLDS_LIMIT, follow, gap_reynolds, shifts
 from xlfuncs.gauge.stability import greatest_tilt, metacentre
 from xlfuncs.gauge.uncertainty import offset_uncertainty
 
@@ -111,6 +112,17 @@ def worst_reading(gauge: Gauge, level: ArrayLike) -> Worst:
         at_high[()],
         tuple(f"{name}: {missing[name]}" for name in sorted(missing, key=_place)),
     )
+
+
+def worst_deviation(gauge: Gauge) -> Worst:
+    """The worst reading less the level, where the float stands clear of the lower connection.
+
+    That is so from a level of its immersion upwards; nearer to the connection it follows a moving level less
+    well (`response.follow`).
+    """
+    clear = np.asarray(gauge.float.length, dtype=np.float64)
+    found = worst_reading(gauge, clear)
+    return found._replace(low=found.low - clear, high=found.high - clear)
 
 
 def _place(effect: str) -> int:
@@ -330,7 +342,7 @@ def _capillary(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> Share:
 
 
 def _movement(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -> tuple[Share, Share]:
-    """The float ahead of the liquid that follows the level; that less the chamber behind its vessel.
+    """The float ahead of the moving level, or behind it; that less the chamber behind its vessel.
 
     A chamber behind a rising level is empty at the worst, one behind a falling level full to the upper
     connection, where the distance is stated.
@@ -346,26 +358,27 @@ def _movement(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str
     if not able.any():
         zero = np.zeros(np.broadcast_shapes(able.shape, np.shape(float_.mass)))
         return Share(zero, zero), Share(zero, zero)
-    ahead = _lead(gauge, fluids, rate, missing)
+    ahead = _ahead(gauge, fluids, rate, level, missing)
     narrow, along = (np.asarray(x, dtype=np.float64) for x in (chamber.nozzle_bore, chamber.nozzle_length))
-    behind = nozzle_lag(chamber, fluids, gauge.movement)
+    behind = head_lost(chamber, fluids, gauge.movement)
     if np.isnan(narrow + along).any():
         missing.setdefault("movement through the connections", "nozzle_bore and nozzle_length")
     ahead = np.where(able, ahead, 0.0)
     behind = np.where(able & ~np.isnan(narrow + along), behind, 0.0)
     room = stated_or(np.asarray(chamber.distance, dtype=np.float64) - level, np.inf)
     rising, falling = ahead - np.minimum(behind, level), np.minimum(behind, room) - ahead
-    return Share(-ahead, ahead), Share(np.minimum(rising, falling), np.maximum(rising, falling))
+    size = np.abs(ahead)
+    return Share(-size, size), Share(np.minimum(rising, falling), np.maximum(rising, falling))
 
 
-def _lead(gauge: Gauge, fluids: Fluids, rate: Array, missing: dict[str, str]) -> Array:
-    """`response.lead`; 0, and noted, where the flow past the float is not laminar."""
+def _ahead(gauge: Gauge, fluids: Fluids, rate: Array, level: Array, missing: dict[str, str]) -> Array:
+    """`response.follow`; 0, and noted, where the flow past the float is not laminar."""
     float_, bore = gauge.float, gauge.chamber.bore
     fast = gap_reynolds(float_.diameter, bore, fluids.lower_density, fluids.viscosity, rate) > REYNOLDS_LIMIT
     if np.any(fast):
         missing.setdefault("movement", "the flow past the float is not laminar")
     slow = np.where(fast, 0.0, rate)
-    return np.asarray(lead(float_, fluids, gauge.chamber, Movement(slow)))
+    return np.asarray(follow(float_, fluids, gauge.chamber, Movement(slow), level))
 
 
 def _uncertainty(gauge: Gauge, fluids: Fluids) -> Share:

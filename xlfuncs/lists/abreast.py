@@ -16,6 +16,8 @@ from xlfuncs.vocabulary.words import fold
 
 _ALIKE: Final = 0.6
 """Share of headings that two groups have in common, if they are cases of one thing."""
+_REPEATS: Final = 0.8
+"""Worth, by that of one list of all columns, from which groups that repeat each other are taken for cases."""
 _LEAST: Final = 2
 _LARGE: Final = 20_000
 _NAMED: Final = re.compile(
@@ -128,4 +130,5 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
                 if found is not None and found.index + 1 in units
             }
             records.append(Record(cells, stated, group.name))
-    return Records(grid, f"a list with {len(groups)} cases side by side", properties, records, grid.sheet)
+    shape = f"a list with {len(groups)} cases side by side"
+    return Records(grid, shape, properties, records, grid.sheet, least=_REPEATS)

@@ -16,7 +16,16 @@ from typing import Any, Final
 
 from xlfuncs.lists.evidence import is_range
 from xlfuncs.lists.spoken import ACTS, act_of, said_in
-from xlfuncs.lists.tags import is_gauge_tag, is_tag, is_transmitter, letters_of, switch_field
+from xlfuncs.lists.tags import (
+    is_gauge_tag,
+    is_loop_part,
+    is_tag,
+    is_transmitter,
+    letters_of,
+    perhaps_gauge,
+    switch_field,
+    type_of,
+)
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, promises, read_heading
@@ -203,10 +212,17 @@ def _gauge(i: int, row: Sequence[Any]) -> _Gauge | None:
             continue
         for word in (value, *value.split()):
             tag = word.strip(" ,;:()")
-            if is_gauge_tag(tag):
+            if is_gauge_tag(tag) or _named_so(tag, row):
                 before, _, after = value.partition(tag)
                 return _Gauge(i, j, tag, after.strip(" ,;:-–()") or before.strip(" ,;:-–()"))
     return None
+
+
+def _named_so(tag: str, row: Sequence[Any]) -> bool:
+    """Whether a tag's letters may be a gauge's, and its row says that it is one with a magnet."""
+    if not is_tag(tag) or not perhaps_gauge(letters := letters_of(tag)) or is_loop_part(letters):
+        return False
+    return any(isinstance(value, str) and type_of(value) == "magnetic" for value in row)
 
 
 def _heading(rows: Sequence[Sequence[Any]], first: int) -> int:

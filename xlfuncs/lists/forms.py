@@ -17,7 +17,15 @@ from xlfuncs.data import load
 from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.lists.found import FLOAT_NUMBERS
 from xlfuncs.lists.instructions import Instructions
-from xlfuncs.lists.tags import is_gauge, is_loop_part, is_tag, letters_of, perhaps_gauge, split_tags
+from xlfuncs.lists.tags import (
+    is_designation,
+    is_gauge,
+    is_loop_part,
+    is_tag,
+    letters_of,
+    perhaps_gauge,
+    split_tags,
+)
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text, plain_number
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
@@ -164,7 +172,9 @@ def _label_of(value: str) -> tuple[str, str] | None:
     plain = " ".join(value.split())
     inline = None if plain.endswith(":") else _INLINE.match(plain)  # 'Transmitter: 4 mA at:' is a label
     text = clean(inline[1] if inline else value)
-    if not any(map(str.isalpha, text)) or (is_tag(text) and (not promises(text) or _of_level(text))):
+    if not any(map(str.isalpha, text)) or (
+        is_tag(text) and (not promises(text) or _of_level(text) or is_designation(text))
+    ):
         return None
     if is_unit_text(text) and not promises(text):
         return None
@@ -756,14 +766,26 @@ def bound_of(text: str) -> str | None:
 def _cases(sheet: _Sheet, i: int, cells: list[int]) -> list[_Case]:
     """The cases that a row names above the columns of their values; none for another row."""
     row = sheet.values[i]
+    beside = next((j for j in cells[2:] if _over_labels(sheet, i, j)), len(row))
+    cells = [j for j in cells if j < beside]
     texts = {j: clean(row[j]) for j in cells if isinstance(row[j], str)}
     if len(texts) != len(cells) or sheet.way == "below":
         return []
+    texts = {j: text for j, text in texts.items() if not _is_uom(row[j])}
     known = {j: bound for j, text in texts.items() if (bound := bound_of(text)) is not None}
     if len(known) < 2:
         return []
     first = min(known)
     return [_Case(j, text, known.get(j, "")) for j, text in texts.items() if j >= first]
+
+
+def _over_labels(sheet: _Sheet, i: int, j: int) -> bool:
+    """Whether further labels stand below a cell of the row with the names of the cases, and no values."""
+    below = [
+        k for k in range(i + 1, min(i + 1 + _BELOW, len(sheet.values))) if not is_blank(sheet.values[k][j])
+    ]
+    named = sum((k, j) in sheet.labels and _has_value(sheet, k, j) for k in below)
+    return (i, j) in sheet.labels and 2 * named > len(below)
 
 
 def _offers(sheet: _Sheet, i: int, cells: list[int], block: _Block) -> list[_Case]:
@@ -789,6 +811,8 @@ _FULL: Final = 0.6
 
 def _in_cases(sheet: _Sheet, label: _Label, block: _Block, cases: list[_Case]) -> bool:
     """Whether the values of a label stand in the columns of the cases; a lone one in the first need not."""
+    if label.col > cases[0].col:  # it stands right of them
+        return False
     filled = [one for one in cases if not is_blank(sheet.values[label.row][one.col])]
     if any((label.row, one.col) in sheet.labels and _has_value(sheet, label.row, one.col) for one in filled):
         return False

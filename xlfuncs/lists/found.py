@@ -38,6 +38,15 @@ class Found:
     parts: int = 1
     misfit: str = ""
     """A unit that the heading states and that is none of the field's quantity."""
+    confirmed: bool = False
+    """A person has said that it is what it was taken for."""
+    said: bool = False
+    """A person has said what it is, and it had been taken for something else."""
+
+    @property
+    def weight(self) -> float:
+        """How much it speaks for its list: a person's word counts as if it were certain."""
+        return 1.0 if self.confirmed else self.score
 
 
 @dataclass(slots=True)

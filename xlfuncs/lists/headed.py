@@ -14,6 +14,8 @@ from xlfuncs.spreadsheet.grid import Grid
 
 _LEAST: Final = 2
 """Labels with values above a list, from which they are taken for its gauges' too."""
+_MORE: Final = 1.001
+"""Worth, by that of the list alone, which is a part of it."""
 _ROWS: Final = 200
 _RECORDS: Final = 2_000
 
@@ -41,7 +43,7 @@ def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
     for other in layouts:
         if other is not layout and other.headings[0] >= layout.first:
             every += _join(grid, layout, records, other, len(every))
-    yield Records(grid, "a list with labels above it", every, records, grid.sheet)
+    yield Records(grid, "a list with labels above it", every, records, grid.sheet, least=_MORE)
 
 
 def _cells(grid: Grid, i: int, columns: Sequence[Found], start: int = 0) -> dict[int, Place]:

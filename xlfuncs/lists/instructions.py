@@ -218,7 +218,7 @@ def _clear(name: str, columns: dict[str, Any], others: list[Any]) -> None:
 
 def _settle(found: Any, entry: Bound, columns: dict[str, Any], others: list[Any]) -> None:
     if entry.field and entry.field == found.field:
-        found.score, found.runner_up = 1.0, ""
+        found.confirmed = True
         if entry.unit and entry.unit != found.unit:
             found.unit, found.unit_source, found.misfit = entry.unit, "said", ""
         return
@@ -251,6 +251,7 @@ def _release(found: Any, name: str, columns: dict[str, Any], others: list[Any]) 
 def _take(found: Any, entry: Bound, columns: dict[str, Any], others: list[Any]) -> None:
     others[:] = [other for other in others if other is not found]
     found.field, found.score, found.misfit = entry.field, 1.0, ""
+    found.confirmed = found.said = True
     if entry.unit:
         found.unit, found.unit_source = entry.unit, "said"
     else:

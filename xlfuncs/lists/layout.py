@@ -257,7 +257,7 @@ def _evaluate(
     vouched = anyway or instructions.vouch(page.grid, kind, numbers, columns)
     if not (is_list(columns, kind) or vouched):
         return None
-    score = sum(found.score for found in columns.values()) - 0.15 * (height - 1)
+    score = sum(found.weight for found in columns.values()) - 0.15 * (height - 1)
     score += 0.05 if units else 0.0
     score += _with_units(columns) - (
         _HEADINGS_FOLLOW if page.looks_like_headings(first - page.first) else 0.0

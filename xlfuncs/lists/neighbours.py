@@ -542,7 +542,7 @@ def _by_tags(columns: Columns) -> bool:
     """A list without a column of tags: the one whose cells are all tags of gauges is it, whatever
     it is called."""
     for i, found in enumerate(columns.profiles):
-        if found.filled > 1 and found.share("gauge tags", tags.is_gauge_tag) > _MOST_TAGS:
+        if found.filled and found.share("gauge tags", tags.is_gauge_tag) > _MOST_TAGS:
             changed = columns.scores[i] != {"tag": _SUPPORTED}
             columns.scores[i].clear()
             columns.scores[i]["tag"] = _SUPPORTED
@@ -557,10 +557,13 @@ def _designates(columns: Columns, i: int) -> bool:
     """Whether cells are all different and all have the shape of a tag, of whatever plant's code, below a
     heading that says no more than what they name."""
     found = columns.profiles[i]
-    if columns.readings[i].foreign not in ("", "item") or found.share("tags", tags.is_tag) < _TAGS:
+    if (
+        columns.readings[i].foreign not in ("", "item", "electrical")
+        or found.share("tags", tags.is_tag) < _TAGS
+    ):
         return False
     different = len(set(found.texts)) == len(found.texts) == found.filled
-    return different and _said(columns.heads[i]) <= {"service", "item", "place", "filler"}
+    return different and _said(columns.heads[i]) <= {"service", "item", "place", "electrical", "filler"}
 
 
 _DESIGNATION: Final = 1.01

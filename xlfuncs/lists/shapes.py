@@ -105,7 +105,7 @@ def _choose(
 ) -> Choice:
     names = instructions.shapes.get(grid.sheet, ())
     mine = worth_of(plain)
-    if grid.values.size > _LARGE or any(same(one.shape, LISTS) for one in names[:1]):
+    if grid.values.size > _LARGE:
         return Choice(LISTS)
     found: list[Shaped] = []
     whole = bool(names) or _leaves_much(grid, mine)
@@ -121,6 +121,8 @@ def _choose(
     else:
         every.insert(0, listed)
     named = next((said for said in names if any(same(said.shape, one.shape) for one in every)), None)
+    if any(same(one.shape, LISTS) for one in names[:1]):
+        return Choice(LISTS, None, tuple(dict.fromkeys(one.shape for one in every if one is not listed)))
     if named is not None:
         every.sort(key=lambda one: not same(named.shape, one.shape))  # the others stay in order
     elif names and not part:

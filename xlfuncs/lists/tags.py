@@ -103,6 +103,11 @@ def _is_tag(text: str) -> bool:
     return all(_LIKE.match(part.strip()) is not None for part in split_tags(text))
 
 
+def is_designation(text: str) -> bool:
+    """Whether a tag begins as a reference designation by IEC 81346-1 does ('=K1.A2-BL01')."""
+    return text.startswith(tuple(_ASPECTS))
+
+
 def split_tags(text: str) -> tuple[str, ...]:
     """The tags of a cell: 'LT-002A/B/C' is LT-002A, LT-002B and LT-002C."""
     return (text,) if _PLAIN.fullmatch(text) else _split_tags(text)

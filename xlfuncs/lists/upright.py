@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.lists.columns import Cells
 from xlfuncs.lists.decide import Verdict
@@ -21,7 +22,7 @@ from xlfuncs.lists.found import FLOAT_NUMBERS, Found, is_list
 from xlfuncs.lists.heads import Head, Page, is_unit_cell, split_cell, split_units, with_parts
 from xlfuncs.lists.instructions import LEFT_ALONE, Instructions
 from xlfuncs.lists.judge import found_of, judge
-from xlfuncs.lists.model import Recognised, State
+from xlfuncs.lists.model import Column, Recognised, State
 from xlfuncs.lists.tables import Made, Source, assemble, lone_tag
 from xlfuncs.spreadsheet.address import column_letter, split_address
 from xlfuncs.spreadsheet.grid import Grid
@@ -287,6 +288,9 @@ def _taken(
             others.append(found)
             continue
         if said is not None and (not said.field or kind in fields()[said.field]["tables"]):
+            if said.field and said.field == found.field:
+                _confirm(found, said.unit, columns, others)
+                continue
             if said.unit:
                 found.unit, found.unit_source, found.misfit = said.unit, "said", ""
             elif said.field:
@@ -310,6 +314,18 @@ def _is_of_no_use(found: Found) -> bool:
     return bool(known) and not (found.field or found.doubted)
 
 
+def _confirm(found: Found, unit: str, columns: dict[str, Found], others: list[Found]) -> None:
+    """Keep a property as it was taken, whatever else was taken for the same."""
+    found.confirmed = True
+    if unit and unit != found.unit:
+        found.unit, found.unit_source, found.misfit = unit, "said", ""
+    other = columns.pop(found.field, None)
+    if other is not None:
+        other.field = ""
+        others.append(other)
+    columns[found.field] = found
+
+
 def _give(found: Found, name: str, columns: dict[str, Found], others: list[Found]) -> None:
     """Make a property a field, whatever was taken for it; "" leaves it alone."""
     other = columns.pop(name, None)
@@ -318,6 +334,7 @@ def _give(found: Found, name: str, columns: dict[str, Found], others: list[Found
         others.append(other)
     found.field, found.doubted, found.runner_up, found.score = name, "", "", 1.0
     if name:
+        found.confirmed = True
         columns[name] = found
     else:
         others.append(found)
@@ -421,11 +438,19 @@ _LOST: Final = 0.5
 def _worth(made: Made) -> float:
     columns = made.selected.every if made.selected is not None else made.table.columns
     out = 0.0
-    for column in columns.values():
-        out += float(column.given.sum())
+    for name, column in columns.items():
+        names = name in ("tag", "float_part")
+        out += _apart(column, column.given, names)
         lost = (column.state == State.UNREADABLE) | (column.state == State.AMBIGUOUS)
-        out -= _LOST * float(lost.sum())
+        out -= _LOST * _apart(column, lost, False)
     return out
+
+
+def _apart(column: Column, of: NDArray[np.bool_], names: bool) -> int:
+    """How many values there are: a cell that holds for many gauges counts once, a name that repeats too."""
+    if names:
+        return len(set(column.text[of].tolist()))
+    return len(set(zip(column.row[of].tolist(), column.col[of].tolist(), strict=True)))
 
 
 def worth_of(made: Sequence[Made]) -> float:

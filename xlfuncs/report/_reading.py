@@ -13,6 +13,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.audit.model import AuditResult, Waiting
 from xlfuncs.lists import own
+from xlfuncs.lists.instructions import LEFT_ALONE
 from xlfuncs.lists.reading import KINDS, OPEN, ColumnRead, ListRead
 from xlfuncs.report import _summary as summary
 from xlfuncs.report._sheets import LOOK, fit, free_name, put, table
@@ -126,10 +127,10 @@ def _open_text(column: ColumnRead, wait: Waiting | None) -> str:
         parts.append(f"{wait.column.text}{waits}")
     elif column.unknown:
         parts.append("not understood: choose what it is, or (not used)")
-    elif column.known_as:
-        parts.append(f"of no use: {column.known_as}")
     elif not column.filled and not column.field:
         parts.append("no data")
+    elif column.known_as:
+        parts.append(column.known_as if column.known_as == LEFT_ALONE else f"of no use: {column.known_as}")
     if column.unit_told:
         parts.append(f"unit: {column.unit_told}")
     return "; ".join(parts)

@@ -23,9 +23,9 @@ LIBRARIES: Final = ("pandas", "polars", "pyarrow")
 
 
 def is_frame(source: Any) -> bool:
-    """Whether something is a frame, by what it can do."""
+    """Whether something is a frame, by what it can do; a single column is none."""
     protocols = ("__dataframe__", "__arrow_c_stream__", "__narwhals_dataframe__")
-    return any(hasattr(source, protocol) for protocol in protocols)
+    return any(hasattr(source, protocol) for protocol in protocols) and hasattr(source, "columns")
 
 
 def grid_of(frame: Any, name: str) -> Grid:
@@ -33,11 +33,15 @@ def grid_of(frame: Any, name: str) -> Grid:
     import narwhals
 
     try:
+        frame = _with_named_index(frame)
         table = narwhals.from_native(frame, eager_only=True)
         headings = [_heading(column) for column in _columns(frame, table)]
         columns = [table.get_column(column).to_list() for column in table.columns]
     except (TypeError, ValueError, KeyError) as why:
-        raise XlfuncsError(f"{name}: the frame cannot be read: {why}; give one column to each name") from None
+        reason = " ".join(str(why).split())
+        raise XlfuncsError(
+            f"{name}: the frame cannot be read: {reason}; give one column to each name"
+        ) from None
     values = np.full((len(table) + 1, len(headings)), "", dtype=object)
     for at, (heading, cells) in enumerate(zip(headings, columns, strict=True)):
         values[0, at] = heading
@@ -45,6 +49,12 @@ def grid_of(frame: Any, name: str) -> Grid:
     grid = Grid.block(name, values)
     grid.has_formulas = False
     return grid
+
+
+def _with_named_index(frame: Any) -> Any:
+    """A frame of pandas with its index as columns where it has names: tags often stand there."""
+    names = getattr(getattr(frame, "index", None), "names", ())
+    return frame.reset_index() if any(name is not None for name in names) else frame
 
 
 def _columns(frame: Any, table: Any) -> Sequence[Any]:

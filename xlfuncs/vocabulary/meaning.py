@@ -377,9 +377,18 @@ def _at_temperature(text: str) -> str:
     return _AT_TEMPERATURE.sub(lambda found: f" {found[1] or ''} ", text)
 
 
+_END_IN_PER_CENT: Final = re.compile(
+    r"(?<![\d.,])(?<!\d[-–])(?<!\d [-–] )(?<!\d to )(100|0)\s?(?:%|pct|percent)"
+)
+
+
 def _ends_of_signal(text: str) -> str:
-    """'Level at 4 mA' names the lower range value; the milliamperes are not the column's unit."""
+    """'Level at 4 mA' and 'Range 0 %' name the lower range value; milliamperes or per cent are not the
+    column's unit."""
     text = _WHOLE_SIGNAL.sub(" current range ", text)
+    ends = _END_IN_PER_CENT.findall(text)
+    if len(ends) == 1:
+        text = _END_IN_PER_CENT.sub(" urv " if ends[0] == "100" else " lrv ", text)
     return _TWENTY.sub(" urv ", _FOUR.sub(" lrv ", text))
 
 

@@ -67,6 +67,8 @@ def _check(function: Any, one: Added, known: dict[str, Function]) -> None:
 
 def find(name: str) -> Function:
     """The declaration of a function, whatever the case of its name; XlfuncsError with the nearest names."""
+    if not isinstance(name, str):
+        raise XlfuncsError(f"the name of a worksheet function is a text such as 'LG_IMMERSION', not {name!r}")
     function = catalogue().get(name.strip().upper())
     if function is None:
         from difflib import get_close_matches

@@ -165,22 +165,26 @@ def _verdict(row: _Row) -> str:
 
 
 def _lags(row: _Row, case: _Case) -> str:
-    """In words that the float stays behind a moving level by more than the tolerance; else ""."""
+    """In words that the float stays behind a moving level by more than the tolerance; else "".
+
+    With the level at the lower connection, where the movement of the worst reading is largest.
+    """
     motion = (row.lower_density, row.viscosity, row.chamber_bore, row.level_rate, case.upper_density)
     if math.isnan(sum(motion)) or row.chamber_bore <= row.diameter:
         return ""
     float_ = model.Float(row.mass, row.diameter, row.length, ends=case.ends)
     fluids = model.Fluids(row.lower_density, case.upper_density, row.viscosity)
     with reasons():
-        behind = float(
-            response.lag(float_, fluids, model.Chamber(row.chamber_bore), model.Movement(row.level_rate))
-        )
+        moving = (model.Chamber(row.chamber_bore), model.Movement(row.level_rate))
+        behind = -float(response.follow(float_, fluids, *moving, 0.0))
+        rising = float(response.lag(float_, fluids, *moving))
     level = f"a level that moves {1e3 * row.level_rate:.3g} mm/s"
     if math.isnan(behind):
         flow = response.gap_reynolds(
             row.diameter, row.chamber_bore, row.lower_density, row.viscosity, row.level_rate
         )
-        return f"is drawn under by {level}" if flow <= response.REYNOLDS_LIMIT else ""
+        how = "drawn under" if math.isnan(rising) else "left hanging"
+        return f"is {how} by {level}" if flow <= response.REYNOLDS_LIMIT else ""
     return f"{LAGS} {_mm(1e3 * behind)} mm behind {level}" if 1e3 * behind > 1e3 * row.tolerance else ""
 
 
@@ -205,7 +209,7 @@ def _beyond(row: _Row, case: _Case) -> str:
         model.usual_spread(),
     )
     with np.errstate(invalid="ignore"):
-        found = worst.worst_reading(gauge, 0.0)
+        found = worst.worst_deviation(gauge)
     low, high = 1e3 * float(found.low), 1e3 * float(found.high)
     down = -low > (-math.inf if math.isnan(high) else high)
     value = low if down else high

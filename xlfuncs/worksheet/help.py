@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from textwrap import fill
 from typing import Any
 
+from xlfuncs.data import load
 from xlfuncs.worksheet.spec import Argument, Function
 
 WIDTH = 92
@@ -69,8 +70,14 @@ def _records(table: Sequence[Sequence[Any]]) -> Iterable[str]:
                 yield f"  {heading}: {answer_text(cell)}"
 
 
-def _paragraph(text: str, indent: str = "  ", hang: str = "") -> str:
-    return fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + hang)
+def _paragraph(text: str, indent: str = "  ", hang: str = "", hyphens: bool = True) -> str:
+    return fill(
+        text,
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent + hang,
+        break_on_hyphens=hyphens,
+    )
 
 
 def help_text(function: Function) -> str:
@@ -95,12 +102,22 @@ def help_text(function: Function) -> str:
     if (semicolons := formula(function, ";")) != formula(function):
         lines += ["  or, where the list separator is a semicolon,", f"  {semicolons}"]
     lines += [*_indented(answer_text(function.example.answer)), ""]
+    if how := equations(function):
+        lines += ["Equation", *(_paragraph(line, hang="  ", hyphens=False) for line in how), ""]
     if left_out := sentences(function):
         lines += ["Left out", *map(_paragraph, left_out), ""]
     lines += ["Source", _paragraph(function.source)]
     if function.notes:
         lines += ["", "Notes", *(_paragraph(note) for note in function.notes)]
     return "\n".join(lines)
+
+
+def equations(function: Function) -> list[str]:
+    """How the example is computed, and where other calls differ; a function of others' may have none."""
+    stated = load("equations").get(function.name, {})
+    steps: list[str] = stated.get("steps", [])
+    lead = ["The example, with the arguments in SI units (m, kg, Pa, K, s; angles in rad), step by step:"]
+    return [*(lead if steps else []), *steps, *stated.get("words", [])]
 
 
 def _indented(text: str) -> Iterable[str]:

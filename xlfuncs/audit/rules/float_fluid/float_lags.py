@@ -25,6 +25,9 @@ from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, floats, reasons, response
 from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
 
+_FOOT = 0.0
+"""Level at the lower connection [m], where the movement of the worst reading is largest."""
+
 
 def _least(cases: Array, record: int) -> int:
     """Number of the case with the least value of a gauge."""
@@ -54,12 +57,14 @@ def _least(cases: Array, record: int) -> int:
 def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """The float lags behind the level.
 
-    Finds: a float that the fluid's viscosity holds back by more than the offset tolerance while the level
-        moves at the stated rate, 10 mm/s where none is stated (common practice, no source), or draws under
-        altogether: the drag is then more than the buoyancy that is left. The lag is computed for liquid at
-        rest in the chamber and is an upper bound: where the chamber fills through its lower connection, the
-        moving liquid makes the float run ahead of the level instead, by the stated smaller amount.
-    Why: a float that lags reads low while the vessel fills and high while it empties.
+    Finds: a float whose worst reading is off by more than the offset tolerance by movement alone, while the
+        level moves at the stated rate, 10 mm/s where none is stated (common practice, no source), or that
+        does not follow at all: the drag is then more than the buoyancy that is left, or the weight. The
+        movement is worst with the level at the lower connection: all of the float then stands in the closed
+        end of the chamber, where the liquid has to flow back past it, and it lags. Higher up, by its
+        immersion, the liquid moves with the level and the float runs ahead, by the stated smaller amount.
+    Why: a float that lags reads low while the vessel fills and high while it empties, and does so where the
+        low alarm is.
     Mend: trace and insulate the chamber so that the fluid stays thin, or widen the gap between float and
         chamber.
     """
@@ -70,8 +75,9 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     shapes = [Float(mass, diameter, length, ends=ends) for ends in shapes_of(gauges)]
     state = (Fluids(lowest, gauges.upper, viscosity), Chamber(bore), Movement(rate))
     with reasons() as why:
-        lags = np.stack([response.lag(shape, *state) for shape in shapes])
+        lags = -np.stack([response.follow(shape, *state, _FOOT) for shape in shapes])
     with reasons():
+        rising = np.stack([response.lag(shape, *state) for shape in shapes])
         leads = np.stack([response.lead(shape, *state) for shape in shapes])
         body = (mass, diameter, length, lowest, gauges.upper)
         dry = np.stack([floats.ride_height(*body, ends) for ends in shapes_of(gauges)])
@@ -94,6 +100,8 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
         if np.isnan(lag[record]):
             least = float(np.fmin.reduce(dry)[record] * 1e3)
             said = f"the float is drawn under by {moving}: the drag is more than the buoyancy that is left"
+            if not np.isnan(rising[:, record]).any():
+                said = f"the float is left hanging by {moving}: the drag is more than its weight"
             evidence["ride_height_mm"] = least
         else:
             said = f"the float lags up to {lag[record] * 1e3:.1f} mm behind {moving}"
@@ -101,12 +109,12 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
         ahead = float(np.fmin.reduce(leads)[record] * 1e3)
         if not np.isnan(ahead):
             evidence["lead_mm"] = ahead
-        turned = "" if np.isnan(ahead) else f"; {ahead:.1f} mm ahead where the liquid follows the level"
+        turned = "" if np.isnan(ahead) else f"; {ahead:.1f} mm ahead higher up, where the liquid moves too"
         yield gauge_hit(
             gauges,
             record,
             "viscosity",
-            f"{said} (bound, for liquid at rest in the chamber{turned}){shape_note(gauges, record)}",
+            f"{said} (with the level at the lower connection{turned}){shape_note(gauges, record)}",
             evidence=evidence,
             case={
                 "ends": str(

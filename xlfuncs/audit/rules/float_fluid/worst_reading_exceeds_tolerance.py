@@ -19,7 +19,7 @@ from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, density_field, offs
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, model
-from xlfuncs.gauge.worst import Worst, worst_reading
+from xlfuncs.gauge.worst import Worst, worst_deviation
 
 
 @rule(
@@ -98,7 +98,7 @@ def _case(gauges: Gauges, record: int, number: int) -> dict[str, float]:
 
 def _worst(gauge: model.Gauge) -> tuple[Worst, Mask, Array]:
     """The worst reading, whether it is the low one, and how far it is from the level [mm]."""
-    worst = worst_reading(gauge, 0.0)
+    worst = worst_deviation(gauge)
     low, high = (np.atleast_1d(x) * 1e3 for x in (worst.low, worst.high))
     with np.errstate(invalid="ignore"):
         down = np.asarray(-low > np.where(np.isnan(high), -np.inf, high))
