@@ -67,19 +67,17 @@ NAMES = {
     "reversed": "transmitter reversed",
     "frozen": "transmitter frozen",
     "both ends": "LRV and URV both off",
-    "lost magnet": "magnet lost",
+    "lost magnet": "magnet lost or weak",
     "dead elements": "indicator elements dead in part",
     "ceiling": "float cannot rise past a height",
     "floor": "float cannot sink past a height",
     "hang-ups": "float hangs unevenly (debris, particles)",
 }
 """Fault of a story -> cause of the diagnosis."""
-ALIKE = {"magnet weak": "magnet lost"}
-"""The same to a person: the float is replaced."""
 
 
 def causes_of(cause: Cause) -> frozenset[str]:
-    return frozenset(ALIKE.get(c.name, c.name) for c in cause.both or (cause,))
+    return frozenset(c.name for c in cause.both or (cause,))
 
 
 class Outcome(NamedTuple):

@@ -574,6 +574,7 @@ SIGNS: dict[str, tuple[bool, tuple[str, ...], tuple[str, ...]]] = {
         ("stuck", "sunk", "lower valve", "upper valve", "restricted leg", "indicator", "lost magnet"),
         ("ceiling", "floor"),
     ),
+    "leg_flows": (False, ("lower valve", "restricted leg"), ()),
     "vented": (True, ("gas pocket",), ()),
     "layer": (True, (), ()),
     "vapour": (False, ("vapour density",), ()),

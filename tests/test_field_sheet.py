@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from openpyxl import Workbook, load_workbook
+from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.test_commission import index
@@ -108,6 +109,25 @@ def test_a_record_of_the_pack_goes_to_diagnose_as_well(
     assert "4 readings" in text.splitlines()[0] and "nothing wrong" not in text
 
 
+def _hidden(sheet: Worksheet, place: int) -> bool:
+    letter = get_column_letter(place + 1)
+    return any(
+        bool(d.hidden) and column_index_from_string(letter) in range(d.min or 0, (d.max or 0) + 1)
+        for d in sheet.column_dimensions.values()
+    )
+
+
+def test_a_row_is_as_high_as_its_label_needs(tmp_path: Path) -> None:
+    book = load_workbook(sheets(tmp_path))
+    sheet = book["LG-1"]
+    long = at(sheet, "Room for the float below")
+    assert sheet.row_dimensions[long].height >= 2 * LETTERS * 1.3
+    assert sheet.row_dimensions[at(sheet, "Float mass")].height == HIGH
+    contents = book["Contents"]
+    assert "read back with xlfuncs diagnose" in str(contents["A2"].value)
+    assert "A2:H2" in {str(area) for area in contents.merged_cells.ranges}
+
+
 def test_visits_make_a_history_with_drift_and_a_chart(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -134,6 +154,12 @@ def test_visits_make_a_history_with_drift_and_a_chart(
     assert rows[2][rows[0].index("LSL drift, mm")] is None
     offsets, switches = vars(book["Charts"])["_charts"]
     assert len(offsets.series) == 4 and len(switches.series) == 2
+    assert offsets.x_axis.tickLblPos == "low" and all(line.marker.symbol for line in offsets.series)
+    for sheet in book:
+        assert sheet.page_setup.fitToWidth == 1 and sheet.sheet_properties.pageSetUpPr.fitToPage
+    hidden = {rows[0][i] for i in range(len(rows[0])) if _hidden(book["History"], i)}
+    assert {h for h in hidden if h and "LSHH" in h} == {h for h in rows[0] if h and "LSHH" in h}
+    assert "LSH acted found, mm" not in hidden
 
 
 def test_a_history_that_held_switch_points_as_texts_is_read(tmp_path: Path) -> None:

@@ -41,6 +41,18 @@ def abreast(path: Path) -> Path:
     return path
 
 
+def in_one_row(path: Path) -> Path:
+    heads = [f"Case {case} {text[:1].lower()}{text[1:]}" for case in "AB" for text in CASE]
+    rows = [[*row, *CASES[str(row[0])][0], *CASES[str(row[0])][1]] for row in (DRUM, TANK)]
+    return saved(path, [[*STATED, *heads], *rows], "Gauges")
+
+
+def named_behind(path: Path) -> Path:
+    heads = ["Density case A kg/m3", "Density case B kg/m3", "Viscosity cP"]
+    rows = [[*row, *(case[0] for case in CASES[str(row[0])]), 5] for row in (DRUM, TANK)]
+    return saved(path, [[*STATED, *heads], *rows], "Gauges")
+
+
 def below(path: Path) -> Path:
     rows = [[*row, *case] for row in (DRUM, TANK) for case in CASES[str(row[0])]]
     return saved(path, [[*STATED, *CASE], *rows], "Gauges")
@@ -51,7 +63,7 @@ def offered(capsys: pytest.CaptureFixture[str], *command: str | Path) -> list[An
     return list(json.loads(capsys.readouterr().out)["inquiries"])
 
 
-@pytest.mark.parametrize("shape", [abreast, below])
+@pytest.mark.parametrize("shape", [abreast, below, in_one_row, named_behind])
 def test_the_cases_of_a_gauge_have_one_float(
     shape: Any, floats: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -64,6 +76,23 @@ def test_the_cases_of_a_gauge_have_one_float(
         low, high = gauge["worst_reading_mm"]
         for case in gauge["cases"]:
             assert low <= case["worst_reading_mm"][0] and case["worst_reading_mm"][1] <= high
+
+
+def test_what_cannot_be_read_is_asked_once(
+    floats: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    heads = [*STATED, "Density kg/m3", "LRV mm", "URV mm", "Pour point °C"]
+    rows = [[*DRUM, 710, 0, "1.200", 5], [*TANK, 835, 0, 600, 5]]
+    out = tmp_path / "offer.html"
+    path = saved(tmp_path / "inquiry.xlsx", [heads, *rows], "Gauges")
+    made = offered(capsys, floats, "--for", path)[0]
+    asked = [q["text"] for q in made["gauges"][0]["questions"]]
+    assert len([text for text in asked if "pper range value" in text]) == 1
+    main(["choose", str(floats), "--for", str(path), "-o", str(out)])
+    page = out.read_text(encoding="utf-8")
+    # the pour point is stated: only the ambient temperature is lacking
+    assert "not decided: lowest ambient temperature is needed" in page
+    assert "not decided: pour" not in page
 
 
 def test_a_tag_at_two_chambers_is_two_gauges(

@@ -6,6 +6,7 @@ The readings are worked out here by hand, as a person would write them down.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from xlfuncs.gauge.guide import confirming, next_step, settled
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.questions import questions
 from xlfuncs.gauge.readings import FALLING, RISING, STILL, Gauge, Readings
+from xlfuncs.report.diagnosis import fitted
 from xlfuncs.worksheet.diagnosis import next_text, read_gauge, read_observations
 
 DENSITY, TOP = 900.0, 1.5
@@ -101,9 +103,54 @@ def test_a_throttled_leg_and_a_viscous_liquid_read_alike_at_one_rate() -> None:
         shown - 0.06,
         direction=way,
         level_rate=np.full(5, 0.0003),
-        answers={"blow_down": False, "thick": False, "sensor_mark": False, "plumb": True},
+        answers={"blow_down": False, "thick": False, "plumb": True}
+        | {"sensor_mark": False, "loop_check": True, "range_set": True},
     )
     assert settled(leg) and first(leg) == {RESTRICTED, MOUNTED}
+
+
+def test_a_second_cause_is_not_named_for_another_that_acts_like_it() -> None:
+    """The float stays below 900 mm, and the current is 42 mm low: by the sensor, its range or the loop."""
+    stays = np.minimum(LEVELS, 0.9)
+    found = told(stays, stays - 0.042)
+    ceiling = "float cannot rise past a height"
+    alike = {frozenset(c.name for c in f.cause.both) for f in found.rivals}
+    assert found.verdict == UNTOLD
+    assert {frozenset((ceiling, name)) for name in (MOUNTED, RANGE, LOOP)} <= alike
+    looked = told(stays, stays - 0.042, answers={"sensor_mark": True, "loop_check": False})
+    assert settled(looked) and first(looked) == {ceiling, LOOP}
+
+
+def test_a_float_that_something_holds_up_stays_there_when_the_chamber_is_drained() -> None:
+    gauge = replace(GAUGE, room_below=DEPTH + 0.1)
+    level = np.array([0.1, 0.25, 0.5, 0.8, 1.1, np.nan])
+    shown = np.array([0.33, 0.33, 0.5, 0.8, 1.1, 0.33])
+    drained = np.array([0.0, 0.0, 0.0, 0.0, 0.0, 1.0])
+    current = 0.004 + 0.016 * shown / TOP
+    read = Readings(np.full(6, DENSITY), level=level, indicated=shown, current=current, drained=drained)
+    found = diagnose(gauge, read)
+    assert found.verdict == FOUND and first(found) == {"float cannot sink past a height"}
+
+
+def test_values_of_a_model_that_does_not_fit_stand_without_an_uncertainty() -> None:
+    found = told(np.array([0.9, 0.1, 1.2, 0.4, 0.7]))
+    assert found.verdict == UNEXPLAINED
+    fits = [fitted(found, f) for f in found.findings if f.values and not math.isnan(f.values[0])]
+    assert len(fits) > 5 and not any("0.0000" in text for text in fits)
+    far = [f for f in found.findings if f.values and f.probability < 0.01]
+    assert far and not any("±" in fitted(found, f) for f in far)
+    near = told(LEVELS - 0.03)
+    assert "±" in fitted(near, near.findings[0])
+
+
+def test_a_plugged_lower_leg_is_told_from_a_stuck_float_by_what_runs_out() -> None:
+    stays = told(np.full(5, 0.85), np.full(5, 0.85))
+    assert {"float stuck", "lower valve shut or leg plugged"} <= names(stays)
+    seen = {"valves": True, "lower_valve": True, "blow_down": False, "leg_flows": False, "field_at_all": True}
+    plugged = told(np.full(5, 0.85), np.full(5, 0.85), answers=seen)
+    assert first(plugged) == {"lower valve shut or leg plugged"}
+    free = told(np.full(5, 0.85), np.full(5, 0.85), answers=seen | {"leg_flows": True})
+    assert first(free) == {"float stuck"}
 
 
 def test_gas_shut_in_a_chamber_is_compressed_by_boyles_law() -> None:
@@ -199,7 +246,9 @@ def test_a_drained_row_spoils_no_verdict(drained: list[Any]) -> None:
     assert sound.verdict == NOTHING_WRONG
     spanned = np.minimum(4 + 16 * LEVELS / 1.3, 20.5)
     found = read([*rows_of(LEVELS - 0.025, spanned), drained])
-    assert found.verdict == FOUND and first(found) == {"scale shifted", "transmitter range off"}
+    assert first(found) == {"scale shifted", "transmitter range off"}
+    # the same span is had by the control system's scaling
+    assert names(found) == {"scale shifted, and transmitter range off", f"scale shifted, and {LOOP}"}
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,9 @@ class Cause:
     mended: str = ""
     """Causes with the same word here are one to whoever mends them."""
     paired: bool = True
-    """It is tried with another cause; one that acts as another of its part need not be."""
+    """It is tried with any other cause; one that acts as another of its part where that one is likely."""
+    alone: tuple[Cause, ...] = ()
+    """Forms with one parameter that stand for it in such a pair."""
 
     @property
     def in_float(self) -> bool:
@@ -143,6 +145,10 @@ def _switched(case: Case) -> str:
     if math.isnan(case.gauge.set_point) or np.isnan(case.readings.switch).all():
         return "states of a switch and its set point"
     return "" if case.placed.any() or ~np.isnan(case.readings.indicated).all() else "levels beside the states"
+
+
+def _left_behind(case: Case) -> str:
+    return _level(case) or _currents(1)(case)
 
 
 def _on_stop(case: Case) -> str:
@@ -247,6 +253,13 @@ _STEADY_LAMINAR = replace(
     change=lambda case, behind: {"choke": behind, "choke_spread": 0.0},
     parameters=_STEADY.parameters[:1],
 )
+
+
+_LOST = Cause(
+    *("magnet lost or weak", "float", _no_field, (_HEIGHT,), _left_behind),
+    mend="replace the float; compare the magnet's temperature limit with the operating temperature",
+)
+"""Both stand at the same height."""
 
 
 def _cut_off(case: Case, height: Value) -> dict[str, Any]:
@@ -428,17 +441,12 @@ CAUSES: tuple[Cause, ...] = (
         mend="take away what is magnetic at the indicator: torch, tool, hand magnet",
     ),
     Cause(
-        *("magnet lost", "float", _no_field, (_HEIGHT,)),
-        lambda case: _level(case) or _currents(1)(case),
-        mended="magnet",
-        mend="replace the float; compare the magnet's temperature limit with the operating temperature",
-    ),
-    Cause(
-        *("magnet weak", "float", _no_field),
+        *("magnet lost or weak", "float", _no_field),
         (Parameter("indicator left at", "mm", _on_scale), Parameter("signal left at", "mm", _on_scale)),
-        lambda case: _level(case) or _currents(1)(case),
-        mended="magnet",
-        mend="replace the float; compare the magnet's temperature limit with the operating temperature",
+        _left_behind,
+        forms=(_LOST,),
+        simple=_LOST,
+        mend=_LOST.mend,
     ),
     Cause(
         *("transmitter mounted too high or low", "transmitter", _field("mounting"), (_SHIFT,), _currents(1)),
@@ -454,6 +462,8 @@ CAUSES: tuple[Cause, ...] = (
         (Parameter("LRV off by", "mm", _zero_span), _SPAN),
         _currents(3),
         forms=(_RERANGED,),
+        paired=False,
+        alone=(_RERANGED,),
         mended="range",
         mend="set LRV and URV again",
     ),
@@ -462,6 +472,8 @@ CAUSES: tuple[Cause, ...] = (
         (Parameter("4 mA off by", "mm", _zero_span), _SPAN),
         _currents(1),
         forms=(_OFF_BY_SOME, _SCALED),
+        paired=False,
+        alone=(_OFF_BY_SOME, _SCALED),
         mend="trim the transmitter's output; set the control system's range to LRV and URV",
     ),
     Cause(
@@ -526,6 +538,7 @@ def together(one: Cause, other: Cause) -> Cause:
         free_density=one.free_density or other.free_density,
         mend=f"{one.mend}; {other.mend}",
         both=(one, other),
+        mended=f"{one.mended or one.name}, and {other.mended or other.name}",
     )
 
 
@@ -543,4 +556,18 @@ def pairs(case: Case, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
         together(one, other)
         for one, other in combinations(single, 2)
         if one.part != other.part and "switch" not in (one.part, other.part)
+    ]
+
+
+def lookalikes(case: Case, pair: Cause, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
+    """The pair with either cause changed for one of the same part that is not tried with every other."""
+    rare = [
+        form
+        for c in causes
+        if not c.paired and c.concerns(case) and not c.needs(case)
+        for form in c.alone or ((c,) if len(c.parameters) < 2 else ())
+    ]
+    one, other = pair.both
+    return [together(c, other) for c in rare if c.part == one.part] + [
+        together(one, c) for c in rare if c.part == other.part
     ]

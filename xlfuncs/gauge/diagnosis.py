@@ -21,7 +21,7 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Refused, reasons
-from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, pairs
+from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, lookalikes, pairs
 from xlfuncs.gauge.evidence import Comparison, Fit, evidence_of_none, fit
 from xlfuncs.gauge.questions import denied
 from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, Case, Gauge, Readings
@@ -37,9 +37,12 @@ was thought possible parts nothing."""
 _PROBABILITY_OF_PAIR: float = _DATA["fit"]["pair"]
 _SOUND: float = _DATA["verdict"]["sound"]
 SETTLED: float = _DATA["verdict"]["settled"]
-_LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
+LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
+"""Of a misfit, below which noise does not explain it."""
 _PRIOR_OF_NONE = math.log(_DATA["prior"]["none"])
 _PRIOR_OF_PAIR = math.log(_DATA["prior"]["pair"])
+_LIKELY_PAIRS = 6
+"""Of so many pairs the look-alikes are tried."""
 _DOUBTFUL = 0.05
 """Probability of the best single cause's misfit below which pairs are tried."""
 
@@ -136,7 +139,7 @@ def diagnose(
         found = [_finding(data, cause) for cause in tested]
         found.append(_none(data))
         if _wants_pairs(found):
-            found += [_finding(data, pair) for pair in pairs(case, causes)]
+            found += _pairs(data, causes)
     ranked = _ranked(found)
     untested = tuple((cause, what) for cause, what in lacking if cause not in tested)
     verdict = _verdict(ranked)
@@ -152,6 +155,17 @@ def _wants_pairs(found: Sequence[Finding]) -> bool:
     best = max(found, key=lambda f: f.log_evidence)
     misfits = max(f.probability for f in found if f.cause is not NONE) < _DOUBTFUL
     return misfits or best.cause is NONE or len(best.values) > 1 or best.cause.scatters
+
+
+def _pairs(data: Comparison, causes: Sequence[Cause]) -> list[Finding]:
+    """Two causes at once; of the likely ones also those that act like one of the two."""
+    made = [_finding(data, pair) for pair in pairs(data.case, causes)]
+    if not made:
+        return made
+    least = max(f.log_evidence for f in made) - math.log(PARTED)
+    likely = [f.cause for f in made if f.log_evidence > least][:_LIKELY_PAIRS]
+    alike = {pair.both: pair for cause in likely for pair in lookalikes(data.case, cause, causes)}
+    return made + [_finding(data, pair) for pair in alike.values()]
 
 
 def _ranked(found: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -183,7 +197,7 @@ def _verdict(ranked: Sequence[Finding]) -> str:
     best = ranked[0]
     rivals = [f for f in ranked if f.weight * RATIO > best.weight]
     known = [f for f in rivals if f.cause is not NONE]
-    if not known or max(f.probability for f in known) < _LEAST_PROBABILITY:
+    if not known or max(f.probability for f in known) < LEAST_PROBABILITY:
         return UNEXPLAINED
     if best.cause is NONE:
         return UNEXPLAINED if best.weight > 0.5 else UNTOLD
@@ -193,7 +207,7 @@ def _verdict(ranked: Sequence[Finding]) -> str:
         ranked[1].weight * _RATIO_OF_PAIR > best.weight or best.probability < _PROBABILITY_OF_PAIR
     ):
         return UNTOLD
-    if len(rivals) > 1 or best.at_end or best.probability < _LEAST_PROBABILITY or _twins(ranked):
+    if len(rivals) > 1 or best.at_end or best.probability < LEAST_PROBABILITY or _twins(ranked):
         return UNTOLD
     return FOUND
 

@@ -138,7 +138,7 @@ def float_height(case: Case, s: State, scale: float) -> tuple[Array, Array]:
     low = g.magnet_height + g.scale_shift - g.room_below
     height = np.clip(afloat, np.fmax(s.floor, low) if not math.isnan(low) else s.floor, s.ceiling)
     variance = np.where(height == afloat, (slope * case.level_noise) ** 2 + loose, 0.0)
-    stopped = plane - g.room_below - s.stop
+    stopped = np.maximum(plane - g.room_below - s.stop, s.floor)
     height, variance = np.where(case.drained, stopped, height), np.where(case.drained, 0.0, variance)
     stays = ~np.isnan(s.held)
     shape = np.broadcast_shapes(height.shape, np.shape(s.held))

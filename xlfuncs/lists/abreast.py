@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -19,13 +20,21 @@ _REPEATS: Final = 0.8
 """Worth, by that of one list of all columns, from which groups that repeat each other are taken for cases."""
 _LEAST: Final = 2
 _LARGE: Final = 20_000
+_NAMED: Final = re.compile(
+    r"^\W*(?P<front>(?:case|fall|cas|caso|scenario)\s+(?:[A-Z]|\d{1,2}))\b[\s:,/-]+(?P<rest>\S.*)$"
+    r"|^(?P<start>\S.*?)[\s:,/(-]+(?P<back>(?:case|fall|cas|caso|scenario)\s+(?:[A-Z]|\d{1,2}))\b\)?(?P<end>.*)$",
+    re.IGNORECASE | re.DOTALL,
+)
+"""A heading of one row that names its case: 'Case A density', 'Density case A, kg/m3'."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Group:
     name: str
     columns: dict[str, Found]
-    """Heading below the group's -> its column."""
+    """Heading below the group's, or without its name -> its column."""
+    least: int = _LEAST
+    """Headings that it has to have in common with another one."""
 
 
 def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
@@ -40,10 +49,20 @@ def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
 
 def _groups(layout: Layout) -> list[_Group]:
     out: dict[str, dict[str, Found]] = {}
+    named: dict[str, dict[str, Found]] = {}
+    names: dict[str, str] = {}
     for found in sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index):
-        if found.above and found.part < 0 and not _holds_units(found):
+        if found.part >= 0 or _holds_units(found):
+            continue
+        if found.above:
             out.setdefault(found.above[0], {}).setdefault(fold(_text(found)), found)
-    return [_Group(name, columns) for name, columns in out.items() if len(columns) >= _LEAST]
+        elif match := _NAMED.match(found.heading):
+            name = " ".join((match["front"] or match["back"]).split())
+            shown = names.setdefault(name.casefold(), name)
+            named.setdefault(shown, {}).setdefault(fold(_text(found)), found)
+    groups = [_Group(name, columns) for name, columns in out.items() if len(columns) >= _LEAST]
+    # a heading that says 'case' is sure of it: one column for each is enough
+    return groups + [_Group(name, columns, 1) for name, columns in named.items()]
 
 
 def _holds_units(found: Found) -> bool:
@@ -52,8 +71,12 @@ def _holds_units(found: Found) -> bool:
 
 
 def _text(found: Found) -> str:
-    """The heading below that of the group."""
-    return found.heading.removeprefix(f"{found.above[0]} / ")
+    """The heading below that of the group, or without its case."""
+    if found.above:
+        return found.heading.removeprefix(f"{found.above[0]} / ")
+    match = _NAMED.match(found.heading)
+    assert match is not None
+    return match["rest"] or f"{match['start']}{match['end']}"
 
 
 def _cases(groups: list[_Group]) -> list[_Group]:
@@ -68,7 +91,7 @@ def _cases(groups: list[_Group]) -> list[_Group]:
 
 def _same(one: _Group, other: _Group) -> bool:
     both = one.columns.keys() & other.columns.keys()
-    if len(both) < max(_LEAST, _ALIKE * max(len(one.columns), len(other.columns))):
+    if len(both) < max(one.least, _ALIKE * max(len(one.columns), len(other.columns))):
         return False
     return (
         one is other

@@ -25,6 +25,8 @@ HIGH = 23.5
 """Points of a row, 8.3 mm."""
 LETTERS = 10
 _LINE = 13.5
+_INDENT = 2
+"""Characters that the indent of a label takes."""
 ROOM = (297 - 25.4 * 0.8) / 25.4 * 72
 """Points between the margins of a page."""
 
@@ -62,6 +64,8 @@ class Page:
         setup(sheet)
         self._used = 0.0
         """Points of the page that are used."""
+        self._label = HIGH
+        """Height that the labels of the current row need."""
 
     def put(
         self,
@@ -107,7 +111,7 @@ class Page:
 
     def end(self, height: float = HIGH) -> None:
         """Go on with the next row; a new page begins before one that would be cut."""
-        height = max(height, HIGH)
+        height, self._label = max(height, self._label), HIGH
         if self._used + height > ROOM:
             self.new_page()
         self.sheet.row_dimensions[self.row].height = height
@@ -140,8 +144,10 @@ class Page:
             self.put(first, last, text, HEAD, BOLD)
         self.end(28)
 
-    def label(self, text: str, last: int = 1, first: int = 1) -> None:
-        self.put(first, last, text, align=LEFTWARD)
+    def label(self, text: str, last: int = 1, first: int = 1, font: Font = PLAIN) -> None:
+        lines = ceil((len(text) + _INDENT) / (sum(WIDTHS[first - 1 : last]) * 1.2))
+        self._label = max(self._label, _LINE * lines + 4)
+        self.put(first, last, text, font=font, align=LEFTWARD)
 
     def blank(self, first: int, last: int | None = None, form: str = "General") -> str:
         """A cell to be filled in."""
@@ -161,7 +167,7 @@ class Page:
 
     def pair(self, left: str, right: str, value: Any = None) -> None:
         """Two labels with cells to fill in."""
-        self.put(1, 1, left, font=BOLD, align=LEFTWARD)
+        self.label(left, font=BOLD)
         self.put(2, 4, value, INPUT)
         self.put(5, 6, right, font=BOLD)
         self.put(7, 8, None, INPUT)

@@ -15,7 +15,7 @@ from rich.text import Text
 
 from xlfuncs.gauge import reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, NONE
-from xlfuncs.gauge.diagnosis import UNEXPLAINED, UNTOLD, Diagnosis, Finding
+from xlfuncs.gauge.diagnosis import LEAST_PROBABILITY, UNEXPLAINED, UNTOLD, Diagnosis, Finding
 from xlfuncs.gauge.faulty import predict
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report import _words as words
@@ -23,6 +23,10 @@ from xlfuncs.report.cautions import FIELD
 from xlfuncs.report.text import Item, banner, terminal
 from xlfuncs.worksheet.diagnosis import HEADINGS, next_text, table
 
+_SHOWN = 6
+"""Causes in the table; the rest is beyond doubt."""
+_NAMED = 8
+"""Causes in the verdict."""
 SCHEMA = 1
 
 
@@ -115,7 +119,9 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
 
 def _verdict(found: Diagnosis) -> str:
     if found.verdict == UNTOLD:
-        return f"{UNTOLD} between {'; '.join(f.cause.name for f in found.rivals)}"
+        names = [f.cause.name for f in found.rivals]
+        more = f"; and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        return f"{UNTOLD} between {'; '.join(names[:_NAMED])}{more}"
     first = found.findings[0]
     if found.verdict == UNEXPLAINED:
         first = next(f for f in found.findings if f.cause is not NONE)
@@ -127,7 +133,10 @@ def _verdict(found: Diagnosis) -> str:
 
 
 def fitted(found: Diagnosis, finding: Finding, before: str = "") -> str:
-    """`shift -20.3 ± 1.5 mm`: the uncertainty to two figures, the value to as many decimals."""
+    """`shift -20.3 ± 1.5 mm`: the uncertainty to two figures, the value to as many decimals.
+
+    Without it where the noise does not explain the misfit: it would be that of a wrong model.
+    """
     texts = []
     for parameter, value, about in zip(
         finding.cause.parameters, finding.values, finding.uncertainties, strict=True
@@ -135,15 +144,14 @@ def fitted(found: Diagnosis, finding: Finding, before: str = "") -> str:
         if math.isnan(value):
             continue
         shown, u = (parameter.shown(found.case, x) for x in (value, about))
-        decimals = min(max(0, 1 - math.floor(math.log10(u))), 4) if u > 0 else 1
-        text = f"{parameter.name} {shown:.{decimals}f} ± {u:.{decimals}f} {parameter.unit}"
+        if finding.probability < LEAST_PROBABILITY or not u > 0:
+            text = f"{parameter.name} {shown:.3g} {parameter.unit}"
+        else:
+            decimals = min(max(0, 1 - math.floor(math.log10(u))), 4)
+            text = f"{parameter.name} {shown:.{decimals}f} ± {max(u, 1e-4):.{decimals}f} {parameter.unit}"
         texts.append(text.rstrip())
     ends = " (at the end of what it can be)" if finding.at_end else ""
     return f"{before}{', '.join(texts)}{ends}" if texts else ""
-
-
-_SHOWN = 6
-"""Causes in the table; the rest is beyond doubt."""
 
 
 def _causes(found: Diagnosis) -> Table:

@@ -267,7 +267,10 @@ def _ride_text(gauge: Gauge) -> str:
             "The float to scale." if depth is not None else "The float to scale; how it rides is not known."
         )
     limit = "" if allowed is None else f"; {_mm(allowed)} are allowed"
-    return f"The float to scale at the operating densities: it reads {direction(offset)}{limit}."
+    rho = value(gauge, "lower_density")
+    liquid = "" if rho is None else units.scale(gauge, "density").text(rho)
+    where = f"in liquid of {liquid}" if liquid else "at the operating densities"
+    return f"The float to scale {where}: it reads {direction(offset)}{limit}."
 
 
 def overview(gauge: Gauge) -> Figure | None:

@@ -177,6 +177,6 @@ def _stated(stated: Stated) -> list[list[Any]]:
             continue
         if quantity:
             value = float(f"{float(converter(unit, quantity).from_si(value)):.9g}")
-        label = str(spec["label"])
+        label = str(entry.get("shown", spec["label"]))
         rows.append([label[:1].upper() + label[1:], value, unit])
     return rows

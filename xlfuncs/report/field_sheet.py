@@ -22,7 +22,6 @@ from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.questions import questions
 from xlfuncs.lists.model import Book
 from xlfuncs.report import _hands as hands
-from xlfuncs.report import _sheets
 from xlfuncs.report import _words as words
 from xlfuncs.report._hands import BOLD, INPUT, LAST, LEFTWARD, TITLE, Page, asked
 from xlfuncs.report._native import Body, Ends
@@ -89,15 +88,14 @@ def sheet_name(tag: str) -> str:
 
 
 def _contents(sheet: Worksheet, book: Book, made: Sequence[tuple[str, str]]) -> None:
-    sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 30, 40
-    hands.setup(sheet)
-    sheet.cell(1, 1, "Field sheets").font = TITLE
-    _sheets.put(
-        sheet, 2, 1, f"From {book.path.name}. A page for each gauge; read back with xlfuncs diagnose."
-    )
-    for row, (tag, title) in enumerate(made, start=4):
-        _sheets.put(sheet, row, 1, tag)
-        _sheets.put(sheet, row, 2, f"sheet {title}")
+    page = Page(sheet)
+    page.put(1, hands.LAST, "Field sheets", font=TITLE, align=LEFTWARD)
+    page.end(28)
+    page.text(f"From {book.path.name}. Pages for each gauge; read back with xlfuncs diagnose.")
+    for tag, title in made:
+        page.put(1, 3, tag, align=LEFTWARD)
+        page.put(4, hands.LAST, f"sheet {title}", align=LEFTWARD)
+        page.end()
 
 
 def known(gauges: Gauges, record: int) -> dict[str, float | str]:
@@ -230,7 +228,7 @@ class FieldPage(Page):
             spec = load("fields")[entry["like"]] if "like" in entry else entry
             value, quantity = self.data.get(name), spec.get("quantity", "")
             unit = entry.get("unit") or spec.get("unit", "")
-            label = str(spec["label"])
+            label = str(entry.get("shown", spec["label"]))
             self.label(label[:1].upper() + label[1:], 3)
             shown: float | str = value or "unknown"
             if isinstance(value, float) and quantity:

@@ -12,14 +12,17 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from openpyxl import Workbook, load_workbook
 from openpyxl.chart import LineChart, Reference
+from openpyxl.chart.marker import Marker
 from openpyxl.chart.series import SeriesLabel
-from openpyxl.styles import Font, PatternFill
+from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.errors import XlfuncsError
@@ -34,6 +37,14 @@ SHEET = "History"
 SWITCHES = ("LSHH", "LSH", "LSL", "LSLL")
 Points = tuple[float | None, ...]
 """Levels at which the switches acted, in the order of `SWITCHES` [mm]."""
+_ON_A_PAGE = 3
+"""Charts of gauges above each other."""
+_MARKS: tuple[Literal["circle", "square", "triangle", "diamond"], ...] = (
+    "circle",
+    "square",
+    "triangle",
+    "diamond",
+)
 _NO_POINTS: Points = (None,) * len(SWITCHES)
 
 
@@ -215,7 +226,8 @@ def _book(visits: Sequence[Visit]) -> Workbook:
     for column, heading in enumerate((*HEADINGS, *_DRIFTS), start=1):
         cell = sheet.cell(1, column, heading)
         cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor="DCE4E8")
-        sheet.column_dimensions[get_column_letter(column)].width = 16
+        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        sheet.column_dimensions[get_column_letter(column)].width = 12 if column <= 3 else 9.5
     places: dict[str, list[int]] = {}
     for row, made in enumerate(visits, start=2):
         cells = list(made.cells)
@@ -226,14 +238,32 @@ def _book(visits: Sequence[Visit]) -> Workbook:
             _sheets.put(sheet, row, column, value)
         places.setdefault(made.tag, []).append(row)
     sheet.freeze_panes = "B2"
+    sheet.row_dimensions[1].height = 72
+    for column in range(_PLAIN + 1, sheet.max_column + 1):  # no switch was tried
+        empty = all(sheet.cell(row, column).value is None for row in range(2, len(visits) + 2))
+        sheet.column_dimensions[get_column_letter(column)].hidden = empty
     charts = book.create_sheet("Charts")
+    _on_paper(sheet, "landscape")
+    _on_paper(charts, "portrait")
+    sheet.print_title_rows = "1:1"
     acted = range(_PLAIN + 1, len(HEADINGS) + 1)
     for number, (tag, rows) in enumerate(places.items()):
         charts.add_chart(_chart(sheet, tag, rows, range(4, 8)), f"A{1 + 16 * number}")
+        if number and number % _ON_A_PAGE == 0:
+            charts.row_breaks.append(Break(16 * number))
         read = [c for c in acted if any(sheet.cell(r, c).value is not None for r in rows)]
         if read:
             charts.add_chart(_chart(sheet, f"{tag}, switches", rows, read), f"K{1 + 16 * number}")
     return book
+
+
+def _on_paper(sheet: Worksheet, way: Literal["landscape", "portrait"]) -> None:
+    """A4, as wide as the page."""
+    sheet.page_setup.paperSize, sheet.page_setup.orientation = 9, way
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.page_margins.left = sheet.page_margins.right = 0.5
+    _sheets.footer(sheet, left="history of level gauges", right=_sheets.PAGE)
 
 
 def _chart(sheet: Worksheet, title: str, rows: Sequence[int], columns: Sequence[int]) -> LineChart:
@@ -242,8 +272,11 @@ def _chart(sheet: Worksheet, title: str, rows: Sequence[int], columns: Sequence[
     chart.title, chart.height, chart.width = title, 7.5, 16
     chart.y_axis.title, chart.x_axis.title = "mm", "visit"
     chart.x_axis.delete = chart.y_axis.delete = False
+    chart.x_axis.tickLblPos = "low"  # beneath the chart, also where all is below zero
     for column in columns:
         chart.add_data(Reference(sheet, min_col=column, min_row=rows[0], max_row=rows[-1]))
         chart.series[-1].tx = SeriesLabel(v=HEADINGS[column - 1])
+        # a line may lie on another one; of a first visit there is only a point
+        chart.series[-1].marker = Marker(symbol=_MARKS[(column - columns[0]) % len(_MARKS)], size=7)
     chart.set_categories(Reference(sheet, min_col=2, min_row=rows[0], max_row=rows[-1]))
     return chart

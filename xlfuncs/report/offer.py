@@ -18,7 +18,7 @@ from xlfuncs.report import _words as words
 from xlfuncs.report.choice import CAUTIONS, number_of
 from xlfuncs.report.text import Item, banner, terminal
 from xlfuncs.spreadsheet.files import whole_file
-from xlfuncs.work.duties import Question
+from xlfuncs.work.duties import Asked, Question
 from xlfuncs.work.offer import Offer, Offered
 
 SCHEMA = 1
@@ -81,8 +81,17 @@ def tracing(one: Offered, margin: float) -> str:
         "stated": "stated in the inquiry; its output is not part of this offer",
         "needed": f"needed: {solid}, {cold} (margin {margin:g} K)",
         "not needed": f"not needed: {solid}, {cold} (margin {margin:g} K)",
-        "open": "not decided: pour or freezing point and lowest ambient temperature are needed",
+        "open": f"not decided: {_unknown_heat(asked)} needed",
     }[one.tracing]
+
+
+def _unknown_heat(asked: Asked) -> str:
+    lacking = {
+        "pour or freezing point": asked.pour_point,
+        "lowest ambient temperature": asked.minimum_ambient,
+    }
+    names = [name for name, kelvin in lacking.items() if math.isnan(kelvin)]
+    return " and ".join(names) + (" is" if len(names) == 1 else " are")
 
 
 def flange(one: Offered) -> str:

@@ -226,6 +226,7 @@ def facts(found: Offer, one: Offered, shown: Sequence[str]) -> list[tuple[str, s
     if one.body is not None and one.chosen is not None:
         rows += _of_float(one.body, one.chosen, one)
     asked, duty = one.asked, one.asked.duty
+    rows += list(_in_operation(one))
     if duty is not None:
         rows += [
             ("Design pressure", _barg(duty.design_pressure)),
@@ -240,6 +241,24 @@ def facts(found: Offer, one: Offered, shown: Sequence[str]) -> list[tuple[str, s
         )
     rows += [(heading, words.number(one.own[heading])) for heading in shown if heading in one.own]
     return rows
+
+
+def _in_operation(one: Offered) -> Iterator[tuple[str, str]]:
+    """What the float was chosen for; the densities stand in the table of cases where one is named."""
+    asked = one.asked
+    kelvin = dict.fromkeys(celsius(t) for t in asked.operating_temperature if math.isfinite(t))
+    pascal = dict.fromkeys(_barg(p) for p in asked.operating_pressure if math.isfinite(p))
+    if kelvin or pascal:
+        yield "In operation", ", ".join(" to ".join(ends) for ends in (kelvin, pascal) if ends)
+    if one.cases or asked.duty is None:
+        return
+    conditions = asked.duty.conditions
+    for name, values in (
+        ("Density", [c.lower_density for c in conditions]),
+        ("Density above", [c.upper_density for c in conditions]),
+    ):
+        if any(values):
+            yield name, ", ".join(dict.fromkeys(f"{rho:.4g}" for rho in values)) + " kg/m3"
 
 
 def _stated(rows: Iterable[tuple[str, str]]) -> str:

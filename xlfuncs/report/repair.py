@@ -17,6 +17,7 @@ from xlfuncs.gauge.guide import settled
 from xlfuncs.gauge.readings import Readings
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report.cautions import FIELD
+from xlfuncs.report.diagnosis import fitted
 
 _SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 _STAYS = ("liquid", "reference")
@@ -51,7 +52,7 @@ def conclusion(found: Diagnosis) -> str:
         return "None of these: what is wrong is in no list, or a reading or an answer is in error."
     if settled(found):
         sure = "Most likely" if found.verdict == FOUND else f"All but certain (weight {best.weight:.2f})"
-        return f"{sure}: {best.cause.name}."
+        return f"{sure}: {best.cause.name}{fitted(found, best, ', ')}."
     names = "; ".join(f"{f.cause.name} ({f.weight:.2f})" for f in found.rivals[:_OPEN])
     return f"Not settled. What cannot be told apart, with weights: {names}."
 
@@ -136,5 +137,6 @@ _STYLE = (
     ".end{font-size:13pt;border:2px solid #2f4858;padding:3mm}"
     "table{border-collapse:collapse;width:100%}"
     "td,th{border:1px solid #888;padding:2mm;text-align:left;height:8mm}"
-    ".sign td:nth-child(2){width:45%}@page{size:A4;margin:14mm}@media print{body{margin:0}}"
+    ".sign td:nth-child(2){width:42%}.sign td:nth-child(4){width:24%}"
+    "@page{size:A4;margin:14mm}@media print{body{margin:0}}"
 )

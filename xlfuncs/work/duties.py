@@ -105,6 +105,8 @@ class _Gauge:
         self.gauges, self.records = gauges, records
         self.questions: list[Question] = []
         self.assumptions: list[str] = []
+        self.asked_back: set[str] = set()
+        """Fields whose cells hold something that cannot be used."""
 
     def given(self, field_: str) -> bool:
         return any(self.gauges.given(field_)[i] for i in self.records)
@@ -136,8 +138,9 @@ def _asked(gauges: Gauges, records: list[int], settings: Settings, ratings: NDAr
     if len(records) > 1 and not gauges.cases[first]:
         rows = ", ".join(str(int(gauges.row[i])) for i in records)
         one.assumptions.append(f"rows {rows} of the inquiry are cases of this one gauge")
-    for text in _unusable(gauges, records):
+    for name, text in _unusable(gauges, records):
         one.ask(text)
+        one.asked_back.add(name)
     interface = any(bool(gauges.interface[i]) for i in records)
     duty = _duty(one, interface, settings)
     rating = float(ratings[first])
@@ -181,8 +184,8 @@ def _solid_from(one: _Gauge) -> float:
     return stated
 
 
-def _unusable(gauges: Gauges, records: list[int]) -> Iterator[str]:
-    """Cells that hold something which cannot be used."""
+def _unusable(gauges: Gauges, records: list[int]) -> Iterator[tuple[str, str]]:
+    """Fields with cells that hold something which cannot be used, and the questions."""
     for name in _READ:
         column = gauges.column(name)
         for i in records:
@@ -194,7 +197,7 @@ def _unusable(gauges: Gauges, records: list[int]) -> Iterator[str]:
             if state is State.PLACEHOLDER:
                 continue  # asked for as what is missing
             where = f"'{raw}' in cell {column.address(i)}"
-            yield f"{label[:1].upper()}{label[1:]}: {where} could not be used; which value is meant?"
+            yield name, f"{label[:1].upper()}{label[1:]}: {where} could not be used; which value is meant?"
 
 
 # --- the duty --------------------------------------------------------------------------------------------
@@ -326,7 +329,7 @@ _ASKED = (
 
 def _ask_the_rest(one: _Gauge, interface: bool, rating: float) -> None:
     for name, text, why in _ASKED:
-        if not one.given(name):
+        if not one.given(name) and name not in one.asked_back:
             one.ask(text, why)
     if not (one.given("connection_distance") or one.given("visible_range")):
         one.ask("Centre to centre of the connections, or the visible range?", "length of the gauge")
@@ -334,7 +337,7 @@ def _ask_the_rest(one: _Gauge, interface: bool, rating: float) -> None:
         stated = any(one.given(name) for name in FLANGE_MATERIALS)
         if not stated:
             one.ask("Material of chamber and flanges?", "pressure rating of the flange class")
-    if one.given("lrv") != one.given("urv"):
+    if one.given("lrv") != one.given("urv") and not one.asked_back & {"lrv", "urv"}:
         one.ask(f"{'Upper' if one.given('lrv') else 'Lower'} range value of the transmitter?")
     for i in one.records[:1]:
         if one.gauges.traced[i] or one.gauges.untraced[i]:
