@@ -91,6 +91,7 @@ _OF_WATER: Final = re.compile(
 _WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*[mм][AА](?!\w)", re.IGNORECASE)
 _FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
 _TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
+_LEADING_CURRENT: Final = re.compile(r"^\s*[mм][AА](?=\s*@|\s+(?:at|bei|à|alla|en|при)\b)", re.IGNORECASE)
 _REMARK_SIGNS: Final = re.compile(r"[=:※]|water|ends$", re.IGNORECASE)
 _REMARK: Final = re.compile(
     r"\([^()]*\w{2,}[^()]*:\s+[^()]*\)|\(\s*(?:0|zero|null|nul|zéro|cero|nolla|noll)\s*=[^()]*\)|※.*$"
@@ -378,7 +379,11 @@ def _at_temperature(text: str) -> str:
 
 
 def _ends_of_signal(text: str) -> str:
-    """'Level at 4 mA' names the lower range value; the milliamperes are not the column's unit."""
+    """'Level at 4 mA' names the lower range value; the milliamperes are not the column's unit.
+
+    'mA at normal level' names a current.
+    """
+    text = _LEADING_CURRENT.sub("current (mA) ", text)
     text = _WHOLE_SIGNAL.sub(" current range ", text)
     return _TWENTY.sub(" urv ", _FOUR.sub(" lrv ", text))
 

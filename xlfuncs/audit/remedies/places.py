@@ -33,6 +33,8 @@ def overlapping(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     record = hit.record
     if "beside" in hit.case:
         field = str(hit.case["field"])
+        if field == "fluid":
+            return None
         value = whole(gauges, record, field, float(gauges.si(field)[int(hit.case["beside"])]), "")
         return Remedy(f"If the other gauge is right: {value.text}.", (value,))
     lacking = settings.stacked_overlap_mm * 1e-3 - float(hit.evidence["overlap_mm"]) * 1e-3
