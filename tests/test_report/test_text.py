@@ -266,7 +266,8 @@ def test_a_nearly_clean_book_takes_a_screen(tmp_path: Path) -> None:
     sheet = book.worksheets[0]
     sheet.append(
         ["Messstelle", "Medium", "Dichte [kg/m³]", "Betriebstemp. [°C]", "Betriebsdruck [bar(ü)]",
-         "Ausl.-Druck [bar(ü)]", "Ausl.-Temp. [°C]", "Mittenabstand [mm]", "Werkstoff Bezugsgefäß", "Anschluss"]
+         "Ausl.-Druck [bar(ü)]", "Ausl.-Temp. [°C]", "Mittenabstand [mm]", "Werkstoff Bezugsgefäß",
+         "Anschluss"]
     )  # fmt: skip
     for number in range(1, 9):
         medium = f"Lösung {number}"
