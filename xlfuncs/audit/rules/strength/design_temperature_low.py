@@ -60,6 +60,8 @@ def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Outco
     Mend: take an austenitic or an impact-tested material, a float for that temperature, a frost extension, or
         correct the temperature; the code decides.
     """
+    if not _cold(gauges).any():
+        return
     yield from _of_group(gauges)
     for field, part in _MADE_FOR.items():
         yield from _of_float(gauges, field, part)
