@@ -35,6 +35,7 @@ FLOAT_FIELDS = (
     "magnet_max_temperature",
     "float_centre_of_gravity",
     "float_min_temperature",
+    "magnet_min_temperature",
 )
 
 METRIC = DISPLAY_UNITS
@@ -126,6 +127,7 @@ HEADINGS = {
     "frost_extension": "Frost extension",
     "float_centre_of_gravity": "Centre of gravity",
     "float_min_temperature": "Float Min. Temperature",
+    "magnet_min_temperature": "Magnet Min. Temperature",
     "remarks": "Remarks",
 }
 

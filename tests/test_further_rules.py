@@ -6,11 +6,15 @@ Each on both sides of its limits, which are computed here by hand.
 from __future__ import annotations
 
 from math import pi
+from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import Workbook
 
+from tests.layouts import LAYOUTS, build
 from tests.test_rule_limits import AREA, INTERFACE, OIL, fires
+from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.registry import Hit, Undecided, calculation_of, find_rule, remedy_of
@@ -147,6 +151,11 @@ LIMITS: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
         "design-temperature-low",
         COLD | {"float_min_temperature": "-60 degC"},
         COLD | {"float_min_temperature": "-59.9 degC"},
+    ),
+    (
+        "design-temperature-low",
+        COLD | {"magnet_min_temperature": "-60 degC"},
+        COLD | {"magnet_min_temperature": "-59.9 degC"},
     ),
     (
         "design-temperature-low",
@@ -334,3 +343,80 @@ def test_a_number_in_another_unit_than_its_neighbours_is_noted() -> None:
     assert len(copied(visible_range=[*rows, "37 mm"])) == 1  # 8.1 times off, 370 mm taken in cm
     assert copied(visible_range=[*rows[1:], "24 mm"]) == []  # seven numbers
     assert copied(visible_range=[*rows, "28 mm"]) == []  # neither 280 nor 711 mm is among the others
+
+
+def test_gauges_of_a_stack_have_one_fluid() -> None:
+    def stack_of(*fluids: str) -> list[str]:
+        cells = {field: [value] * 2 for field, value in SOUND.items()}
+        cells |= {"tag": ["LG-7A", "LG-7B"], "fluid": list(fluids), "connection_elevation": [1000, 1950]}
+        gauges = gauges_of(cells)
+        found = find_rule("stacked-gauges-gap").check(gauges, gauges.settings)
+        return [hit.message for hit in found if isinstance(hit, Hit)]
+
+    assert stack_of("Water", "Eau") == []
+    assert stack_of("Benzene", "Slop") == []
+    assert stack_of("Benzene", "Toluene") == [
+        "Toluene here and Benzene at LG-7A, which hangs on the same vessel"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("field", "same", "other"),
+    [
+        ("float_ends", ("flat", "flach"), ("flat", "hemispherical")),
+        ("float_material", ("Titanium", "Ti"), ("Titanium", "316L")),
+        ("float_service", ("level", "liquid level"), ("level", "interface")),
+        ("magnet_material", ("SmCo", "SmCo"), ("SmCo", "NdFeB")),
+        ("float_max_pressure", ("40 barg", "40.07 barg"), ("40 barg", "40.1 barg")),
+    ],
+)
+def test_one_part_twice_in_a_float_list(field: str, same: tuple[str, str], other: tuple[str, str]) -> None:
+    def repeats(values: tuple[str, str]) -> int:
+        cells = {name: [value] for name, value in SOUND.items()}
+        gauges = gauges_of(cells, {"float_part": ["ZF-250A"] * 2, field: list(values)})
+        return len(list(find_rule("float-list-repeats").check(gauges, gauges.settings)))
+
+    assert repeats(same) == 0
+    assert repeats(other) == 1
+
+
+@pytest.mark.parametrize(
+    "heading", ["mA at normal level", "Current at NLL (mA)", "Strom bei Normalstand [mA]"]
+)
+def test_a_current_at_normal_level_is_held_against_it(tmp_path: Path, heading: str) -> None:
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(["Tag", "Visible range, mm", "LRV, mm", "URV, mm", "Normal level, mm", heading])
+    for number, (level, current) in enumerate(((600, 12.06), (600, 12.04), (900, 16.0)), 1):
+        sheet.append([f"LG-{number}", 1200, 0, 1200, level, current])
+    book.save(tmp_path / "book.xlsx")
+    (found,) = (f for f in audit_book(tmp_path / "book.xlsx").findings if f.rule == "current-inconsistent")
+    assert found.tag == "LG-1" and "give 12.00 mA" in found.message
+    assert found.calculation is not None and found.calculation.fires
+    assert {value.cell for value in found.calculation.inputs} >= {"C2", "D2", "E2", "F2"}
+    assert found.remedy is not None and "the level of 12.06 mA is 604.5 mm" in found.remedy.text
+
+
+def test_a_current_without_its_level_is_not_checked() -> None:
+    cells = {name: [value] for name, value in SOUND.items()} | {"stated_level": [None], "normal_level": [500]}
+    gauges = gauges_of(cells)
+    (open_,) = find_rule("current-inconsistent").check(gauges, gauges.settings)
+    assert isinstance(open_, Undecided) and open_.where.all()
+    assert open_.missing == "level of the stated current"
+
+
+def test_a_magnet_plane_at_the_design_density_is_said_and_computed(tmp_path: Path) -> None:
+    cells = {
+        "fluid": "Blend 7",
+        "magnet_height": None,
+        "upper_density": "0 kg/m3",
+        "fluid_density": "880 kg/m3",
+    }
+    planted = build(tmp_path / "plane.xlsx", LAYOUTS[0], (cells,))
+    (found,) = (f for f in audit_book(planted.path).findings if f.rule == "design-density-mismatch")
+    assert "with the magnet plane at the surface at the design density of 983 kg/m3" in found.message
+    calculation = found.calculation
+    assert calculation is not None and calculation.fires
+    due = 0.35 / (pi / 4 * 0.05**2) * (1 / 983 - 1 / 880)
+    assert calculation.numbers()["e"] == pytest.approx(due, rel=1e-9)
+    assert float(found.evidence["reading_offset_mm"]) == pytest.approx(due * 1e3, abs=1e-6)

@@ -249,3 +249,108 @@ def test_room_is_asked_for_as_much_as_the_float_needs(tmp_path: Path) -> None:
     value = remedy_of(finding).options[0].value
     assert value is not None
     assert float(value.value) == pytest.approx(float(finding.evidence["needed_mm"]), abs=0.1)
+
+
+def only(findings: list[Finding], slug: str) -> Finding:
+    (found,) = (finding for finding in findings if finding.rule == slug)
+    return found
+
+
+THICK = {"fluid": "Blend 7", "tracing": "none", "tracer_output": None, "minimum_ambient": "12 degC"}
+
+
+def test_a_viscous_fluid_is_thin_enough_from_a_temperature_on(tmp_path: Path) -> None:
+    row = {"chamber_bore": None, "float_mass": None, "fluid_density": "880 kg/m3", **THICK}
+    row |= {"viscosity": "50 to 600 mPa.s", "operating_temperature": "20 to 80 degC"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "viscosity-too-high"))
+    (option,) = remedy.options
+    assert option.name == "maintain_temperature" and option.value is not None
+    z = [
+        math.log10(math.log10(1e3 * mu / 0.88 / 1e3 + 0.7)) for mu in (600, 50, 200)
+    ]  # ASTM D341, Z = nu + 0.7
+    share = (z[2] - z[0]) / (z[1] - z[0])
+    log_t = math.log10(293.15) + share * (math.log10(353.15) - math.log10(293.15))
+    assert float(option.value.value) == pytest.approx(10**log_t - 273.15, abs=0.1)
+
+
+def test_a_viscous_fluid_lets_the_float_follow_in_a_wider_chamber(tmp_path: Path) -> None:
+    row = {"chamber_bore": None, "viscosity": "350 mPa.s", "fluid_density": "880 kg/m3", **THICK}
+    row |= {"upper_density": "0 kg/m3"}
+    (option,) = remedy_of(only(audited(tmp_path, [row]), "viscosity-too-high")).options
+    assert option.name == "chamber_bore" and option.value is not None
+    wide = float(option.value.value)
+    (tmp_path / "next").mkdir()
+    for bore, lags in ((wide, False), (wide - 1, True)):
+        found = audited(tmp_path / "next", [row | {"chamber_bore": f"{bore} mm"}])
+        assert any(finding.rule == "float-lags" for finding in found) is lags
+
+
+def test_what_would_be_needed_for_a_number_is_said(tmp_path: Path) -> None:
+    row = {"chamber_bore": None, "float_mass": None, "viscosity": "350 mPa.s", **THICK}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "viscosity-too-high"))
+    assert remedy.options == () and remedy.text.startswith(
+        "No number can be computed: state a second viscosity"
+    )
+
+
+def test_a_magnetic_chamber_becomes_one_whose_class_carries_the_pressure(tmp_path: Path) -> None:
+    row = {"chamber_material": "A105", "flange_class": "150", "material_group": None}
+    row |= {"design_pressure": "14 barg", "design_temperature": "120 degC", "test_pressure": "21 barg"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "chamber-magnetic"))
+    said = {str(o.value): o.numbers for o in remedy.options}
+    # ASME B16.5 at 120 degC: group 2.3 class 150 13.3 - 0.4*1.3 = 12.8 barg, class 300 34.8 - 0.4*3.4 = 33.4;
+    # group 2.2 class 150 16.2 - 0.4*1.4 = 15.6
+    assert said["316L"] == pytest.approx({"flange_rating_barg": 33.44, "flange_class": 300.0}, abs=0.05)
+    assert said["316"] == pytest.approx({"flange_rating_barg": 15.64, "flange_class": 150.0}, abs=0.05)
+    (tmp_path / "next").mkdir()
+    for option in remedy.options:
+        taken = row | {
+            "chamber_material": str(option.value),
+            "flange_class": f"{option.numbers['flange_class']:g}",
+        }
+        rules_ = {finding.rule for finding in audited(tmp_path / "next", [taken])}
+        assert not rules_ & {"chamber-magnetic", "flange-rating-exceeded"}
+
+
+def test_of_a_magnetic_chamber_without_a_class_the_metal_is_told(tmp_path: Path) -> None:
+    row = {"chamber_material": "P265GH", "flange_class": None, "material_group": None}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "chamber-magnetic"))
+    assert [str(option.value) for option in remedy.options] == ["316L"]
+    assert "state all three" in remedy.text
+
+
+def test_a_serial_that_stands_twice_is_the_one_that_is_left_out(tmp_path: Path) -> None:
+    def reused(*serials: str) -> Remedy:
+        rows = [
+            {"tag": f"LG-{i}", "serial": f"QX-{i:03d}", "float_serial": serial}
+            for i, serial in enumerate(serials, 1)
+        ]
+        return remedy_of(only(audited(tmp_path, rows), "serial-reused"))
+
+    remedy = reused("F-071", "F-072", "F-072", "F-074", "F-075")
+    assert [str(option.value) for option in remedy.options] == ["F-073"]
+    assert remedy.options[0].text == "LG-3 has float F-073"
+    assert [str(o.value) for o in reused("F-072", "F-072", "F-073", "F-074", "F-075").options] == ["F-071"]
+    assert reused("F-071", "F-072", "F-072", "F-079", "F-075").options == ()
+    assert reused("F-071", "F-072", "F-072", "F-074").text.startswith("No number tells")
+
+
+def test_the_metal_of_a_chamber_does_below_the_temperature_of_the_statement(tmp_path: Path) -> None:
+    row = {
+        "fluid": "Calcium chloride brine",
+        "operating_temperature": "80 degC",
+        "float_material": "Titanium",
+    }
+    found = only(audited(tmp_path, [row]), "wetted-material-unfit")
+    (option,) = remedy_of(found).options
+    assert option.name == "operating_temperature" and option.value is not None
+    (tmp_path / "next").mkdir()
+    taken = row | {"operating_temperature": f"{option.value.value} degC"}
+    assert not [f for f in audited(tmp_path / "next", [taken]) if f.rule == "wetted-material-unfit"]
+
+
+def test_for_a_metal_that_is_never_fit_none_is_guessed(tmp_path: Path) -> None:
+    row = {"fluid": "Hydrochloric acid 15 %", "chamber_material": "316L", "float_material": "Titanium"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "wetted-material-unfit"))
+    assert remedy.options == ()
+    assert remedy.text.startswith("No number can be computed")

@@ -45,7 +45,8 @@ def test_a_part_that_is_listed_twice_differs_by_more_than_its_rounding() -> None
     assert repeated(float_mass=["350 g", "390 g", "350 g"]) == []
     assert repeated(float_mass=["350 g", "390 g", "350.701 g"]) == []  # 0.1999 % of the larger
     assert repeated(float_mass=["350 g", "390 g", "350.75 g"]) == ["float_mass"]  # 0.214 %
-    assert repeated(float_material=["316L", "316L", "Titanium"]) == []
+    assert repeated(float_material=["316L", "Titanium", "1.4404"]) == []
+    assert repeated(float_material=["316L", "316L", "Titanium"]) == ["float_material"]
 
 
 def test_the_chamber_stands_lower_when_colder_and_higher_when_hotter() -> None:

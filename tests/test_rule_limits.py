@@ -49,6 +49,21 @@ OIL = {"fluid": "Blend 7", "fluid_density": "880 kg/m3", "upper_density": "0 kg/
 INTERFACE = {"service_type": "interface", "float_service": "interface", "fluid_density": "1000 kg/m3"}
 BARE = {"float_mass": None, "fluid": "Blend 7"}
 
+
+def density_at(offset_mm: float, design: float = 983.0, mass: float = 0.35) -> str:
+    """Density at which a float with its magnet plane at the design density's surface reads this much high."""
+    return f"{1 / (1 / design - offset_mm * 1e-3 * AREA / mass):.9f} kg/m3"
+
+
+NO_PLANE = {"fluid": "Blend 7", "upper_density": "0 kg/m3", "magnet_height": None}
+BOILING_UNDER_OIL = INTERFACE | {
+    "fluid": "Water",
+    "upper_density": "800 kg/m3",
+    "fluid_density": "958 kg/m3",
+    "operating_pressure": "0 barg",
+}
+"""Water boils at 100.0 degC (IAPWS-95 99.97)."""
+
 LIMITS: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
     ("offset-exceeds-tolerance", OIL | {"float_mass": mass_at(9.99)}, OIL | {"float_mass": mass_at(10.01)}),
     ("offset-exceeds-tolerance", OIL | {"float_mass": mass_at(-9.99)}, OIL | {"float_mass": mass_at(-10.01)}),
@@ -71,6 +86,26 @@ LIMITS: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
         "float-barely-floats",
         OIL | {"float_mass": mass_of(880 * 0.899)},
         OIL | {"float_mass": mass_of(880 * 0.901)},
+    ),
+    (
+        "design-density-mismatch",
+        NO_PLANE | {"fluid_density": density_at(9.99)},
+        NO_PLANE | {"fluid_density": density_at(10.01)},
+    ),
+    (
+        "design-density-mismatch",
+        NO_PLANE | {"fluid_density": density_at(-9.99)},
+        NO_PLANE | {"fluid_density": density_at(-10.01)},
+    ),
+    (
+        "fluid-boils-in-chamber",
+        BOILING_UNDER_OIL | {"upper_fluid": "Slop oil", "operating_temperature": "94.9 degC"},
+        BOILING_UNDER_OIL | {"upper_fluid": "Slop oil", "operating_temperature": "95.1 degC"},
+    ),
+    (
+        "fluid-boils-in-chamber",
+        BOILING_UNDER_OIL | {"operating_temperature": "99 degC"},
+        BOILING_UNDER_OIL | {"upper_fluid": "Slop oil", "operating_temperature": "99 degC"},
     ),
     (
         "interface-float-outside-fluids",

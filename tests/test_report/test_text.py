@@ -9,9 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import Workbook
 
+from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult, Finding, NotChecked, Severity
 from xlfuncs.report import _proof, _words, write
+from xlfuncs.report import text as text_report
 
 
 class Terminal(io.StringIO):
@@ -250,3 +253,30 @@ def test_numbers_read_as_a_person_writes_them(value: bool | float | str, text: s
 )
 def test_lists_of_tags_are_compact(names: list[str], text: str) -> None:
     assert _words.listed(names, 3) == text
+
+
+def terminal_text(result: AuditResult) -> str:
+    stream = io.StringIO()
+    text_report.write([result], stream, full=False)
+    return stream.getvalue()
+
+
+def test_a_nearly_clean_book_takes_a_screen(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(
+        ["Messstelle", "Medium", "Dichte [kg/m³]", "Betriebstemp. [°C]", "Betriebsdruck [bar(ü)]",
+         "Ausl.-Druck [bar(ü)]", "Ausl.-Temp. [°C]", "Mittenabstand [mm]", "Werkstoff Bezugsgefäß",
+         "Anschluss"]
+    )  # fmt: skip
+    for number in range(1, 9):
+        medium = f"Lösung {number}"
+        sheet.append(
+            [f"LI {number}", medium, f"83{number},5", "40,5", "4,5", "10,5", 110, 900, "1.4571", "150"]
+        )
+    book.save(tmp_path / "liste.xlsx")
+    text = terminal_text(audit_book(tmp_path / "liste.xlsx"))
+    assert len(text.splitlines()) <= 23
+    assert "NOTE  number-as-text  (32)" in text and "and 31 more cells: " in text
+    assert "8 gauges with findings: no errors, no warnings" in text
+    assert "--all" in text

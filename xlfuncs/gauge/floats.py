@@ -131,15 +131,21 @@ def _ends(diameter: Array, ends: Texts) -> tuple[_End, _End]:
         bottom, top = _end_numbers(ends)
         return _End(bottom[0] * diameter, *bottom[1:]), _End(top[0] * diameter, *top[1:])
     names = np.asarray(ends)
-    out = np.full((2, 3, *names.shape), np.nan)
-    for name, numbers in table.items():
-        of_this = names == name
-        if of_this.any():
-            out[:, :, of_this] = np.array(numbers)[:, None]
-    for name in {str(name) for name in names[np.isnan(out[0, 0])].flat}:
-        for side, part in enumerate(split_ends(name)):
-            out[side][:, names == name] = np.array(table[part])[:, None]
-    return _End(*_scaled(out[0], diameter)), _End(*_scaled(out[1], diameter))
+    if names.size and names.shape == np.shape(diameter) and (names == names.flat[0]).all():
+        return _ends(diameter, str(names.flat[0]))
+    number = np.full(names.shape, -1)
+    pairs = [(name, name) for name in table]
+    for at, name in enumerate(table):
+        number[names == name] = at
+        if (number >= 0).all():
+            break
+    else:
+        for name in {str(name) for name in names[number < 0].flat}:
+            number[names == name] = len(pairs)
+            pairs.append(split_ends(name))
+    rows = np.array([[table[pair[side]] for pair in pairs] for side in (0, 1)], dtype=np.float64)
+    of_each = np.asarray(np.moveaxis(rows[:, number], -1, 1))
+    return _End(*_scaled(of_each[0], diameter)), _End(*_scaled(of_each[1], diameter))
 
 
 def _scaled(shares: NDArray[np.float64], diameter: Array) -> tuple[Array, Array, Array]:

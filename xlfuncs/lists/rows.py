@@ -222,8 +222,12 @@ class _Test:
 
     def with_little(self) -> NDArray[np.bool_]:
         """The rows of the list with no more than one cell filled of the columns that were taken."""
-        cells = self.grid.values[self.layout.first : self.layout.last, self.taken]
-        return np.asarray((cells != "").sum(axis=1) <= 1)
+        filled = np.zeros(self.layout.last - self.layout.first, dtype=np.int64)
+        for column in self.taken:
+            filled += self.grid.values[self.layout.first : self.layout.last, column] != ""
+            if (filled > 1).all():
+                break
+        return np.asarray(filled <= 1)
 
     def is_section(self, i: int) -> bool:
         """Whether the key names no level gauge ('Boiler 2'), in a row with nothing else."""

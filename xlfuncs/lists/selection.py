@@ -180,7 +180,15 @@ def _has_geometry(columns: dict[str, Column], i: int) -> bool:
 def _of_no_gauge(texts: list[str], reasons: list[str]) -> None:
     """A transmitter that is said to be magnetic belongs to the gauge of its loop; without one, it
     is the gauge."""
-    loops = {tags.loop_of(text) for text, reason in zip(texts, reasons, strict=True) if text and not reason}
+    if LOOP_PART not in reasons:
+        return
+    each = list(zip(texts, reasons, strict=True))
+    digits = {tags.digits_of(text) for text, reason in each if reason == LOOP_PART}
+    loops = {
+        tags.loop_of(text)
+        for text, reason in each
+        if text and not reason and tags.digits_of(text) in digits  # another can be of none of these loops
+    }
     for i, reason in enumerate(reasons):
         if reason == LOOP_PART:
             alone = tags.is_transmitter(tags.letters_of(texts[i])) and tags.loop_of(texts[i]) not in loops

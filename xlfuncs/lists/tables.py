@@ -467,7 +467,8 @@ def _in_percent(name: str, source: Source) -> bool:
     beside = source.units is not None and any(
         str(unit).strip(" ()[]") == "%" for unit in source.units.tolist()
     )
-    own = any(isinstance(value, str) and "%" in value for value in source.cells.raw.tolist())
+    listed = source.cells.raw.tolist()
+    own = str in set(map(type, listed)) and any(isinstance(value, str) and "%" in value for value in listed)
     return source.found.unit == "%" or beside or own
 
 

@@ -350,6 +350,14 @@ def loop_of(tag: str) -> str:
     return re.sub(r"[-_/. ]+", "-", text).strip("-")
 
 
+def digits_of(tag: str) -> str:
+    """The digits of a tag, which all tags of a loop have in common."""
+    return _NO_DIGITS.sub("", tag)
+
+
+_NO_DIGITS: Final = re.compile(r"\D+")
+
+
 def point_of(tag: str) -> str:
     """A tag without what a control system adds to it."""
     return _POINT.sub("", tag.strip().upper())

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import shorten
 from typing import Final
 
 from xlfuncs.audit.model import AuditResult
@@ -95,6 +97,20 @@ def lines(result: AuditResult) -> list[str]:
 def _line(want: summary.Want, every: int) -> str:
     tags = list(want.tags)
     which = f"all {every} gauges" if len(tags) == every else words.plural(len(tags), "gauge")
-    items = want.items if len(want.items) <= _LINES else [*want.items[:2], f"{len(want.items) - 2} more"]
+    items = [_short(item) for item in want.items]
+    items = items if len(items) <= _LINES else [*items[:2], f"{len(items) - 2} more"]
     told = words.plural(len(want.rules), "rule")
     return f"{', '.join(items)}: {which} ({words.listed(tags, _TAGS)}), {told}"
+
+
+_EXPLAINED: Final = re.compile(r" \([^()]*\)$")
+_WIDE: Final = 48
+
+
+def _short(item: str) -> str:
+    """What is missing without its explanation, cut where it is long.
+
+    >>> _short("bore of the chamber"), _short("boiling point (the fluid's name is not known)")
+    ('bore of the chamber', 'boiling point')
+    """
+    return shorten(_EXPLAINED.sub("", item), _WIDE, placeholder=" ...")

@@ -16,19 +16,23 @@ from xlfuncs.report import _consequence as consequence
 from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
+from xlfuncs.report._fold import RULES as FOLDED
 from xlfuncs.report._gaps import lines as folded_gaps
 from xlfuncs.report.cautions import cautions
 
 STYLES = {Severity.ERROR: "bold red", Severity.WARNING: "bold yellow", Severity.NOTE: "bold cyan"}
 
-# Notes of one rule beyond this many are listed by their cells alone.
+# Notes of one rule beyond this many are listed by their cells alone; of those on how cells are written only
+# the first is told where the report is folded.
 _NOTES_IN_FULL = 5
 _MENDED_IN_FULL = 3
 _CELLS = 12
 _TAGS = 6
 _DOUBTS = 40
 _OPEN = 12
+_DIGITS = 16
 _UNREAD = 4
+_OPEN_FOLDED = 2
 _DOUBTED = "reading-doubtful"
 
 # Lines of prose wider than this are hard to read, however wide the terminal.
@@ -73,19 +77,28 @@ def _report(result: AuditResult, full: bool) -> Iterable[RenderableType]:
     yield Item(Text(words.one_line(result.workbook), style="bold"), 0)
     yield from (Item(line, 0) for line in summary.reading(result))
     yield from _overview(result, found, full)
-    yield from _open(result)
-    for meaning, group in consequence.grouped(found):
-        yield from banner(f"{consequence.TITLES[meaning]} ({len(group):,})")
-        yield from _group(group)
+    yield from _open(result, full)
+    told = found if full else [f for f in found if f.rule != _DOUBTED]  # these stand above, as open columns
+    for meaning, group in consequence.grouped(told):
+        if full or not _of_sheet(found):
+            yield from banner(f"{consequence.TITLES[meaning]} ({len(group):,})")
+        yield from _group(group, full)
     yield from _accepted(result)
     yield from _mended(result)
     yield from _behind(result) if full else _folded(result)
-    yield Text()
-    yield Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {result.sha256}", style="dim"), 0)
+    if full:
+        yield Text()
+    digest = result.sha256 if full else f"{result.sha256[:_DIGITS]}..."
+    yield Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {digest}", style="dim"), 0)
     yield Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
 
 
-def _group(group: Sequence[Finding]) -> Iterable[RenderableType]:
+def _of_sheet(found: Sequence[Finding]) -> bool:
+    """Whether nothing was found but what concerns the sheet itself."""
+    return all(consequence.of(f) is consequence.Consequence.SHEET for f in found)
+
+
+def _group(group: Sequence[Finding], full: bool) -> Iterable[RenderableType]:
     """The findings of one consequence: gauge by gauge where that is shorter, else rule by rule."""
     gauges = consequence.by_gauge(group)
     blocks: dict[tuple[Severity | None, str], list[Finding]] = {}
@@ -98,7 +111,7 @@ def _group(group: Sequence[Finding]) -> Iterable[RenderableType]:
             for f in found:
                 yield from _finding(f, with_mend=True, head=_ruled(f))
         else:
-            yield from _rule(severity, name, found)
+            yield from _rule(severity, name, found, _NOTES_IN_FULL if full or name not in FOLDED else 1)
 
 
 def _ruled(finding: Finding) -> Text:
@@ -128,7 +141,7 @@ def _folded(result: AuditResult) -> Iterable[RenderableType]:
 
 
 _ALL = (
-    "All of it, with settings and cautions: --all, or --format html. Questions to send: --format request. "
+    "All of it: --all, or --format html. Questions to send: --format request. "
     "A check of data, no approval: the maker, local codes and a licensed engineer decide."
 )
 
@@ -152,15 +165,18 @@ def _behind(result: AuditResult) -> Iterable[RenderableType]:
     yield from (Item(f"{c.title}: {c.text}") for c in cautions(summary.standing(result)))
 
 
-def _open(result: AuditResult) -> Iterable[RenderableType]:
-    """The columns that a person has to say something of, each with the options that settle it."""
+def _open(result: AuditResult, full: bool) -> Iterable[RenderableType]:
+    """The columns that a person has to say something of, each with the options that settle it.
+
+    Folded: those first for which most waits, without the names of the rules.
+    """
     waiting, unread = summary.in_doubt(result), summary.not_understood(result)
     if not (waiting or unread):
         return
     yield from banner("Say first what these columns are: rules wait for them")
-    shown = [*waiting[:_OPEN], *unread[:_UNREAD]]
+    shown = [*waiting[:_OPEN], *unread[:_UNREAD]][: None if full else _OPEN_FOLDED]
     for one in shown:
-        yield from open_column(one.column, f"{summary.waits(one)}: {', '.join(one.rules)}")
+        yield from open_column(one.column, summary.waits(one) + f": {', '.join(one.rules)}" * full)
     if left := len(waiting) + len(unread) - len(shown):
         yield Item(f"and {left} more: 'xlfuncs columns BOOK -o READING.toml' writes them all")
 
@@ -177,14 +193,15 @@ def open_column(column: OpenColumn, waits: str = "") -> Iterable[RenderableType]
 
 def _overview(result: AuditResult, found: Sequence[Finding], full: bool) -> Iterable[RenderableType]:
     """The counts: all, by what they mean, against the older revision; in full by family and by area."""
-    gauges = len({f.tag for f in found if f.tag})
+    lists = {sheet for sheet, columns in result.columns.items() if "tag" in columns}
+    gauges = len({f.tag for f in found if f.tag and (f.sheet in lists or not lists)})
     hit = f", {words.plural(gauges, 'gauge')} with findings" if gauges else ""
     yield Item(f"{words.plural(result.rows_audited, 'row')} audited{hit}: {summary.headline(result)}", 0)
     if result.since:
         yield Item(f"Since {words.one_line(result.since)}: {summary.revision(result)}", 0)
     if result.accepted:
         yield Item(f"Acceptances: {summary.accepted(result)}", 0)
-    if told := consequence.headline(found):
+    if (full or not _of_sheet(found)) and (told := consequence.headline(found)):
         yield Item(Text(words.sentence(told), style="bold"), 0)
     if not found or not full:
         return
@@ -239,7 +256,8 @@ class _Whole:
         yield Text(" " * self.indent + words.clean(self.text), no_wrap=True, overflow="ignore")
 
 
-def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[RenderableType]:
+def _rule(severity: Severity, rule: str, found: list[Finding], in_full: int) -> Iterable[RenderableType]:
+    """The findings of one rule; of more notes than `in_full` the first with the cells of the others."""
     head = Text.assemble((severity.value.upper(), STYLES[severity]), "  ", (rule, "bold"))
     new = sum(f.status == "new" for f in found)
     if len(found) > 1:
@@ -251,7 +269,7 @@ def _rule(severity: Severity, rule: str, found: list[Finding]) -> Iterable[Rende
     mends = {_mend_of(f) for f in found}
     if (
         severity is Severity.NOTE
-        and len(found) > _NOTES_IN_FULL
+        and len(found) > in_full
         and len({f.message for f in found}) > 1 == len(mends)
     ):
         yield from _finding(found[0], with_mend=False)

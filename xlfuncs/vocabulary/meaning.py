@@ -91,6 +91,7 @@ _OF_WATER: Final = re.compile(
 _WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*[mм][AА](?!\w)", re.IGNORECASE)
 _FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
 _TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
+_LEADING_CURRENT: Final = re.compile(r"^\s*[mм][AА](?=\s*@|\s+(?:at|bei|à|alla|en|при)\b)", re.IGNORECASE)
 _REMARK_SIGNS: Final = re.compile(r"[=:※]|water|ends$", re.IGNORECASE)
 _REMARK: Final = re.compile(
     r"\([^()]*\w{2,}[^()]*:\s+[^()]*\)|\(\s*(?:0|zero|null|nul|zéro|cero|nolla|noll)\s*=[^()]*\)|※.*$"
@@ -384,7 +385,9 @@ _END_IN_PER_CENT: Final = re.compile(
 
 def _ends_of_signal(text: str) -> str:
     """'Level at 4 mA' and 'Range 0 %' name the lower range value; milliamperes or per cent are not the
-    column's unit."""
+    column's unit. 'mA at normal level' names a current.
+    """
+    text = _LEADING_CURRENT.sub("current (mA) ", text)
     text = _WHOLE_SIGNAL.sub(" current range ", text)
     ends = _END_IN_PER_CENT.findall(text)
     if len(ends) == 1:

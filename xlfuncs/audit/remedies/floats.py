@@ -113,9 +113,9 @@ def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | Non
 
 def float_for_cold(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge and are made for its cold; else what the chamber may be of."""
-    if hit.case["of"] != "float":
+    if hit.case["of"] not in load("fields"):
         return states.for_the_cold(gauges, settings, hit)
-    duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_min_temperature")
+    duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get(str(hit.case["of"]))
     if duty is None or column is None:
         return None
     coldest = float(gauges.low("design_temperature_min")[hit.record])

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from typing import Final
+
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
@@ -10,6 +13,7 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.values import bound, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.gauge import Array
 from xlfuncs.lists.tags import bare_serial
 
 DENSITIES = ("fluid_density_min", "fluid_density", "fluid_density_max")
@@ -33,6 +37,8 @@ def overlapping(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     record = hit.record
     if "beside" in hit.case:
         field = str(hit.case["field"])
+        if field == "fluid":
+            return None
         value = whole(gauges, record, field, float(gauges.si(field)[int(hit.case["beside"])]), "")
         return Remedy(f"If the other gauge is right: {value.text}.", (value,))
     lacking = settings.stacked_overlap_mm * 1e-3 - float(hit.evidence["overlap_mm"]) * 1e-3
@@ -107,3 +113,38 @@ def exchange(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     return Remedy(
         f"Float of {tag}{what} into this gauge: it reads {round(reads, 1) + 0.0:+.1f} mm here.", options
     )
+
+
+def serial_in_step(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The serial that the others lead to, where they count on with the gauges' serials or with the rows."""
+    read = "read it on site"
+    for count, by in ((_ending(gauges, "serial"), "the gauges' serials"), (gauges.row, "the rows")):
+        numbers = _ending(gauges, "float_serial")
+        pair = (hit.record, int(hit.case["other"]))
+        apart = np.delete(numbers - count, pair)
+        apart = apart[~np.isnan(apart)]
+        if len(apart) < _STEPS or len(set(apart.tolist())) > 1:
+            continue
+        for record in pair:
+            due = count[record] + apart[0]
+            if due == numbers[record] or np.isnan(due) or (numbers == due).any():
+                continue
+            text = _with_ending(str(gauges.texts("float_serial")[record]), int(due))
+            option = Option(f"{gauges.tag(record)} has float {text}", "float_serial", Measure(text))
+            return Remedy(f"The other serials count on with {by}: if so, {option.text}; {read}.", (option,))
+    return Remedy(f"No number tells which gauge has this float: {read}.")
+
+
+_STEPS: Final = 3
+"""Other serials from which on they tell how the serials count on (common practice, no source)."""
+
+
+def _ending(gauges: Gauges, field: str) -> Array:
+    """The number at the end of each serial; NaN where there is none."""
+    found = (re.search(r"\d{1,9}$", str(text).strip()) for text in gauges.texts(field).tolist())
+    return np.array([float(one[0]) if one else np.nan for one in found])
+
+
+def _with_ending(text: str, number: int) -> str:
+    """A serial with another number at its end, as many digits long."""
+    return re.sub(r"\d{1,9}$", lambda old: f"{number:0{len(old[0])}d}", text.strip())

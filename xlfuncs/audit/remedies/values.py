@@ -108,9 +108,10 @@ def right_current(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None
     share = (float(gauges.si("stated_current")[record]) - 4e-3) / 16e-3
     if 0 <= share <= 1:
         level = high - share * (high - low) if falling else low + share * (high - low)
-        value = gauges.measure(record, "stated_level", level)
+        field = str(hit.case["level"])
+        value = gauges.measure(record, field, level)
         stated = gauges.measure(record, "stated_current")
-        options.append(Option(f"the level of {stated} is {value}", "stated_level", value))
+        options.append(Option(f"the level of {stated} is {value}", field, value))
     if not options:
         return None
     return Remedy(f"As LRV and URV stand, {'; or '.join(option.text for option in options)}.", tuple(options))

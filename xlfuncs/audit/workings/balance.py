@@ -79,17 +79,24 @@ def stated_density(work: Working, symbol: str, number: float, names: tuple[str, 
     work.cell(symbol, names[0])
 
 
-def immersion(work: Working, ends: str) -> None:
-    """V_s, the volume below the surface, and h, the depth of the float's bottom."""
-    work.step("V_s", "volume below the surface", "(m-rho_u*V)/(rho-rho_u)", "m3", BALANCE)
+def immersion(work: Working, ends: str, at: str = "") -> None:
+    """V_s, the volume below the surface, and h, the depth of the float's bottom.
+
+    `at`: "_d" for those at the design density.
+    """
+    h, under, rho = f"h{at}", f"V_s{at}", f"rho{at}"
+    where = " at the design density" if at else ""
+    work.step(under, f"volume below the surface{where}", f"(m-rho_u*V)/({rho}-rho_u)", "m3", BALANCE)
     now = work.numbers
     if floats.split_ends(ends) == ("flat", "flat"):
-        work.step("h", "immersion", "V_s/A", "m", GEOMETRY)
-    elif now["V_b"] <= now["V_s"] <= now["V"] - now["V_t"]:
-        work.step("h", "immersion (surface at the straight part)", "c_b+(V_s-V_b)/A", "m", GEOMETRY)
+        work.step(h, f"immersion{where}", f"{under}/A", "m", GEOMETRY)
+    elif now["V_b"] <= now[under] <= now["V"] - now["V_t"]:
+        name = f"immersion{where} (surface at the straight part)"
+        work.step(h, name, f"c_b+({under}-V_b)/A", "m", GEOMETRY)
     else:
-        depth = floats.immersion(now["m"], now["d"], now["L"], now["rho"], now["rho_u"], ends)
-        work.computed("h", "immersion (surface at an end)", float(depth), "m", "LG_IMMERSION", GEOMETRY)
+        depth = floats.immersion(now["m"], now["d"], now["L"], now[rho], now["rho_u"], ends)
+        name = f"immersion{where} (surface at an end)"
+        work.computed(h, name, float(depth), "m", "LG_IMMERSION", GEOMETRY)
 
 
 def offset(work: Working, hit: Hit) -> None:
@@ -165,11 +172,28 @@ def swapped(work: Working, hit: Hit) -> None:
 
 def design_density(work: Working, hit: Hit) -> None:
     """Operating density against the one that the float was made for."""
+    if hit.case:
+        _at_design_density(work, hit)
+        return
     work.cell("rho_d", "float_design_density")
     stated_density(work, "rho", float(hit.evidence["density_kg_m3"]))
     work.setting("x_max", "design_density_tolerance")
     work.step("x", "deviation", "rho/rho_d-1", "")
     work.judge("ABS(x)>x_max", "x", "x_max")
+
+
+def _at_design_density(work: Working, hit: Hit) -> None:
+    """Reading offset, the magnet plane taken where the surface is at the design density."""
+    ends, lower, upper = case_of(hit)
+    shape(work, ends)
+    work.cell("rho_d", "float_design_density")
+    densities(work, lower, upper)
+    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
+    immersion(work, ends, "_d")
+    immersion(work, ends)
+    source = "the magnet plane is taken at the surface at the design density"
+    work.step("e", "reading offset: indicated minus true", "h_d-h", "m", source)
+    work.judge("ABS(e)>e_max", "e", "e_max", note_of_shape(work))
 
 
 def density_order(work: Working, hit: Hit) -> None:

@@ -44,7 +44,7 @@ def inside(work: Working, hit: Hit) -> None:
 def current(work: Working, hit: Hit) -> None:
     """The current that belongs to the stated level."""
     transmitter(work)
-    work.cell("lev", "stated_level")
+    work.cell("lev", str(hit.case["level"]))
     work.cell("i", "stated_current")
     work.setting("i_max", "current_tolerance_ma", 1e-3, "A")
     work.constant("i_low", "least current of a range that is exceeded", 3.8e-3, "A", "NAMUR NE 43")

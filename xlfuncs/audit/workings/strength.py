@@ -140,8 +140,8 @@ def test_pressure(work: Working, hit: Hit) -> None:
 def cold(work: Working, hit: Hit) -> None:
     """Lowest design temperature against that from which on the material is rated."""
     work.cell("T", "design_temperature_min", "low")
-    if hit.case["of"] == "float":
-        work.cell("T_min", "float_min_temperature", "high")
+    if hit.case["of"] in load("fields"):
+        work.cell("T_min", str(hit.case["of"]), "high")
         work.judge("T<T_min-1E-6", "T", "T_min")
         return
     if hit.case["of"] == "frost":

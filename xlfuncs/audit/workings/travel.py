@@ -59,6 +59,12 @@ def stack(work: Working, hit: Hit) -> None:
 
 def _beside(work: Working, field: str, first: int, second: int) -> None:
     """One field of two gauges of a vessel."""
+    if field == "fluid":
+        for symbol, record in (("x_1", first), ("x_2", second)):
+            work.record = record
+            work.text(symbol, field)
+        work.judge("", note="The names are those of two different fluids.")
+        return
     work.record = first
     work.cell("x_1", field)
     work.record = second

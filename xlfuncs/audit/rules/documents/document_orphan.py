@@ -24,7 +24,7 @@ def document_orphan(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: a gauge was forgotten, taken out in one document alone, or has another tag there.
     Mend: enter the gauge in the other document, or take it out of this one.
     """
-    records = by_tag(gauges)
+    records = by_tag(gauges) if gauges.book.differences.orphans else {}
     for one in gauges.book.differences.orphans:
         text = f"tag {one.tag} stands here and not in {one.lacking}"
         yield Hit(records.get(one.tag, -1), one.sheet, one.cell, one.tag, text, "tag", Measure(one.tag))

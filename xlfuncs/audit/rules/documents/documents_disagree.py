@@ -25,7 +25,7 @@ def documents_disagree(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: one of them is wrong, and the gauge is made to one and checked against the other.
     Mend: find out which holds, and correct the other document.
     """
-    records = by_tag(gauges)
+    records = by_tag(gauges) if gauges.book.differences.values else {}
     for one in gauges.book.differences.values:
         record = records.get(one.tag, -1)
         first, second = one.first, one.second

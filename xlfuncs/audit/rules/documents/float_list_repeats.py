@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Final
 
 import numpy as np
 
-from xlfuncs.audit.gauges import Gauges, label, part_key
+from xlfuncs.audit.gauges import Gauges, label, part_key, stated_shape
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
+from xlfuncs.data.words import means
+from xlfuncs.gauge import materials, ratings
 from xlfuncs.lists.model import Column
 
 _SAME: Final = 0.002
@@ -27,7 +29,9 @@ _SAME: Final = 0.002
 def float_list_repeats(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """One part stands twice in a float list, with different data.
 
-    Finds: a part number on two rows of the float lists that state different values of a field.
+    Finds: a part number on two rows of the float lists that state different values of a field: numbers that
+        differ by more than 0.2 % (common practice, no source), ends, materials or services that are not the
+        same in other words.
     Why: a gauge with this part is checked against one of them, and may get the other.
     Mend: give each float its own part number, or delete the row that does not hold.
     """
@@ -58,8 +62,27 @@ def float_list_repeats(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             )
 
 
+_READ: Final[dict[str, Callable[[str], object]]] = {
+    "float_ends": stated_shape,
+    "float_material": lambda text: materials.read(text).family or None,
+    "magnet_material": lambda text: _known(ratings.magnet_limit(text)),
+    "float_service": lambda text: next((word for word in ("interface", "level") if means(text, word)), None),
+}
+"""What the texts of a float are understood as; None for one that is not: words alone are no difference."""
+
+
+def _known(number: object) -> float | None:
+    limit = float(np.asarray(number))
+    return None if np.isnan(limit) else limit
+
+
 def _differ(name: str, column: Column, one: int, other: int) -> bool:
-    if load("fields")[name]["kind"] != "quantity" or not (column.given[one] and column.given[other]):
+    if not (column.given[one] and column.given[other]):
+        return False
+    if name in _READ:
+        mine, theirs = (_READ[name](str(column.text[record])) for record in (one, other))
+        return None not in (mine, theirs) and mine != theirs
+    if load("fields")[name]["kind"] != "quantity":
         return False
     first, second = column.number(one), column.number(other)
     return bool(abs(first - second) > _SAME * max(abs(first), abs(second)) and not np.isclose(first, second))

@@ -60,9 +60,11 @@ def chamber_colder(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     Mend: insulate or heat the chamber to the vessel's temperature, or give the scale a correction for the
         operating state.
     """
+    asked = _asked(gauges) & gauges.given("operating_temperature")
+    if not asked.any():
+        return
     names = _names(gauges)
     known = np.array([bool(name) and fluids.resolve(name) is not None for name in names.tolist()])
-    asked = _asked(gauges) & gauges.given("operating_temperature")
     stated = gauges.given("chamber_temperature") | _held_hotter(gauges)
     yield Undecided(asked & ~stated, label("chamber_temperature"))
     asked &= stated

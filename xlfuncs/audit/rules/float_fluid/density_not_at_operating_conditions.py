@@ -13,7 +13,7 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.float_fluid.shared import density_field, liquid_at, of_level, statable
+from xlfuncs.audit.rules.float_fluid.shared import density_field, liquid_at, of_level, one_fluid, statable
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 from xlfuncs.data.constants import ZERO_CELSIUS
@@ -38,7 +38,7 @@ _BUTANE = {
     late=True,
     needs=("reference_density", "operating_temperature", "any_density"),
     assumes=("operating_pressure",),
-    when=of_level,
+    when=one_fluid,
     passing={"fluid_density": "975 kg/m3", "float_mass": "347 g", "fluid": "Agua"},
     firing={"fluid": "n-Butane", "fluid_density": "601 kg/m3", **_BUTANE},
 )

@@ -12,7 +12,7 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule
 from xlfuncs.audit.remedies import states as cures
-from xlfuncs.audit.rules.float_fluid.shared import boiling_points, of_level, statable
+from xlfuncs.audit.rules.float_fluid.shared import boiling_points, one_fluid, statable
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 
@@ -31,7 +31,7 @@ from xlfuncs.audit.workings import fluids as states
         "operating_pressure",
         "operating_pressure.low",
     ),
-    when=of_level,
+    when=one_fluid,
     passing={"operating_temperature": "60 degC"},
     firing={
         "operating_temperature": "110 degC",

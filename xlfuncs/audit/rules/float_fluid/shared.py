@@ -161,8 +161,16 @@ def left_open(gauges: Gauges, doubtful: Mask) -> Iterator[Undecided]:
 
 
 def statable(gauges: Gauges) -> Mask:
-    """Level gauges whose fluid is a pure one with reference data."""
-    return gauges.given("known_fluid") & ~gauges.interface
+    """Gauges whose (lower) fluid is a pure one with reference data.
+
+    On an interface gauge that names no upper fluid the name may be either's.
+    """
+    return gauges.given("known_fluid") & one_fluid(gauges)
+
+
+def one_fluid(gauges: Gauges) -> Mask:
+    """Where the stated fluid is the lower one: level gauges, and those that name the upper fluid besides."""
+    return ~gauges.interface | gauges.given("upper_fluid")
 
 
 def boiling_points(gauges: Gauges, where: Mask) -> tuple[Array, list[Undecided]]:

@@ -12,6 +12,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 
@@ -27,6 +28,7 @@ def _lag_known(gauges: Gauges) -> Mask:
     Severity.WARNING,
     thresholds=("viscosity_limit_mpas",),
     calculate=states.viscosity,
+    remedy=cures.thin_enough,
     when=lambda gauges: ~_lag_known(gauges),
     needs=("viscosity", "viscosity.high", "tracing", "known_tracing"),
     passing={"chamber_bore": None, "viscosity": "150 mPa.s"},

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.lists.tags import SERIAL_SIGNS
 
@@ -14,6 +15,7 @@ from xlfuncs.lists.tags import SERIAL_SIGNS
 @rule(
     "serial-reused",
     Severity.ERROR,
+    remedy=cures.serial_in_step,
     assumes=("float_serial",),
     passing=({"float_serial": "F-7101", "tag": "LG-1"}, {"float_serial": "F-7102", "tag": "LG-2"}),
     firing=({"float_serial": "F-7101", "tag": "LG-1"}, {"float_serial": "F-7101", "tag": "LG-2"}),
@@ -34,4 +36,5 @@ def serial_reused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             "float_serial",
             f"float serial {gauges.texts('float_serial')[record]} stands already on {other} ({sheet}!{cell})",
             evidence={"other_tag": gauges.tag(earlier)},
+            case={"other": earlier},
         )

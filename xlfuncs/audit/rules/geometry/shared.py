@@ -11,6 +11,8 @@ from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.registry import Hit, gauge_hit
 from xlfuncs.audit.remedies.values import MM, SWITCHES
 from xlfuncs.gauge import Array
+from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.vocabulary.words import words_of
 
 ROUNDING = 1e-9
 """Difference of two lengths that comes from rounding [m]."""
@@ -43,6 +45,28 @@ def falls(gauges: Gauges) -> Mask:
 def action_unclear(gauges: Gauges) -> Mask:
     """Where something is stated as the transmitter's action that is neither direct nor reverse."""
     return gauges.unusable("action") | ~gauges.given("known_action")
+
+
+def at_normal_level(gauges: Gauges) -> Mask:
+    """Where the heading of the stated current says that it is the one at the normal level."""
+    said = {
+        (table.sheet, found.column)
+        for table in gauges.book.gauges
+        for found in table.recognised
+        if found.field == "stated_current" and _names_normal_level(found.heading)
+    }
+    if not said:
+        return np.zeros(gauges.n, dtype=np.bool_)
+    current = gauges.column("stated_current")
+    here = [
+        (sheet, column_letter(column)) in said if column > 0 else False
+        for sheet, column in zip(current.sheet.tolist(), current.col.tolist(), strict=True)
+    ]
+    return np.array(here, dtype=np.bool_) & ~gauges.mentioned("stated_level")
+
+
+def _names_normal_level(heading: str) -> bool:
+    return any("process_level_n" in word.concepts for word in words_of(heading))
 
 
 def range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Iterator[Hit]:

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask
-from xlfuncs.audit.model import Severity
+from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.remedies.values import MM
@@ -19,6 +19,7 @@ from xlfuncs.audit.rules.geometry.shared import visible_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import travel
 from xlfuncs.gauge import Array
+from xlfuncs.gauge.fluids import resolve
 
 _NUMBERED = re.compile(r"(.*\d)[ _./-]?(?:[A-H]|[1-9])")
 """A tag with a letter or a digit that counts the gauges of one vessel: LG-101A, LG-101/2."""
@@ -48,8 +49,9 @@ def stacked_gauges_gap(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     Finds: gauges of one vessel, known by a tag that differs in its last letter or digit alone, whose visible
         ranges at the elevations of their lower connections overlap by less than 25 mm, or leave a gap (scales
         that count on from the lowest gauge's are taken so); and
-        those whose density differs by more than 3 % (common practice, no source), or whose operating or
-        design pressure differs. Gauges of an interface are not compared with those of a level.
+        those whose fluids are two different known ones, whose density differs by more than 3 % (common
+        practice, no source), or whose operating or design pressure differs. Gauges of an interface are not
+        compared with those of a level.
     Why: between the ranges no level is seen; with densities that differ, the gauges show different levels
         where they overlap, and one of them is wrong.
     Mend: lower the upper gauge or lengthen one of them; give all of them the vessel's data.
@@ -128,6 +130,17 @@ def _gap(gauges: Gauges, record: int, below: int, overlap: float) -> Hit:
 
 def _disagreement(gauges: Gauges, settings: Settings, first: int, second: int) -> Iterator[Hit]:
     """Density and pressures of one vessel that differ."""
+    fluids = [str(gauges.texts("fluid")[record]) for record in (first, second)]
+    if _other_fluid(*fluids):
+        yield gauge_hit(
+            gauges,
+            second,
+            "fluid",
+            f"{fluids[1]} here and {fluids[0]} at {gauges.tag(first)}, which hangs on the same vessel",
+            expected=Measure(fluids[0]),
+            evidence={"gauge_beside": gauges.tag(first)},
+            case={"field": "fluid", "beside": first},
+        )
     limits = {
         "fluid_density": settings.stacked_density_deviation,
         "operating_pressure": SAME_PRESSURE,
@@ -147,3 +160,9 @@ def _disagreement(gauges: Gauges, settings: Settings, first: int, second: int) -
             evidence={"gauge_beside": gauges.tag(first)},
             case={"field": name, "beside": first},
         )
+
+
+def _other_fluid(one: str, other: str) -> bool:
+    """Whether two names are those of two different pure fluids; a name that is not known may be either's."""
+    known = [resolve(name) if name else None for name in (one, other)]
+    return None not in known and known[0] != known[1]

@@ -9,6 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.remedies import metals as cures
 from xlfuncs.audit.rules.strength.shared import MATERIAL_DOUBTS
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
@@ -19,6 +20,7 @@ from xlfuncs.gauge import materials, ratings
     "chamber-magnetic",
     Severity.ERROR,
     calculate=limits.magnetic,
+    remedy=cures.not_magnetic,
     needs=("chamber_material",),
     passing=({"chamber_material": "304L"}, {"chamber_material": "1.4404 (316L), electropolished"}),
     firing=(

@@ -19,6 +19,7 @@ from xlfuncs.data.words import denies
 from xlfuncs.gauge import Array
 
 _FIELD: Final = "design_temperature_min"
+_MADE_FOR: Final = {"float_min_temperature": "the float", "magnet_min_temperature": "its magnet"}
 
 
 def _cold(gauges: Gauges) -> Mask:
@@ -34,7 +35,7 @@ def _cold(gauges: Gauges) -> Mask:
     thresholds=("cryogenic_below_c",),
     when=_cold,
     needs=(FLANGE_MATERIALS,),
-    assumes=("design_temperature_min", "design_temperature_min.low", "float_min_temperature"),
+    assumes=(_FIELD, f"{_FIELD}.low", *_MADE_FOR),
     passing=(
         {"design_temperature_min": "-196 degC"},
         {"design_temperature_min": "-60 degC", "float_min_temperature": "-60 degC"},
@@ -42,6 +43,7 @@ def _cold(gauges: Gauges) -> Mask:
     firing=(
         {"design_temperature_min": "-200 degC"},
         {"design_temperature_min": "-60 degC", "float_min_temperature": "-50 degC"},
+        {"design_temperature_min": "-60 degC", "magnet_min_temperature": "-40 degC"},
         {"design_temperature_min": "-60 degC", "frost_extension": "none"},
     ),
 )
@@ -51,15 +53,18 @@ def design_temperature_low(gauges: Gauges, settings: Settings) -> Iterator[Outco
     Finds: a lowest design temperature below that at which the standard of the flanges begins to rate their
         material group: -29 degC for most groups of ASME B16.5, -198 degC for the usual austenitic ones,
         -10 degC of EN 1092-1 and JIS B 2220 (the group is that of the flanges, else of the chamber); below
-        the float's stated minimum; or below -50 degC (common practice, no source) where it is stated that
-        there is no frost extension. A magnet's lowest temperature is not checked: it is seldom stated.
+        the stated minimum of the float or its magnet; or below -50 degC (common practice, no source) where it
+        is stated that there is no frost extension.
     Why: ferritic steel becomes brittle in the cold and breaks without a warning; ice over the indicator hides
         the level.
     Mend: take an austenitic or an impact-tested material, a float for that temperature, a frost extension, or
         correct the temperature; the code decides.
     """
+    if not _cold(gauges).any():
+        return
     yield from _of_group(gauges)
-    yield from _of_float(gauges)
+    for field, part in _MADE_FOR.items():
+        yield from _of_float(gauges, field, part)
     yield from _of_frost(gauges, settings)
 
 
@@ -79,13 +84,13 @@ def _of_group(gauges: Gauges) -> Iterator[Outcome]:
         yield _hit(gauges, record, float(limit[record]), words, more, "group")
 
 
-def _of_float(gauges: Gauges) -> Iterator[Hit]:
-    """The float's minimum against the lowest design temperature."""
-    coldest, limit = gauges.low(_FIELD), gauges.high("float_min_temperature")
+def _of_float(gauges: Gauges, field: str, part: str) -> Iterator[Hit]:
+    """The stated minimum of the float, or of its magnet, against the lowest design temperature."""
+    coldest, limit = gauges.low(_FIELD), gauges.high(field)
     for record in _colder(coldest, limit):
-        words = f"the float is made for {gauges.say(record, _FIELD, limit[record])} and above"
-        more = {"float_min_temperature_degC": float(limit[record] - ZERO_CELSIUS)}
-        yield _hit(gauges, record, float(limit[record]), words, more, "float")
+        words = f"{part} is made for {gauges.say(record, _FIELD, limit[record])} and above"
+        more = {f"{field}_degC": float(limit[record] - ZERO_CELSIUS)}
+        yield _hit(gauges, record, float(limit[record]), words, more, field)
 
 
 def _colder(coldest: Array, limit: Array) -> list[int]:

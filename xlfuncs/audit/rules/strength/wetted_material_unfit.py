@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
-from functools import cache
 from typing import Any
 
 import numpy as np
 
+from xlfuncs.audit.compatibility import is_aggressive, statements
 from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
-from xlfuncs.audit.remedies import floats as cures
+from xlfuncs.audit.remedies import metals as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
-from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.data.words import pattern_of
 from xlfuncs.gauge import materials
 
 WETTED = {"chamber_material": "the chamber", "float_material": "the float"}
@@ -29,7 +26,7 @@ FLUIDS = ("fluid", "service", "upper_fluid")
     "wetted-material-unfit",
     Severity.WARNING,
     calculate=limits.unfit,
-    remedy=cures.float_of_fit_metal,
+    remedy=cures.fit_metal,
     when=lambda gauges: _named(gauges) != "",
     needs=(tuple(WETTED),),
     passing=(
@@ -119,21 +116,3 @@ def _named(gauges: Gauges) -> np.ndarray[Any, np.dtype[np.object_]]:
         text: bool(text) and bool(statements(text) or is_aggressive(text)) for text in set(names.tolist())
     }
     return np.array([text if kept[text] else "" for text in names.tolist()], dtype=object)
-
-
-@cache
-def statements(fluid: str) -> tuple[tuple[str, Mapping[str, Any]], ...]:
-    """The published statements about a fluid, each by its name."""
-    blocks = load("compatibility")["unfit"]
-    return tuple((name, block) for name, block in blocks.items() if _words(name).search(fluid))
-
-
-@cache
-def is_aggressive(fluid: str) -> bool:
-    """Whether a fluid is one of which the metal has to be asked for."""
-    return pattern_of(tuple(load("compatibility")["aggressive"]["words"])).search(fluid) is not None
-
-
-@cache
-def _words(name: str) -> re.Pattern[str]:
-    return pattern_of(tuple(load("compatibility")["unfit"][name]["words"]))

@@ -1,0 +1,71 @@
+"""Chambers of another metal: which class carries them, and up to which temperature the present one does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.measure import Measure
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.floats import float_of_fit_metal
+from xlfuncs.audit.remedies.values import bound
+from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.settings import Settings
+from xlfuncs.data import load
+from xlfuncs.data.constants import ZERO_CELSIUS
+from xlfuncs.gauge import classes, materials, ratings, reasons
+
+_AUSTENITIC: Final = ("316L", "304L", "316", "304")
+"""Usual metals of chambers that are not magnetic (common practice, no source)."""
+
+
+def not_magnetic(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Austenitic metals, each with the flange class that carries the design pressure in it."""
+    options = tuple(_in_class(gauges, hit.record))
+    if not options:
+        usual = Option("316L", "chamber_material", Measure("316L"))
+        text = (
+            f"A chamber of {usual.text}, say; which class carries it is told by flange class, design pressure"
+            " and design temperature: state all three."
+        )
+        return Remedy(text, (usual,))
+    return Remedy(f"A chamber of {'; or of '.join(option.text for option in options)}.", options)
+
+
+def _in_class(gauges: Gauges, record: int) -> Iterator[Option]:
+    """Each of the usual metals with the lowest class that does; none where class or conditions are open."""
+    stated = gauges.flange_classes[record]
+    pressure, kelvin = (float(gauges.high(f"design_{name}")[record]) for name in ("pressure", "temperature"))
+    if stated is None or stated.system == classes.NONE or np.isnan(pressure + kelvin):
+        return
+    for metal in _AUSTENITIC:
+        group = materials.read(metal).group(stated.system)
+        for number in load("flange_words")[stated.system]["numbers"] if group else ():
+            rating = str(classes.Rating(stated.system, number))
+            with reasons():
+                carried = float(np.asarray(ratings.rating_bounds(rating, group, kelvin)[0]))
+            if carried >= pressure:
+                said = gauges.say(record, "design_pressure", carried)
+                text = f"{metal} (group {group}) with {rating}, rated {said} at design temperature"
+                numbers = {"flange_rating_barg": carried / 1e5, "flange_class": float(number)}
+                yield Option(text, "chamber_material", Measure(metal), numbers)
+                break
+
+
+def fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """For a float parts of the list that fit; for a chamber the temperature up to which its metal does.
+
+    Another metal for the chamber is not named: that no statement is held against one proves nothing.
+    """
+    if hit.field == "float_material":
+        return float_of_fit_metal(gauges, settings, hit)
+    above = load("compatibility")["unfit"][hit.case["statement"]].get("above")
+    choice = "a metal is chosen by a published table, at the fluid's strength and temperature"
+    if above is None:
+        return Remedy(f"No number can be computed: {choice}.")
+    field, limit = "operating_temperature", float(above) + ZERO_CELSIUS - 0.1
+    cooler = bound(gauges, hit.record, field, limit, "an operating temperature of", down=True)
+    return Remedy(f"The statement does not hold at {cooler.text} or less; above, {choice}.", (cooler,))
