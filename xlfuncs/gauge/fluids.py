@@ -17,6 +17,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -39,13 +40,14 @@ _UNSPACED = re.compile("[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u9fff\uac00-\ud7a3]")
 _NOT_LATIN = re.compile("[^\u0000-\u024f\u1e00-\u1eff\u2010-\u201f]+")
 _LATIN = re.compile("[\u0000-\u024f\u1e00-\u1eff\u2010-\u201f]+")
 # Marks that are no accents: Thai vowels (benzene and benzine differ by one) and the voicing of kana.
-_TELLING = frozenset("=+/&;,\u3099\u309a\u0e31\u0e34\u0e35\u0e36\u0e37\u0e38\u0e39\u0e4d")
+_TELLING = frozenset("=+/&;,、،\u3099\u309a\u0e31\u0e34\u0e35\u0e36\u0e37\u0e38\u0e39\u0e4d")
 # Letters that Unicode does not take apart, Arabic endings written either way, and the traditional Chinese
 # characters of the names for their simplified ones.
 _ALIKE = str.maketrans(
     "łđøıةىکی" + "鍋爐給結軟氣無異環對間鄰純熱鹽飽飲卻離餾淨補過壓蠟劑氫體態脫氬廢燒鹼輕潤溫",
     "ldoiهيكي" + "锅炉给结软气无异环对间邻纯热盐饱饮却离馏净补过压蜡剂氢体态脱氩废烧碱轻润温",
 ) | {ord("æ"): "ae", ord("ـ"): ""}
+_MANY = 5  # qualifiers beside one name; more is a remark
 _TWO_LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ø": "oe", "å": "aa"})
 
 
@@ -95,12 +97,19 @@ def _spellings(text: str) -> Iterator[str]:
     if comma and tail.strip():
         text = f"{tail.strip()} {head.strip()}"
         yield text
-    words = re.split(r"[\s_]+", text)
-    left = [word for word in words if _key(word) not in _tables()[2]]
-    if left and len(left) < len(words):
-        yield " ".join(left)
+    yield from _unqualified(re.split(r"[\s_]+", text))
     if _UNSPACED.search(text):
         yield from _bared(_key(text))
+
+
+def _unqualified(words: list[str]) -> Iterator[str]:
+    """Without its qualifiers, the fewest first: "liquid gaz metan" is gaz metan, natural gas, not metan."""
+    qualifiers = [i for i, word in enumerate(words) if _key(word) in _tables()[2]]
+    if len(qualifiers) == len(words) or len(qualifiers) > _MANY:
+        return
+    for count in range(1, len(qualifiers) + 1):
+        for dropped in combinations(qualifiers, count):
+            yield " ".join(word for i, word in enumerate(words) if i not in dropped)
 
 
 def _bared(key: str) -> Iterator[str]:
