@@ -17,20 +17,38 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
+from itertools import combinations
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from xlfuncs.data import load
+from xlfuncs.data import kept, load
 from xlfuncs.gauge._reasons import MISSING, UNUSABLE, Array, reasons, refuse, scalar
 from xlfuncs.gauge._state import boilable, evaluate, saturable
 
-_STRENGTH = re.compile(r"%|\bppm\b|\bwt\b|\bvol\b|\bmol\b|°\s*b[eé]\b", re.IGNORECASE)
+_STRENGTH = re.compile(r"[%٪]|\bppm\b|\bwt\b|\bvol\b|\bmol\b|°\s*b[eé]\b", re.IGNORECASE)
 _WHOLLY = re.compile(r"\b100([.,]0+)?\s*%(\s*(wt|vol|mol))?")
 _JOINED = re.compile(
-    r"[/+&;,]|\b(?:and|und|et|y|e|with|mit|avec|con|com)\b|(?<=\w)\s*-\s*(?=\w{4})", re.IGNORECASE
+    r"[/+&;,、،\n]|\b(?:and|und|et|y|e|with|mit|avec|con|com)\b|(?<=\w)\s*-\s*(?=\w{4})"
+    # with a blank on both sides, as VE-Wasser is no "VE and water"
+    r"|(?<=\s)(?:en|och|og|ja|oraz|ve|ile|és|și|cu|dan|dengan|và|với|и|с|та|και|و)(?=\s)",
+    re.IGNORECASE,
 )
+# Written without blanks between words: Thai, kana, Chinese, Korean.
+_UNSPACED = re.compile("[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u9fff\uac00-\ud7a3]")
+_NOT_LATIN = re.compile("[^\u0000-\u024f\u1e00-\u1eff\u2010-\u201f]+")
+_LATIN = re.compile("[\u0000-\u024f\u1e00-\u1eff\u2010-\u201f]+")
+# Marks that are no accents: Thai vowels (benzene and benzine differ by one) and the voicing of kana.
+_TELLING = frozenset("=+/&;,、،\u3099\u309a\u0e31\u0e34\u0e35\u0e36\u0e37\u0e38\u0e39\u0e4d")
+# Letters that Unicode does not take apart, Arabic endings written either way, and the traditional Chinese
+# characters of the names for their simplified ones.
+_ALIKE = str.maketrans(
+    "łđøıةىکی" + "鍋爐給結軟氣無異環對間鄰純熱鹽飽飲卻離餾淨補過壓蠟劑氫體態脫氬廢燒鹼輕潤溫",
+    "ldoiهيكي" + "锅炉给结软气无异环对间邻纯热盐饱饮却离馏净补过压蜡剂氢体态脱氩废烧碱轻润温",
+) | {ord("æ"): "ae", ord("ـ"): ""}
+_MANY = 5  # qualifiers beside one name; more is a remark
+_TWO_LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ø": "oe", "å": "aa"})
 
 
 def _key(text: str) -> str:
@@ -39,12 +57,12 @@ def _key(text: str) -> str:
     Signs that join two substances are kept, and a comma unless it stands between digits (1,2-).
     """
     plain = unicodedata.normalize("NFKD", re.sub(r"(?<=\d),(?=\d)", "", text.casefold()))
-    return "".join(c for c in plain if c.isalnum() or c in "=+/&;,")
+    return "".join(c for c in plain.translate(_ALIKE) if c.isalnum() or c in _TELLING)
 
 
 def _spelt_out(text: str) -> str:
-    """German vowels without their dots, as keyboards without them give."""
-    return text.casefold().replace("ä", "ae").replace("ö", "oe").replace("ü", "ue")
+    """German and Scandinavian vowels of two letters, as keyboards without them give."""
+    return text.casefold().translate(_TWO_LETTERS)
 
 
 def _keys(names: Iterable[str]) -> Iterator[str]:
@@ -56,6 +74,10 @@ def _keys(names: Iterable[str]) -> Iterator[str]:
 @lru_cache(maxsize=1)
 def _tables() -> tuple[dict[str, str], dict[str, str], frozenset[str]]:
     """Fluid by key, reason by key, keys of the words that change nothing."""
+    return kept("fluid_names", ["fluids"], __file__, _made)
+
+
+def _made() -> tuple[dict[str, str], dict[str, str], frozenset[str]]:
     data = load("fluids")
     known: dict[str, str] = {}
     for fluid, entry in data["fluid"].items():
@@ -75,17 +97,60 @@ def _spellings(text: str) -> Iterator[str]:
     if comma and tail.strip():
         text = f"{tail.strip()} {head.strip()}"
         yield text
-    words = re.split(r"[\s_]+", text)
-    kept = [word for word in words if _key(word) not in _tables()[2]]
-    if kept and len(kept) < len(words):
-        yield " ".join(kept)
+    yield from _unqualified(re.split(r"[\s_]+", text))
+    if _UNSPACED.search(text):
+        yield from _bared(_key(text))
+
+
+def _unqualified(words: list[str]) -> Iterator[str]:
+    """Without its qualifiers, the fewest first: "liquid gaz metan" is gaz metan, natural gas, not metan."""
+    qualifiers = [i for i, word in enumerate(words) if _key(word) in _tables()[2]]
+    if len(qualifiers) == len(words) or len(qualifiers) > _MANY:
+        return
+    for count in range(1, len(qualifiers) + 1):
+        for dropped in combinations(qualifiers, count):
+            yield " ".join(word for i, word in enumerate(words) if i not in dropped)
+
+
+def _bared(key: str) -> Iterator[str]:
+    """A name in a script without blanks, without the qualifiers before it and then without those after it.
+
+    After it only what has two letters: one, as in a compound, can make another substance of it.
+    """
+    qualifiers = _unspaced_qualifiers()
+    while before := next((word for word in qualifiers if key.startswith(word) and key != word), ""):
+        key = key.removeprefix(before)
+        yield key
+    longer = [word for word in qualifiers if len(unicodedata.normalize("NFC", word)) > 1]
+    while after := next((word for word in longer if key.endswith(word) and key != word), ""):
+        key = key.removesuffix(after)
+        yield key
+
+
+@lru_cache(maxsize=1)
+def _unspaced_qualifiers() -> list[str]:
+    """The longest first."""
+    written = (word for word in _tables()[2] if _UNSPACED.search(unicodedata.normalize("NFC", word)))
+    return sorted(written, key=len, reverse=True)
+
+
+def _same(parts: Iterable[str]) -> str | None:
+    """The fluid that every part names ("water / steam"); None where they name several or one is unknown."""
+    fluids = {_look_up(part)[0] for part in parts}
+    return fluids.pop() if len(fluids) == 1 else None
+
+
+def _in_two_scripts(text: str) -> list[str]:
+    """'Boiler feed water 锅炉给水' in its two languages; nothing where one script writes it all."""
+    parts = [_NOT_LATIN.sub(" ", text).strip(), _LATIN.sub(" ", text).strip()]
+    return parts if all(any(c.isalpha() for c in part) for part in parts) else []
 
 
 @lru_cache(maxsize=4096)
 def _look_up(name: str) -> tuple[str | None, str]:
     """CoolProp's name, or None and the reason."""
     known, unknown, _ = _tables()
-    text = _WHOLLY.sub("", name).strip(" ,()")
+    text = _WHOLLY.sub("", unicodedata.normalize("NFKC", name)).strip(" ,()")
     if not _key(text):
         return None, "no name given"
     if _STRENGTH.search(text):
@@ -100,11 +165,12 @@ def _look_up(name: str) -> tuple[str | None, str]:
             return None, unknown[key]
     parts = [part.strip() for part in _JOINED.split(text) if part.strip()]
     if len(parts) > 1:
-        fluids = {_look_up(part)[0] for part in parts}
-        if len(fluids) == 1 and None not in fluids:  # "water / steam"
-            return fluids.pop(), ""
+        if same := _same(parts):
+            return same, ""
         if any(_key(part) in known or _key(part) in unknown for part in parts):
             return None, "more than one substance is named; give the density of the mixture"
+    elif both := _same(_in_two_scripts(text)):
+        return both, ""
     return None, "no equation of state is known by this name; give the density instead"
 
 
@@ -129,8 +195,8 @@ def resolve(name: str) -> str | None:
     """CoolProp's name of the fluid that a person called `name`, or None where that is unknown.
 
     Case, accents, punctuation and spaces do not matter; formulae, refrigerant numbers and the names
-    in English, German, French, Spanish, Portuguese and Italian are known. Mixtures, solutions, stated
-    strengths and names that fit several substances are unknown: nothing is guessed.
+    in the languages of `data/fluids.toml` are known, and one in two scripts of which both name it. Mixtures,
+    solutions, stated strengths and names that fit several substances are unknown: nothing is guessed.
 
     >>> resolve("Boiler feed water"), resolve("NH₃"), resolve("Kühlwasser"), resolve("LPG")
     ('Water', 'Ammonia', 'Water', None)
