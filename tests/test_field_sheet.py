@@ -156,9 +156,10 @@ def test_visits_make_a_history_with_drift_and_a_chart(
     assert len(offsets.series) == 4 and len(switches.series) == 2
     assert offsets.x_axis.tickLblPos == "low" and all(line.marker.symbol for line in offsets.series)
     for sheet in book:
-        assert sheet.page_setup.fitToWidth == 1 and sheet.sheet_properties.pageSetUpPr.fitToPage
-    hidden = {rows[0][i] for i in range(len(rows[0])) if _hidden(book["History"], i)}
-    assert {h for h in hidden if h and "LSHH" in h} == {h for h in rows[0] if h and "LSHH" in h}
+        setup = sheet.sheet_properties.pageSetUpPr
+        assert sheet.page_setup.fitToWidth == 1 and setup is not None and setup.fitToPage
+    hidden = {str(rows[0][i]) for i in range(len(rows[0])) if _hidden(book["History"], i)}
+    assert {h for h in hidden if "LSHH" in h} == {str(h) for h in rows[0] if "LSHH" in str(h)}
     assert "LSH acted found, mm" not in hidden
 
 

@@ -141,8 +141,8 @@ def _column(place: str, row: int, cells: list[str], kind: Kind, said: str) -> Sa
         check_field(name, kind, f"{place}D{row}")
     if unit and name == OPEN:
         raise XlfuncsError(
-            f"{place}E{row}: the unit {unit!r} stands beside a column that is undecided: choose in D{row} what"
-            " the column is, or delete the unit"
+            f"{place}E{row}: the unit {unit!r} stands beside a column that is undecided: choose in D{row}"
+            " what the column is, or delete the unit"
         )
     if unit and name:
         check_unit(name, unit, f"{place}E{row}")
