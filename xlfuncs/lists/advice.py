@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from xlfuncs.lists import evidence, forms, tags
+from xlfuncs.lists import evidence, form_labels, tags
 from xlfuncs.lists.binding import Spot
 from xlfuncs.lists.decide import MARGIN
 from xlfuncs.lists.evidence import Profile, profile
@@ -133,7 +133,7 @@ def _is_value(value: Any) -> bool:
 
 def _labels(grid: Grid) -> tuple[Cell, ...]:
     """The labels of a sheet of labels and values, one of which is a tag; none on another sheet."""
-    values = grid.values[:_FORM_ROWS, : forms.COLS].tolist()
+    values = grid.values[:_FORM_ROWS, : form_labels.COLS].tolist()
     pairs: dict[int, list[Cell]] = {}
     for i, row in enumerate(values):
         for j, value in enumerate(row):
@@ -143,7 +143,7 @@ def _labels(grid: Grid) -> tuple[Cell, ...]:
                 continue
             beside = next((other for other in row[j + 1 :] if other != ""), "")
             if beside != "":
-                text = forms.clean(value)
+                text = form_labels.clean(value)
                 pairs.setdefault(j, []).append(Cell(grid.address(i, j), text, j, profile([beside]), i))
     for cells in pairs.values():
         tagged = [cell for cell in cells if _share_of_tags(cell.values) == 1.0]

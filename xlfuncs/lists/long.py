@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from xlfuncs.lists.bill import below_gauges
-from xlfuncs.lists.forms import bound_of
+from xlfuncs.lists.form_cases import bound_of
 from xlfuncs.lists.legend import Legend
 from xlfuncs.lists.tags import is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_unit_text

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any, Final
 
-from xlfuncs.lists.forms import names_float, names_tag
+from xlfuncs.lists.form_labels import names_tag
+from xlfuncs.lists.forms import names_float
 from xlfuncs.lists.tags import is_gauge_tag, is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
