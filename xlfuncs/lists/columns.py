@@ -656,6 +656,7 @@ class _Reading:
             here = here & group.where
         stated = group.unit if not group.told else ""
         default = "" if group.unfit else group.unit or self.spec.get("unit", "")
+        known: dict[str, _Value] = {}
         for i in np.flatnonzero(here).tolist():
             if self.codes[i] == _OTHER:
                 state = State.UNREADABLE if isinstance(self.raw[i], bool) else State.IMPOSSIBLE
@@ -663,11 +664,15 @@ class _Reading:
                 continue
             if not self.raw[i]:
                 continue
-            value = self._text(i, default)
-            if group.unfit and value.state == State.AMBIGUOUS and not value.problem:
-                value = replace(value, problem=group.problem)
-            if value.own_unit and value.state == State.TEXT_NUMBER and not stated:
-                value = replace(value, state=State.OK)  # a sheet that states its units in the cells
+            value = known.get(self.raw[i])
+            if value is None:
+                value = self._text(i, default)
+                if group.unfit and value.state == State.AMBIGUOUS and not value.problem:
+                    value = replace(value, problem=group.problem)
+                if value.own_unit and value.state == State.TEXT_NUMBER and not stated:
+                    value = replace(value, state=State.OK)  # a sheet that states its units in the cells
+                if i not in self.dittos:
+                    known[self.raw[i]] = value
             self._put(i, value)
             self.defaulted[i] = bool(default) and not stated and not value.own_unit
             if value.own_unit and value.unit:

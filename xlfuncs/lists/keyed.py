@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import Any, Final
 
+from xlfuncs.lists.rows import heads_revisions
 from xlfuncs.lists.tags import is_tag
 from xlfuncs.lists.upright import Place, Property, Record, Records, plain_number
 from xlfuncs.spreadsheet.grid import Grid
@@ -108,6 +109,8 @@ def _taken_apart(grid: Grid, heading: int, keyed: list[int]) -> Records:
     records: list[Record] = []
     for i in range(heading + 1, len(grid.rows)):
         row = grid.values[i].tolist()
+        if records and heads_revisions(row):
+            break
         if not any(isinstance(value, str) and is_tag(value.strip()) for value in row) and not any(
             len(_pairs(row[j])) >= 2 for j in keyed
         ):

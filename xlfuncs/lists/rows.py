@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
@@ -69,13 +70,18 @@ def find_rows(grid: Grid, layout: Layout) -> Rows:
 def _of_revisions(grid: Grid, layout: Layout, shaped: NDArray[np.bool_]) -> int:
     """The row, counted from the first of the list, from which a table of revisions stands below it."""
     for i in np.flatnonzero(~shaped).tolist():
-        texts = [value for value in grid.values[layout.first + i].tolist() if value != ""]
-        if len(texts) < 2 or not all(isinstance(text, str) and len(text) <= _HEADING for text in texts):
-            continue
-        told = [_tells_of_document(" ".join(text.split())) for text in texts]
-        if sum(map(bool, told)) >= max(2, 0.6 * len(texts)) and "document" in told:
+        if heads_revisions(grid.values[layout.first + i].tolist()):
             return i
     return len(shaped)
+
+
+def heads_revisions(row: Sequence[Any]) -> bool:
+    """Whether a row holds the headings of a table of revisions."""
+    texts = [value for value in row if value != ""]
+    if len(texts) < 2 or not all(isinstance(text, str) and len(text) <= _HEADING for text in texts):
+        return False
+    told = [_tells_of_document(" ".join(text.split())) for text in texts]
+    return sum(map(bool, told)) >= max(2, 0.6 * len(texts)) and "document" in told
 
 
 @lru_cache(maxsize=8192)

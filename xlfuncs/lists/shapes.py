@@ -109,10 +109,13 @@ def _choose(
         return Choice(LISTS)
     found: list[Shaped] = []
     whole = bool(names) or _leaves_much(grid, mine)
+    filled = int(np.count_nonzero(grid.values != ""))
     for records in _hypotheses(grid, layouts, known, whole, instructions):
         shaped = read(records, instructions)
         if shaped is not None and _tells(shaped.made):
             found.append(shaped)
+            if not names and shaped.worth > filled:  # other shapes take one value of a cell, at most
+                break
     found.sort(key=lambda shaped: -shaped.worth)
     every = [_Reading(shaped.records.shape, shaped.worth, [shaped.made], shaped) for shaped in found]
     listed = _Reading(LISTS, mine, list(plain), None)

@@ -39,7 +39,7 @@ _SIZE: Final = re.compile(
     r"\s*(?P<unit>[^\W\d]+|\")?"
 )
 _BARE: Final = re.compile(r"\d+(?:[.,]\d+)?\s*(?P<unit>[^\d\s].*)")
-_UNIT: Final = re.compile(r"\d\s*(?P<unit>[^\d\s].*)$")
+_UNIT: Final = re.compile(r"\d\s*(?P<unit>[^\d\s.,].*)$")
 _OF_FLOAT: Final = {"mass": "float mass"}
 """Quantity -> what a value of it can only be, in a text about a float."""
 _OF_BOUND: Final = {"pressure_gauge": "pressure", "temperature": "temperature"}
@@ -135,8 +135,11 @@ def _of_named(name: str, value: str, part: str) -> Said | None:
         return Said(name, value, act)
     if part == "float" and name.strip(" .") in ("Ø", "ø", "⌀", "D"):
         return Said(name, value, "float outside diameter")
-    if part == "float" and _for_density(name):
+    if part == "float" and (_for_density(name) or (_is_for(name) and _unit_of(value, "density"))):
         return Said(name, value, "float design density")
+    if part == "float" and "magnet" in concepts_of(name) and (plane := _PLANE.match(value)):
+        from_top = "from_top" in concepts_of(f"{name} {plane['from']}")
+        return Said(name, plane["value"], "magnet from top" if from_top else "magnet height")
     if _CODE.match(value) or not _is_named(name, part):
         return None
     return Said(name, value)
@@ -168,6 +171,21 @@ def _for_density(name: str) -> bool:
     """Whether a name is 'for density': that of the fluid which the float is made for."""
     words = name.split()
     return "density" in concepts_of(name) and fold(words[0]) in map(fold, listed("made_for"))
+
+
+def _is_for(name: str) -> bool:
+    """Whether a name ends in 'for', as 'made for' does."""
+    return bool(name) and fold(name.split()[-1]) in map(fold, listed("made_for"))
+
+
+def _unit_of(value: str, quantity: str) -> str:
+    """The unit of a value, if it is one of a quantity."""
+    unit = _UNIT.search(value)
+    return (find_unit(unit["unit"].strip(), quantity) or "") if unit is not None else ""
+
+
+_PLANE: Final = re.compile(r"(?P<value>\d[\d.,]*\s*(?:mm|cm|in|\"))(?P<from>\b.*|\s.*|)$", re.DOTALL)
+"""'139 mm above the bottom' of a float: where its magnet stands."""
 
 
 @lru_cache(maxsize=4096)
