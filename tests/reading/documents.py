@@ -1,7 +1,8 @@
 """Workbooks kept as data: the cells of documents as they came, and the faults that stand in them.
 
 Each file of the folder `kept` is a workbook: `sheets` with their cells, merged and hidden ones; `faults` with
-rule, tag and cells; `allow`, what may be found besides. Their makers had seen neither code nor words.
+rule, tag and cells; `allow`, what may be found besides. A text that begins with '=' and is no formula has an
+apostrophe before it. Their makers had seen neither code nor words.
 """
 
 from __future__ import annotations
@@ -30,7 +31,11 @@ def write(kept: Path, folder: Path) -> Path:
     for one in found.pop("sheets"):
         sheet = book.create_sheet(one["name"])
         for cell, value in one["cells"].items():
-            sheet[cell] = value
+            if isinstance(value, str) and value.startswith("'="):
+                sheet[cell] = value[1:]
+                sheet[cell].data_type = "s"
+            else:
+                sheet[cell] = value
         for cells in one.get("merges", ()):
             sheet.merge_cells(cells)
         for letter in one.get("hidden_columns", ()):

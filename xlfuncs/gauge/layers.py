@@ -68,8 +68,9 @@ def layered_immersion(float_: Float, fluids: Fluids) -> Array:
     full = weight - lower * shape.volume
     weight = refuse(weight, full >= 0, SINKS)
     weight = refuse(weight, weight <= upper * shape.volume, HANGS_FREE)
-    low, high = np.broadcast_arrays(-highest - 0 * weight, shape.length + 0 * weight)
-    low, high = low.copy(), high.copy()  # depth of the bottom below the top of the lower fluid
+    every = np.broadcast_shapes(*map(np.shape, (weight, shape.volume, *levels, *densities)))
+    low = np.array(np.broadcast_to(-highest, every))  # depth of the bottom below the top of the lower fluid
+    high = np.array(np.broadcast_to(shape.length, every))
     at_once = low.size * len(levels) <= _AT_ONCE
     if at_once:
         feet, below = _stacked(levels, low.ndim), _stacked(densities[:-1], low.ndim)
