@@ -390,7 +390,7 @@ LINES: dict[str, tuple[Line, ...]] = {
             "50-FT-5109", "Toluene Loading Line P-5109", "Flow Transmitter", "Toluene", (95, 30), (250, 120)
         ),
         solvent("50-LG-5110", "Toluene Sample Pot V-5110", instead={"test_pressure": Uncalculated()}),
-        solvent("50-LG-5112", "Toluene Metering Pot V-5112", instead={"fluid": "Tolueen"}),
+        solvent("50-LG-5112", "Toluene Metering Pot V-5112", instead={"fluid": "Touluene"}),
         solvent(
             "50-LG-5113",
             "Toluene Dosing Pot V-5113",

@@ -6,10 +6,12 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Final
 
+from xlfuncs.data import load
 from xlfuncs.lists import evidence
 from xlfuncs.lists.evidence import Profile
 from xlfuncs.units import find_unit, is_unit
 from xlfuncs.vocabulary.meaning import POSSIBLE, Kind, Reading, fields, fits
+from xlfuncs.vocabulary.words import words_of
 
 _BRACKETS: Final = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 _NUMERIC: Final = 0.6
@@ -36,7 +38,7 @@ def may_be(
 ) -> tuple[str, ...]:
     """The fields that a column may be, by its heading, else by its unit or texts; none `taken`.
 
-    Numbers without a unit below a heading without a meaning say nothing.
+    Numbers without a unit count only where the heading means nothing at all.
     """
     free = [
         name
@@ -55,9 +57,14 @@ def _by_cells(heading: str, cells: Profile, free: list[str]) -> Iterator[str]:
     stated = [text for text in _BRACKETS.findall(heading) if is_unit(text.strip())]
     unit = find_unit(stated[0].strip()) if stated else evidence.units_in_cells(cells)
     numeric = cells.numeric > _NUMERIC
+    strange = not any(word.concepts for word in words_of(heading)) and not evidence.counts_rows(cells)
+    usual = load("typical")["range"]
     for name in free:
         if fields()[name]["kind"] != "quantity":
             if not numeric and evidence.weigh(name, "", cells) > 1:
                 yield name
-        elif unit and fits(unit, name):
+        elif unit:
+            if fits(unit, name):
+                yield name
+        elif numeric and strange and name in usual and evidence.weigh(name, "", cells) == 1:
             yield name

@@ -364,11 +364,10 @@ def narrowed(one: OpenColumn, name: str) -> OpenColumn:
     """A column that was not understood, with the field that it is likeliest to be."""
     at = one.fields.index(name)
     label = fields()[name]["label"]
+    named = any(meaning.field == name for meaning in read_heading(one.heading).meanings)
+    guess = f"perhaps it is {label}" if named else f"by its cells alone it could be {label}"
     return replace(
-        one,
-        fields=(name,),
-        options=(one.options[at], one.options[-1]),
-        text=f"{one.text}; perhaps it is {label}",
+        one, fields=(name,), options=(one.options[at], one.options[-1]), text=f"{one.text}; {guess}"
     )
 
 
