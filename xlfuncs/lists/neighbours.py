@@ -290,7 +290,8 @@ def lend(
         changed |= _by_loop_checks(columns)
         changed |= _by_lengths(columns)
         changed |= _by_parts(columns, parts)
-    if not {"tag", "tag_number"} & columns.sure.keys():
+    in_parts = {"tag_letters", "tag_number"} <= columns.sure.keys()
+    if "tag" not in columns.sure and not in_parts:  # a loop's number alone is no tag
         changed |= _by_tags(columns) if kind == "gauges" else _tags_of_floats(columns)
     return changed
 
