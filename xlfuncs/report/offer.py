@@ -244,8 +244,10 @@ def _why(question: Question) -> str:
 
 
 def _whole(found: Offer) -> Iterable[RenderableType]:
-    yield from banner("The whole inquiry")
     types = found.cover.types
+    if not types:
+        return
+    yield from banner("The whole inquiry")
     served = len(found.cover.serves)
     yield Item(
         f"The fewest types: {words.plural(len(types), 'type')} for {words.plural(served, 'gauge')}: "
