@@ -94,6 +94,19 @@ def test_what_cannot_be_used() -> None:
         assert why
 
 
+@pytest.mark.parametrize("above", [0.001, 0.1, 0.4])
+def test_a_vessel_filled_above_the_upper_connection_is_refused_both_ways(above: float) -> None:
+    """The chamber is filled from its upper connection then, and measures nothing."""
+    distance = 1.2
+    fills = "the vessel stands above the upper connection"
+    assert fills in reason(chamber.chamber_level, distance + above, 640.0, 780.0, 22.0, 30.0, distance)
+    assert np.isfinite(chamber.chamber_level(distance, 640.0, 780.0, 22.0, 30.0, distance))
+    overflows = "the chamber would stand above its upper connection"
+    assert overflows in reason(chamber.vessel_level, distance + above, 640.0, 780.0, 22.0, 30.0, distance)
+    # the chamber nearly full of heavier liquid: the vessel would be over-full
+    assert fills in reason(chamber.vessel_level, distance, 640.0, 780.0, 22.0, 22.0, distance)
+
+
 def test_array_equals_loop_of_scalars() -> None:
     vessel = np.array([[0.1], [0.5]])
     own = np.array([800.0, 900.0, 5.0])

@@ -216,6 +216,18 @@ def test_a_valve_adds_its_loss() -> None:
 # --- layers and ends --------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize("thickness", [None, 0.3, 1.0])
+def test_a_float_lighter_than_the_upper_liquid_has_left_the_interface(thickness: float | None) -> None:
+    """764 kg/m3 in the mean, in an upper liquid of 800 kg/m3: it floats on that."""
+    light = Float(0.33, 0.05, 0.22, 0.09)
+    with reasons() as why:
+        offset = interface_offset(light, Fluids(1000.0, 800.0), upper_thickness=thickness)
+    assert np.isnan(offset)
+    assert ("hangs free" if thickness is None else "has left the interface") in str(why.at(offset))
+    pierced = interface_offset(light, Fluids(1000.0, 800.0), upper_thickness=0.1)
+    assert 0 < pierced < 0.01  # a thin upper liquid: it reaches into both
+
+
 def test_a_thin_layer_lets_the_float_down() -> None:
     # water under 20 mm of oil under gas: an interface float reads far from where a deep oil would put it
     deep = interface_offset(Float(0.36, 0.05, 0.2, 0.1), Fluids(1000.0, 850.0))

@@ -59,15 +59,19 @@ def column_beside(difference: Array, connection_distance: ArrayLike | None) -> A
 
 
 _OVERFLOWS = "the level in the chamber would stand above its upper connection: it overflows into the vessel"
+_FILLS = (
+    "the level in the vessel stands above the upper connection: liquid enters the chamber there, and fills it"
+)
 _EMPTIES = "the level in the chamber would stand below its lower connection: the chamber does not follow"
 
+_EMPTIED = "the level in the vessel would stand below the lower connection: the chamber does not follow it"
 
-def _between(level: Array, connection_distance: ArrayLike | None) -> Array:
-    """A computed level, refused where it is outside the connections."""
-    if connection_distance is not None:
-        top = np.asarray(connection_distance, dtype=np.float64)
-        level = refuse(level, level > top * (1 + 1e-9), _OVERFLOWS)
-    return refuse(level, level < -1e-9, _EMPTIES)
+
+def _below(level: Array, connection_distance: ArrayLike | None, why: str) -> Array:
+    """A level, refused where it is above the upper connection."""
+    if connection_distance is None:
+        return level
+    return refuse(level, level > np.asarray(connection_distance, dtype=np.float64) * (1 + 1e-9), why)
 
 
 def chamber_level(
@@ -95,9 +99,10 @@ def chamber_level(
     in_vessel, in_chamber, apart = excesses(
         vessel_density, chamber_density, upper_density, chamber_upper_density
     )
-    height = not_negative("vessel_level", vessel_level)
+    height = _below(not_negative("vessel_level", vessel_level), connection_distance, _FILLS)
     found = (height * in_vessel + column_beside(apart, connection_distance)) / in_chamber
-    return scalar(np.asarray(_between(found, connection_distance)))
+    found = _below(refuse(found, found < -1e-9, _EMPTIES), connection_distance, _OVERFLOWS)
+    return scalar(np.asarray(found))
 
 
 def vessel_level(
@@ -118,9 +123,10 @@ def vessel_level(
     in_vessel, in_chamber, apart = excesses(
         vessel_density, chamber_density, upper_density, chamber_upper_density
     )
-    height = not_negative("chamber_level", chamber_level)
+    height = _below(not_negative("chamber_level", chamber_level), connection_distance, _OVERFLOWS)
     found = (height * in_chamber - column_beside(apart, connection_distance)) / in_vessel
-    return scalar(np.asarray(_between(found, connection_distance)))
+    found = _below(refuse(found, found < -1e-9, _EMPTIED), connection_distance, _FILLS)
+    return scalar(np.asarray(found))
 
 
 def chamber_error(

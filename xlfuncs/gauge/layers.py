@@ -129,6 +129,9 @@ def _buoyancy_at_once(depth: Array, shape: Shape, levels: Array, densities: Arra
     return np.asarray((densities * between).sum(axis=0) + upper * (shape.volume - under[-1]))
 
 
+_LEFT = "the float has left the interface: it floats on the upper liquid, which is heavier than the float"
+
+
 def interface_offset(
     float_: Float,
     fluids: Fluids,
@@ -141,8 +144,9 @@ def interface_offset(
 
     The interface is the middle of the layer of thickness layer_thickness [m] between the liquids, of the
     density layer_density [kg/m3]; None: one that falls from the lower to the upper liquid's. The upper
-    liquid is upper_thickness [m] high, with gas of gas_density above it; None: it covers the float.
-    NaN with the reason as in `layered_immersion`.
+    liquid is upper_thickness [m] high, counted from the top of that layer, with gas of gas_density above
+    it; None: it covers the float. NaN with the reason as in `layered_immersion`, and where the float has left
+    the interface: it floats on the upper liquid.
     """
     plane = magnet_inside(float_.magnet_height, float_.length)
     thick = not_negative("layer_thickness", layer_thickness)
@@ -157,4 +161,7 @@ def interface_offset(
     gas = np.where(deep, 0.0, not_negative("gas_density", gas_density))
     stack = (Layer(thick, foot, top), Layer(covered, upper))
     depth = layered_immersion(float_, Fluids(fluids.lower_density, gas, layers=stack))
+    left = depth < -thick - 1e-12  # its bottom is above the layer
+    depth = refuse(depth, left & deep, HANGS_FREE)
+    depth = refuse(depth, left, _LEFT)
     return scalar(np.asarray(plane - depth - thick / 2))

@@ -100,7 +100,7 @@ FUNCTIONS = (
             ),
             Argument(
                 "upper_thickness",
-                "height of the upper liquid; it covers the float when blank",
+                "height of the upper liquid, from the top of that layer; it covers the float when blank",
                 "mm",
                 "length",
                 default=None,
