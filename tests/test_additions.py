@@ -77,6 +77,11 @@ vapour_pressure_bara = [0.001, 0.1]
 zz = ["zwergwort"]
 """,
     "water.toml": "[fluid.Water]\nfreezing = 1.0\n",
+    "states.toml": "[fluid.Water]\nstates = { temperature_degC = [20, 90], density_kg_m3 = [870, 860] }\n",
+    "key.toml": '[fluid."Oil Q8"]\nstates = { temperature_degC = [20, 90], density_kgm3 = [870, 860] }\n',
+    "names.toml": '[fluid."Oil Q8"]\nnames = ["oil Q8"]\n',
+    "concept.toml": '[concept.densty]\nen = ["own word"]\n',
+    "word.toml": '[concept.density]\nen = "own word"\n',
     "floats.csv": "Part no,Mass g,Diameter mm,Length mm,Magnet height mm\nA1,350,50,400,181\n",
 }
 INDEX = "Tag,Zwergwort fluid kg/m3,Float type,Fluid,Operating temperature degC\nLG-1,983,A1,oil Q7,70\n"
@@ -188,8 +193,17 @@ print(FUNCTIONS.unknown("LG_ACME_STOCK") == "", "LG_ACME_STOCK" in module(settin
         (
             "[xlfuncs.data]\nfluids = broken:water.toml\n",
             "",
-            "fluids.fluid.Water.freezing is stated by xlfuncs",
+            "fluid 'Water': its freezing is stated by xlfuncs",
         ),
+        (
+            "[xlfuncs.data]\nfluids = broken:states.toml\n",
+            "",
+            "fluid 'Water': its states is stated by xlfuncs",
+        ),
+        ("[xlfuncs.data]\nfluids = broken:key.toml\n", "", "'density_kgm3'; did you mean density_kg_m3"),
+        ("[xlfuncs.data]\nfluids = broken:names.toml\n", "", "write names by language"),
+        ("[xlfuncs.data]\nheading_words = broken:concept.toml\n", "", "'densty'; did you mean density"),
+        ("[xlfuncs.data]\nheading_words = broken:word.toml\n", "", 'write a list: ["own word"]'),
     ],
 )
 def test_what_cannot_be_used_is_said_in_one_line(tmp_path: Path, entries: str, code: str, said: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,10 +12,12 @@ import pytest
 from tests.test_additions import CODE, _install, _run
 from xlfuncs.audit.engine import audit
 from xlfuncs.audit.examples import SOUND
+from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.in_memory import gauges_of
-from xlfuncs.audit.model import RuleNotRun
+from xlfuncs.audit.model import RuleNotRun, Severity
 from xlfuncs.audit.own_rules import outcomes, problems
-from xlfuncs.audit.registry import OWN, Hit, Rule
+from xlfuncs.audit.registry import OWN, Hit, Outcome, Rule, gauge_hit
+from xlfuncs.audit.settings import Settings
 
 OWN_RULE = CODE[: CODE.index("def stock_number")].replace("gauge_hit, rule", "Hit, gauge_hit, rule")
 FAULTS = {
@@ -41,6 +44,9 @@ FAULTS = {
     "exception": ("    lengths =", "    1 / 0\n    lengths =", 13, "ZeroDivisionError: division by zero"),
     "no hit": ("yield gauge_hit(", "yield (", 5, "it yields (<xlfuncs.audit"),
     "place of no field": ('record, "float_length"', 'record, "lenght"', 15, "there is no field 'lenght'"),
+    "severity": ("Severity.WARNING", '"warning"', 5, "its severity is 'warning'; give one of Severity."),
+    "no measure": ('300 mm")', '300 mm", expected=300)', 5, "expected is 300; give xlfuncs.Measure"),
+    "no text": ('300 mm")', '300 mm", mend=7)', 5, "mend is 7; give a text"),
     "no mask": ("yield gauge_hit(", "yield Undecided(True, ''), (", 5, "it yields"),
     "one mask for all": (
         "    for",
@@ -139,3 +145,17 @@ def test_every_report_tells_of_a_rule_that_was_not_run(tmp_path: Path) -> None:
         done = _run(site, "-m", "xlfuncs", *command)
         assert (done.returncode, done.stderr.count("\n")) == (2, 1)
         assert "rule acme-long-float of own_rule 1.2 (entry point a of xlfuncs.rules)" in done.stderr
+
+
+def test_a_gauge_that_lacks_what_a_rule_needs_is_not_accused() -> None:
+    """Whatever the rule itself yields: it is listed as not checked instead."""
+
+    def check(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
+        yield from (gauge_hit(gauges, record, "tag", "fires on all") for record in range(gauges.n))
+
+    own = Rule("acme-all", Severity.NOTE, check, OWN, needs=("float_mass", ("viscosity", "viscosity_max")))
+    columns = {"tag": ["LG-1", "LG-2", "LG-3"], "float_mass": ["300 g", "", "300 g"]}
+    gauges = gauges_of(columns | {"viscosity": ["", "5 cP", "5 cP"]})
+    found = outcomes(own, gauges, gauges.settings)
+    assert not isinstance(found, RuleNotRun)
+    assert [one.record for one in found if isinstance(one, Hit)] == [2]

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -121,8 +121,56 @@ def with_additions(name: str, table: dict[str, Any]) -> dict[str, Any]:
     """A table of `data` with what is added to it; a number or text that it states is never changed."""
     for one in added(DATA):
         if one.name == name:
-            table = _merged(table, _content(one), one.origin, name)
+            more = _content(one)
+            _check(name, table, more, f"{one.origin}: {one.content}")
+            table = _merged(table, more, one.origin, name)
     return table
+
+
+_OF_A_KNOWN_FLUID = frozenset({"names", "codes"})
+_OF_A_FLUID = frozenset({"source", "states", *_OF_A_KNOWN_FLUID})
+_STATES = frozenset({"temperature_degC", "density_kg_m3", "viscosity_mPas", "vapour_pressure_bara"})
+
+
+def _check(name: str, table: Mapping[str, Any], more: Mapping[str, Any], where: str) -> None:
+    """XlfuncsError for what is added to a table and would change what it says, or say nothing."""
+    if name == "fluids":
+        for fluid, stated in more.get("fluid", {}).items():
+            _check_fluid(fluid, stated, fluid in table.get("fluid", {}), f"{where}: fluid {fluid!r}")
+    if name == "heading_words":
+        for concept, words in more.get("concept", {}).items():
+            if concept not in table["concept"]:
+                raise XlfuncsError(
+                    f"{where}: there is no concept {concept!r}{_near(concept, table['concept'])}"
+                )
+            for language, listed in words.items():
+                if not isinstance(listed, list):
+                    raise XlfuncsError(
+                        f'{where}: concept.{concept}.{language} is {listed!r}; write a list: ["{listed}"]'
+                    )
+
+
+def _near(name: str, known: Iterable[str]) -> str:
+    from difflib import get_close_matches
+
+    every = sorted(known)
+    near = get_close_matches(name, every, 3, 0.5) or [one for one in every if one in name.split("_")]
+    return f"; did you mean {' or '.join(near)}?" if near else f"; there are {', '.join(every)}"
+
+
+def _check_fluid(fluid: str, stated: Mapping[str, Any], known: bool, where: str) -> None:
+    allowed = _OF_A_KNOWN_FLUID if known else _OF_A_FLUID
+    for key in stated.keys() - allowed:
+        if known:
+            raise XlfuncsError(
+                f"{where}: its {key} is stated by xlfuncs and must not be changed; add one under a new name"
+            )
+        raise XlfuncsError(f"{where}: {key!r} is not known; write {', '.join(sorted(allowed))}")
+    names = stated.get("names", {})
+    if not isinstance(names, Mapping) or not all(isinstance(listed, list) for listed in names.values()):
+        raise XlfuncsError(f'{where}: write names by language: names = {{ en = ["..."] }}')
+    for key in stated.get("states", {}).keys() - _STATES:
+        raise XlfuncsError(f"{where}: states has {key!r}{_near(key, _STATES)}")
 
 
 def _content(one: Added) -> dict[str, Any]:

@@ -10,8 +10,8 @@ from traceback import extract_tb
 import numpy as np
 
 from xlfuncs.audit.examples import SOUND
-from xlfuncs.audit.gauges import VIRTUAL, Gauges, no_field
-from xlfuncs.audit.model import RuleNotRun
+from xlfuncs.audit.gauges import VIRTUAL, Gauges, Mask, no_field
+from xlfuncs.audit.model import Measure, RuleNotRun, Severity
 from xlfuncs.audit.registry import (
     OWN,
     Hit,
@@ -38,13 +38,27 @@ def outcomes(item: Rule, gauges: Gauges, settings: Settings) -> list[Outcome] | 
         _check_declared(item)
         found = list(item.check(gauges, settings))
         _check_given(item, gauges, settings, found)
+        lacks = _lacking(item, gauges)
     except Exception as why:
         return _not_run(item, why)
-    return found
+    return [one for one in found if not (isinstance(one, Hit) and one.record >= 0 and lacks[one.record])]
+
+
+def _lacking(item: Rule, gauges: Gauges) -> Mask:
+    """The gauges that lack something a rule needs: they are listed as not checked, whatever it yields."""
+    groups = [(need,) if isinstance(need, str) else need for need in item.needs]
+    lacks = np.zeros(gauges.n, dtype=np.bool_)
+    for group in groups:
+        lacks |= ~np.logical_or.reduce([gauges.given(name) for name in group])
+    return lacks
 
 
 def _check_declared(item: Rule) -> None:
-    """XlfuncsError where a rule names a field, a setting or a rule that there is not."""
+    """XlfuncsError where a rule names a field, a setting or a rule that there is not, or has no severity."""
+    severity: object = item.severity
+    if not isinstance(severity, Severity):
+        names = ", ".join(f"Severity.{one.name}" for one in Severity)
+        raise XlfuncsError(f"its severity is {severity!r}; give one of {names}")
     needs = [name for need in item.needs for name in ((need,) if isinstance(need, str) else need)]
     for name in (*needs, *item.assumes):
         if name not in VIRTUAL and name.removesuffix(".low").removesuffix(".high") not in load("fields"):
@@ -68,10 +82,22 @@ def _check_given(item: Rule, gauges: Gauges, settings: Settings, found: list[Out
                 raise IndexError(
                     f"there is no gauge {one.record}: they are numbered from 0 to {gauges.n - 1}"
                 )
+            _check_hit(one)
             calculation_of(item, gauges, settings, one)
             remedy_of(item, gauges, settings, one)
     if item.when is not None:
         _check_mask(item.when(gauges), gauges, "when")
+
+
+def _check_hit(one: Hit) -> None:
+    texts: dict[str, object] = {"message": one.message, "mend": one.mend}
+    for name, text in texts.items():
+        if not isinstance(text, str):
+            raise TypeError(f"{name} is {text!r}; give a text")
+    measures: dict[str, object] = {"found": one.found, "expected": one.expected}
+    for name, value in measures.items():
+        if value is not None and not isinstance(value, Measure):
+            raise TypeError(f"{name} is {value!r}; give xlfuncs.Measure(NUMBER, UNIT), or leave it out")
 
 
 def _check_mask(mask: object, gauges: Gauges, what: str) -> None:

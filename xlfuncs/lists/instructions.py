@@ -289,7 +289,11 @@ def of_mapping(mapping: Mapped | None, origin: int = OPTION) -> tuple[Instructio
 def mapped_pairs(mapping: Mapped) -> Iterable[tuple[str, str]]:
     """(field, place) of what was said, in order."""
     if not isinstance(mapping, Mapping):
-        return [(name, place.strip()) for name, place in mapping]
+        pairs: list[Any] = list(mapping)
+        wrong = [one for one in pairs if isinstance(one, str) or len(one) != 2]
+        if wrong:
+            raise XlfuncsError(f"columns: {wrong[0]!r} is no pair: write {{'FIELD': 'HEADING or LETTER'}}")
+        return [(name, place.strip()) for name, place in pairs]
     every = (
         (name, place)
         for name, places in mapping.items()

@@ -39,9 +39,10 @@ def grid_of(frame: Any, name: str) -> Grid:
         columns = [table.get_column(column).to_list() for column in table.columns]
     except (TypeError, ValueError, KeyError) as why:
         reason = " ".join(str(why).split())
-        raise XlfuncsError(
-            f"{name}: the frame cannot be read: {reason}; give one column to each name"
-        ) from None
+        mend = "give a frame of pandas, polars or pyarrow (Table)"
+        if not isinstance(why, TypeError):
+            mend = "give one column to each name"
+        raise XlfuncsError(f"{name}: the frame cannot be read: {reason}; {mend}") from None
     values = np.full((len(table) + 1, len(headings)), "", dtype=object)
     for at, (heading, cells) in enumerate(zip(headings, columns, strict=True)):
         values[0, at] = heading
@@ -59,7 +60,7 @@ def _with_named_index(frame: Any) -> Any:
 
 def _columns(frame: Any, table: Any) -> Sequence[Any]:
     """The names of the columns as the frame has them: a pandas frame may have several levels."""
-    names = list(getattr(frame, "columns", table.columns))
+    names = list(frame.columns) if hasattr(frame, "iloc") else table.columns
     return names if len(names) == len(table.columns) else table.columns
 
 
