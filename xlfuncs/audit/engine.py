@@ -287,7 +287,7 @@ def _undecided(
     if not gauges.n:
         return
     fired, settled = _gauges_of(records.get(item.slug, ()), gauges.n), _settled(item, records, gauges.n)
-    groups = [(need,) if isinstance(need, str) else need for need in item.needs]
+    groups = item.needed
     lacks = [~np.logical_or.reduce([gauges.given(name) for name in group]) for group in groups]
     groups += [(name,) for name in item.assumes]
     lacks += [gauges.unusable(name) for name in item.assumes]

@@ -54,7 +54,7 @@ def page(item: Rule) -> str:
     if item.needs:
         needs = (_names(need if isinstance(need, tuple) else (need,)) for need in item.needs)
         lines += ["Needs", _paragraph(", ".join(filter(None, map(" or ".join, needs)))), ""]
-    groups = ((need,) if isinstance(need, str) else need for need in item.needs)
+    groups = item.needed
     needed = set(_names(name for group in groups for name in group))
     if used := [name for name in _names(map(stated_in, item.assumes)) if name not in needed]:
         lines += ["Uses as well, where stated", _paragraph(", ".join(used)), ""]

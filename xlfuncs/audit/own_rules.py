@@ -46,9 +46,8 @@ def outcomes(item: Rule, gauges: Gauges, settings: Settings) -> list[Outcome] | 
 
 def _lacking(item: Rule, gauges: Gauges) -> Mask:
     """The gauges that lack something a rule needs: they are listed as not checked, whatever it yields."""
-    groups = [(need,) if isinstance(need, str) else need for need in item.needs]
     lacks = np.zeros(gauges.n, dtype=np.bool_)
-    for group in groups:
+    for group in item.needed:
         lacks |= ~np.logical_or.reduce([gauges.given(name) for name in group])
     return lacks
 
@@ -59,7 +58,7 @@ def _check_declared(item: Rule) -> None:
     if not isinstance(severity, Severity):
         names = ", ".join(f"Severity.{one.name}" for one in Severity)
         raise XlfuncsError(f"its severity is {severity!r}; give one of {names}")
-    needs = [name for need in item.needs for name in ((need,) if isinstance(need, str) else need)]
+    needs = [name for group in item.needed for name in group]
     for name in (*needs, *item.assumes):
         if name not in VIRTUAL and name.removesuffix(".low").removesuffix(".high") not in load("fields"):
             raise no_field(name, VIRTUAL)

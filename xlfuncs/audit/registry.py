@@ -135,6 +135,11 @@ class Rule:
     passing: tuple[Row, ...] = ()
     firing: tuple[Row, ...] = ()
 
+    @property
+    def needed(self) -> list[tuple[str, ...]]:
+        """What it needs: of each group of fields one."""
+        return [(need,) if isinstance(need, str) else need for need in self.needs]
+
     @cached_property
     def page(self) -> dict[str, str]:
         """title, finds, why, mend: the parts of the docstring."""

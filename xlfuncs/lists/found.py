@@ -39,9 +39,7 @@ class Found:
     misfit: str = ""
     """A unit that the heading states and that is none of the field's quantity."""
     confirmed: bool = False
-    """A person has said that it is what it was taken for."""
-    said: bool = False
-    """A person has said what it is, and it had been taken for something else."""
+    """A person has said what it is."""
 
     @property
     def weight(self) -> float:

@@ -251,7 +251,7 @@ def _release(found: Any, name: str, columns: dict[str, Any], others: list[Any]) 
 def _take(found: Any, entry: Bound, columns: dict[str, Any], others: list[Any]) -> None:
     others[:] = [other for other in others if other is not found]
     found.field, found.score, found.misfit = entry.field, 1.0, ""
-    found.confirmed = found.said = True
+    found.confirmed = True
     if entry.unit:
         found.unit, found.unit_source = entry.unit, "said"
     else:
