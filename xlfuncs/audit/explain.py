@@ -52,10 +52,9 @@ def page(item: Rule) -> str:
     for heading, name in (("What it finds", "finds"), ("Why it matters", "why"), ("How to mend it", "mend")):
         lines += [heading, _paragraph(parts[name]), ""]
     if item.needs:
-        needs = (_names(need if isinstance(need, tuple) else (need,)) for need in item.needs)
+        needs = map(_names, item.needed)
         lines += ["Needs", _paragraph(", ".join(filter(None, map(" or ".join, needs)))), ""]
-    groups = item.needed
-    needed = set(_names(name for group in groups for name in group))
+    needed = set(_names(name for group in item.needed for name in group))
     if used := [name for name in _names(map(stated_in, item.assumes)) if name not in needed]:
         lines += ["Uses as well, where stated", _paragraph(", ".join(used)), ""]
     if limits := [entry for entry in describe() if entry[0] in item.thresholds]:
