@@ -16,7 +16,7 @@ from xlfuncs.gauge.diagnosis import Diagnosis, Finding
 from xlfuncs.gauge.questions import Question, log_of_answer, log_of_answers_to_none, questions
 from xlfuncs.gauge.readings import Case
 
-_HOLDS = 0.5
+HOLDS = 0.5
 """Weight that a cause keeps without an answer, from which it does not rest on that answer."""
 
 
@@ -38,7 +38,7 @@ def leaning(found: Diagnosis) -> Leaning | None:
     first = found.findings[0].cause
     left = [(next(f.weight for f in ranked if f.cause is first), q, ranked) for q, ranked in trials]
     weight, question, ranked = min(left, key=lambda trial: trial[0], default=(1.0, None, ()))
-    if question is None or weight >= _HOLDS:
+    if question is None or weight >= HOLDS:
         return None
     others = [f for f in ranked if f.cause is not first]
     alike = tuple(f for f in others if f.weight >= others[0].weight / 2)
