@@ -58,6 +58,12 @@ def pressed(page: Any, text: str) -> None:
     )
 
 
+def all_but(page: Any) -> None:
+    """Nothing more was looked at."""
+    while page.js("!!document.querySelector('#next .question')"):
+        pressed(page, "Not looked")
+
+
 @pytest.mark.parametrize(
     ("rows", "answers"),
     [
@@ -238,13 +244,7 @@ def test_it_says_what_rests_on_one_answer(page: Any) -> None:
         np.full(3, 850.0), level=level, indicated=level - 0.03, current=0.004 + 0.016 * (level - 0.03)
     )
     typed(page, rows, answers)
-    for _ in range(30):
-        pressed_not = (
-            "[...document.querySelectorAll('#next button')].find(b => b.textContent === 'Not looked')"
-        )
-        if not page.js(f"!!{pressed_not}"):
-            break
-        page.js(f"({pressed_not}.click(), 1)")
+    all_but(page)
     shown = page.js("document.getElementById('next').innerText")
     lean = leaning(diagnose(GAUGE, read, answers=answers, guided=True))
     assert lean is not None and lean.question.text in shown and "rests on one answer" in shown
@@ -253,8 +253,5 @@ def test_it_says_what_rests_on_one_answer(page: Any) -> None:
 
 def test_none_of_these_names_two_at_once(page: Any) -> None:
     typed(page, [(200, 260, 4.6), (500, 470, 13.9), (800, 700, 8.0)], {"reference": True})
-    for _ in range(40):
-        if not page.js("!!document.querySelector('#next .question')"):
-            break
-        pressed(page, "Not looked")
+    all_but(page)
     assert "two causes at once" in page.js("document.getElementById('next').innerText")
