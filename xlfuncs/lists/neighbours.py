@@ -631,7 +631,8 @@ def _by_cells(columns: Columns, i: int) -> bool:
         if field not in columns.sure and unit_quantity in _quantities(head):
             return columns.raise_to(i, field, _KNOWN_BY_CELLS * weigh(field, "", found))
     if columns.kind == "floats" and "float_part" not in columns.sure and not telling(head.text):
-        return found.share("part", is_part) > _MOST_PARTS and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
+        numbers = found.share("part", is_part) > _MOST_PARTS
+        return numbers and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
     if found.share("says_kind", says_kind) > 0.9 and found.share("interface", _says_interface) > 0:
         of_float = columns.kind == "floats" or "float" in _said(head)
         field = "float_service" if of_float or "service_type" in columns.sure else "service_type"

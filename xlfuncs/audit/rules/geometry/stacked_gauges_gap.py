@@ -22,7 +22,7 @@ from xlfuncs.gauge import Array
 from xlfuncs.gauge.fluids import resolve
 
 _NUMBERED = re.compile(r"(.*\d)(?:[ _./-]?[A-H]|[ _./-][1-9])")
-"""A tag with a letter or, parted from its number, a digit that counts the gauges of a vessel: LG-1A, LG-1/2."""
+"""A tag with a letter or, parted from its number, a digit that counts the gauges of a vessel."""
 
 
 @rule(
