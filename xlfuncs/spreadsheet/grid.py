@@ -37,6 +37,11 @@ def _both(one: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.int64]
     return _once_each(np.concatenate((one, other)))
 
 
+def different(rows: NDArray[np.int64], cols: NDArray[np.int64]) -> int:
+    """How many different places there are among some rows and columns."""
+    return len(_once_each(rows << _BITS | cols))
+
+
 class Places(Set[tuple[int, int]]):
     """Cells by row and column. Of a long sheet there may be millions: each takes eight bytes."""
 
