@@ -2,8 +2,8 @@
 
 `python -m tests.benchmarks.bench_audit` writes an index of 100,000 rows by 40 columns, runs every contender
 in a process of its own, several times in turn, and prints the table; `--rows` and `--rounds` change that, and
-`--only json pandera_calamine` leaves out the others. All use compiled modules, as installed programs do, whatever
-this process was told: a first round that does not count compiles them.
+`--only json pandera_calamine` leaves out the others. All use compiled modules, as installed programs do,
+whatever this process was told: a first round that does not count compiles them.
 """
 
 from __future__ import annotations
