@@ -180,16 +180,6 @@ def pieces_of(package: Package, part: str) -> Iterator[bytes]:
         yield b"".join(held)
 
 
-def cut_up(xml: bytes) -> Iterator[bytes]:
-    """XML that has been unpacked as a whole, in such pieces."""
-    start = 0
-    while start < len(xml):
-        cut = xml.rfind(ROW_END, start, start + PIECE) if len(xml) - start > PIECE else -1
-        end = cut + len(ROW_END) if cut >= 0 else len(xml)
-        yield xml[start:end]
-        start = end
-
-
 def patterns_for(piece: bytes) -> Patterns:
     """The patterns that fit a sheet, by how its XML begins. ValueError for one in another encoding."""
     if b"\0" in piece[:200]:
