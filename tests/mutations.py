@@ -64,9 +64,8 @@ TESTS = {
         *("sized_floats", "possible_numbers"),
     ),
     "audit": (
-        *("rule_limits", "further_rules", "rule_edges", "formula_rules", "test_pressures", "remedies"),
-        "calculations",
-        *("evidence", "questions", "revisions"),
+        *("rule_limits", "further_rules", "rule_edges", "formula_rules", "more_limits", "stated_ranges"),
+        *("test_pressures", "remedies", "calculations", "evidence", "questions", "revisions"),
     ),
     "lists": (
         *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),

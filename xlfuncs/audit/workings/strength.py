@@ -122,8 +122,8 @@ def conditions(work: Working, hit: Hit) -> None:
 
 def wide(work: Working, hit: Hit) -> None:
     """The float in its chamber."""
-    work.cell("d", "float_diameter")
-    work.cell("D", "chamber_bore")
+    work.cell("d", "float_diameter", "high")
+    work.cell("D", "chamber_bore", "low")
     work.judge("d>=D", "d", "D")
 
 
