@@ -7,9 +7,12 @@ from typing import Any
 
 import pytest
 
+from tests.layouts import HEADINGS as FIELD_HEADINGS
 from tests.rows import save
 from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.model import AuditResult
+from xlfuncs.audit.registry import rules
 
 FLOAT = ["Float mass g", "Float dia mm", "Float length mm", "Float ends", "Magnet height mm"]
 ITS = [350, 50, 250, "flat", 203]
@@ -128,3 +131,25 @@ def test_a_start_up_density_in_another_unit_is_left_unread(tmp_path: Path) -> No
     result = columns_of(tmp_path, ["Density kg/m3", "Density start-up SG"], [880, 0.96])
     assert told(result, *SLUGS) == []
     assert [one["cell"] for one in result.unread_columns] == ["D1"]
+
+
+SEVERAL = ("floats-exchanged", "stacked-gauges-gap", "serial-reused", "float-not-in-list")
+"""Rules about more than one gauge, or about a float list."""
+FIRING = [
+    (item.slug, row)
+    for item in rules().values()
+    if item.family in ("float_fluid", "strength", "geometry", "tracing") and item.slug not in SEVERAL
+    for row in item.firing
+    if all(isinstance(cell, str) for cell in row.values())
+]
+
+
+@pytest.mark.parametrize(("slug", "row"), FIRING, ids=[f"{n}-{slug}" for n, (slug, _) in enumerate(FIRING)])
+def test_every_rule_decides_each_case_and_names_it(slug: str, row: dict[str, str], tmp_path: Path) -> None:
+    fields = list(dict.fromkeys([*SOUND, *row]))
+    sound, other = [SOUND.get(name) for name in fields], [{**SOUND, **row}.get(name) for name in fields]
+    names = [FIELD_HEADINGS[name] for name in fields]
+    cells: list[list[Any]] = [["Case", *names], ["Normal", *sound], ["Start-up", *other]]
+    result = audit_book(save(tmp_path / "cases.xlsx", Index=cells))
+    assert [case for _, _, case in told(result, slug)] == ["Start-up"]
+    assert result.rows_audited == 1
