@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.rows import save
 from tests.test_rule_edges import WORST, several
 from tests.test_rule_limits import fires
+from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import response, strength
 from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
@@ -141,3 +144,45 @@ def test_floats_of_two_gauges_have_two_serials() -> None:
     assert reused("F-71", "F-72", "F-71") == ["LG-2"]
     assert reused("F-71", None, None) == []
     assert reused("F-71", "-", "-") == []
+
+
+@pytest.mark.parametrize(
+    ("heading", "one", "same", "other"),
+    [
+        # 0.5 % and 10 mbar, 0.5 %, 0.6 K, 0.5 % and 0.6 mm: what rounding in another unit explains
+        ("Design pressure barg", 10, 10.06, 10.07),
+        ("Density kg/m3", 880, 884.4, 884.5),
+        ("Design temp degC", 120, 120.59, 120.61),
+        ("Centre to centre mm", 1000, 1005.6, 1005.7),
+    ],
+)
+def test_two_documents_agree_but_for_rounding(
+    heading: str, one: float, same: float, other: float, tmp_path: Path
+) -> None:
+    def differing(stated: float) -> list[tuple[str, str]]:
+        index: list[list[Any]] = [["Tag", "Fluid", heading], ["LG-1", "Oil", one], ["LG-2", "Oil", one]]
+        process: list[list[Any]] = [
+            ["Tag", "Service", heading],
+            ["LG-1", "Feed", one],
+            ["LG-2", "Feed", stated],
+        ]
+        result = audit_book(save(tmp_path / "two.xlsx", Index=index, Process=process))
+        return [(hit.rule, hit.tag) for hit in result.findings if hit.rule == "documents-disagree"]
+
+    assert differing(same) == []
+    assert differing(other) == [("documents-disagree", "LG-2")]
+
+
+def test_a_tag_of_one_document_alone_is_an_orphan(tmp_path: Path) -> None:
+    index: list[list[Any]] = [
+        ["Tag", "Fluid", "Density kg/m3"],
+        *([f"LG-{i}", "Oil", 880] for i in (1, 2, 3)),
+    ]
+    process: list[list[Any]] = [
+        ["Tag", "Service", "Op press barg"],
+        *([f"LG-{i}", "Feed", 5] for i in (1, 2, 3)),
+    ]
+    both = audit_book(save(tmp_path / "both.xlsx", Index=index, Process=process))
+    assert "document-orphan" not in {hit.rule for hit in both.findings}
+    less = audit_book(save(tmp_path / "less.xlsx", Index=index, Process=process[:-1]))
+    assert [hit.tag for hit in less.findings if hit.rule == "document-orphan"] == ["LG-3"]
