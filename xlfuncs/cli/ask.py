@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass, field, fields, replace
-from typing import TextIO
+from typing import Any, TextIO
 
 import numpy as np
 
@@ -21,6 +22,9 @@ YES = frozenset({"y", "yes", "j", "ja", "oui", "si", "true", "1"})
 NO = frozenset({"n", "no", "nein", "non", "false", "0"})
 NOT_NOW = frozenset({"s", "skip", "not now", "not open"})
 STOP = frozenset({"q", "quit", "stop", "end"})
+UNDO = frozenset({"u", "undo", "back"})
+_KNOWN = ("readings", "answers", "asked", "opened", "skipped", "times_read")
+"""What an answer changes."""
 _WAYS = {RISING: "rising", FALLING: "falling"}
 
 
@@ -30,6 +34,10 @@ class _NotNow(Exception):
 
 class _Stop(Exception):
     """The person wants no more questions."""
+
+
+class _Undo(Exception):
+    """The last answer is taken back."""
 
 
 @dataclass
@@ -49,6 +57,8 @@ class Talk:
     opened: set[str] = field(default_factory=set)
     skipped: set[str] = field(default_factory=set)
     times_read: int = 0
+    before: list[dict[str, Any]] = field(default_factory=list)
+    """What was known before each step, so that it can be taken back."""
 
     def found(self) -> Diagnosis:
         return diagnose(
@@ -60,15 +70,22 @@ class Talk:
 
     def run(self) -> Diagnosis:
         """Ask until a cause is settled, nothing is left to ask, or the person stops."""
-        self.say("Answer y or n; Enter: not looked; s: not opened now; q: stop. Numbers may have a unit.")
+        self.say(
+            "Answer y or n; Enter: not looked; s: not opened now; u: take the last answer back; q: stop."
+            " Numbers may have a unit."
+        )
         while True:
             found = self.found()
             step = next_step(found, self.opened, self.skipped)
             if step is None:  # settled, or nothing is left to ask
                 return found
             self._standing(found)
+            known = self._known()
             try:
                 self._take(step)
+                self.before.append(known)
+            except _Undo:
+                self._restore(self.before.pop() if self.before else known)
             except (_Stop, EOFError, KeyboardInterrupt):
                 self.say()
                 return self.found()
@@ -76,6 +93,13 @@ class Talk:
     def _standing(self, found: Diagnosis) -> None:
         named = [f"{f.cause.name} {f.weight:.2f}" for f in found.findings[:3] if f.weight >= 0.01]
         self.say(f"\nSo far: {'; '.join(named)}")
+
+    def _known(self) -> dict[str, Any]:
+        return {name: copy(getattr(self, name)) for name in _KNOWN}
+
+    def _restore(self, known: dict[str, Any]) -> None:
+        for name, value in known.items():
+            setattr(self, name, value)
 
     def _take(self, step: Step) -> None:
         if step.question is not None:
@@ -104,6 +128,8 @@ class Talk:
         text = self.ask(prompt).strip()
         if text.lower() in STOP:
             raise _Stop
+        if text.lower() in UNDO:
+            raise _Undo
         if text.lower() in NOT_NOW:
             raise _NotNow
         return text
@@ -117,7 +143,7 @@ class Talk:
                 return False
             if text in ("", "-", "?", "not looked", "dont know", "don't know"):
                 return None
-            self.say("y, n, Enter for 'not looked', or q to stop")
+            self.say("y, n, Enter for 'not looked', u to take the last answer back, or q to stop")
 
     def _mass(self) -> float | None:
         value = self._number("grams > ", "mass", "g")

@@ -130,8 +130,13 @@ def log_of_answers(case: Case, cause: Cause, values: Array) -> Array:
         if question.mass:
             log = log + mass_log(case, cause, values, float(answer))
         else:
-            log = log + math.log(_of(answer, question, sign_probability(question, cause)))
+            log = log + log_of_answer(case, cause, question)
     return log
+
+
+def log_of_answer(case: Case, cause: Cause, question: Question) -> float:
+    """ln of the probability of the answer to a question that is looked at, under a cause."""
+    return math.log(_of(case.answers[question.name], question, sign_probability(question, cause)))
 
 
 def _of(answer: bool | float, question: Question, sign: float) -> float:
