@@ -186,3 +186,17 @@ def test_a_tag_of_one_document_alone_is_an_orphan(tmp_path: Path) -> None:
     assert "document-orphan" not in {hit.rule for hit in both.findings}
     less = audit_book(save(tmp_path / "less.xlsx", Index=index, Process=process[:-1]))
     assert [hit.tag for hit in less.findings if hit.rule == "document-orphan"] == ["LG-3"]
+
+
+@pytest.mark.parametrize(("rows", "wrong", "found"), [(10, 1, 1), (6, 3, 3), (5, 3, 0), (3, 2, 0)])
+def test_a_float_that_carries_its_gauge_s_serial_is_missed_where_another_does(
+    rows: int, wrong: int, found: int, tmp_path: Path
+) -> None:
+    """From half of the rows on a column of the gauges' serials is no column of the floats' own."""
+    cells: list[list[Any]] = [["Tag", "Gauge serial", "Float serial", "Fluid", "Density kg/m3"]]
+    for i in range(rows):
+        of_float = f"S{2000 + i}" if i < wrong else f"S{1000 + i}"
+        cells.append([f"LG-{i}", f"S{1000 + i}", of_float, "Oil", 880])
+    result = audit_book(save(tmp_path / "serials.xlsx", Index=cells))
+    tags = [one.tag for one in result.findings if one.rule == "serial-mismatch"]
+    assert tags == [f"LG-{i}" for i in range(found)]
