@@ -187,3 +187,11 @@ def test_a_code_that_is_not_known_is_named_with_its_cell(tmp_path: Path) -> None
     assert (open_.tag, open_.cell, open_.missing) == ("LG-1", "F2", ("code of design",))
     assert "'Works standard 12' is no code of design" in open_.why
     assert "write one, such as ASME VIII-1" in open_.why
+
+
+def test_a_code_that_is_not_stated_yet_is_asked_for(tmp_path: Path) -> None:
+    rows = ("TBD", 10, 13), ("", 10, 13), ("-", 10, 13), ("TBD", 10, 9)
+    result = index(tmp_path / "index.xlsx", "Design code", *rows)
+    assert [one.tag for one in result.findings if one.rule == SLUG] == ["LG-4"]
+    open_ = [(one.tag, one.missing) for one in result.not_checked if one.rule == SLUG]
+    assert open_ == [("LG-1", ("code of design",))]

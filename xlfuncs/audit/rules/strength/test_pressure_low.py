@@ -24,7 +24,7 @@ from xlfuncs.data.constants import ZERO_CELSIUS
     remedy=cures.higher_test,
     when=lambda gauges: gauges.mentioned("test_pressure"),
     needs=("design_pressure", "design_pressure.high"),
-    assumes=("test_pressure", "test_pressure.low"),
+    assumes=("test_pressure", "test_pressure.low", "design_code"),
     passing=(
         {"test_pressure": "10 barg"},
         {"design_code": "ASME B31.3", "test_pressure": "15 barg"},
