@@ -744,6 +744,9 @@ _TABLES: dict[str, Callable[[str], Any]] = {
 }
 """Fields whose texts are looked up in a table; None for what is not in it."""
 
+UNREAD_WORDS = frozenset(f"known_{field}" for field in (*_WORDS, *_TABLES, "ends", "tracing"))
+"""What is lacking only where a cell was not understood."""
+
 ATMOSPHERE = STANDARD_ATMOSPHERE
 GAS_CONSTANT = 8.314462618
 """J/(mol K), CODATA 2018."""

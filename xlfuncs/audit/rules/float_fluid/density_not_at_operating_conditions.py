@@ -47,8 +47,10 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
 
     Finds: a recognised pure fluid whose stated density differs by more than 3 % (common practice, no
         source) from the reference equation of state at operating pressure and temperature; without a
-        pressure, from the saturated liquid. An API gravity is a density at 60 degF: found where crude oils,
-        products and lubricants of it all differ as much at operating temperature (API MPMS 11.1).
+        pressure, from the saturated liquid. Where a range of temperatures is stated, the lowest density is
+        held against the hottest and the highest against the coldest. An API gravity is a density at 60
+        degF: found where crude oils, products and lubricants of it all differ as much at operating
+        temperature (API MPMS 11.1).
     Why: densities are often copied from a table for 15 or 20 degC; the float is then chosen for a liquid
         that the plant never has.
     Mend: state the density at operating conditions, and check the float against it.
@@ -81,12 +83,16 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
             end[oil] = of_groups.reduce(np.stack(groups))
         yield Undecided(oil & np.isnan(hot + cold), "density at operating temperature")
     with np.errstate(invalid="ignore"):
-        too_low = highest < hot * (1 - settings.density_deviation)
-        too_high = lowest > cold * (1 + settings.density_deviation)
+        # of ranges of both, the ends belong together; else one of the densities has to be right
+        ranged = gauges.low("operating_temperature") < gauges.high("operating_temperature") - 1e-6
+        ranged &= lowest < highest
+        least, most = np.where(ranged, lowest, highest), np.where(ranged, highest, lowest)
+        too_low = least < hot * (1 - settings.density_deviation)
+        too_high = most > cold * (1 + settings.density_deviation)
     for record in np.flatnonzero(too_low | too_high).tolist():
-        stated = float((highest if too_low[record] else lowest)[record])
+        stated = float((least if too_low[record] else most)[record])
         reference = float((hot if too_low[record] else cold)[record])
-        name = density_field(gauges, record, lowest=not too_low[record])
+        name = density_field(gauges, record, lowest=bool(too_low[record]) == bool(ranged[record]))
         fluid = gauges.texts("fluid")[record]
         end_of_range = gauges.high if too_low[record] else gauges.low
         kelvin = float(end_of_range("operating_temperature")[record])
