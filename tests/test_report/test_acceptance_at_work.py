@@ -174,7 +174,7 @@ def test_a_changed_cell_changes_the_verdict_in_calc(index: Path, tmp_path: Path)
     assert kept.cell(head, 4).value == "finding"
     density = next(r for r in range(head, kept.max_row) if kept.cell(r, 2).value == "rho")
     place = audit_book(index).findings[0].cell
-    assert str(book["Calculations"].cell(density, 4).value).replace("$", "").startswith(f"=Index!{place}")
+    assert f"Index!{place}" in str(book["Calculations"].cell(density, 4).value).replace("$", "")
     page = book.worksheets[0]
     page[place].value = page.cell(page[place].row + 2, page[place].column).value
     book.save(tmp_path / "changed.xlsx")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
-from math import isclose
+from math import isclose, nan
 from typing import Any, Final
 
 from openpyxl import Workbook
@@ -29,6 +29,8 @@ IN_ORDER: Final = "in order"
 NO_NUMBER: Final = "no number"
 """What stands for an input whose cell holds none, or none that is written as the first one was."""
 _UNDECIDED: Final = "an input is no number"
+_AUDIT_AGAIN: Final = "audit again"
+_STANDS: Final = "Numbers above without a formula stand as computed and follow no change: audit the copy."
 _A_WORD: Final = "stands as it was read: the equations below are those for it"
 _DOES_NOT_FOLLOW: Final = "stands as it was read: does not follow its cell; type another number here"
 
@@ -81,11 +83,13 @@ class _Page:
             self._input(value)
             where[value.symbol] = f"$D${self.row}"
         numbers = sum(value.number is not None for value in calculation.inputs)
-        lacking = f"COUNT($D${first}:$D${max(self.row, first)})<{numbers}"
+        open_ = f'IF(COUNT($D${first}:$D${max(self.row, first)})<{numbers},"{_UNDECIDED}",'
+        if moved := _moved(calculation, where):
+            open_ += f'IF({moved},"{_AUDIT_AGAIN}",'
         for step in calculation.steps:
             self._step(step, where)
             where[step.symbol] = f"$D${self.row}"
-        self._verdict(head, calculation, where, lacking)
+        self._verdict(head, calculation, where, open_)
         self.row += 1
 
     def line(
@@ -137,23 +141,37 @@ class _Page:
         else:
             self._number(step.number, None)
 
-    def _verdict(self, head: int, calculation: Calculation, where: dict[str, str], lacking: str) -> None:
-        """The verdict stands last, and again in the first line. `lacking`: not all inputs are numbers."""
+    def _verdict(self, head: int, calculation: Calculation, where: dict[str, str], unless: str) -> None:
+        """The verdict stands last, and again in the finding's first line. `unless`: when none is drawn."""
         if not calculation.test:
             return
         self.line(None, "", "Verdict", further=("", f"a finding where {calculation.test}"), font=sheets.BOLD)
         if set(symbols(calculation.test)) <= where.keys():
             test = formula(calculation.test, where)
             decided = f'IFERROR(IF({test},"{FINDING}","{IN_ORDER}"),"{FINDING}")'
-            self._number(f'=IF({lacking},"{_UNDECIDED}",{decided})', FINDING)
+            self._number(f"={unless}{decided}{')' * unless.count('IF(')}", FINDING)
             last = self.row
             self.row = head
             self._number(f"=$D${last}", FINDING)
             self.row = last
         if not calculation.elementary:
-            self.line(text="Numbers above without a formula stand as computed: they do not follow a change.")
+            self.line(text=_STANDS)
         if calculation.note:
             self.line(text=words.sentence(calculation.note))
+
+
+def _moved(calculation: Calculation, where: dict[str, str]) -> str:
+    """Whether an input was changed that only a function of xlfuncs takes, whose number stays; "" for none."""
+    if calculation.elementary:
+        return ""
+    followed = {s for step in calculation.steps for s in symbols(step.expression)}
+    followed |= set(symbols(calculation.test))
+    tests = [
+        f"ABS({where[one.symbol]}-({one.number!r}))>{1e-9 * abs(one.number) + 1e-12!r}".replace("e", "E")
+        for one in calculation.inputs
+        if one.number is not None and one.symbol not in followed
+    ]
+    return f"OR({','.join(tests)})" if tests else ""
 
 
 def _format(number: float) -> str:
@@ -178,10 +196,9 @@ def _linked(value: Value, held: Held) -> Value:
             return value
         written = find(content, number, in_si)
         return replace(value, written=written, stated=content, link=value.link if written else "")
-    plain = isinstance(content, (int, float)) and not isinstance(content, bool)
-    if plain and isclose(in_si(content), number, rel_tol=1e-9, abs_tol=1e-12):
-        return replace(value, written=None)
-    return replace(value, link="")
+    plain = float(content) if isinstance(content, (int, float)) and not isinstance(content, bool) else nan
+    follows = isclose(in_si(plain), number, rel_tol=1e-9, abs_tol=1e-12)
+    return replace(value, written=None, link=value.link if follows else "")
 
 
 def _link(value: Value) -> str:
