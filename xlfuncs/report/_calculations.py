@@ -184,7 +184,9 @@ def _format(number: float) -> str:
 
 def _linked(value: Value, held: Held) -> Value:
     """The value by what its whole cell holds, of which it may be a part; without a link where it has none."""
-    content = held(value.sheet, value.cell) if value.link and value.cell else None
+    if not (value.link and value.cell):
+        return replace(value, link="")
+    content = held(value.sheet, value.cell)
     number = value.number or 0.0
 
     def in_si(x: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -43,9 +43,10 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     notes = []
     with Annotated(source) as package:
         package.forget(result.own_sheets)
+        held = _held(source, package.with_cells)
         for sheet, marks in _marked(result).items():
             if sheet in package.with_cells:
-                package.mark(sheet, marks)
+                package.mark(sheet, marks, partial(held, sheet))
         for sheet, cells in _by_cell(result).items():
             if sheet not in package.with_cells:
                 continue
