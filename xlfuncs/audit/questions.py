@@ -11,13 +11,14 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.audit.days import day_of
 from xlfuncs.audit.gauges import first_given
 from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.data import load
@@ -36,8 +37,6 @@ ANSWER: Final = "Answer"
 KEY: Final = "Key"
 BY: Final = ("Answered by", "Source of the answer")
 DAY: Final = "Date"
-_EPOCH: Final = date(1899, 12, 30)
-"""Day 0 of a spreadsheet's dates from 1900."""
 
 
 def key(what: str, book: str, *details: str | int | list[str]) -> str:
@@ -172,20 +171,7 @@ def _key(value: Any, place: str) -> list[Any]:
 
 
 def _day(value: Any, place: str) -> str:
-    if value is None or not str(value).strip():
-        return ""
-    if isinstance(value, datetime):
-        return value.date().isoformat()
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, int | float) and 1 <= value < 200_000:
-        return (_EPOCH + timedelta(days=int(value))).isoformat()
-    try:
-        return date.fromisoformat(str(value).strip()[:10]).isoformat()
-    except ValueError:
-        raise XlfuncsError(
-            f"{place}: '{value}' is no date that can be read in one way only; write 2027-03-01"
-        ) from None
+    return day_of(value, place).isoformat() if value is not None and str(value).strip() else ""
 
 
 # --- values -----------------------------------------------------------------------------------------
