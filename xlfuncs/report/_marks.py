@@ -122,7 +122,8 @@ def _anchor(number: int, spot: Spot, wide: int, text: str, ink: str) -> str:
         f"<xdr:row>{spot.row}</xdr:row><xdr:rowOff>{spot.top * _EMU}</xdr:rowOff></xdr:from>"
     )
     size = f'cx="{wide * _EMU}" cy="{(LOW if spot.between else HEIGHT) * _EMU}"'
-    fill = "<a:noFill/>" if spot.between else '<a:solidFill><a:srgbClr val="FFFFFF"/></a:solidFill>'
+    seen = '<a:alpha val="70000"/>' if spot.between else ""  # what is below shows through
+    fill = f'<a:solidFill><a:srgbClr val="FFFFFF">{seen}</a:srgbClr></a:solidFill>'
     look = (
         f'<xdr:spPr><a:xfrm><a:off x="0" y="0"/><a:ext {size}/></a:xfrm><a:prstGeom prst="rect"><a:avLst/>'
         f'</a:prstGeom>{fill}<a:ln w="6350"><a:solidFill>'
