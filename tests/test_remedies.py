@@ -228,7 +228,10 @@ def test_a_float_of_the_list_is_shown_with_its_calculation(tmp_path: Path) -> No
     (finding,) = [f for f in audited(tmp_path, ONE_UNFIT) if f.rule == "offset-exceeds-tolerance"]
     remedy = remedy_of(finding)
     work, first = remedy.calculation, remedy.options[0]
-    assert work is not None and work.fires and work.elementary
+    assert work is not None and work.fires
+    assert [step.symbol for step in work.steps if not step.expression] == ["p_more"]  # the shell bears less
+    assert work.numbers()["p_more"] == pytest.approx(first.numbers["pressure_margin_bar"] * 1e5)
+    assert work.numbers()["T_more"] == pytest.approx(first.numbers["temperature_margin_K"])
     mass = next(value for value in work.inputs if value.symbol == "m")
     assert mass.number == pytest.approx(0.313) and mass.sheet == "Floats"
     reads = [first.numbers[f"worst_reading_{end}_mm"] for end in ("low", "high")]

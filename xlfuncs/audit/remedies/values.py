@@ -76,7 +76,9 @@ def _current(gauges: Gauges, record: int, low: float, high: float, falling: bool
     if np.isnan(due):
         return []
     return [
-        Option(f"the current at {gauges.say(record, 'stated_level', level)} {value}", "stated_current", value)
+        Option(
+            f"the current at {gauges.say(record, 'stated_level', level)} is {value}", "stated_current", value
+        )
     ]
 
 
