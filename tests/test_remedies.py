@@ -354,3 +354,51 @@ def test_for_a_metal_that_is_never_fit_none_is_guessed(tmp_path: Path) -> None:
     remedy = remedy_of(only(audited(tmp_path, [row]), "wetted-material-unfit"))
     assert remedy.options == ()
     assert remedy.text.startswith("No number can be computed")
+
+
+def flat(mass: float, rho: float, above: float = 3.0) -> float:
+    """Reading offset [mm] of the sound gauge's float with another mass [kg], by Archimedes."""
+    area = math.pi / 4 * 0.05**2
+    return 181 - 1e3 * (mass - above * area * 0.25) / (area * (rho - above))
+
+
+BUTANE: dict[str, Any] = {
+    "fluid": "n-Butane",
+    "fluid_density": "601 kg/m3",
+    "operating_temperature": "40 degC",
+    "operating_pressure": "5 barg",
+    "viscosity": "0.14 mPa.s",
+    "float_design_density": None,
+}
+"""601 kg/m3 is the density at 0 degC; at 40 degC the saturated liquid has 554.9 (CoolProp).
+
+At 6 bar 0.5 more."""
+
+
+def test_a_float_for_a_density_in_doubt_is_never_called_right(tmp_path: Path) -> None:
+    # 197.8 g: at 555.4 kg/m3 the surface is at the magnet plane, at 601 the float rides 14 mm higher
+    assert flat(0.1978, 555.4) == pytest.approx(0, abs=0.1)
+    assert flat(0.1978, 601) == pytest.approx(13.8, abs=0.1)
+    found = only(audited(tmp_path, [BUTANE | {"float_mass": "197.8 g"}]), "offset-exceeds-tolerance")
+    remedy = remedy_of(found)
+    assert remedy.text.startswith("The stated 601 kg/m3 is in doubt: n-Butane has 555.4 kg/m3 at 40 degC")
+    present = remedy.options[0]
+    assert present.name == "" and present.text.startswith("the present float")
+    assert present.numbers["offset_at_reference_high_mm"] == pytest.approx(0, abs=0.2)
+    heavier = next(option for option in remedy.options if option.name == "float_mass")
+    mass = heavier.numbers["mass_g"] / 1e3
+    assert flat(mass, 601) == pytest.approx(0, abs=0.1)
+    low = flat(mass, 555.4)  # 14 mm low by the density that the plant has
+    assert low < -13
+    assert heavier.numbers["offset_at_reference_low_mm"] == pytest.approx(low, abs=0.2)
+    for option in remedy.options[1:]:
+        assert "true" not in option.text and "at 555.4 kg/m3" in option.text
+
+
+def test_a_corrected_density_says_what_its_float_then_reads(tmp_path: Path) -> None:
+    found = only(audited(tmp_path, [BUTANE | {"float_mass": "214 g"}]), "density-not-at-operating-conditions")
+    remedy = remedy_of(found)
+    said = re.search(r"the present float ZF-250A does not do: it reads ([0-9.]+) mm low", remedy.text)
+    assert said is not None and float(said[1]) == pytest.approx(-flat(0.214, 555.4), abs=0.1)
+    mended = next(option for option in remedy.options if option.name == "float_mass")
+    assert flat(mended.numbers["mass_g"] / 1e3, 555.4) == pytest.approx(0, abs=0.2)

@@ -1,0 +1,158 @@
+"""Floats and scales to be made: another mass, the magnet elsewhere, a scale for the operating density."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.remedies.doubted import Doubted
+from xlfuncs.audit.remedy import Option
+from xlfuncs.gauge import choice, floats, reasons
+
+Body = tuple[float, float, float, float, str]
+"""Mass, diameter, length, magnet plane and ends of a float."""
+
+
+def reads(low: float, high: float) -> str:
+    """`reads -3.1 to +4.0 mm`, of millimetres; without a minus before zero."""
+    if round(low, 1) == round(high, 1) == 0:
+        return "reads true"
+    return f"reads {between(low, high)}"
+
+
+def between(low: float, high: float) -> str:
+    """`-3.1 to +4.0 mm`, of millimetres."""
+    if np.isnan(low + high):
+        return "nothing, since it does not float,"
+    low, high = (round(end, 1) + 0.0 for end in (low, high))
+    return f"{low:+.1f} mm" if low == high else f"{low:+.1f} to {high:+.1f} mm"
+
+
+def in_doubt(doubt: Doubted | None, low: float, high: float, other: tuple[float, float]) -> str:
+    """How a float reads, in mm; where the density is in doubt, at both, `other` by the reference density."""
+    if doubt is None:
+        return reads(low, high)
+    return f"reads {between(low, high)} at {doubt.stated} but {between(*other)} at {doubt.right}"
+
+
+def beside(doubt: Doubted | None, other: tuple[float, float]) -> dict[str, float]:
+    """The numbers of the reading by the reference density [mm]."""
+    if doubt is None or np.isnan(sum(other)):
+        return {}
+    return {"offset_at_reference_low_mm": other[0], "offset_at_reference_high_mm": other[1]}
+
+
+def body_of(gauges: Gauges, record: int) -> Body | None:
+    """Mass, diameter, length, magnet plane and ends of the gauge's own float."""
+    mass, diameter, length, _ = (column[record] for column in gauges.float_shape)
+    plane = gauges.si("magnet_height")[record]
+    if not gauges.given("float_ends")[record] or np.isnan(mass + diameter + length + plane):
+        return None
+    return float(mass), float(diameter), float(length), float(plane), str(gauges.ends[record])
+
+
+def offsets(body: Body, duty: choice.Duty) -> tuple[float, float]:
+    """Lowest and highest offset over the operating conditions [m]; NaN where the float does not float."""
+    with reasons():
+        found = [
+            float(floats.reading_offset(*body[:4], c.lower_density, c.upper_density, body[4]))
+            for c in duty.conditions
+        ]
+    return min(found), max(found)
+
+
+def scale(gauges: Gauges, record: int, duty: choice.Duty, doubt: Doubted | None = None) -> Iterator[Option]:
+    """A scale made for the operating densities, where the float itself does."""
+    body = body_of(gauges, record)
+    if body is None:
+        return
+    low, high = offsets(body, duty)
+    middle, half = (low + high) / 2, (high - low) / 2
+    if not half <= duty.tolerance or not _reserve(body, duty) >= duty.minimum_reserve:
+        return
+    mass, diameter, length, plane, ends = body
+    upper = sum(c.upper_density for c in duty.conditions) / len(duty.conditions)
+    with reasons():
+        rho = float(floats.implied_density(mass, diameter, length, plane, middle, upper, ends))
+    if np.isnan(rho):
+        return
+    where = gauges.measure(record, "fluid_density", rho)
+    side = "higher" if middle > 0 else "lower"
+    text = f"a scale made for {where}, set {abs(middle) * 1e3:.1f} mm {side}"
+    if half > 5e-5:
+        text += f", which leaves {half * 1e3:.1f} mm either way"
+    numbers = {"scale_density_kg_m3": rho, "scale_shift_mm": middle * 1e3, "left_mm": half * 1e3}
+    if doubt is not None:
+        lowest, highest = offsets(body, doubt.duty)
+        there = 1e3 * (lowest - middle), 1e3 * (highest - middle)
+        text += f", which reads {between(*there)} at {doubt.right}"
+        numbers |= beside(doubt, there)
+    yield Option(text, "", where, numbers)
+
+
+def _reserve(body: Body, duty: choice.Duty) -> float:
+    """Least share of the float above the surface."""
+    mass, diameter, length, _, ends = body
+    with reasons():
+        shares = [
+            float(floats.reserve(mass, diameter, length, c.lower_density, c.upper_density, ends))
+            for c in duty.conditions
+        ]
+    return min(shares)
+
+
+def made(gauges: Gauges, record: int, duty: choice.Duty, doubt: Doubted | None = None) -> Iterator[Option]:
+    """A float of the same size with another mass, or with its magnet elsewhere."""
+    body = body_of(gauges, record)
+    if body is None:
+        return
+    mass, diameter, length, plane, ends = body
+    size = f"{diameter * 1e3:.5g} x {length * 1e3:.5g} mm"
+    wanted = _mass(body, duty)
+    other = (wanted, diameter, length, plane, ends)
+    if wanted > 0 and _does(other, duty):
+        low, high = (1e3 * end for end in offsets(other, duty))
+        text = f"a float of this size ({size}, magnet plane {plane * 1e3:.5g} mm above the bottom) of"
+        there = _there(other, doubt)
+        text += f" {wanted * 1e3:.1f} g, which {in_doubt(doubt, low, high, there)}"
+        numbers = {"mass_g": wanted * 1e3, "offset_low_mm": low, "offset_high_mm": high}
+        numbers |= beside(doubt, there)
+        yield Option(text, "float_mass", gauges.measure(record, "float_mass", wanted), numbers)
+    low, high = offsets(body, duty)
+    moved = plane - (low + high) / 2
+    elsewhere = (mass, diameter, length, moved, ends)
+    if 0 < moved < length and _does(elsewhere, duty):
+        half = (high - low) / 2 * 1e3
+        there = _there(elsewhere, doubt)
+        text = f"this float with its magnet plane {moved * 1e3:.1f} mm above the bottom"
+        if doubt is not None:
+            text += f", which {in_doubt(doubt, -half, half, there)}"
+        numbers = {"magnet_height_mm": moved * 1e3, "offset_low_mm": -half, "offset_high_mm": half}
+        numbers |= beside(doubt, there)
+        yield Option(text, "magnet_height", gauges.measure(record, "magnet_height", moved), numbers)
+
+
+def _there(body: Body, doubt: Doubted | None) -> tuple[float, float]:
+    """Offsets by the reference density [mm]."""
+    low, high = (np.nan, np.nan) if doubt is None else offsets(body, doubt.duty)
+    return 1e3 * low, 1e3 * high
+
+
+def _mass(body: Body, duty: choice.Duty) -> float:
+    """Mass with which the float reads true at the middle of the densities [kg]."""
+    _, diameter, length, plane, ends = body
+    lower = sum(c.lower_density for c in duty.conditions) / len(duty.conditions)
+    upper = sum(c.upper_density for c in duty.conditions) / len(duty.conditions)
+    with reasons():
+        below = float(floats.immersed_volume(plane, diameter, length, ends))
+        whole = float(floats.volume(diameter, length, ends))
+    return lower * below + upper * (whole - below)
+
+
+def _does(body: Body, duty: choice.Duty) -> bool:
+    """Whether it reads within the tolerance at every condition, and floats as high as it must."""
+    low, high = offsets(body, duty)
+    inside = max(abs(low), abs(high)) <= duty.tolerance
+    return bool(inside and _reserve(body, duty) >= duty.minimum_reserve)
