@@ -137,12 +137,11 @@ def _as_clause(verdict: str) -> str:
 def _chosen(wanted: Wanted) -> Remedy | None:
     """What the list has for a duty, then what would have to be made."""
     gauges, record, duty, doubt = wanted.gauges, wanted.record, wanted.duty, wanted.doubt
-    others: tuple[Option, ...] = ()
-    if wanted.made:
-        others = (*made(gauges, record, duty, doubt), *scale(gauges, record, duty, doubt))
+    others, cannot = _others(wanted)
     listed = listed_floats(gauges)
     if listed is None or not len(listed):
-        return Remedy(_sentence("There is no float list to choose from", others), others) if others else None
+        head = "There is no float list to choose from"
+        return Remedy(_sentence(head, others, cannot), others) if others or cannot else None
     with reasons():
         numbers = choice.Judgement(listed, duty)
         found = choice.ranked(numbers)
@@ -161,7 +160,16 @@ def _chosen(wanted: Wanted) -> Remedy | None:
         these = "these fit" if fit[1:] else "this fits"
         text = f"Of the float list {these}: {best}{more}{rescaled}{f'; {silent}' if silent else ''}."
         return Remedy(text, (*fit, *others), shown)
-    return Remedy(_sentence(_none_fits(rejected, silent), others), others, shown)
+    return Remedy(_sentence(_none_fits(rejected, silent), others, cannot), others, shown)
+
+
+def _others(wanted: Wanted) -> tuple[tuple[Option, ...], str]:
+    """Floats and scales to be made, where they are asked for; why a float of this size cannot be."""
+    if not wanted.made:
+        return (), ""
+    ask = wanted.gauges, wanted.record, wanted.duty, wanted.doubt
+    own = made(*ask)
+    return (*own.options, *scale(*ask)), own.impossible
 
 
 def _elsewhere(listed: choice.FloatList, one: choice.Candidate, doubt: Doubted | None) -> tuple[float, float]:
@@ -226,7 +234,9 @@ def _worst(
     return listed_reading(gauges, settings, record, at, extreme, ends)
 
 
-def _sentence(head: str, options: tuple[Option, ...]) -> str:
+def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
+    """What the list has not, why a float of this size cannot be made, and what would do."""
+    head = f"{head}; {cannot}" if cannot else head
     if not options:
         return f"{head}."
     return f"{head}; what would do: {'; or '.join(option.text for option in options)}."

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.remedies.doubted import Doubted
+from xlfuncs.audit.remedies.shells import larger, shell_for
 from xlfuncs.audit.remedy import Option
-from xlfuncs.gauge import choice, floats, reasons
+from xlfuncs.gauge import choice, floats, reasons, sizing
 
 Body = tuple[float, float, float, float, str]
 """Mass, diameter, length, magnet plane and ends of a float."""
@@ -103,30 +106,64 @@ def _reserve(body: Body, duty: choice.Duty) -> float:
     return min(shares)
 
 
-def made(gauges: Gauges, record: int, duty: choice.Duty, doubt: Doubted | None = None) -> Iterator[Option]:
-    """A float of the same size with another mass, or with its magnet elsewhere."""
+@dataclass(frozen=True)
+class Made:
+    """Floats that would have to be made."""
+
+    options: tuple[Option, ...] = ()
+    impossible: str = ""
+    """Why a float of the present size cannot be made as it would have to be."""
+
+
+def made(gauges: Gauges, record: int, duty: choice.Duty, doubt: Doubted | None = None) -> Made:
+    """A float with another mass or of another size; the present one with its magnet elsewhere."""
     body = body_of(gauges, record)
     if body is None:
-        return
+        return Made()
+    options, impossible = _of_another_mass(gauges, record, duty, body, doubt)
+    return Made((*options, *_moved(gauges, record, duty, body, doubt)), impossible)
+
+
+def _of_another_mass(
+    gauges: Gauges, record: int, duty: choice.Duty, body: Body, doubt: Doubted | None
+) -> tuple[tuple[Option, ...], str]:
+    """The mass with which a float of this size does; where it cannot be made, a larger one and why."""
     mass, diameter, length, plane, ends = body
-    size = f"{diameter * 1e3:.5g} x {length * 1e3:.5g} mm"
     wanted = _mass(body, duty)
     other = (wanted, diameter, length, plane, ends)
-    if wanted > 0 and _does(other, duty):
-        low, high = (1e3 * end for end in offsets(other, duty))
-        text = f"a float of this size ({size}, magnet plane {plane * 1e3:.5g} mm above the bottom) of"
-        there = _there(other, doubt)
-        text += f" {wanted * 1e3:.1f} g, which {in_doubt(doubt, low, high, there)}"
-        numbers = {"mass_g": wanted * 1e3, "offset_low_mm": low, "offset_high_mm": high}
-        numbers |= beside(doubt, there)
-        yield Option(text, "float_mass", gauges.measure(record, "float_mass", wanted), numbers)
+    if not (wanted > 0 and _does(other, duty)):
+        return (), ""
+    size = sizing.Body(diameter, str(gauges.texts("float_material")[record]), length, ends)
+    shell = shell_for(gauges, record, duty, wanted, mass, size)
+    if not shell.possible:
+        weight = gauges.say(record, "float_mass", wanted)
+        why = f"a float of this size would have to weigh {weight} and cannot be made: {shell.said}"
+        return tuple(larger(gauges, record, duty, size)), why
+    low, high = (1e3 * end for end in offsets(other, duty))
+    there, say = _there(other, doubt), partial(gauges.say, record)
+    text = (
+        f"a float of this size ({say('float_diameter', diameter)} x {say('float_length', length)}, magnet"
+        f" plane {say('magnet_height', plane)} above the bottom) of {say('float_mass', wanted)}"
+        f"{f' ({shell.said})' if shell.said else ''}, which {in_doubt(doubt, low, high, there)}"
+    )
+    numbers = {"mass_g": wanted * 1e3, "offset_low_mm": low, "offset_high_mm": high}
+    numbers |= shell.numbers | beside(doubt, there)
+    return (Option(text, "float_mass", gauges.measure(record, "float_mass", wanted), numbers),), ""
+
+
+def _moved(
+    gauges: Gauges, record: int, duty: choice.Duty, body: Body, doubt: Doubted | None
+) -> Iterator[Option]:
+    """The present float with its magnet elsewhere."""
+    mass, diameter, length, plane, ends = body
     low, high = offsets(body, duty)
     moved = plane - (low + high) / 2
     elsewhere = (mass, diameter, length, moved, ends)
     if 0 < moved < length and _does(elsewhere, duty):
         half = (high - low) / 2 * 1e3
         there = _there(elsewhere, doubt)
-        text = f"this float with its magnet plane {moved * 1e3:.1f} mm above the bottom"
+        height = gauges.say(record, "magnet_height", moved)
+        text = f"this float with its magnet plane {height} above the bottom"
         if doubt is not None:
             text += f", which {in_doubt(doubt, -half, half, there)}"
         numbers = {"magnet_height_mm": moved * 1e3, "offset_low_mm": -half, "offset_high_mm": half}
