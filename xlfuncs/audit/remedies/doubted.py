@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.operating import reference
 from xlfuncs.audit.settings import Settings
-from xlfuncs.gauge import choice
+from xlfuncs.gauge import choice, floats, reasons
 
 
 @dataclass(frozen=True)
@@ -57,3 +57,52 @@ def _span(gauges: Gauges, record: int, low: float, high: float) -> str:
     )
     ends = [gauges.say(record, field, end) for end in (low, high)]
     return ends[0] if ends[0] == ends[1] or np.isclose(low, high, rtol=1e-6) else " to ".join(ends)
+
+
+Body = tuple[float, float, float, float, str]
+"""Mass, diameter, length, magnet plane and ends of a float."""
+
+
+def reads(low: float, high: float) -> str:
+    """`reads -3.1 to +4.0 mm`, of millimetres; without a minus before zero."""
+    if round(low, 1) == round(high, 1) == 0:
+        return "reads true"
+    return f"reads {between(low, high)}"
+
+
+def between(low: float, high: float) -> str:
+    """`-3.1 to +4.0 mm`, of millimetres."""
+    if np.isnan(low + high):
+        return "nothing, since it does not float,"
+    low, high = (round(end, 1) + 0.0 for end in (low, high))
+    return f"{low:+.1f} mm" if low == high else f"{low:+.1f} to {high:+.1f} mm"
+
+
+def in_doubt(doubt: Doubted | None, low: float, high: float, other: tuple[float, float]) -> str:
+    """How a float reads, in mm; where the density is in doubt, at both, `other` by the reference density."""
+    if doubt is None:
+        return reads(low, high)
+    return f"reads {between(low, high)} at {doubt.stated} but {between(*other)} at {doubt.right}"
+
+
+def beside(doubt: Doubted | None, other: tuple[float, float]) -> dict[str, float]:
+    """The numbers of the reading by the reference density [mm]."""
+    if doubt is None or np.isnan(sum(other)):
+        return {}
+    return {"offset_at_reference_low_mm": other[0], "offset_at_reference_high_mm": other[1]}
+
+
+def offsets(body: Body, duty: choice.Duty) -> tuple[float, float]:
+    """Lowest and highest offset over the operating conditions [m]; NaN where the float does not float."""
+    with reasons():
+        found = [
+            float(floats.reading_offset(*body[:4], c.lower_density, c.upper_density, body[4]))
+            for c in duty.conditions
+        ]
+    return min(found), max(found)
+
+
+def by_right(body: Body, doubt: Doubted | None) -> tuple[float, float]:
+    """Offsets by the reference density [mm]."""
+    low, high = (np.nan, np.nan) if doubt is None else offsets(body, doubt.duty)
+    return 1e3 * low, 1e3 * high

@@ -12,9 +12,9 @@ from xlfuncs.audit.gauges import Gauges, part_key
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import states
-from xlfuncs.audit.remedies.doubted import Doubted, doubted
+from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, offsets, reads
 from xlfuncs.audit.remedies.duties import duty_of, listed_floats, listed_rows, own_float
-from xlfuncs.audit.remedies.made import beside, between, made, offsets, reads, scale
+from xlfuncs.audit.remedies.made import made, scale
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.balance import listed as listed_reading

@@ -9,42 +9,10 @@ from functools import partial
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
-from xlfuncs.audit.remedies.doubted import Doubted
+from xlfuncs.audit.remedies.doubted import Body, Doubted, beside, between, by_right, in_doubt, offsets
 from xlfuncs.audit.remedies.shells import larger, shell_for
 from xlfuncs.audit.remedy import Option
 from xlfuncs.gauge import choice, floats, reasons, sizing
-
-Body = tuple[float, float, float, float, str]
-"""Mass, diameter, length, magnet plane and ends of a float."""
-
-
-def reads(low: float, high: float) -> str:
-    """`reads -3.1 to +4.0 mm`, of millimetres; without a minus before zero."""
-    if round(low, 1) == round(high, 1) == 0:
-        return "reads true"
-    return f"reads {between(low, high)}"
-
-
-def between(low: float, high: float) -> str:
-    """`-3.1 to +4.0 mm`, of millimetres."""
-    if np.isnan(low + high):
-        return "nothing, since it does not float,"
-    low, high = (round(end, 1) + 0.0 for end in (low, high))
-    return f"{low:+.1f} mm" if low == high else f"{low:+.1f} to {high:+.1f} mm"
-
-
-def in_doubt(doubt: Doubted | None, low: float, high: float, other: tuple[float, float]) -> str:
-    """How a float reads, in mm; where the density is in doubt, at both, `other` by the reference density."""
-    if doubt is None:
-        return reads(low, high)
-    return f"reads {between(low, high)} at {doubt.stated} but {between(*other)} at {doubt.right}"
-
-
-def beside(doubt: Doubted | None, other: tuple[float, float]) -> dict[str, float]:
-    """The numbers of the reading by the reference density [mm]."""
-    if doubt is None or np.isnan(sum(other)):
-        return {}
-    return {"offset_at_reference_low_mm": other[0], "offset_at_reference_high_mm": other[1]}
 
 
 def body_of(gauges: Gauges, record: int) -> Body | None:
@@ -54,16 +22,6 @@ def body_of(gauges: Gauges, record: int) -> Body | None:
     if not gauges.given("float_ends")[record] or np.isnan(mass + diameter + length + plane):
         return None
     return float(mass), float(diameter), float(length), float(plane), str(gauges.ends[record])
-
-
-def offsets(body: Body, duty: choice.Duty) -> tuple[float, float]:
-    """Lowest and highest offset over the operating conditions [m]; NaN where the float does not float."""
-    with reasons():
-        found = [
-            float(floats.reading_offset(*body[:4], c.lower_density, c.upper_density, body[4]))
-            for c in duty.conditions
-        ]
-    return min(found), max(found)
 
 
 def scale(gauges: Gauges, record: int, duty: choice.Duty, doubt: Doubted | None = None) -> Iterator[Option]:
@@ -138,9 +96,9 @@ def _of_another_mass(
     if not shell.possible:
         weight = gauges.say(record, "float_mass", wanted)
         why = f"a float of this size would have to weigh {weight} and cannot be made: {shell.said}"
-        return tuple(larger(gauges, record, duty, size)), why
+        return tuple(larger(gauges, record, duty, size, doubt)), why
     low, high = (1e3 * end for end in offsets(other, duty))
-    there, say = _there(other, doubt), partial(gauges.say, record)
+    there, say = by_right(other, doubt), partial(gauges.say, record)
     text = (
         f"a float of this size ({say('float_diameter', diameter)} x {say('float_length', length)}, magnet"
         f" plane {say('magnet_height', plane)} above the bottom) of {say('float_mass', wanted)}"
@@ -161,7 +119,7 @@ def _moved(
     elsewhere = (mass, diameter, length, moved, ends)
     if 0 < moved < length and _does(elsewhere, duty):
         half = (high - low) / 2 * 1e3
-        there = _there(elsewhere, doubt)
+        there = by_right(elsewhere, doubt)
         height = gauges.say(record, "magnet_height", moved)
         text = f"this float with its magnet plane {height} above the bottom"
         if doubt is not None:
@@ -169,12 +127,6 @@ def _moved(
         numbers = {"magnet_height_mm": moved * 1e3, "offset_low_mm": -half, "offset_high_mm": half}
         numbers |= beside(doubt, there)
         yield Option(text, "magnet_height", gauges.measure(record, "magnet_height", moved), numbers)
-
-
-def _there(body: Body, doubt: Doubted | None) -> tuple[float, float]:
-    """Offsets by the reference density [mm]."""
-    low, high = (np.nan, np.nan) if doubt is None else offsets(body, doubt.duty)
-    return 1e3 * low, 1e3 * high
 
 
 def _mass(body: Body, duty: choice.Duty) -> float:

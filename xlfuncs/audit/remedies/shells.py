@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right
 from xlfuncs.audit.remedy import Option
 from xlfuncs.data import load
 from xlfuncs.gauge import choice, reasons, sizing
@@ -71,7 +72,9 @@ def shell_for(
     return Shell(False, said)
 
 
-def larger(gauges: Gauges, record: int, duty: choice.Duty, size: sizing.Body) -> Iterator[Option]:
+def larger(
+    gauges: Gauges, record: int, duty: choice.Duty, size: sizing.Body, doubt: Doubted | None = None
+) -> Iterator[Option]:
     """A float of the same metal that does: longer, else wider; none where none does."""
     gram, long = partial(gauges.say, record, "float_mass"), partial(gauges.say, record, "float_length")
     for more in WIDER:
@@ -87,12 +90,15 @@ def larger(gauges: Gauges, record: int, duty: choice.Duty, size: sizing.Body) ->
             continue
         judged = choice.choose(found.listed(), replace(_warm(duty), chamber_bore=bore))[0]
         low, high = (1e3 * end for end in judged.reading)
+        body = (found.mass, across, found.length, found.magnet_height, size.ends)
+        there = by_right(body, doubt)
+        away = "" if doubt is None else f" at {doubt.stated} but {between(*there)} at {doubt.right}"
         chamber = f", in a chamber of {long(bore)}" if more and not np.isnan(bore) else ""
         text = (
             f"a float of {long(across)} x {long(found.length)} of {size.material} with a wall of"
             f" {long(found.wall)}, {gram(found.mass)} ({gram(found.metal_mass)} of it its shell) and its"
-            f" magnet plane {long(found.magnet_height)} above the bottom{chamber}, which reads {low:+.1f} to"
-            f" {high:+.1f} mm at worst"
+            f" magnet plane {long(found.magnet_height)} above the bottom{chamber}, which"
+            f" reads {between(low, high)} at worst{away}"
         )
         numbers = {
             "diameter_mm": across * 1e3,
@@ -102,6 +108,7 @@ def larger(gauges: Gauges, record: int, duty: choice.Duty, size: sizing.Body) ->
             "worst_reading_low_mm": low,
             "worst_reading_high_mm": high,
         }
+        numbers |= beside(doubt, there)
         yield Option(text, "", None, numbers | _numbers(found.wall, found.metal_mass, size))
         return
 
