@@ -94,7 +94,7 @@ def test_a_part_of_the_list_that_fits_is_named_with_its_worst_reading(tmp_path: 
     area = math.pi / 4 * 0.05**2
     offset = 181 - 1e3 * (0.313 - 3 * area * 0.25) / (area * (880 - 3))
     assert first.numbers["worst_reading_low_mm"] < offset < first.numbers["worst_reading_high_mm"]
-    assert abs(first.numbers["worst_reading_high_mm"] - offset) < 4
+    assert abs(first.numbers["worst_reading_high_mm"] - offset) < 6  # of which 4.2 by 50 mm in whole mm
     assert "ZF-A" not in [str(option.value) for option in remedy_of(finding).options]
 
 

@@ -16,6 +16,7 @@ from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, of
 from xlfuncs.audit.remedies.duties import duty_of, listed_floats, listed_rows, own_float
 from xlfuncs.audit.remedies.made import made, scale
 from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.balance import listed as listed_reading
 from xlfuncs.data import load
@@ -110,7 +111,8 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
     """How the gauge's own float reads by the reference density; where it does not do, what would."""
     gauges, record = wanted.gauges, wanted.record
     with reasons():
-        own = choice.Judgement(own_float(gauges, record), doubt.duty).candidate(0)
+        duty = replace(doubt.duty, spread=spread_of(gauges, record))
+        own = choice.Judgement(own_float(gauges, record), duty).candidate(0)
     part = f" {own.part}" if own.part else ""
     there = [1e3 * end for end in own.offsets.values()]
     if own.status == "rejected":
@@ -143,7 +145,8 @@ def _chosen(wanted: Wanted) -> Remedy | None:
         head = "There is no float list to choose from"
         return Remedy(_sentence(head, others, cannot), others) if others or cannot else None
     with reasons():
-        numbers = choice.Judgement(listed, duty)
+        rounded = replace(duty, spread=listed_spread(gauges, listed_rows(gauges)))
+        numbers = choice.Judgement(listed, rounded)
         found = choice.ranked(numbers)
     own = part_key(str(gauges.texts("float_part")[record]))
     kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()]

@@ -25,6 +25,7 @@ INTERFACE_GAUGE = {
     "float_service": "interface",
     "upper_density": "800 kg/m3",
     "float_mass": "440 g",
+    "float_diameter": "50.04 mm",
     "float_design_density": None,
     "magnet_height": "131 mm",
 }
