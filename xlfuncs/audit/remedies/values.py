@@ -290,10 +290,3 @@ def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None
         loss = heat.heat_loss(warm, cold, across, thick, k, settings.wind_m_s, settings.emissivity)
     enough = (output >= loss * settings.tracing_margin) & (thick > present)
     return float(thick[enough][0]) if enough.any() else None
-
-
-def reference(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The density at operating conditions."""
-    rho = float(hit.evidence["reference_density_kg_m3"])
-    option = whole(gauges, hit.record, hit.field, rho, "density")
-    return Remedy(f"State {option.text}, and check the float against it.", (option,))

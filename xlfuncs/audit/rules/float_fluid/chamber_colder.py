@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import ATMOSPHERE, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
+from xlfuncs.audit.operating import liquid_at
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import states as cures
-from xlfuncs.audit.rules.float_fluid.shared import liquid_at
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 from xlfuncs.data.constants import ZERO_CELSIUS
