@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 
 import numpy as np
 import pytest
@@ -52,10 +53,7 @@ PIECES = (
 
 
 def test_what_stands_in_one_piece_is_not_seen_in_the_next() -> None:
-    whole, alone = (
-        ooxml.reach(lambda: PIECES),
-        [ooxml.reach(lambda piece=piece: (piece,)) for piece in PIECES],
-    )
+    whole, *alone = (ooxml.reach(partial(iter, some)) for some in (PIECES, *((piece,) for piece in PIECES)))
     assert whole.row == max(one.row for one in alone) == 12345678
     for count in ("values", "shared", "inline", "size"):
         assert getattr(whole, count) == sum(getattr(one, count) for one in alone)
