@@ -1,0 +1,74 @@
+"""How lists are told from what stands around them: shares and counts, on both sides."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.rows import save
+from tests.test_shapes import PROPERTIES, plain
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists.reader import read_book
+from xlfuncs.lists.reading_file import to_toml
+
+HEADINGS = ["Tag", "Fluid", "Density kg/m3", "Design press barg"]
+ROWS: list[list[Any]] = [[f"LG-{i}", "Oil", 880 + i, 10] for i in range(1, 7)]
+
+
+@pytest.mark.parametrize(("share", "read"), [(0.62, True), (0.57, False)])
+def test_a_legend_has_to_explain_six_tenths_of_the_names(share: float, read: bool, tmp_path: Path) -> None:
+    names = {"EQ_ID": ("Gauge tag number", "-")}
+    names |= {f"X_{n}": (label, unit or "-") for n, (_, label, unit, _) in enumerate(PROPERTIES)}
+    others = [f"Q_{n}" for n in range(round(len(names) * (1 / share - 1)))]
+    assert (len(names) / (len(names) + len(others)) >= 0.6) is read
+    data = [[*names, *others], *([*row, *others] for row in plain()[1:])]
+    legend = [["Field names"], [], ["Field", "Meaning", "Unit"], *([k, *v] for k, v in names.items())]
+    path = save(tmp_path / "book.xlsx", Export=data, Legend=legend)
+    if read:
+        assert audit_book(path).rows_audited == len(data) - 1
+    else:
+        with pytest.raises(XlfuncsError, match="no index of level gauges found"):
+            audit_book(path)
+
+
+@pytest.mark.parametrize(
+    ("last", "kind"),
+    [
+        ([*[None] * 5, "weather fair", 5], "note"),
+        ([*[None] * 5, "weather fair", 5, 7], "not understood"),
+        (["Total", 6], "total"),
+        (["Total"], "note"),
+    ],
+)
+def test_a_row_of_two_cells_may_be_a_note_and_one_of_three_is_not(
+    last: list[Any], kind: str, tmp_path: Path
+) -> None:
+    result = audit_book(save(tmp_path / "book.xlsx", Index=[HEADINGS, *ROWS, [], last]))
+    (rows,) = result.rows
+    assert rows.count(kind) == 1
+    assert rows.count("audited") == 6
+
+
+@pytest.mark.parametrize(("columns", "more"), [(12, ""), (13, " and 1 more")])
+def test_twelve_headings_are_named_where_none_is_the_wanted_one(
+    columns: int, more: str, tmp_path: Path
+) -> None:
+    others = [f"Remark {letter}" for letter in "ABCDEFGHIJKL"[: columns - 4]]
+    path = save(tmp_path / "book.xlsx", Index=[[*HEADINGS, *others], *([*row, *others] for row in ROWS)])
+    with pytest.raises(XlfuncsError) as caught:
+        audit_book(path, mapping={"viscosity": "Zähigkeit"})
+    said = str(caught.value)
+    assert "no such heading" in said
+    assert said.count("'Remark ") + sum(f"'{name}'" in said for name in HEADINGS) == 12
+    assert (" more" in said) == bool(more)
+    assert more in said
+
+
+def test_the_lines_of_a_reading_file_are_no_longer_than_a_screen(tmp_path: Path) -> None:
+    path = save(tmp_path / "book.xlsx", Index=[HEADINGS, *ROWS])
+    remarks = [line for line in to_toml(read_book(path).read, path.name).splitlines() if line.startswith("#")]
+    assert max(map(len, remarks)) <= 110
+    assert max(map(len, remarks)) > 100
