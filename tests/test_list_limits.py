@@ -72,3 +72,47 @@ def test_the_lines_of_a_reading_file_are_no_longer_than_a_screen(tmp_path: Path)
     remarks = [line for line in to_toml(read_book(path).read, path.name).splitlines() if line.startswith("#")]
     assert max(map(len, remarks)) <= 110
     assert max(map(len, remarks)) > 100
+
+
+WORDS = ["Fluid", "Density kg/m3", "Design pressure barg", "Design temperature degC", "Viscosity mPa.s"]
+
+
+@pytest.mark.parametrize(("unknown", "read"), [(5, True), (6, False)])
+def test_six_tenths_of_a_column_have_to_be_headings_where_gauges_stand_beside_each_other(
+    unknown: int, read: bool, tmp_path: Path
+) -> None:
+    rows: list[list[Any]] = [["Tag", *(f"LG-{i}" for i in range(1, 7))], [WORDS[0], *["Oil"] * 6]]
+    rows += [[word, *(100 + i for i in range(6))] for word in WORDS[1:]]
+    rows += [[f"Zork {'ABCDEF'[k]}", *[f"w{k}"] * 6] for k in range(unknown)]
+    result = audit_book(save(tmp_path / "book.xlsx", Gauges=rows))
+    assert (result.rows_audited == 6) is read
+
+
+@pytest.mark.parametrize(("own", "read"), [(3, True), (4, False)])
+def test_half_of_the_properties_of_a_long_list_have_to_come_again(
+    own: int, read: bool, tmp_path: Path
+) -> None:
+    rows: list[list[Any]] = [["Tag", "Property", "Value"]]
+    for i in range(1, 7):
+        rows += [
+            [f"LG-{i}", word, 100 + i + k if k else "Oil"] for k, word in enumerate([*WORDS, "Float mass g"])
+        ]
+        rows += [[f"LG-{i}", f"Viscosity mPa.s at {i}{k} degC", 5] for k in range(own)]
+    path = save(tmp_path / "book.xlsx", Gauges=rows)
+    if read:
+        assert audit_book(path).rows_audited == 6
+    else:
+        with pytest.raises(XlfuncsError, match="no index of level gauges found"):
+            audit_book(path)
+
+
+@pytest.mark.parametrize(("names", "told"), [(2, False), (3, True)])
+def test_a_sheet_that_names_three_data_of_floats_is_said_to_be_unused(
+    names: int, told: bool, tmp_path: Path
+) -> None:
+    notes = [
+        ["Some words about it"],
+        *([name] for name in ("Float weight", "Float OD", "Float length")[:names]),
+    ]
+    result = audit_book(save(tmp_path / "book.xlsx", Index=[HEADINGS, *ROWS], Notes=notes))
+    assert any("holds float data" in one["text"] for one in result.doubts) is told
