@@ -116,3 +116,21 @@ def test_a_sheet_that_names_three_data_of_floats_is_said_to_be_unused(
     ]
     result = audit_book(save(tmp_path / "book.xlsx", Index=[HEADINGS, *ROWS], Notes=notes))
     assert any("holds float data" in one["text"] for one in result.doubts) is told
+
+
+@pytest.mark.parametrize(("other", "same"), [("Fluid", True), ("Service", False)])
+def test_a_list_goes_on_in_another_sheet_with_four_fifths_of_its_headings(
+    other: str, same: bool, tmp_path: Path
+) -> None:
+    """What is said of a heading holds in both sheets, else it is asked which is meant."""
+    first: list[list[Any]] = [["Tag", "Fluid", "Density kg/m3", "Design press barg", "Zork"]]
+    first += [[f"LG-{i}", "Oil", 880, 10, 5 + i] for i in range(1, 6)]
+    second: list[list[Any]] = [["Tag", other, "Density kg/m3", "Design temp degC", "Zork"]]
+    second += [[f"LG-1{i}", "Oil", 880, 100, 5 + i] for i in range(1, 6)]
+    path = save(tmp_path / "book.xlsx", One=first, Two=second)
+    if same:
+        columns = audit_book(path, mapping={"viscosity": "Zork"}).columns
+        assert columns["One"]["viscosity"] == columns["Two"]["viscosity"] == "E"
+    else:
+        with pytest.raises(XlfuncsError, match="Zork"):
+            audit_book(path, mapping={"viscosity": "Zork"})
