@@ -17,8 +17,9 @@ from xlfuncs.cli import main
 from xlfuncs.gauge.causes import CAUSES
 from xlfuncs.gauge.diagnosis import diagnose
 from xlfuncs.gauge.guide import next_step
+from xlfuncs.gauge.leaning import leaning
 from xlfuncs.gauge.questions import questions
-from xlfuncs.report.repair import after, conclusion, mends, page
+from xlfuncs.report.repair import after, conclusion, lines, mends, page
 
 LOW: list[list[Any]] = [
     ["Dip (mm)", "We read", "Panel (mA)"],
@@ -173,3 +174,42 @@ def test_a_wrong_density_is_not_mended_in_the_gauge() -> None:
     middle = after(found)[2]
     assert middle.indicated == pytest.approx(1e3 * (0.5 - deeper), abs=1.0)
     assert "goes on to read" in page(found, "LG-1", [])
+
+
+def test_what_rests_on_one_answer_says_so() -> None:
+    """Readings that are low by the same amount everywhere: only what was looked at parts the causes."""
+    read = readings(LEVELS - 0.03, current=currents(LEVELS - 0.03))
+    rest: dict[str, bool | float] = {"reference": True, "float_mass": 0.28, "sample": True}
+    found = diagnose(GAUGE, read, answers={**rest, "vented": True})
+    assert found.findings[0].cause.name == "gas pocket in a leg or the chamber"
+    lean = leaning(found)
+    assert lean is not None and lean.question.name == "vented" and lean.answer is True
+    alone = {f.cause: f.weight for f in diagnose(GAUGE, read, answers=rest).findings}
+    del alone[found.findings[0].cause]
+    likely = {c.name: weight for c, weight in alone.items() if weight >= max(alone.values()) / 2}
+    assert {f.cause.name: f.weight for f in lean.instead} == pytest.approx(likely, abs=0.02)
+    said_so = " ".join(lines(found))
+    assert "rests on one answer" in said_so and "Look again" in said_so
+    assert "rests on one answer" in page(found, "LG-1", [])
+
+
+def test_what_the_readings_prove_rests_on_no_answer() -> None:
+    read = readings(LEVELS, current=currents(1.0 - LEVELS))
+    found = diagnose(GAUGE, read, answers={"sensor_magnet": False})
+    assert found.findings[0].cause.name == "transmitter reversed"
+    assert leaning(found) is None
+    assert "rests on" not in " ".join(lines(found))
+
+
+def test_an_answer_is_taken_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = notes(tmp_path / "case.xlsx", [*FLOAT, *TRANSMITTER], LOW)
+    replies = iter(["u", "y", "u", "n", "q"])
+    monkeypatch.setattr("builtins.input", lambda prompt: next(replies))
+    made = tmp_path / "page.html"
+    assert main(["diagnose", str(book), "--ask", "--page", str(made)]) in (0, 1)
+    asked = [part.strip() for part in capsys.readouterr().out.split("So far")[1:]]
+    assert asked[0] == asked[1] == asked[3] != asked[2]
+    html = made.read_text(encoding="utf-8")
+    assert "<td>no</td>" in html and "<td>yes</td>" not in html

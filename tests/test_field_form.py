@@ -16,6 +16,7 @@ from tests.test_diagnosis import GAUGE
 from tests.test_report.test_html import Browser
 from xlfuncs.cli import main
 from xlfuncs.gauge.diagnosis import diagnose
+from xlfuncs.gauge.leaning import leaning
 from xlfuncs.gauge.readings import Readings
 from xlfuncs.report.field_form import form
 from xlfuncs.report.history import read_history
@@ -55,6 +56,12 @@ def pressed(page: Any, text: str) -> None:
     page.js(
         f"([...document.querySelectorAll('#next button')].find(b => b.textContent === '{text}').click(), 1)"
     )
+
+
+def all_but(page: Any) -> None:
+    """Nothing more was looked at."""
+    while page.js("!!document.querySelector('#next .question')"):
+        pressed(page, "Not looked")
 
 
 @pytest.mark.parametrize(
@@ -226,3 +233,25 @@ def test_a_form_filled_in_on_a_phone_is_saved_and_read_by_diagnose_and_the_next_
     audited = json.loads((tmp_path / "audit.json").read_text(encoding="utf-8"))
     assert audited["rows_audited"] > 40
     assert not [f for f in audited["findings"] if f["rule"] == "documents-disagree"]
+
+
+def test_it_says_what_rests_on_one_answer(page: Any) -> None:
+    """As the command does: the same answer, the same causes with the same weights."""
+    answers: dict[str, Any] = {"reference": True, "float_mass": 0.28, "sample": True, "vented": True}
+    level = np.array([0.2, 0.5, 0.8])
+    rows = [(1e3 * x, 1e3 * (x - 0.03), 4 + 16 * (x - 0.03)) for x in level]
+    read = Readings(
+        np.full(3, 850.0), level=level, indicated=level - 0.03, current=0.004 + 0.016 * (level - 0.03)
+    )
+    typed(page, rows, answers)
+    all_but(page)
+    shown = page.js("document.getElementById('next').innerText")
+    lean = leaning(diagnose(GAUGE, read, answers=answers, guided=True))
+    assert lean is not None and lean.question.text in shown and "rests on one answer" in shown
+    assert all(f.cause.name in shown for f in lean.instead)
+
+
+def test_none_of_these_names_two_at_once(page: Any) -> None:
+    typed(page, [(200, 260, 4.6), (500, 470, 13.9), (800, 700, 8.0)], {"reference": True})
+    all_but(page)
+    assert "two causes at once" in page.js("document.getElementById('next').innerText")

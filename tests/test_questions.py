@@ -14,8 +14,10 @@ import pytest
 from tests.layouts import LAYOUTS, build
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import Unclear
-from xlfuncs.audit.model import AuditResult
+from xlfuncs.audit.model import AuditResult, Unchecked, UncheckedBlock
+from xlfuncs.audit.waiting import waiting
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists.reading import OpenColumn
 from xlfuncs.report import html, text, write
 
 ROWS: list[dict[str, Any]] = [
@@ -181,6 +183,19 @@ def test_an_answer_that_fits_no_gauge_is_told(tmp_path: Path, contractor: Contra
     told = [doubt["text"] for doubt in audit_book(other, answers=contractor.path).doubts]
     what = f"back.xlsx, Data request!F{row} (operating viscosity of LG-1001)"
     assert f"the answer in {what} fits no gauge" in str(told)
+
+
+@pytest.mark.parametrize(("lack", "waits"), [(11, 1), (10, 1), (9, 0)])
+def test_a_column_that_was_not_understood_is_asked_for_where_half_of_the_gauges_lack_it(
+    lack: int, waits: int
+) -> None:
+    column = OpenColumn(
+        "Index", "gauges", "F", "F1", "Xq", ("viscosity",), ("viscosity", "ignore"), "Xq", "unread"
+    )
+    places = [(f"LG-{i}", "Index", i) for i in range(lack)]
+    block = UncheckedBlock("float-lags", ("operating viscosity",), places, fields=(frozenset({"viscosity"}),))
+    found = waiting([column], Unchecked([block]), {"Index": 20})
+    assert [(one.rules, one.gauges) for one in found] == [(("float-lags",), lack)] * waits
 
 
 def doubts(result: AuditResult) -> str:

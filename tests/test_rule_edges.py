@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -97,6 +98,7 @@ def test_the_heavy_end_of_the_upper_fluid_counts() -> None:
 
 
 WORST = {"fluid": "Blend 7", "fluid_density": "940 kg/m3", "viscosity": "60 mPa.s"}
+WORST |= {"float_diameter": "50.0 mm"}
 
 
 def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
@@ -109,6 +111,25 @@ def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
     assert all(f"{name.removesuffix('_mm')} " in low.message for name in parts)
     (high,) = fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "1029 kg/m3"})
     assert "read high by" in high.message
+
+
+def test_how_finely_the_list_states_a_float_is_what_its_column_shows() -> None:
+    # u(d) moves the immersion by 2 h u/d; half a unit as a limit, over sqrt(3), twice (JCGM 100)
+    depth = 189.4  # 350 g, 50 mm, 940 kg/m3 under 3
+    still = WORST | {"viscosity": None, "operating_temperature": "20 degC", "fluid_density": "938 kg/m3"}
+    (whole,) = fires("worst-reading-exceeds-tolerance", still | {"float_diameter": "50 mm"})
+    mass, plane = 0.5e-3 / (math.pi / 4 * 0.05**2 * 935) * 1e3, 0.5
+    parts = (2 * depth * 0.5 / 50, mass, plane)
+    expected = 2 / math.sqrt(3) * math.sqrt(sum(part**2 for part in parts))
+    assert -float(whole.evidence["uncertainty_mm"]) == pytest.approx(expected, rel=0.01)
+    assert fires("worst-reading-exceeds-tolerance", still | {"float_diameter": "50.0 mm"}) == []
+    # in one column the cell with the most decimals decides, in the column's own unit
+    rows = [still | {"float_diameter": "50 mm"}, still | {"tag": "LG-2", "float_diameter": "60.3 mm"}]
+    hits, _ = several("worst-reading-exceeds-tolerance", rows)
+    assert [hit.tag for hit in hits if hit.tag == "LG-1000"] == []
+    inches = still | {"float_diameter": "1.969 in"}
+    assert fires("worst-reading-exceeds-tolerance", inches) == []
+    assert fires("worst-reading-exceeds-tolerance", still | {"float_diameter": "1 31/32 in"})
 
 
 def test_the_worst_reading_looks_at_the_coldest_as_at_the_hottest() -> None:

@@ -146,6 +146,21 @@ function gauss(r, C) { // ln of the normal density without its 2 pi, by Cholesky
   return log;
 }
 const meanLog = logs => { const m = Math.max(...logs); return m + Math.log(logs.reduce((t, x) => t + Math.exp(x - m), 0) / logs.length); };
+// ln of the probability of all answers for what is in no list
+function noneSees(answers) {
+  let log = 0, shows = 0, hides = 0;
+  for (const q of D.questions) {
+    const a = answers[q.name];
+    if (a === undefined) continue;
+    if (q.mass) log += Math.log(0.5 * normal(a - G.mass, (0.2 * G.mass) ** 2 + D.weighing ** 2) + 0.5 * normal(a - G.mass, D.weighing ** 2));
+    else {
+      const some = Math.max(D.none_shows, q.false);
+      shows += Math.log(a === q.sign ? some : 1 - some); hides += Math.log(a === q.sign ? q.false : 1 - q.false);
+    }
+  }
+  const top = Math.max(shows, hides);
+  return log + top + Math.log((Math.exp(shows - top) + Math.exp(hides - top)) / 2);
+}
 function none(reads, answers) {
   const r = [], row = [], kind = [], base = [], u = [];
   reads.forEach((x, i) => {
@@ -171,18 +186,7 @@ function none(reads, answers) {
     logs.push(meanLog(marks.map(m => gauss(r, matrix((i, j) => wide * m(i) * m(j))))));
     log = meanLog(logs);
   }
-  let shows = 0, hides = 0;
-  for (const q of D.questions) {
-    const a = answers[q.name];
-    if (a === undefined) continue;
-    if (q.mass) log += Math.log(0.5 * normal(a - G.mass, (0.2 * G.mass) ** 2 + D.weighing ** 2) + 0.5 * normal(a - G.mass, D.weighing ** 2));
-    else {
-      const some = Math.max(D.none_shows, q.false);
-      shows += Math.log(a === q.sign ? some : 1 - some); hides += Math.log(a === q.sign ? q.false : 1 - q.false);
-    }
-  }
-  const top = Math.max(shows, hides);
-  return log + top + Math.log((Math.exp(shows - top) + Math.exp(hides - top)) / 2) + D.none_prior;
+  return log + noneSees(answers) + D.none_prior;
 }
 function weigh(reads, answers) {
   const found = D.causes.map(c => fit(c, reads, answers));
@@ -213,6 +217,26 @@ function bits(q, likely) {
     p.forEach((y, i) => { if (y > 1e-30 && all > 0) out += likely[i].weight * y * Math.log2(y / all) * w; });
   }
   return Math.max(out, 0);
+}
+// the answer without which another cause is as likely, and what that would be
+function restsOn(found, answers) {
+  const first = found[0].cause;
+  let worst = null;
+  for (const q of D.questions) {
+    const a = answers[q.name];
+    if (q.mass || a === undefined) continue;
+    const rest = {...answers};
+    delete rest[q.name];
+    const seen = noneSees(answers) - noneSees(rest);
+    const logs = found.map(f => { const p = sign(q, f.cause); return f.log - (f.cause.none ? seen : Math.log(a === q.sign ? p : 1 - p)); });
+    const top = Math.max(...logs), sum = logs.reduce((t, x) => t + Math.exp(x - top), 0);
+    const anew = found.map((f, i) => ({cause: f.cause, weight: Math.exp(logs[i] - top) / sum})).sort((x, y) => y.weight - x.weight);
+    const kept = anew.find(f => f.cause === first).weight;
+    if (kept < D.holds && (!worst || kept < worst.kept)) worst = {q, kept, instead: anew.filter(f => f.cause !== first)};
+  }
+  if (!worst) return "";
+  const named = worst.instead.filter(f => f.weight >= worst.instead[0].weight / 2).slice(0, 6).map(f => `${f.cause.name} (${f.weight.toFixed(2)})`);
+  return `This rests on one answer: ${worst.q.text} ${answers[worst.q.name] ? "yes" : "no"}. Look again; if it was wrong: ${named.join("; ")}.`;
 }
 // what the cause nearly always shows was looked for and not seen
 function denied(cause, answers) {
@@ -309,8 +333,10 @@ function show() {
   card.replaceChildren();
   if (!q) {
     const text = sure ? best.cause.sound ? "Nothing wrong shows." : `Most likely: ${best.cause.name}.`
-      : best.cause.none && best.weight > 0.5 ? "None of these: the cause is in no list, or a reading is in error." : "Not settled: nothing more to look at would tell much. Read at other levels.";
+      : best.cause.none && best.weight > 0.5 ? "None of these by itself: two causes at once, one that is in no list, or a reading in error. Save the file: 'xlfuncs diagnose' weighs two at once." : "Not settled: nothing more to look at would tell much. Read at other levels.";
     card.append(el("p", {className: "end", textContent: text}));
+    const doubt = sure || best.cause.none ? restsOn(found, S.answers) : "";
+    if (doubt) card.append(el("p", {textContent: doubt}));
     if (sure && best.cause.mend) card.append(el("p", {textContent: "Mend: " + best.cause.mend}));
     if (sure) card.append(el("p", {textContent: "Then it will read: " + after(best).map(([a, b, c]) => `${a} mm: ${b} mm` + (c ? `, ${c} mA` : "")).join("; ")}));
   } else {

@@ -22,6 +22,7 @@ from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause
 from xlfuncs.gauge.diagnosis import PARTED, SETTLED
 from xlfuncs.gauge.faulty import CHOKE_SPREAD, LEAST_GAS
 from xlfuncs.gauge.floats import immersed_volume
+from xlfuncs.gauge.leaning import HOLDS
 from xlfuncs.gauge.questions import (
     OTHER_FLOAT,
     SISTER,
@@ -123,6 +124,7 @@ def _data(stated: Stated, tag: str) -> dict[str, Any]:
         **{way: [w.lower() for w in load("observations")["words"][way]] for way in ("below", "above")},
         "settled": SETTLED,
         "parted": PARTED,
+        "holds": HOLDS,
         "confirms": guide["confirms"],
         "confirms_for": guide["confirms_for"],
         "least_bits": guide["least_bits"],

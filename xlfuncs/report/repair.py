@@ -14,6 +14,8 @@ from xlfuncs.gauge.causes import AS_DESIGNED, NONE
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, Diagnosis
 from xlfuncs.gauge.faulty import SOUND, predict
 from xlfuncs.gauge.guide import settled
+from xlfuncs.gauge.leaning import leaning
+from xlfuncs.gauge.questions import Question
 from xlfuncs.gauge.readings import Readings
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report.cautions import FIELD
@@ -32,6 +34,15 @@ class Asked:
 
     text: str
     answer: str
+
+
+def said(question: Question, answer: bool | float) -> str:
+    """An answer as it is printed."""
+    if question.mass:
+        return f"{1e3 * answer:g} g"
+    if isinstance(answer, bool):
+        return "yes" if answer else "no"
+    return f"{answer:g} kg/m3"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +66,18 @@ def conclusion(found: Diagnosis) -> str:
         return f"{sure}: {best.cause.name}{fitted(found, best, ', ')}."
     names = "; ".join(f"{f.cause.name} ({f.weight:.2f})" for f in found.rivals[:_OPEN])
     return f"Not settled. What cannot be told apart, with weights: {names}."
+
+
+def rests_on(found: Diagnosis) -> str:
+    """The one answer on which the conclusion rests, and what is left if that was wrong; "" if none."""
+    if not (settled(found) or found.findings[0].cause is NONE):
+        return ""
+    lean = leaning(found)
+    if lean is None:
+        return ""
+    names = "; ".join(f"{f.cause.name} ({f.weight:.2f})" for f in lean.instead[:_OPEN])
+    answer = said(lean.question, lean.answer)
+    return f"This rests on one answer: {lean.question.text} {answer}. Look again; if it was wrong: {names}."
 
 
 def mends(found: Diagnosis) -> list[str]:
@@ -85,6 +108,8 @@ def after(found: Diagnosis) -> list[AtLevel]:
 def lines(found: Diagnosis) -> Iterator[str]:
     """For a terminal."""
     yield conclusion(found)
+    if doubt := rests_on(found):
+        yield doubt
     for text in mends(found):
         yield f"Mend: {text}"
     yield _after_heading(found)
@@ -116,6 +141,7 @@ def page(found: Diagnosis, tag: str, asked: Sequence[Asked]) -> str:
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{title}</title><style>{_STYLE}</style></head><body><h1>{title}</h1>"
         f"<p class=end>{escape(conclusion(found))}</p>"
+        f"<p>{escape(rests_on(found))}</p>"
         + "".join(f"<p><b>Mend.</b> {escape(text)}</p>" for text in mends(found))
         + f"<h2>{escape(_after_heading(found))}</h2><table><tr><th>True level, mm</th><th>Shows, mm</th>"
         f"<th>Current, mA</th><th>Shows, as left</th><th>Current, as left</th></tr>{rows}</table>"
