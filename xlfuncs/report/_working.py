@@ -15,6 +15,7 @@ MOST = 500
 """Calculations in one page: with more it opens too slowly. The JSON has them all."""
 
 VERDICTS = ("it holds, so this is a finding", "it does not hold")
+REMEDIES = ("it holds, so this suffices", "it does not hold: this does not suffice")
 FLOAT_FITS = ("it holds, so it reads within the tolerance", "it does not hold: it reads beyond the tolerance")
 
 
@@ -31,6 +32,10 @@ def table(calculation: Calculation, verdicts: tuple[str, str] = VERDICTS) -> str
     body = "".join((*_inputs(calculation), *_steps(calculation)))
     rows = f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody>"
     return f'<table class="work">{rows}</table>{_end(calculation, verdicts)}'
+
+
+def _verdicts(calculation: Calculation) -> tuple[str, str]:
+    return FLOAT_FITS if calculation.limit == "e_max" else REMEDIES
 
 
 def _line(symbol: str, name: str, shown: str, number: str, origin: str) -> str:
@@ -100,7 +105,7 @@ def _each(f: Finding) -> Iterator[tuple[str, str]]:
     if (calculation := f.calculation) is not None:
         yield "Calculation", table(calculation)
     if (remedy := f.remedy) is not None and remedy.calculation is not None:
-        yield "Calculation of the remedy", table(remedy.calculation, FLOAT_FITS)
+        yield "Calculation of the remedy", table(remedy.calculation, _verdicts(remedy.calculation))
 
 
 def all_of(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
