@@ -12,6 +12,7 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.strength import sufficient
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, heat, ratings, reasons, signal
 
@@ -239,9 +240,8 @@ def sufficient_class(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | N
         if bound >= pressure:
             name = f"{rating}, rated {gauges.say(record, 'design_pressure', bound)}"
             option = Option(name, "flange_class", Measure(rating), {"flange_rating_barg": bound / 1e5})
-            return Remedy(
-                f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature.", (option,)
-            )
+            text = f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature."
+            return Remedy(text, (option,), sufficient(gauges, settings, hit, rating, bound))
     return Remedy(
         f"No class of this standard suffices for group {group} at this temperature: take another material."
     )
