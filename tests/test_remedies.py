@@ -446,3 +446,30 @@ def test_a_lighter_float_of_the_same_size_says_of_what_its_mass_is_made(tmp_path
     area = 2 * math.pi * middle * (0.25 - 0.05) + 4 * math.pi * middle**2
     assert lighter["shell_g"] == pytest.approx(7980 * area * lighter["wall_mm"], rel=1e-6)
     assert lighter["shell_g"] + lighter["magnets_g"] <= lighter["mass_g"]
+
+
+def test_a_float_is_proposed_with_its_lag(tmp_path: Path) -> None:
+    # annular Stokes flow in a closed end: F = 2 pi mu h v/(x - tanh x), x = ln(D/d); over A rho g
+    def lag(across: float, viscosity: float) -> float:
+        x = math.log(0.060 / across)
+        force = 2 * math.pi * viscosity * 0.181 * 0.005 / (x - math.tanh(x))
+        return 1e3 * force / (math.pi / 4 * across**2 * 980.2 * 9.80665)
+
+    def mass(across: float) -> str:  # the surface at the magnet plane at 983.2 under 3 kg/m3
+        return f"{1e3 * math.pi / 4 * across**2 * (983.2 * 0.181 + 3 * 0.069):.1f} g"
+
+    rows: list[dict[str, Any]] = [{"tag": "LG-1", "viscosity": "150 mPa.s", "fluid": "Blend 7"}]
+    rows += [
+        {
+            "tag": f"LG-{i}",
+            "float_part": f"ZF-{i}",
+            "float_diameter": f"{d:.1f} mm",
+            "float_mass": mass(d / 1e3),
+        }
+        for i, d in ((2, 45.0), (3, 47.5))
+    ]
+    remedy = remedy_of(only(audited(tmp_path, rows), "float-lags"))
+    assert lag(0.045, 0.15) < 10 < lag(0.0475, 0.15)
+    assert [str(option.value) for option in remedy.options] == ["ZF-2"]  # the other lags as well
+    assert remedy.options[0].numbers["lag_mm"] == pytest.approx(lag(0.045, 0.15), rel=0.01)
+    assert f"lags up to {lag(0.045, 0.15):.1f} mm at the lower connection" in remedy.text
