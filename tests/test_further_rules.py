@@ -245,6 +245,12 @@ def test_gauges_of_a_stack_overlap() -> None:
     assert stack(at(1000), at(2000), settings=Settings(stacked_overlap_mm=0.0)) == []
 
 
+def test_numbers_that_follow_each_other_are_no_stack() -> None:
+    """20-LG-201 and 20-LG-202 hang on two vessels; LG-7/1 and LG-7/2 on one."""
+    assert stack(at(1000, tag="20-LG-201"), at(2200, tag="20-LG-202")) == []
+    assert len(stack(at(1000, tag="LG-7/1"), at(2200, tag="LG-7/2"))) == 1
+
+
 def test_scales_of_a_stack_may_count_on_from_the_lowest() -> None:
     def on(elevation: float, low: float) -> dict[str, str]:
         return at(elevation) | {"visible_low": f"{low} mm", "visible_range": f"{low + 1000} mm"}

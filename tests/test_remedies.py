@@ -11,9 +11,14 @@ import pytest
 
 from tests.layouts import LAYOUTS, build
 from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import Finding
+from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.registry import Rule, rules
 from xlfuncs.audit.remedy import Remedy
+from xlfuncs.audit.settings import Settings
+from xlfuncs.gauge import response
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
 
 VALUES = {
     "transmitter-outside-visible-range": ("lrv", "urv"),
@@ -223,7 +228,10 @@ def test_a_float_of_the_list_is_shown_with_its_calculation(tmp_path: Path) -> No
     (finding,) = [f for f in audited(tmp_path, ONE_UNFIT) if f.rule == "offset-exceeds-tolerance"]
     remedy = remedy_of(finding)
     work, first = remedy.calculation, remedy.options[0]
-    assert work is not None and work.fires and work.elementary
+    assert work is not None and work.fires
+    assert [step.symbol for step in work.steps if not step.expression] == ["p_more"]  # the shell bears less
+    assert work.numbers()["p_more"] == pytest.approx(first.numbers["pressure_margin_bar"] * 1e5)
+    assert work.numbers()["T_more"] == pytest.approx(first.numbers["temperature_margin_K"])
     mass = next(value for value in work.inputs if value.symbol == "m")
     assert mass.number == pytest.approx(0.313) and mass.sheet == "Floats"
     reads = [first.numbers[f"worst_reading_{end}_mm"] for end in ("low", "high")]
@@ -354,6 +362,62 @@ def test_for_a_metal_that_is_never_fit_none_is_guessed(tmp_path: Path) -> None:
     remedy = remedy_of(only(audited(tmp_path, [row]), "wetted-material-unfit"))
     assert remedy.options == ()
     assert remedy.text.startswith("No number can be computed")
+
+
+@pytest.mark.parametrize(("count", "told"), [(10, "Z-9, Z-10"), (11, "Z-9, Z-10 and 1 more")])
+def test_of_many_parts_that_cannot_be_judged_ten_are_named(count: int, told: str, tmp_path: Path) -> None:
+    rows: list[dict[str, Any]] = [dict(ONE_UNFIT[0])]
+    rows += [
+        {"tag": f"LG-{i + 10}", "float_part": f"Z-{i}", "float_mass": None, "fluid": "Blend 7"}
+        for i in range(1, count + 1)
+    ]
+    found = [f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance"]
+    text = remedy_of(found[0]).text
+    assert "not judged: Z-1, Z-2, " in text
+    assert f"{told} (" in text
+    assert "Z-11" not in text
+
+
+@pytest.mark.parametrize(("beyond", "options"), [(99, 1), (101, 0)])
+def test_no_chamber_wider_than_the_float_by_more_than_100_mm_is_proposed(
+    beyond: int, options: int, tmp_path: Path
+) -> None:
+    def lag(viscosity: float) -> float:
+        """Lag [mm] of the float of 350 g in a chamber so much wider than it, at 10 mm/s."""
+        return 1e3 * float(
+            response.lag(
+                Float(0.350, 0.05, 0.25),
+                Fluids(880.0, 0.0, viscosity),
+                Chamber((50 + beyond) * 1e-3),
+                Movement(0.010),
+            )
+        )
+
+    low, high = 1e-3, 1e5
+    for _ in range(80):
+        middle = math.sqrt(low * high)
+        low, high = (low, middle) if lag(middle) > 10 else (middle, high)
+    row = {
+        "fluid": "Blend 7",
+        "fluid_density": "880 kg/m3",
+        "upper_density": "0 kg/m3",
+        "level_rate": "10 mm/s",
+        "viscosity": f"{low * 1e3 * 0.9999:.4f} mPa.s",
+        "chamber_bore": None,
+        "tracing": "none",
+        "tracer_output": None,
+        "maintain_temperature": None,
+    }
+    remedy = remedy_of(only(audited(tmp_path, [row]), "viscosity-too-high"))
+    bores = [option for option in remedy.options if option.name == "chamber_bore"]
+    assert len(bores) == options
+    assert [str(option.value) for option in bores] == [f"{50 + beyond} mm"] * options
+
+
+def test_two_thousand_gauges_are_drawn_and_no_more() -> None:
+    gauges = gauges_of({"tag": [f"LG-{i}" for i in range(2002)]})
+    assert len(profiles(gauges, Settings(), range(1999))) == 1999
+    assert len(profiles(gauges, Settings(), range(2002))) == 2000
 
 
 def flat(mass: float, rho: float, above: float = 3.0) -> float:

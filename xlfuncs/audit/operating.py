@@ -49,12 +49,30 @@ class Reference:
     """Why a pure fluid has none; None where no gauge asks."""
 
     def doubts(self, gauges: Gauges, settings: Settings) -> tuple[Mask, Mask]:
-        """Where the stated densities are all below, and all above, what the fluid can have."""
-        lowest, highest = gauges.densities
+        """Where the stated densities are below, and above, what the fluid can have."""
+        least, most = held(gauges)
         with np.errstate(invalid="ignore"):
-            too_low = highest < self.hot * (1 - settings.density_deviation)
-            too_high = lowest > self.cold * (1 + settings.density_deviation)
+            too_low = least < self.hot * (1 - settings.density_deviation)
+            too_high = most > self.cold * (1 + settings.density_deviation)
         return np.asarray(too_low), np.asarray(too_high)
+
+
+def held(gauges: Gauges) -> tuple[Array, Array]:
+    """The stated densities that are held against that of the hottest and of the coldest liquid.
+
+    Of ranges of both, the ends belong together; else one of the densities has to be right.
+    """
+    lowest, highest = gauges.densities
+    ranged = ranges(gauges)
+    return np.where(ranged, lowest, highest), np.where(ranged, highest, lowest)
+
+
+def ranges(gauges: Gauges) -> Mask:
+    """Where a range of densities is stated beside a range of operating temperatures."""
+    lowest, highest = gauges.densities
+    with np.errstate(invalid="ignore"):
+        warmer = gauges.low("operating_temperature") < gauges.high("operating_temperature") - 1e-6
+        return np.asarray(warmer & (lowest < highest))
 
 
 def reference(gauges: Gauges, settings: Settings) -> Reference:

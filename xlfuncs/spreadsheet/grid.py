@@ -28,6 +28,8 @@ _KINDS: Final = 250
 
 def _once_each(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
     """The different numbers in order. `np.unique` loads numpy's masked arrays: as long as to read a sheet."""
+    if (numbers[1:] > numbers[:-1]).all():
+        return numbers
     inorder = np.sort(numbers)
     return inorder[np.diff(inorder, prepend=inorder[:1] - 1) > 0]
 
@@ -35,6 +37,11 @@ def _once_each(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
 def _both(one: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.int64]:
     """The different numbers of both, in order."""
     return _once_each(np.concatenate((one, other)))
+
+
+def different(rows: NDArray[np.int64], cols: NDArray[np.int64]) -> int:
+    """How many different places there are among some rows and columns."""
+    return len(_once_each(rows << _BITS | cols))
 
 
 class Places(Set[tuple[int, int]]):

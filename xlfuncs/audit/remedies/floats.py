@@ -247,7 +247,8 @@ def _worst(
     within = abs(extreme.reading) <= numbers.duty.tolerance
     if within != (one.status == "fits"):
         return None  # it is not its reading for which it was rejected
-    return listed_reading(gauges, settings, record, at, extreme, ends)
+    spare = (one.pressure_margin, one.temperature_margin) if one.status == "fits" else (np.nan, np.nan)
+    return listed_reading(gauges, settings, record, at, extreme, ends, spare)
 
 
 def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:

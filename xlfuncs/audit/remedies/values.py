@@ -76,7 +76,9 @@ def _current(gauges: Gauges, record: int, low: float, high: float, falling: bool
     if np.isnan(due):
         return []
     return [
-        Option(f"the current at {gauges.say(record, 'stated_level', level)} {value}", "stated_current", value)
+        Option(
+            f"the current at {gauges.say(record, 'stated_level', level)} is {value}", "stated_current", value
+        )
     ]
 
 
@@ -165,7 +167,7 @@ def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 def wider_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The range that holds the level."""
-    record, level = hit.record, float(gauges.si(hit.field)[hit.record])
+    record, level = hit.record, float(hit.evidence["level_mm"]) * MM
     if hit.case["transmitter"]:
         lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
         name = "lrv" if (level < min(lrv, urv)) == (lrv <= urv) else "urv"
@@ -298,13 +300,18 @@ def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:
     """Thickness of insulation, to the next 10 mm up to 300, with which the tracer suffices [m]."""
-    k = float(gauges.or_default("insulation_conductivity", settings.insulation_conductivity_w_mk)[record])
+    stated = bool(gauges.given("insulation_conductivity")[record])
+    usual = settings.insulation_conductivity_w_mk
+    k = float(gauges.high("insulation_conductivity")[record]) if stated else usual
     warm, cold = (
         float(gauges.high("maintain_temperature")[record]),
         float(gauges.low("minimum_ambient")[record]),
     )
-    output, across = float(gauges.low("tracer_output")[record]), float(gauges.si("chamber_diameter")[record])
-    present = float(gauges.si("insulation_thickness")[record])
+    output, across = (
+        float(gauges.low("tracer_output")[record]),
+        float(gauges.high("chamber_diameter")[record]),
+    )
+    present = float(gauges.low("insulation_thickness")[record])
     thick = np.arange(0.01, 0.301, 0.01)
     with reasons():
         loss = heat.heat_loss(warm, cold, across, thick, k, settings.wind_m_s, settings.emissivity)

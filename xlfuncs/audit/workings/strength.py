@@ -122,8 +122,8 @@ def conditions(work: Working, hit: Hit) -> None:
 
 def wide(work: Working, hit: Hit) -> None:
     """The float in its chamber."""
-    work.cell("d", "float_diameter")
-    work.cell("D", "chamber_bore")
+    work.cell("d", "float_diameter", "high")
+    work.cell("D", "chamber_bore", "low")
     work.judge("d>=D", "d", "D")
 
 
@@ -132,9 +132,24 @@ def test_pressure(work: Working, hit: Hit) -> None:
     work.cell("p_t", "test_pressure", "low")
     work.cell("p", "design_pressure", "high")
     _rounding(work)
-    work.setting("f", "test_pressure_factor")
+    _test_factor(work, hit)
     work.step("p_min", "test pressure that is needed", "p*f", "Pa")
     work.judge("p_t<p_min*(1-k)", "p_t", "p_min")
+
+
+def _test_factor(work: Working, hit: Hit) -> None:
+    """By how much the test has to be above design: the code's factor, the setting's where none is stated."""
+    code = hit.case["code"]
+    name = "test pressure over design pressure"
+    if code is not None:
+        work.text("code", "design_code")
+        at_least = f"{name}: least of {code.name}, stress ratio 1"
+        work.constant("f", at_least, code.factor, "", code.source)
+    elif hit.case["known"]:
+        work.setting("f", "test_pressure_factor")
+    else:
+        work.text("code", "design_code")
+        work.assume("f", name, 1.0, "", "no code asks for less")
 
 
 def cold(work: Working, hit: Hit) -> None:

@@ -64,10 +64,11 @@ def chamber_colder(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     if not asked.any():
         return
     names = _names(gauges)
-    known = np.array([bool(name) and fluids.resolve(name) is not None for name in names.tolist()])
     stated = gauges.given("chamber_temperature") | _held_hotter(gauges)
     yield Undecided(asked & ~stated, label("chamber_temperature"))
     asked &= stated
+    known = np.zeros(gauges.n, dtype=np.bool_)
+    known[asked] = [bool(name) and fluids.resolve(name) is not None for name in names[asked].tolist()]
     yield Undecided(asked & ~known, "density of the liquid in the chamber and in the vessel")
     where = asked & known & ~gauges.unusable("operating_pressure")
     if not where.any():

@@ -8,7 +8,7 @@ import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.operating import one_fluid, reference
+from xlfuncs.audit.operating import held, one_fluid, ranges, reference
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import densities
 from xlfuncs.audit.rules.float_fluid.shared import density_field
@@ -44,13 +44,14 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
 
     Finds: a recognised pure fluid whose stated density differs by more than 3 % (common practice, no
         source) from the reference equation of state at operating pressure and temperature; without a
-        pressure, from the saturated liquid. An API gravity is a density at 60 degF: found where crude oils,
-        products and lubricants of it all differ as much at operating temperature (API MPMS 11.1).
+        pressure, from the saturated liquid. Where a range of temperatures is stated, the lowest density is
+        held against the hottest and the highest against the coldest. An API gravity is a density at 60
+        degF: found where crude oils, products and lubricants of it all differ as much at operating
+        temperature (API MPMS 11.1).
     Why: densities are often copied from a table for 15 or 20 degC; the float is then chosen for a liquid
         that the plant never has.
     Mend: state the density at operating conditions, and check the float against it.
     """
-    lowest, highest = gauges.densities
     known = reference(gauges, settings)
     hot, cold, oil = known.hot, known.cold, known.oil
     if known.why is not None:
@@ -60,10 +61,11 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
         )
     yield Undecided(oil & np.isnan(hot + cold), "density at operating temperature")
     too_low, too_high = known.doubts(gauges, settings)
+    (least, most), ranged = held(gauges), ranges(gauges)
     for record in np.flatnonzero(too_low | too_high).tolist():
-        stated = float((highest if too_low[record] else lowest)[record])
+        stated = float((least if too_low[record] else most)[record])
         right = float((hot if too_low[record] else cold)[record])
-        name = density_field(gauges, record, lowest=not too_low[record])
+        name = density_field(gauges, record, lowest=bool(too_low[record]) == bool(ranged[record]))
         fluid = gauges.texts("fluid")[record]
         end_of_range = gauges.high if too_low[record] else gauges.low
         kelvin = float(end_of_range("operating_temperature")[record])

@@ -113,9 +113,10 @@ def _off(gauges: Gauges, field: str, quantity: str, column: Column) -> Iterator[
     known = np.flatnonzero(~np.isnan(numbers))
     if len(known) < ROWS:
         return
-    order = known[np.argsort(numbers[known])]
-    for far, others in ((order[0], order[1:]), (order[-1], order[:-1])):
-        near = float(numbers[others[0 if far == order[0] else -1]])
+    for lowest in (True, False):
+        far = known[numbers[known].argmin() if lowest else numbers[known].argmax()]
+        others = known[known != far]
+        near = float(numbers[others].min() if lowest else numbers[others].max())
         off = max(near / numbers[far], numbers[far] / near)
         if off < FAR:
             continue

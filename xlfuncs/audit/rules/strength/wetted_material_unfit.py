@@ -12,6 +12,7 @@ from xlfuncs.audit.gauges import Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies import metals as cures
+from xlfuncs.audit.rules.strength.shared import MATERIAL_DOUBTS
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
@@ -66,7 +67,8 @@ def _judged(
 ) -> Iterator[Outcome]:
     read = materials.read(material)
     if read.doubt or read.lined or not read.family:
-        yield Undecided(where, label(f"known_{field}"))
+        why = MATERIAL_DOUBTS.get(read.doubt, "is lined or coated" if read.lined else "is in no family")
+        yield Undecided(where, label(f"known_{field}"), field, f"'{material}' {why}")
         return
     hottest = gauges.high("operating_temperature") - ZERO_CELSIUS
     told = False
