@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from xlfuncs.audit.calculation import Calculation
+from xlfuncs.audit.compatibility import unfit_families
 from xlfuncs.audit.gauges import Gauges, part_key
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
@@ -64,7 +65,7 @@ def float_of_fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy |
     duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_material")
     if hit.field != "float_material" or duty is None or column is None:
         return None
-    unfit = set(load("compatibility")["unfit"][hit.case["statement"]]["families"])
+    unfit = unfit_families(str(gauges.texts(str(hit.case["fluid"]))[hit.record]))
     family = {text: materials.read(text).family for text in set(column.text.tolist())}
     fit = [bool(family[text]) and family[text] not in unfit for text in column.text.tolist()]
     return proposed(Wanted(gauges, settings, hit.record, duty, lambda at: fit[at]))
