@@ -510,3 +510,49 @@ def test_a_lighter_float_of_the_same_size_says_of_what_its_mass_is_made(tmp_path
     area = 2 * math.pi * middle * (0.25 - 0.05) + 4 * math.pi * middle**2
     assert lighter["shell_g"] == pytest.approx(7980 * area * lighter["wall_mm"], rel=1e-6)
     assert lighter["shell_g"] + lighter["magnets_g"] <= lighter["mass_g"]
+
+
+def test_a_float_is_proposed_with_its_lag(tmp_path: Path) -> None:
+    # annular Stokes flow in a closed end: F = 2 pi mu h v/(x - tanh x), x = ln(D/d); over A rho g
+    def lag(across: float, viscosity: float) -> float:
+        x = math.log(0.060 / across)
+        force = 2 * math.pi * viscosity * 0.181 * 0.005 / (x - math.tanh(x))
+        return 1e3 * force / (math.pi / 4 * across**2 * 980.2 * 9.80665)
+
+    def mass(across: float) -> str:  # the surface at the magnet plane at 983.2 under 3 kg/m3
+        return f"{1e3 * math.pi / 4 * across**2 * (983.2 * 0.181 + 3 * 0.069):.1f} g"
+
+    rows: list[dict[str, Any]] = [{"tag": "LG-1", "viscosity": "150 mPa.s", "fluid": "Blend 7"}]
+    rows += [
+        {
+            "tag": f"LG-{i}",
+            "float_part": f"ZF-{i}",
+            "float_diameter": f"{d:.1f} mm",
+            "float_mass": mass(d / 1e3),
+        }
+        for i, d in ((2, 45.0), (3, 47.5))
+    ]
+    remedy = remedy_of(only(audited(tmp_path, rows), "float-lags"))
+    assert lag(0.045, 0.15) < 10 < lag(0.0475, 0.15)
+    assert [str(option.value) for option in remedy.options] == ["ZF-2"]  # the other lags as well
+    assert remedy.options[0].numbers["lag_mm"] == pytest.approx(lag(0.045, 0.15), rel=0.01)
+    assert f"lags up to {lag(0.045, 0.15):.1f} mm at the lower connection" in remedy.text
+
+
+def test_a_table_that_ends_is_not_called_a_class_that_does_not_suffice(tmp_path: Path) -> None:
+    # JIS B 2220 rates group 023a in all divisions up to 120 degC: 10K 14 bar, 16K 27 bar, 20K 34 bar
+    row = {"flange_class": "JIS 10K", "material_group": None, "chamber_material": "SUS316L"}
+    row |= {"design_temperature": "150 degC", "design_pressure": "15 barg", "test_pressure": "23 barg"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "flange-rating-exceeded"))
+    assert "No class" not in remedy.text and "ends at 120 degC" in remedy.text
+    (option,) = remedy.options
+    assert str(option.value) == "JIS 16K"
+    assert option.numbers["highest_flange_rating_barg"] == pytest.approx(27, abs=0.01)
+
+
+def test_no_chamber_is_offered_below_the_class_of_its_nozzle(tmp_path: Path) -> None:
+    # EN 1092-1: 8 barg at 120 degC is carried by PN 10 too, but the vessel's flange is PN 40
+    row = {"chamber_material": "P235GH", "flange_class": "PN 40", "material_group": None}
+    row |= {"design_pressure": "8 barg", "design_temperature": "120 degC"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "chamber-magnetic"))
+    assert remedy.options and {option.numbers["flange_class"] for option in remedy.options} == {40.0}

@@ -8,12 +8,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from xlfuncs.audit.calculation import Calculation
+from xlfuncs.audit.compatibility import unfit_families
 from xlfuncs.audit.gauges import Gauges, part_key
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, offsets, reads
 from xlfuncs.audit.remedies.duties import duty_of, listed_floats, listed_rows, own_float
+from xlfuncs.audit.remedies.lags import lags_of, slow
 from xlfuncs.audit.remedies.made import made, scale
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
@@ -24,6 +26,8 @@ from xlfuncs.gauge import choice, materials, reasons
 
 BEST = 3
 """Parts that are named in the sentence; all that fit are options."""
+_SEEN = 5e-5
+"""Metres that show as a tenth of a millimetre."""
 NAMED = 10
 """Parts that are named where they cannot be judged for one reason."""
 
@@ -61,7 +65,7 @@ def float_of_fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy |
     duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_material")
     if hit.field != "float_material" or duty is None or column is None:
         return None
-    unfit = set(load("compatibility")["unfit"][hit.case["statement"]]["families"])
+    unfit = unfit_families(str(gauges.texts(str(hit.case["fluid"]))[hit.record]))
     family = {text: materials.read(text).family for text in set(column.text.tolist())}
     fit = [bool(family[text]) and family[text] not in unfit for text in column.text.tolist()]
     return proposed(Wanted(gauges, settings, hit.record, duty, lambda at: fit[at]))
@@ -151,7 +155,13 @@ def _chosen(wanted: Wanted) -> Remedy | None:
     own = part_key(str(gauges.texts("float_part")[record]))
     kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()]
     found = [one for one in found if part_key(one.part) != own and part_key(one.part) in kept]
-    fit = [_option(one, doubt, _elsewhere(listed, one, doubt)) for one in found if one.status == "fits"]
+    lags = dict(zip(map(part_key, listed.part.tolist()), lags_of(listed, duty).tolist(), strict=True))
+    found = sorted((slow(one, lags[part_key(one.part)], duty) for one in found), key=_place)
+    fit = [
+        _option(one, doubt, _elsewhere(listed, one, doubt), lags[part_key(one.part)])
+        for one in found
+        if one.status == "fits"
+    ]
     rejected = [one for one in found if one.status == "rejected"]
     silent = _not_judged([one for one in found if one.status == "not judged"])
     first = next((one for one in found if one.status == "fits"), rejected[0] if rejected else None)
@@ -164,6 +174,10 @@ def _chosen(wanted: Wanted) -> Remedy | None:
         text = f"Of the float list {these}: {best}{more}{rescaled}{f'; {silent}' if silent else ''}."
         return Remedy(text, (*fit, *others), shown)
     return Remedy(_sentence(_none_fits(rejected, silent), others, cannot), others, shown)
+
+
+def _place(one: choice.Candidate) -> int:
+    return ("fits", "not judged", "rejected").index(one.status)
 
 
 def _others(wanted: Wanted) -> tuple[tuple[Option, ...], str]:
@@ -246,7 +260,7 @@ def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
     return f"{head}; what would do: {'; or '.join(option.text for option in options)}."
 
 
-def _option(one: choice.Candidate, doubt: Doubted | None, other: tuple[float, float]) -> Option:
+def _option(one: choice.Candidate, doubt: Doubted | None, other: tuple[float, float], lag: float) -> Option:
     """A part that fits, with its worst reading and its margins."""
     low, high = (1e3 * end for end in one.reading)
     numbers = {"worst_reading_low_mm": low, "worst_reading_high_mm": high}
@@ -260,6 +274,10 @@ def _option(one: choice.Candidate, doubt: Doubted | None, other: tuple[float, fl
     margin = f", {' and '.join(spare)} to spare" if spare else ""
     away = "" if doubt is None else f" at {doubt.stated}, but {between(*other)} at {doubt.right}"
     told = reads(low, high) if doubt is None else f"reads {between(low, high)}"
-    text = f"{one.part}, which {told} at worst{away}{margin}"
+    late = ""
+    if lag > max(-one.reading[0], one.reading[1], _SEEN):
+        numbers["lag_mm"] = lag * 1e3
+        late = f" and lags up to {lag * 1e3:.1f} mm at the lower connection while the level moves"
+    text = f"{one.part}, which {told} at worst{away}{late}{margin}"
     numbers |= beside(doubt, other)
     return Option(text, "float_part", Measure(one.part), numbers)
