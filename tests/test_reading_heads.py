@@ -122,3 +122,20 @@ def test_a_table_of_one_known_heading_is_refused_with_the_others_named(
     place = book(tmp_path / "a.xlsx", ["Foo [mm]", "Anzeige [mm]"], [301, 639], [521, 640])
     assert main(["diagnose", str(place)]) == 2
     assert "column A 'Foo [mm]'" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("current", [3.78, 3.65, 3.8])
+def test_a_current_held_at_its_end_is_evidence_for_a_float_that_lies_at_the_bottom(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], current: float
+) -> None:
+    rows = [[level, "<0", current] for level in (301, 520, 850)]
+    place = book(tmp_path / "a.xlsx", ["True level (mm)", "Indicated (mm)", "Current (mA)"], *rows)
+    assert main(["diagnose", str(place)]) in (0, 1)
+    assert "float sunk" in capsys.readouterr().out.split("Next:")[0]
+
+
+def test_a_failure_signal_states_no_level(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = [[301, 300, 8.8], [520, 521, 3.6]]
+    place = book(tmp_path / "a.xlsx", ["True level (mm)", "Indicated (mm)", "Current (mA)"], *rows)
+    assert main(["diagnose", str(place)]) == 2
+    assert "Readings row 3: the current signals failure low" in capsys.readouterr().err

@@ -20,7 +20,7 @@ from xlfuncs.gauge.floats import ENDS, immersion
 from xlfuncs.gauge.guide import confirming
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
-from xlfuncs.gauge.signal import current_status
+from xlfuncs.gauge.signal import MEASURING_HIGH, MEASURING_LOW, current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
 from xlfuncs.worksheet.answers import read_answers
 from xlfuncs.worksheet.float_table import is_blank, is_placeholder, is_unit_row, squash
@@ -296,12 +296,8 @@ def read_observations(
     }
     temperature = numbers.pop("temperature", absent)
     density = _densities(numbers.pop("density", absent), temperature, stated, named)
-    for place, text in zip(named, current_status(numbers.get("current", absent)), strict=True):
-        if text not in ("", "measuring"):
-            raise ValueError(
-                f"{place}: the current signals {text} (NE 43): see to the transmitter first, or leave the"
-                " cell blank to diagnose the rest"
-            )
+    if "current" in numbers:
+        numbers["current"] = _sent(numbers["current"], named)
 
     def coded(name: str, groups: Mapping[str, float]) -> Array:
         cells = columns.get(name, [""] * len(named))
@@ -320,6 +316,18 @@ def read_observations(
         limit=np.array(said.limits),
         drained=np.where(on_stop, 1.0, NAN),
     )
+
+
+def _sent(current: Array, places: Sequence[str]) -> Array:
+    """Currents as far as they state a level: beyond the measuring range the transmitter holds at its end, and
+    the level is there or beyond (NAMUR NE 43); a failure signal states none, and is refused."""
+    for place, text in zip(places, current_status(current), strict=True):
+        if text.startswith("failure"):
+            raise ValueError(
+                f"{place}: the current signals {text} (NE 43): see to the transmitter first, or leave the"
+                " cell blank to diagnose the rest"
+            )
+    return np.clip(current, MEASURING_LOW, MEASURING_HIGH)
 
 
 def _densities(read: Array, temperature: Array, stated: Stated, places: Sequence[str]) -> Array:
