@@ -57,16 +57,16 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
     hot, cold = (np.full(gauges.n, np.nan) for _ in range(2))
     if where.any():
         fluid_names = gauges.texts("fluid")[where]
+        ends_of = gauges.low, gauges.high
+        coolest, hottest = (end_of("operating_temperature")[where] for end_of in ends_of)
+        least, most = (end_of("operating_pressure")[where] + ATMOSPHERE for end_of in ends_of)
+        ranges = not (np.array_equal(coolest, hottest) and np.array_equal(least, most, equal_nan=True))
         with reasons() as why:
-            for end, temperature, pressure in (
-                (cold, gauges.low("operating_temperature"), gauges.high("operating_pressure")),
-                (hot, gauges.high("operating_temperature"), gauges.low("operating_pressure")),
-            ):
-                warmth = temperature[where]
-                pascal = liquid_at(
-                    fluid_names, warmth, pressure[where] + ATMOSPHERE, settings.boiling_margin_k
-                )
+            for end, warmth, pressure in ((cold, coolest, most), (hot, hottest, least))[: 1 + ranges]:
+                pascal = liquid_at(fluid_names, warmth, pressure, settings.boiling_margin_k)
                 end[where] = density.liquid_density(fluid_names, warmth, pascal)
+        if not ranges:
+            hot[where] = cold[where]
         yield from unexplained(
             where, (hot + cold)[where], why, "temperature and pressure at which the fluid is liquid"
         )
