@@ -464,6 +464,12 @@ class Gauges:
         return np.fmin.reduce(block), np.fmax.reduce(block)
 
     @cached_property
+    def different_densities(self) -> tuple[Array, ...]:
+        """`densities`; one of the two where no gauge states a range."""
+        low, high = self.densities
+        return (low,) if np.array_equal(low, high, equal_nan=True) else (low, high)
+
+    @cached_property
     def interface(self) -> Mask:
         """Gauges of an interface: stated, or named so, or the upper fluid is as dense as a liquid."""
         level = self.says("service_type", "level")
