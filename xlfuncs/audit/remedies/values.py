@@ -12,6 +12,7 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.strength import sufficient
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, heat, ratings, reasons, signal
 
@@ -76,7 +77,9 @@ def _current(gauges: Gauges, record: int, low: float, high: float, falling: bool
     if np.isnan(due):
         return []
     return [
-        Option(f"the current at {gauges.say(record, 'stated_level', level)} {value}", "stated_current", value)
+        Option(
+            f"the current at {gauges.say(record, 'stated_level', level)} is {value}", "stated_current", value
+        )
     ]
 
 
@@ -223,26 +226,52 @@ def exchanged_densities(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy 
 
 
 def sufficient_class(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The lowest class of the same standard that does, and the pressure up to which the present one does."""
+    """The lowest class of the same standard that does; where its table ends before, which one may."""
     record = hit.record
     stated = gauges.flange_classes[record]
     if "material_group" not in hit.evidence:
         return _class_at_least(gauges, record)
     group = gauges.material_groups[record]
     pressure, kelvin = (float(gauges.high(f"design_{name}")[record]) for name in ("pressure", "temperature"))
+    perhaps: tuple[str, float] | None = None
     for number in load("flange_words")[stated.system]["numbers"]:
         rating = str(classes.Rating(stated.system, number))
         with reasons():
-            bound = float(np.asarray(ratings.rating_bounds(rating, group, kelvin)[0]))
-        if bound >= pressure:
-            name = f"{rating}, rated {gauges.say(record, 'design_pressure', bound)}"
-            option = Option(name, "flange_class", Measure(rating), {"flange_rating_barg": bound / 1e5})
-            return Remedy(
-                f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature.", (option,)
-            )
+            least, most = (float(np.asarray(end)) for end in ratings.rating_bounds(rating, group, kelvin))
+        if least >= pressure:
+            name, option = _class_option(gauges, record, rating, least)
+            text = f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature."
+            return Remedy(text, (option,), sufficient(gauges, settings, hit, rating, least))
+        if perhaps is None and np.isnan(least) and most >= pressure:
+            perhaps = rating, most
+    if perhaps is not None:
+        return _by_division(gauges, record, str(group), *perhaps)
     return Remedy(
         f"No class of this standard suffices for group {group} at this temperature: take another material."
     )
+
+
+def _class_option(gauges: Gauges, record: int, rating: str, bound: float) -> tuple[str, Option]:
+    name = f"{rating}, rated {gauges.say(record, 'design_pressure', bound)}"
+    return name, Option(name, "flange_class", Measure(rating), {"flange_rating_barg": bound / 1e5})
+
+
+def _by_division(gauges: Gauges, record: int, group: str, rating: str, most: float) -> Remedy:
+    """Where the standard's table of some divisions ends below the design temperature."""
+    ends = ratings.rated_until(rating, group)
+    until, warm = (
+        gauges.say(record, "design_temperature", kelvin)
+        for kelvin in (ends, float(gauges.high("design_temperature")[record]))
+    )
+    carried = gauges.say(record, "design_pressure", most)
+    name = f"{rating}, rated up to {carried} at {warm} by its division"
+    text = (
+        f"The standard's table for all divisions of group {group} ends at {until}; above, the division of the"
+        f" flange decides, by its type and size. {name[0].upper()}{name[1:]}, is the lowest class that may"
+        " suffice: look its division up."
+    )
+    option = Option(name, "flange_class", Measure(rating), {"highest_flange_rating_barg": most / 1e5})
+    return Remedy(text, (option,))
 
 
 def _class_at_least(gauges: Gauges, record: int) -> Remedy | None:
@@ -288,10 +317,3 @@ def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None
         loss = heat.heat_loss(warm, cold, across, thick, k, settings.wind_m_s, settings.emissivity)
     enough = (output >= loss * settings.tracing_margin) & (thick > present)
     return float(thick[enough][0]) if enough.any() else None
-
-
-def reference(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The density at operating conditions."""
-    rho = float(hit.evidence["reference_density_kg_m3"])
-    option = whole(gauges, hit.record, hit.field, rho, "density")
-    return Remedy(f"State {option.text}, and check the float against it.", (option,))
