@@ -325,10 +325,12 @@ def listed(
     reads: choice.Extreme,
     ends: str,
     spare: tuple[float, float],
+    hot: str,
 ) -> Calculation | None:
     """The worst reading of a float of the list in a gauge; None where it comes to another number.
 
-    `spare`: pressure and temperature that it withstands beyond the design conditions, NaN where not known.
+    `spare`: pressure and temperature that it withstands beyond the design conditions, NaN where not known;
+    `hot`: the field of the highest temperature at which it has to read right.
     """
     work = Working(gauges, settings, record, at)
     shape(work, ends)
@@ -340,7 +342,7 @@ def listed(
     terms = ["e"]
     for effect, value in reads.shares.items():
         if abs(value) > _DUST and effect != "offset":
-            terms.append(effects.share(work, effect, value, "design_temperature"))
+            terms.append(effects.share(work, effect, value, hot))
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     _spare(work, *spare)
     work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")
