@@ -200,6 +200,38 @@ def test_what_was_read_stands_beside_what_should_show(tmp_path: Path) -> None:
     assert sheet[f"F{first}"].value == pytest.approx(call("LG_LEVEL_TO_CURRENT", 500 + offset, 0, 1000))
 
 
+def test_what_was_read_as_found_and_as_left_passes_or_fails(tmp_path: Path) -> None:
+    path = pack(tmp_path)
+    rows = cells(shown(path, "LG-1"))
+    ends = f"D{next(r for t, r in rows.items() if t.startswith('Shape of'))}"
+    found, left = rows["As found"] + 2, rows["As left"] + 2
+    offset = call("LG_READING_OFFSET", 280, 50, 200, 168, 850, 2)
+    right = call("LG_LEVEL_TO_CURRENT", 500 + offset, 0, 1000)
+    assert shown(path, "LG-1").cell(rows["Tolerance, mm"], 2).value == 10
+    filled = fill(
+        path,
+        "LG-1",
+        {
+            ends: "flat",
+            f"A{found}": 500,
+            f"D{found}": 500 + offset - 10.1,
+            f"G{found}": right,
+            f"A{found + 1}": 500,
+            f"D{found + 1}": 500 + offset - 9.9,
+            # 11 mm of 1000 mm are 0.176 mA
+            f"A{left}": 500,
+            f"D{left}": 500 + offset,
+            f"G{left}": right - 0.176,
+            f"A{left + 1}": 500,
+            f"D{left + 1}": 500 + offset,
+            f"G{left + 1}": right + 0.15,
+        },
+    )
+    verdicts = [filled[f"H{row}"].value for row in (found, found + 1, found + 2, left, left + 1)]
+    assert [v or "" for v in verdicts] == ["fail", "pass", "", "fail", "pass"]
+    assert filled.cell(rows["Verdicts that say fail"], 5).value == 2
+
+
 def test_a_loop_point_is_judged_at_its_limits(sound: Path) -> None:
     points = {r[0].value: r[0].row for r in shown(sound, "LG-1").iter_rows(max_col=1)}
     found = {0: (4.08, "pass"), 25: (7.92, "pass"), 50: (12.09, "fail"), 75: (15.91, "fail")}

@@ -429,7 +429,7 @@ def test_a_percentage_without_a_range_asks_for_it() -> None:
         (FLOAT, [["Colour"], ["blue"]], "no heading understood"),
         (FLOAT, [["True level", "Indicated"]], "headings in the first row"),
         (FLOAT, [["True level", "Indicated"], [500, "wobbly"]], "reading 1, indicated level"),
-        (FLOAT, [["True level", "Level", "Indicated"], [1, 1, 1]], "two columns"),
+        (FLOAT, [["True level", "Dip", "Indicated"], [1, 1, 1]], "two columns"),
         (FLOAT, [[*SEEN[0], "Direction"], [500, 490, "sideways"]], "rising, falling, still, drained"),
         (FLOAT, [[*SEEN[0], "Current"], [500, 490, 3.5]], "failure low"),
         (FLOAT, [[*SEEN[0], "Current"], [500, True, 12]], "TRUE is no number"),

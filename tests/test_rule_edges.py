@@ -114,22 +114,24 @@ def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
 
 
 def test_how_finely_the_list_states_a_float_is_what_its_column_shows() -> None:
-    # u(d) moves the immersion by 2 h u/d; half a unit as a limit, over sqrt(3), twice (JCGM 100)
-    depth = 189.4  # 350 g, 50 mm, 940 kg/m3 under 3
-    still = WORST | {"viscosity": None, "operating_temperature": "20 degC", "fluid_density": "938 kg/m3"}
-    (whole,) = fires("worst-reading-exceeds-tolerance", still | {"float_diameter": "50 mm"})
-    mass, plane = 0.5e-3 / (math.pi / 4 * 0.05**2 * 935) * 1e3, 0.5
-    parts = (2 * depth * 0.5 / 50, mass, plane)
-    expected = 2 / math.sqrt(3) * math.sqrt(sum(part**2 for part in parts))
-    assert -float(whole.evidence["uncertainty_mm"]) == pytest.approx(expected, rel=0.01)
-    assert fires("worst-reading-exceeds-tolerance", still | {"float_diameter": "50.0 mm"}) == []
-    # in one column the cell with the most decimals decides, in the column's own unit
-    rows = [still | {"float_diameter": "50 mm"}, still | {"tag": "LG-2", "float_diameter": "60.3 mm"}]
-    hits, _ = several("worst-reading-exceeds-tolerance", rows)
-    assert [hit.tag for hit in hits if hit.tag == "LG-1000"] == []
-    inches = still | {"float_diameter": "1.969 in"}
-    assert fires("worst-reading-exceeds-tolerance", inches) == []
-    assert fires("worst-reading-exceeds-tolerance", still | {"float_diameter": "1 31/32 in"})
+    # u(d) moves the immersion by 2 h u/d; half a digit as a limit, over sqrt(3), twice (JCGM 100)
+    def uncertain(diameter: str, **more: str) -> float:
+        (hit,) = fires("worst-reading-exceeds-tolerance", WORST | {"float_diameter": diameter} | more)
+        return abs(float(hit.evidence["uncertainty_mm"]))
+
+    def expected(diameter: float, plane: float = 0.5) -> float:
+        depth = 189.4  # 350 g, 50 mm, 940 kg/m3 under 3
+        mass = 0.5e-3 / (math.pi / 4 * 0.05**2 * 937) * 1e3
+        return 2 / math.sqrt(3) * math.hypot(2 * depth * diameter / 50, mass, plane)
+
+    assert uncertain("50.0 mm") == pytest.approx(expected(0.05), rel=0.01)
+    assert uncertain("50.01 mm") == pytest.approx(expected(0.005), rel=0.01)
+    assert uncertain("1.968 in") == pytest.approx(expected(0.0127), rel=0.01)
+    # whole millimetres, an eighth of an inch: nominal sizes, made nearer than that
+    usual = pytest.approx(uncertain("50.0 mm"), rel=1e-3)
+    assert uncertain("50 mm") == usual
+    assert uncertain("1 31/32 in") == usual
+    assert uncertain("50.0 mm", magnet_height="181.05 mm") < uncertain("50.0 mm", magnet_height="181 mm")
 
 
 def test_the_worst_reading_looks_at_the_coldest_as_at_the_hottest() -> None:

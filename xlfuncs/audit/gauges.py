@@ -26,6 +26,7 @@ from xlfuncs.gauge.strength import find_material
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
 from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.book import BookCells
+from xlfuncs.spreadsheet.grid import numbered
 from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.units import UnitError, converter
 
@@ -307,10 +308,7 @@ class Gauges:
         if kept is None and field not in self.columns:
             kept = self._coded[field] = np.zeros(self.n, np.intp), [""]
         if kept is None:
-            listed = self.texts(field).tolist()
-            different = list(dict.fromkeys(listed))
-            number = {text: i for i, text in enumerate(different)}
-            codes = np.fromiter(map(number.__getitem__, listed), np.intp, len(listed))
+            codes, different = numbered(self.texts(field).tolist())
             kept = self._coded[field] = codes, list(map(str, different))
         return kept
 

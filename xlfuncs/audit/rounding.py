@@ -61,8 +61,11 @@ def _written(cells: list[Any], numbers: Array) -> float:
     return float(finest)
 
 
-def _halves(column: Column, quantity: str) -> dict[_Key, _Half]:
-    """Half the last digit of the cells of a field, sheet by sheet and unit by unit."""
+def _halves(column: Column, quantity: str, name: str) -> dict[_Key, _Half]:
+    """Half the last digit of the cells of a field by sheet and unit, and no more than is usual.
+
+    A column in whole millimetres or inches gives nominal sizes: they are made nearer to them than that.
+    """
     found: dict[_Key, _Half] = {}
     keys = list(zip(column.sheet.tolist(), column.unit.tolist(), strict=True))
     numbers = {key: number for number, key in enumerate(dict.fromkeys(keys))}
@@ -88,17 +91,29 @@ def _halves(column: Column, quantity: str) -> dict[_Key, _Half]:
             finest = 1 / max(parts)
         if np.isnan(finest):
             continue
-        said = f"half the last digit of '{key[0]}', {finest:.6g} {unit}, {SOURCE}"
-        if finest >= 1:
-            said = f"'{key[0]}' shows whole {unit}: half of one {SOURCE}"
-        found[key[0], key[1]] = finest / 2 * known.scale, said
+        half, usual = finest / 2 * known.scale, _usual(name)
+        if half > usual * (1 + 1e-9):
+            said = (
+                f"'{key[0]}' shows no finer than {finest:.6g} {unit}, a nominal size: {_said(name)}, {SOURCE}"
+            )
+            half = usual
+        else:
+            said = f"half the last digit of '{key[0]}', {finest:.6g} {unit}, {SOURCE}"
+        found[key[0], key[1]] = half, said
     return found
 
 
+def _usual(name: str) -> float:
+    """What lists usually leave uncertain [SI]."""
+    return float(load("model")["spread"][name] / 1e3)
+
+
+def _said(name: str) -> str:
+    return f"the usual {1e3 * _usual(name):g} {'g' if name == 'mass' else 'mm'} (common practice, no source)"
+
+
 def _looked_up(column: Column, name: str, known: dict[_Key, _Half]) -> tuple[Array, NDArray[np.object_]]:
-    usual = load("model")["spread"][name] / 1e3
-    unit = "g" if name == "mass" else "mm"
-    otherwise = (usual, f"half the last digit that lists usually show, {2e3 * usual:g} {unit}, {SOURCE}")
+    otherwise = (_usual(name), f"{_said(name)}, {SOURCE}")
     keys = list(zip(column.sheet.tolist(), column.unit.tolist(), strict=True))
     each = [known.get(key, otherwise) for key in keys]
     texts = np.empty(len(each), dtype=object)
@@ -134,7 +149,7 @@ def _known(gauges: Gauges, name: str) -> dict[_Key, _Half]:
         found: dict[_Key, _Half] = {}
         for columns in (gauges.own, gauges.listed):
             if field in columns:
-                found |= _halves(columns[field], quantity)
+                found |= _halves(columns[field], quantity, name)
         return found
 
     return gauges.derived(f"digits {name}", compute)
@@ -151,8 +166,7 @@ def listed_spread(gauges: Gauges, at: NDArray[np.intp]) -> Spread:
 
     def one(name: str) -> Array:
         halves = listed_half_digits(gauges, name)[0]
-        usual = load("model")["spread"][name] / 1e3
-        return np.asarray((halves[at] if len(halves) else np.full(len(at), usual))[:, None] / 3**0.5)
+        return np.asarray((halves[at] if len(halves) else np.full(len(at), _usual(name)))[:, None] / 3**0.5)
 
     mass, diameter, magnet = (one(name) for name in FIELDS)
     return Spread(mass, diameter, magnet, coverage=load("model")["coverage"]["factor"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -73,14 +74,15 @@ def run(args: argparse.Namespace) -> int:
             return 0
     if args.book is None and not (args.ask and args.index):
         raise XlfuncsError("name the BOOK with the readings; --ask also goes with --index and --tag alone")
-    found = _search(args) if args.ask else _diagnose(args)
+    known = _known(args)
+    found = _search(args, known) if args.ask else _diagnose(args, known)
     if args.history is not None:
         _remember(args, found)
     if args.ask:
         return 0 if settled(found) else 1
     if args.page is not None:
         _write_page(args.page, found, args.tag or args.book.stem, [])
-    result = Diagnosed(args.book.name, args.tag or "", found)
+    result = Diagnosed(args.book.name, args.tag or "", found, known.not_read)
     if args.json:
         print(to_json(result))
     else:
@@ -93,14 +95,24 @@ def _uncertainties(args: argparse.Namespace) -> tuple[float, float]:
     return level, density / 100
 
 
-def _known(args: argparse.Namespace) -> tuple[Stated, Readings | None, dict[str, bool | float]]:
-    """(gauge, readings, answers) of the workbook and of the index."""
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What the workbook and the index hold."""
+
+    stated: Stated
+    readings: Readings | None = None
+    answers: dict[str, bool | float] = field(default_factory=dict)
+    not_read: list[str] = field(default_factory=list)
+
+
+def _known(args: argparse.Namespace) -> _Known:
     from xlfuncs.lists.field_notes import read_field_notes
     from xlfuncs.worksheet.answers import read_answers
     from xlfuncs.worksheet.diagnosis import read_gauge, read_observations
+    from xlfuncs.worksheet.observed import not_read
 
     if args.book is None:
-        return _from_index(args.index, args.tag, args.floats), None, {}
+        return _Known(_from_index(args.index, args.tag, args.floats))
     notes = read_field_notes(args.book, args.sheet, None if args.index else args.tag)
     try:
         if args.index is not None:
@@ -118,32 +130,31 @@ def _known(args: argparse.Namespace) -> tuple[Stated, Readings | None, dict[str,
         answers = {} if seen is None else read_answers(seen.rows, seen.places)
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: {why}") from None
-    return stated, readings, answers
+    return _Known(stated, readings, answers, not_read(told.rows, told.letters))
 
 
-def _diagnose(args: argparse.Namespace) -> Diagnosis:
+def _diagnose(args: argparse.Namespace, known: _Known) -> Diagnosis:
     from xlfuncs.gauge.diagnosis import diagnose
 
     noise = _uncertainties(args)
-    stated, readings, answers = _known(args)
-    assert readings is not None
+    assert known.readings is not None
     try:
-        return diagnose(stated.gauge, readings, *noise, answers=answers)
+        return diagnose(known.stated.gauge, known.readings, *noise, answers=known.answers)
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: {why}") from None
 
 
-def _search(args: argparse.Namespace) -> Diagnosis:
+def _search(args: argparse.Namespace, known: _Known) -> Diagnosis:
     """Ask in the terminal; what was found goes to standard output, and to a page."""
     from xlfuncs.cli.ask import Talk, no_readings
     from xlfuncs.report.repair import lines
 
     noise = _uncertainties(args)
-    stated, readings, answers = _known(args)
-    if readings is None:
-        readings = no_readings(stated.density)
+    for text in known.not_read:
+        print(text[:1].upper() + text[1:])
+    readings = known.readings or no_readings(known.stated.density)
     density = float(readings.density[-1])
-    talk = Talk(stated.gauge, readings, *noise, density, sys.stdout, answers=answers)
+    talk = Talk(known.stated.gauge, readings, *noise, density, sys.stdout, answers=known.answers)
     try:
         found = talk.run()
     except ValueError as why:
@@ -188,7 +199,7 @@ def _write_form(args: argparse.Namespace) -> None:
         raise XlfuncsError("--form needs the gauge: a BOOK with its data, or --index and --tag")
     if args.form.suffix.lower() not in (".html", ".htm"):
         raise XlfuncsError(f"{args.form}: the form is HTML; give it the ending .html")
-    stated = _from_index(args.index, args.tag, args.floats) if args.index else _known(args)[0]
+    stated = _from_index(args.index, args.tag, args.floats) if args.index else _known(args).stated
     with whole_file(args.form, [p for p in (args.book, args.index) if p]) as draft:
         draft.write_text(form(stated, args.tag or args.book.stem), encoding="utf-8")
     print(f"written: {args.form}", file=sys.stderr)

@@ -146,8 +146,8 @@ def diagnose(
     verdict = _verdict(ranked)
     if verdict == FOUND and denied(case, ranked[0].cause):
         verdict = UNTOLD
-    if verdict == NOTHING_WRONG and not data.count:
-        verdict = UNTOLD  # nothing was read yet
+    if verdict == NOTHING_WRONG and not (data.count and case.level_known):
+        verdict = UNTOLD  # nothing was read yet, or indicator and current agree with each other alone
     return Diagnosis(case, ranked, verdict, untested)
 
 

@@ -110,6 +110,11 @@ class Case:
     """Rate by which a choked leg is counted, where it is that of other readings [m/s]."""
 
     @cached_property
+    def level_known(self) -> bool:
+        """Where the level is was read besides at the gauge itself; or its chamber was drained."""
+        return not bool(np.isnan(self.readings.level).all()) or bool((self.readings.drained == 1).any())
+
+    @cached_property
     def signal(self) -> Array:
         """Level that the current states."""
         g = self.gauge

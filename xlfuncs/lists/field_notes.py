@@ -5,16 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.reader import load_grid
+from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.worksheet.answers import HEADINGS, is_heading
-from xlfuncs.worksheet.diagnosis import find_field
 from xlfuncs.worksheet.float_table import squash
+from xlfuncs.worksheet.observed import find_field, reading_fields
+from xlfuncs.worksheet.reading_heads import is_aside, is_bare_level
 
 READ = frozenset({"level", "indicated", "current"})
 """Headings of which two show that a row holds the headings of readings."""
@@ -38,6 +41,8 @@ class Range:
     sheet: str
     rows: list[list[Any]]
     places: list[str]
+    letters: tuple[str, ...] = ()
+    """Of the columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,7 @@ def read_field_notes(path: Path, sheet: str | None = None, tag: str | None = Non
     if not found:
         raise XlfuncsError(
             f"{path}: no readings found; looked for a row of headings such as 'True level (mm)', 'Indicated"
-            " (mm)', 'Current (mA)', two of them or more"
+            f" (mm)', 'Current (mA)', two of them or more{_nearest(grids)}"
         )
     if len(found) > 1:
         places = " and ".join(f"{grid.sheet} row {grid.rows[at]}" for grid, at in found[:3])
@@ -160,17 +165,43 @@ def _heading_rows(grid: Grid, left: bool = False) -> Iterator[int]:
         title = next((squash(cell) for cell in row if isinstance(cell, str) and cell.strip()), "")
         if title in _TITLED:
             after = title == _LEFT
-        if len(READ & {find_field("readings", cell) for cell in row}) > 1:
+        if _heads(row):
             # a table of nominal values beside which something is written is none of readings
             nominal = any(squash(str(cell)).startswith(_NOMINAL) for cell in row if cell != "")
             if not nominal and after == left:
                 yield at
 
 
+def _heads(row: Sequence[Any]) -> bool:
+    """A row that names two or more of what is compared; a bare 'Level' may be one of them."""
+    found = {find_field("readings", cell) for cell in row}
+    if (READ - {"level"}) & found and any(isinstance(cell, str) and is_bare_level(cell) for cell in row):
+        found.add("level")
+    return len(READ & found) > 1
+
+
+def _nearest(grids: Sequence[Grid]) -> str:
+    """Of a row above numbers in which one heading of readings was understood: which ones were not."""
+    for grid in grids:
+        for row, below in pairwise(enumerate(grid.values.tolist())):
+            named = [(i, " ".join(cell.split())) for i, cell in enumerate(row[1]) if isinstance(cell, str)]
+            known = [i for i, text in named if find_field("readings", text) in READ]
+            if len(known) != 1 or not isinstance(below[1][known[0]], (int, float)):
+                continue
+            others = [
+                f"column {column_letter(int(grid.cols[i]))} '{text}'"
+                for i, text in named
+                if text and i not in known and not is_aside(text)
+            ]
+            if others:
+                where = f"{grid.sheet} row {grid.rows[row[0]]}"
+                return f"; {where} has '{row[1][known[0]]}', and not understood: {', '.join(others)}"
+    return ""
+
+
 def _read(grid: Grid, start: int) -> bool:
     """Something was written down below these headings."""
-    head = grid.values[start].tolist()
-    columns = [i for i, cell in enumerate(head) if find_field("readings", cell) in READ]
+    columns = [i for i, field in enumerate(_fields(grid, start)) if field in READ]
     return any(
         sum(grid.values[at][i] != "" for i in columns) > 1 for at in range(start + 1, _end(grid, start))
     )
@@ -178,11 +209,14 @@ def _read(grid: Grid, start: int) -> bool:
 
 def _written(grid: Grid, start: int, end: int) -> Range:
     """Headings, and the rows below them with more than a direction, which a form brings along."""
-    head = grid.values[start].tolist()
-    fields = [find_field("readings", cell) for cell in head]
-    columns = [i for i, field in enumerate(fields) if field not in (None, "direction")]
+    columns = [i for i, field in enumerate(_fields(grid, start)) if field not in (None, "direction")]
     rows = [at for at in range(start + 1, end) if any(grid.values[at][i] != "" for i in columns)]
     return _range(grid, [start, *rows])
+
+
+def _fields(grid: Grid, start: int) -> list[str | None]:
+    """The field of each column of a block of readings."""
+    return reading_fields([grid.values[at].tolist() for at in range(start, _end(grid, start))])
 
 
 def _end(grid: Grid, start: int) -> int:
@@ -198,7 +232,8 @@ def _end(grid: Grid, start: int) -> int:
 
 def _range(grid: Grid, rows: Sequence[int]) -> Range:
     places = [f"{grid.sheet} row {grid.rows[at]}" for at in rows]
-    return Range(grid.sheet, [grid.values[at].tolist() for at in rows], places)
+    letters = tuple(column_letter(int(col)) for col in grid.cols)
+    return Range(grid.sheet, [grid.values[at].tolist() for at in rows], places, letters)
 
 
 def _gauge(grid: Grid, without: range) -> Range | None:

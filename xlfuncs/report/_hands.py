@@ -206,9 +206,14 @@ def asked(cells: Sequence[str], formula: str) -> str:
 
 def within(found: str, low: str, high: str, tolerance: str) -> str:
     """The verdict on what was found; empty until its numbers are there."""
-    both = f"COUNT({found},{low},{high})=3"
-    inside = f"AND({found}>={low}-{tolerance}-0.000001,{found}<={high}+{tolerance}+0.000001)"
-    return f'=IF({both},IF({inside},"pass","fail"),"")'
+    return f"={inside(found, low, high, tolerance)}"
+
+
+def inside(found: str, low: str, high: str, tolerance: str) -> str:
+    """The same as part of a formula."""
+    numbers = f"COUNT({found},{low},{high})=3"
+    kept = f"AND({found}>={low}-{tolerance}-0.000001,{found}<={high}+{tolerance}+0.000001)"
+    return f'IF({numbers},IF({kept},"pass","fail"),"")'
 
 
 def span(low: str, high: str, form: str) -> str:

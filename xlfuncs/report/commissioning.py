@@ -73,7 +73,7 @@ def _record(
     row = int(gauges.row[n])
     tag = gauges.tag(n) or f"row {row}"
     sheet = pack.new(sheet_name(tag))
-    page = Record(sheet, tag, gauges, n)
+    page = Record(sheet, tag, gauges, n, settings)
     own = findings.get(gauges.tag(n), []) if gauges.tag(n) else []
     fails = page.write_record(own, f"{gauges.book.path.name}, {gauges.sheet[n]} row {row}", settings)
     column, at = split_address(fails.replace("$", ""))
@@ -87,7 +87,7 @@ def _contents(page: Page, book: Book, entries: Sequence[Entry]) -> None:
     page.end(28)
     page.text(
         f"{book.path.name}, sha256 {book.sha256[:16]}. A record for each gauge; its first page is read back"
-        " with xlfuncs diagnose. Failed counts the verdicts of a record that say fail."
+        " with xlfuncs diagnose. Failed counts the verdicts of a record that say fail, as found and as left."
     )
     page.heads(
         *((1, 2, "Tag"), (3, 5, "Service"), (6, 6, "Not known"), (7, 7, "Audit findings"), (8, 8, "Failed"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, TextIO
 
@@ -15,13 +15,13 @@ from rich.text import Text
 
 from xlfuncs.gauge import reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, NONE
-from xlfuncs.gauge.diagnosis import LEAST_PROBABILITY, UNEXPLAINED, UNTOLD, Diagnosis, Finding
+from xlfuncs.gauge.diagnosis import LEAST_PROBABILITY, NOTHING_WRONG, UNEXPLAINED, UNTOLD, Diagnosis, Finding
 from xlfuncs.gauge.faulty import predict
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report import _words as words
 from xlfuncs.report.cautions import FIELD
 from xlfuncs.report.text import Item, banner, terminal
-from xlfuncs.worksheet.diagnosis import HEADINGS, next_text, table
+from xlfuncs.worksheet.diagnosis import HEADINGS, lacks_level, next_text, table
 
 _SHOWN = 6
 """Causes in the table; the rest is beyond doubt."""
@@ -38,6 +38,8 @@ class Diagnosed:
     """The file."""
     tag: str
     diagnosis: Diagnosis
+    not_read: Sequence[str] = ()
+    """Columns of the readings that were not understood, each with what to do."""
 
 
 def _expected(found: Diagnosis, finding: Finding) -> tuple[list[float], list[float]]:
@@ -67,7 +69,9 @@ def to_json(diagnosed: Diagnosed) -> str:
             "schema": SCHEMA,
             "source": diagnosed.source,
             "tag": diagnosed.tag,
+            "not_read": list(diagnosed.not_read),
             "verdict": found.verdict,
+            "level_known": found.case.level_known,
             "rivals": [f.cause.name for f in found.rivals],
             "next_observation": next_text(found, 0),
             "level_noise_mm": _value(1e3 * found.case.level_noise),
@@ -100,7 +104,12 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
     count = words.plural(len(found.case.readings), "reading")
     noise = f"{1e3 * found.case.level_noise:g} mm, density {100 * found.case.density_noise:g} %"
     yield Item(Text.assemble((name, "bold"), f": {count}, each level to {noise}"), 0)
-    yield Item(Text.assemble(("Verdict: ", "bold"), _verdict(found)), 0)
+    for text in diagnosed.not_read:
+        yield Item(Text(words.one_line(text[:1].upper() + text[1:]), "bold"), 0)
+    told = _verdict(found)
+    if diagnosed.not_read and found.verdict == NOTHING_WRONG:
+        told += " (in the columns that were read)"
+    yield Item(Text.assemble(("Verdict: ", "bold"), told), 0)
     if what := next_text(found, 0):
         yield Item(Text.assemble(("Next: ", "bold"), what), 0)
     yield Text()
@@ -118,6 +127,8 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
 
 
 def _verdict(found: Diagnosis) -> str:
+    if lacks_level(found):
+        return f"{UNTOLD}: no true level was read; indicated level and current only agree with each other"
     if found.verdict == UNTOLD:
         names = [f.cause.name for f in found.rivals]
         more = f"; and {len(names) - _NAMED} more" if len(names) > _NAMED else ""

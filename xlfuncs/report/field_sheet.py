@@ -16,6 +16,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.named import record_of
+from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge.density import liquid_density
@@ -23,7 +24,7 @@ from xlfuncs.gauge.questions import questions
 from xlfuncs.lists.model import Book
 from xlfuncs.report import _hands as hands
 from xlfuncs.report import _words as words
-from xlfuncs.report._hands import BOLD, INPUT, LAST, LEFTWARD, TITLE, Page, asked
+from xlfuncs.report._hands import BOLD, INPUT, LAST, LEFTWARD, TITLE, Page, asked, inside
 from xlfuncs.report._native import Body, Ends
 from xlfuncs.report.cautions import FIELD
 from xlfuncs.spreadsheet.files import whole_file
@@ -39,7 +40,10 @@ LOOKS = ("valves", "reference", "scale_zero", "hand_magnet", "plumb", "agitated"
 DATA_TITLE = "Data of the gauge"
 AS_FOUND, AS_LEFT, SWITCHED = "As found", "As left", "Switches"
 DATE, BY = "Date", "Calibrator"
-_HEADS = ("True level, mm", "Direction", "Should show", "Indicated, mm", "Off by", "Should be", "Current, mA")
+_HEADS = (
+    *("True level, mm", "Direction", "Should show", "Indicated, mm", "Off by", "Should be", "Current, mA"),
+    "Verdict",
+)
 _REMARK = "Remark"
 
 SWITCHES = (
@@ -117,8 +121,11 @@ def known(gauges: Gauges, record: int) -> dict[str, float | str]:
 class FieldPage(Page):
     """The page of a gauge, written from top to bottom."""
 
-    def __init__(self, sheet: Worksheet, tag: str, gauges: Gauges, record: int) -> None:
+    def __init__(
+        self, sheet: Worksheet, tag: str, gauges: Gauges, record: int, settings: Settings | None = None
+    ) -> None:
         super().__init__(sheet)
+        self.tolerance = (settings or Settings()).offset_tolerance_mm
         self.tag, self.gauges, self.place = tag, gauges, record
         self.data = known(gauges, record)
         self._late: list[tuple[str, str]] = []
@@ -162,6 +169,10 @@ class FieldPage(Page):
         self.at["high"] = self.result(3, "=0", "+0.0;-0.0;0.0")
         self.at["told"] = self.put(4, 8, "=0", align=LEFTWARD, formula=True)
         self.end(40)
+        self.label("Tolerance, mm")
+        self.at["tolerance"] = self.put(2, 2, self.tolerance)
+        self.put(3, 8, "a reading further off fails, and a current that is off by as much", align=LEFTWARD)
+        self.end()
         for name in ("lrv", "urv"):
             end = self.data.get(name)
             if isinstance(end, float):
@@ -169,7 +180,7 @@ class FieldPage(Page):
 
     def _readings(self, title: str, ways: Sequence[str]) -> None:
         self.bar(title)
-        self.heads(*((i, i, head) for i, head in enumerate((*_HEADS, _REMARK), start=1)))
+        self.heads(*((i, i, head) for i, head in enumerate(_HEADS, start=1)))
         low, high = self.at["low"], self.at["high"]
         for way in ways:
             level = self.blank(1, form="0")
@@ -179,21 +190,28 @@ class FieldPage(Page):
             seen = self.blank(4, form="0")
             beyond = f"IF({seen}<{ends[0]},{seen}-{ends[0]},IF({seen}>{ends[1]},{seen}-{ends[1]},0))"
             self.result(5, asked([level, low, high, seen], beyond), "+0;-0;0")
-            self._current(level, ends)
-            self.blank(8)
+            judged = [inside(seen, *ends, self.at["tolerance"]), *self._current(level, ends)]
+            one_fails = ",".join(f'{one}="fail"' for one in judged)
+            one_passes = ",".join(f'{one}="pass"' for one in judged)
+            self.verdict(
+                8, asked([level, low, high], f'IF(OR({one_fails}),"fail",IF(OR({one_passes}),"pass",""))')
+            )
             self.end()
 
-    def _current(self, level: str, shown: tuple[str, str]) -> None:
+    def _current(self, level: str, shown: tuple[str, str]) -> list[str]:
+        """What it should be beside what it is; gives the formula of its verdict, none without a range."""
         if "lrv" not in self.at or "urv" not in self.at:
             self.put(6, 6, "-")
             self.put(7, 7, None)
-            return
+            return []
         lrv, urv = self.at["lrv"], self.at["urv"]
         reverse = "revers" in str(self.data.get("action", ""))
         one, other = (current(f"({x})", lrv, urv, reverse) for x in shown)
         needed = [level, self.at["low"], self.at["high"]]
         self.result(6, asked(needed, hands.span(one, other, "0.00")), "0.00")
-        self.blank(7, form="0.00")
+        read = self.blank(7, form="0.00")
+        low, high = (f"{pick}({one},{other})" for pick in ("MIN", "MAX"))
+        return [inside(read, low, high, f"({self.at['tolerance']}*16/({urv}-{lrv}))")]
 
     def _switches(self) -> None:
         points = [(name, float(self.gauges.si(f)[self.place]), way) for name, f, way in SWITCHES]

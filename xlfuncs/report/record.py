@@ -103,7 +103,9 @@ class Record(FieldPage):
         for text in (*(f"{c.title}: {c.text}" for c in CAUTIONS), *FIELD[1:]):
             self.text(text)
         last = self.row
-        self.sheet.cell(counted, 5).value = f'=SUMPRODUCT(--(A{counted + 1}:H{last}="fail"))'
+        parts = (f"A1:H{counted - 1}", f"A{counted + 1}:H{last}")
+        fails = "+".join(f'SUMPRODUCT(--({part}="fail"))' for part in parts)
+        self.sheet.cell(counted, 5).value = f"={fails}"
         self.finish()
         return counter
 

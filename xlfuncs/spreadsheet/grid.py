@@ -44,6 +44,22 @@ def different(rows: NDArray[np.int64], cols: NDArray[np.int64]) -> int:
     return len(_once_each(rows << _BITS | cols))
 
 
+AT_ONCE: Final = 4096
+"""Cells of a long column that the processor keeps at hand while they are looked at several times."""
+
+
+def numbered(values: list[Any]) -> tuple[NDArray[np.intp], dict[Any, int]]:
+    """(number of each value, the different values with their numbers) in the order in which they come."""
+    numbers = np.empty(len(values), dtype=np.intp)
+    known: dict[Any, int] = {}
+    for at in range(0, len(values), AT_ONCE):
+        some = values[at : at + AT_ONCE]
+        new = [value for value in dict.fromkeys(some) if value not in known]
+        known.update(zip(new, range(len(known), len(known) + len(new)), strict=True))
+        numbers[at : at + len(some)] = np.fromiter(map(known.__getitem__, some), np.intp, len(some))
+    return numbers, known
+
+
 class Places(Set[tuple[int, int]]):
     """Cells by row and column. Of a long sheet there may be millions: each takes eight bytes."""
 

@@ -13,19 +13,19 @@ import numpy as np
 from xlfuncs.data import load
 from xlfuncs.data.words import says
 from xlfuncs.gauge import MISSING, Array, Refused
-from xlfuncs.gauge.causes import NONE
+from xlfuncs.gauge.causes import AS_DESIGNED, NONE
 from xlfuncs.gauge.density import liquid_density
 from xlfuncs.gauge.diagnosis import FOUND, UNEXPLAINED, UNTOLD, Diagnosis, Finding, diagnose
 from xlfuncs.gauge.floats import ENDS, immersion
 from xlfuncs.gauge.guide import confirming
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
-from xlfuncs.gauge.signal import current_status
+from xlfuncs.gauge.signal import MEASURING_HIGH, MEASURING_LOW, current_status
 from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
-from xlfuncs.vocabulary.meaning import named_field
 from xlfuncs.worksheet.answers import read_answers
-from xlfuncs.worksheet.float_table import BRACKETS, is_blank, is_placeholder, is_unit_row, squash
-from xlfuncs.worksheet.said import as_numbers, bare_heading, in_percent
+from xlfuncs.worksheet.float_table import is_blank, is_placeholder, is_unit_row, squash
+from xlfuncs.worksheet.observed import Field, find_field, not_read, reading_fields, vocabulary
+from xlfuncs.worksheet.said import as_numbers
 
 Rows = Sequence[Sequence[Any]]
 
@@ -52,55 +52,7 @@ _LEAST_DENSITY = 50.0
 """kg/m3; a smaller number is a specific gravity without its unit."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Field:
-    """What a heading or a label stands for."""
-
-    name: str
-    label: str
-    quantity: str
-    unit: str
-    needed: bool
-
-
-@cache
-def _vocabulary(part: str) -> tuple[dict[str, _Field], dict[str, str]]:
-    """(fields by name, heading -> name) of a part of `observations.toml`."""
-    fields: dict[str, _Field] = {}
-    names: dict[str, str] = {}
-    for name, entry in load("observations")[part].items():
-        spec = load("fields")[entry["like"]] if "like" in entry else entry
-        label = str(spec["label"])
-        unit = entry.get("unit") or spec.get("unit", "")
-        fields[name] = _Field(name, label, spec.get("quantity", ""), unit, entry.get("needed", False))
-        known = [*entry.get("headings", ()), label, name]
-        for text in known:
-            names.setdefault(squash(text), name)
-    return fields, names
-
-
-def find_field(part: str, heading: Any) -> str | None:
-    """The field that a heading or label names, its unit left out; None for any other text.
-
-    `part`: "gauge" or "readings".
-    """
-    if not isinstance(heading, str) or not heading.strip():
-        return None
-    names = _vocabulary(part)[1]
-    text = " ".join(heading.split())
-    if in_percent(text):
-        text = bare_heading(text) or "percent"
-    head, _, last = text.rpartition(" ")
-    bare = head if is_unit(last.strip("()[],;")) else ""
-    for candidate in (text, BRACKETS.sub(" ", text), text.rpartition(",")[0], bare):
-        if name := names.get(squash(candidate)):
-            return name
-    likes = {entry["like"]: name for name, entry in load("observations")[part].items() if "like" in entry}
-    found = (named_field(text, kind, likes) for kind in ("floats", "gauges")) if likes else ()
-    return next((likes[field] for field in found if field), None)
-
-
-def _unit(field: _Field, heading: str, below: str, what: str) -> str:
+def _unit(field: Field, heading: str, below: str, what: str) -> str:
     """Unit of the numbers under a heading."""
     if not field.quantity:
         return ""
@@ -116,7 +68,7 @@ def _unit(field: _Field, heading: str, below: str, what: str) -> str:
     return unit
 
 
-def _cell(cell: Any, field: _Field, unit: str) -> float | str:
+def _cell(cell: Any, field: Field, unit: str) -> float | str:
     """SI number (NaN: not read) or text ("": none) of a cell; ValueError says why it cannot be one."""
     if field.name == "scale_density" and squash(str(cell)) in _words_of("yes"):
         return math.inf  # the stated one
@@ -145,7 +97,7 @@ def _columns(
 
     `places`: how to name each row of the range in an error.
     """
-    fields, _ = _vocabulary(part)
+    fields, _ = vocabulary(part)
     at_rows = [i for i, row in enumerate(rows) if any(not is_blank(cell) for cell in row)]
     filled = [list(rows[i]) for i in at_rows]
     if len(filled) < 2:
@@ -157,12 +109,17 @@ def _columns(
     named = named or [f"{what}, reading {number}" for number in range(1, len(body) + 1)]
     found: dict[str, list[float | str]] = {}
     wrong: list[str] = []
-    for at, heading in enumerate(filled[0]):
-        name = find_field(part, heading)
+    readings = part == "readings"
+    which = reading_fields(filled) if readings else [find_field(part, cell) for cell in filled[0]]
+    for at, (heading, name) in enumerate(zip(filled[0], which, strict=True)):
         if name is None:
             continue
         if name in found:
-            raise ValueError(f"{what}: two columns for the {fields[name].label}")
+            both = " and ".join(f"'{h}'" for h, n in zip(filled[0], which, strict=True) if n == name)
+            raise ValueError(
+                f"{what}: two columns for the {fields[name].label}: {both}; keep one, with a row for each"
+                " reading, and head the other 'Remark'"
+            )
         below = units[at] if units and isinstance(units[at], str) else ""
         unit = _unit(fields[name], heading, below, what)
         found[name] = []
@@ -182,7 +139,7 @@ def _columns(
 
 def _pairs(rows: Rows, what: str) -> dict[str, float | str]:
     """Values by field of a range with a label in each row, its value beside it, perhaps a unit after it."""
-    fields, _ = _vocabulary("gauge")
+    fields, _ = vocabulary("gauge")
     found: dict[str, float | str] = {}
     for row in rows:
         cells = [cell for cell in row if not is_blank(cell)]
@@ -249,7 +206,7 @@ class Stated:
 
 def stated_gauge(data: Mapping[str, float | str], what: str = "float") -> Stated:
     """A gauge from values by field (SI numbers, texts); ValueError names what is missing or wrong."""
-    fields, _ = _vocabulary("gauge")
+    fields, _ = vocabulary("gauge")
     missing = [f.label for f in fields.values() if f.needed and not _number(data, f.name) > 0]
     if missing:
         raise Refused(f"{what}: missing or not above 0: {', '.join(missing)}", MISSING)
@@ -328,23 +285,19 @@ def read_observations(
 
     `what` names the range, and `places` each of its rows, in an error.
     """
-    said = as_numbers(rows, lambda heading: find_field("readings", heading), stated.gauge, what)
+    said = as_numbers(rows, reading_fields(rows), stated.gauge, what)
     rows = said.rows
     columns, named = _columns(rows, "readings", what, places)
     absent = np.full(len(named), NAN)
     numbers = {
         name: np.array(values, dtype=np.float64)
         for name, values in columns.items()
-        if _vocabulary("readings")[0][name].quantity
+        if vocabulary("readings")[0][name].quantity
     }
     temperature = numbers.pop("temperature", absent)
     density = _densities(numbers.pop("density", absent), temperature, stated, named)
-    for place, text in zip(named, current_status(numbers.get("current", absent)), strict=True):
-        if text not in ("", "measuring"):
-            raise ValueError(
-                f"{place}: the current signals {text} (NE 43): see to the transmitter first, or leave the"
-                " cell blank to diagnose the rest"
-            )
+    if "current" in numbers:
+        numbers["current"] = _sent(numbers["current"], named)
 
     def coded(name: str, groups: Mapping[str, float]) -> Array:
         cells = columns.get(name, [""] * len(named))
@@ -363,6 +316,18 @@ def read_observations(
         limit=np.array(said.limits),
         drained=np.where(on_stop, 1.0, NAN),
     )
+
+
+def _sent(current: Array, places: Sequence[str]) -> Array:
+    """Currents as far as they state a level: beyond the measuring range the transmitter holds at its end, and
+    the level is there or beyond (NAMUR NE 43); a failure signal states none, and is refused."""
+    for place, text in zip(places, current_status(current), strict=True):
+        if text.startswith("failure"):
+            raise ValueError(
+                f"{place}: the current signals {text} (NE 43): see to the transmitter first, or leave the"
+                " cell blank to diagnose the rest"
+            )
+    return np.clip(current, MEASURING_LOW, MEASURING_HIGH)
 
 
 def _densities(read: Array, temperature: Array, stated: Stated, places: Sequence[str]) -> Array:
@@ -408,9 +373,20 @@ def _row(found: Diagnosis, finding: Finding) -> list[Any]:
     return [cause.name, first.name + further, value, first.unit, u, misfit, finding.weight]
 
 
+def lacks_level(found: Diagnosis) -> bool:
+    """Indicator and current were compared with each other alone, and agree: nothing is known of the level."""
+    best = found.findings[0]
+    return best.cause is AS_DESIGNED and found.verdict == UNTOLD and not found.case.level_known
+
+
 def next_text(found: Diagnosis, index: int) -> str:
     """What to read next to tell a cause from the first, for those that cannot be told from it; of the
     first, from the second."""
+    if index == 0 and lacks_level(found):
+        return (
+            "the true level by another means (dip, gauge glass, dp), beside what is indicated, at two levels"
+            " or more; as a column 'True level (mm)'"
+        )
     if found.verdict == UNEXPLAINED:
         return "read again: a reading is in error, or the cause is in no list" if index == 0 else ""
     rivals = found.rivals
@@ -452,4 +428,5 @@ def diagnosis_table(
     readings = read_observations(observations, stated)
     seen = {} if answers is None else read_answers(answers, _places_of(answers))
     found = diagnose(stated.gauge, readings, level_noise, density_noise / 100, answers=seen)
-    return table(found, None if most is None else int(most))
+    made = table(found, None if most is None else int(most))
+    return made + [["", text, *[""] * 6, "not read", ""] for text in not_read(observations)]

@@ -8,7 +8,7 @@ LRV to URV for what a control system shows: it becomes the current that gives it
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -49,8 +49,11 @@ def in_percent(heading: str) -> bool:
     return bool(_OF.search(heading))
 
 
-def as_numbers(rows: Rows, names: Callable[[Any], str | None], gauge: Gauge, what: str) -> Said:
-    """The same rows with numbers for words, bounds and percentages; ValueError says what is missing."""
+def as_numbers(rows: Rows, names: Sequence[str | None], gauge: Gauge, what: str) -> Said:
+    """The same rows with numbers for words, bounds and percentages; ValueError says what is missing.
+
+    `names`: the field of each column.
+    """
     made = [list(row) for row in rows]
     filled = [i for i, row in enumerate(made) if any(not is_blank(cell) for cell in row)]
     if len(filled) < 2:
@@ -59,8 +62,7 @@ def as_numbers(rows: Rows, names: Callable[[Any], str | None], gauge: Gauge, wha
     units = filled[1] if is_unit_row(made[filled[1]]) else None
     body = filled[2:] if units is not None else filled[1:]
     limits, drained = [0.0] * len(body), set[int]()
-    for at, heading in enumerate(made[head]):
-        name = names(heading)
+    for at, (heading, name) in enumerate(zip(made[head], names, strict=True)):
         if name not in ("level", "indicated", "current"):
             continue
         below = made[units][at] if units is not None else ""

@@ -12,6 +12,7 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.strength import sufficient
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, heat, ratings, reasons, signal
 
@@ -239,9 +240,8 @@ def sufficient_class(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | N
             least, most = (float(np.asarray(end)) for end in ratings.rating_bounds(rating, group, kelvin))
         if least >= pressure:
             name, option = _class_option(gauges, record, rating, least)
-            return Remedy(
-                f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature.", (option,)
-            )
+            text = f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature."
+            return Remedy(text, (option,), sufficient(gauges, settings, hit, rating, least))
         if perhaps is None and np.isnan(least) and most >= pressure:
             perhaps = rating, most
     if perhaps is not None:

@@ -42,7 +42,8 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
         pushes the float ahead of a moving level where viscosity and bore are stated, and with the float as
         wide as it is at the highest and as narrow as at the lowest operating temperature (tolerance: common
         practice, no source). Rounding is half the last digit that the column shows, by its cell with the most
-        decimals; of a column of whole numbers half a unit. What is not stated is not counted.
+        decimals, and no more than 0.5 g, 0.05 mm of diameter and 0.5 mm of the magnet's height: whole numbers
+        are nominal sizes (common practice, no source). What is not stated is not counted.
     Why: each of them is within the tolerance and hides in it; the person at the gauge sees their sum.
     Mend: choose a float that reads nearer to true, or one with more room in its chamber; trace the chamber.
     """
