@@ -615,3 +615,50 @@ def test_a_remedy_speaks_the_units_of_its_book(tmp_path: Path) -> None:
     text = remedy_of(found).text
     assert "psi" in text and "degF to spare" in text
     assert not re.search(r"\b(bar|barg|K|degC|kg/m3)\b", text), text
+
+
+def proposed(remedy: Remedy) -> dict[str, float]:
+    """What a calculation takes from the remedy, and all its numbers."""
+    work = remedy.calculation
+    assert work is not None and work.fires, work
+    assert [value.symbol for value in work.inputs if value.origin == "proposed"]
+    return work.numbers()
+
+
+def test_the_calculation_is_of_the_float_that_is_proposed(tmp_path: Path) -> None:
+    row = {"float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"}
+    row |= {"float_material": "titanium grade 2", "float_wall": "1.3 mm"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "offset-exceeds-tolerance"))
+    first = remedy.options[0]
+    numbers = proposed(remedy)
+    assert numbers["m"] == pytest.approx(first.numbers["mass_g"] / 1e3, rel=1e-12)
+    assert numbers["e"] * 1e3 == pytest.approx(flat(numbers["m"], 880), abs=1e-6)
+
+
+def test_the_calculation_of_a_wider_chamber_is_shown(tmp_path: Path) -> None:
+    row = {"chamber_bore": None, "viscosity": "350 mPa.s", "fluid_density": "880 kg/m3", **THICK}
+    row |= {"upper_density": "0 kg/m3"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "viscosity-too-high"))
+    numbers = proposed(remedy)
+    depth = 0.35 / (math.pi / 4 * 0.05**2 * 880)
+    x = math.log(numbers["D"] / 0.05)
+    lag = 2 * math.pi * 0.35 * depth * 0.005 / (x - math.tanh(x)) / (math.pi / 4 * 0.05**2 * 880 * 9.80665)
+    assert numbers["e"] == pytest.approx(lag, rel=1e-6) and lag <= 0.010
+
+
+def test_the_calculation_of_a_thicker_insulation_is_shown(tmp_path: Path) -> None:
+    found = audited(tmp_path, [dict(rules()["tracing-underpowered"].firing[0])])
+    remedy = remedy_of(only(found, "tracing-underpowered"))
+    thick = next(option.value for option in remedy.options if option.name == "insulation_thickness")
+    numbers = proposed(remedy)
+    assert thick is not None and numbers["s"] * 1e3 == pytest.approx(float(thick.value))
+    assert numbers["q"] >= numbers["q_min"]
+
+
+def test_the_calculation_of_another_chamber_reads_its_rating_off_the_table(tmp_path: Path) -> None:
+    row = {"chamber_material": "A105", "flange_class": "150", "material_group": None}
+    row |= {"design_pressure": "14 barg", "design_temperature": "120 degC", "test_pressure": "21 barg"}
+    work = remedy_of(only(audited(tmp_path, [row]), "chamber-magnetic")).calculation
+    # ASME B16.5, class 300, group 2.3: 34.8 bar at 100 degC and 31.4 at 150
+    assert work is not None and work.fires and work.elementary
+    assert work.numbers()["p_max"] / 1e5 == pytest.approx(34.8 + 0.4 * (31.4 - 34.8), abs=0.01)

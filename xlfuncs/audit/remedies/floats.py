@@ -29,6 +29,7 @@ from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.balance import listed as listed_reading
+from xlfuncs.audit.workings.balance import made as made_reading
 from xlfuncs.data import load
 from xlfuncs.gauge import choice, materials, reasons
 
@@ -143,7 +144,8 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
         f"the present float{part}, which {reads(min(there), max(there))} at {doubt.right}"
         f" ({between(low, high)} at worst)"
     )
-    return Remedy(f"What does by the reference density: {text}.", (Option(text, "", None, numbers),))
+    shown = made_reading(gauges, wanted.settings, record, {}, doubt.duty.conditions)
+    return Remedy(f"What does by the reference density: {text}.", (Option(text, "", None, numbers),), shown)
 
 
 def _as_clause(verdict: str) -> str:
@@ -158,7 +160,8 @@ def _chosen(wanted: Wanted) -> Remedy | None:
     listed = listed_floats(gauges)
     if listed is None or not len(listed):
         head = "There is no float list to choose from"
-        return Remedy(_sentence(head, others, cannot), others) if others or cannot else None
+        shown = _of_made(wanted, others)
+        return Remedy(_sentence(head, others, cannot), others, shown) if others or cannot else None
     with reasons():
         rounded = replace(duty, spread=listed_spread(gauges, listed_rows(gauges)))
         numbers = choice.Judgement(listed, rounded, said_by(gauges, record))
@@ -175,16 +178,25 @@ def _chosen(wanted: Wanted) -> Remedy | None:
     ]
     rejected = [one for one in found if one.status == "rejected"]
     silent = _not_judged([one for one in found if one.status == "not judged"])
-    first = next((one for one in found if one.status == "fits"), rejected[0] if rejected else None)
-    shown = None if first is None else _worst(gauges, wanted.settings, record, numbers, first)
     if fit:
+        first = next(one for one in found if one.status == "fits")
+        shown = _worst(gauges, wanted.settings, record, numbers, first)
         best = "; ".join(option.text for option in fit[:BEST])
         more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
         rescaled = next((f"; or {option.text}" for option in others if not option.name), "")
         these = "these fit" if fit[1:] else "this fits"
         text = f"Of the float list {these}: {best}{more}{rescaled}{f'; {silent}' if silent else ''}."
         return Remedy(text, (*fit, *others), shown)
-    return Remedy(_sentence(_none_fits(rejected, silent, wanted.only), others, cannot), others, shown)
+    text = _sentence(_none_fits(rejected, silent, wanted.only), others, cannot)
+    return Remedy(text, others, _of_made(wanted, others))
+
+
+def _of_made(wanted: Wanted, others: Sequence[Option]) -> Calculation | None:
+    """How the first float that would have to be made reads."""
+    changes = next((option.changes for option in others if option.changes), None)
+    if changes is None:
+        return None
+    return made_reading(wanted.gauges, wanted.settings, wanted.record, changes, wanted.duty.conditions)
 
 
 def _place(one: choice.Candidate) -> int:

@@ -109,7 +109,14 @@ def larger(
             "worst_reading_high_mm": high,
         }
         numbers |= beside(doubt, there)
-        yield Option(text, "", None, numbers | _numbers(found.wall, found.metal_mass, size))
+        numbers |= _numbers(found.wall, found.metal_mass, size)
+        changes = {
+            "float_mass": found.mass,
+            "float_diameter": across,
+            "float_length": found.length,
+            "magnet_height": found.magnet_height,
+        }
+        yield Option(text, "", None, numbers, changes)
         return
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -14,6 +15,7 @@ from xlfuncs.audit.remedies import ceilings
 from xlfuncs.audit.remedies.values import bound, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.balance import lag_in
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import density, fluids, heat, ratings, reasons, response, viscosity
@@ -213,7 +215,11 @@ def thin_enough(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     if not options:
         lacking = "a second viscosity with its temperature, or the float's mass and size"
         return Remedy(f"No number can be computed: state {lacking}.")
-    return Remedy(f"Needed: {'; or '.join(option.text for option in options)}, or more.", tuple(options))
+    bores = [option.changes["chamber_bore"] for option in options if "chamber_bore" in option.changes]
+    shown = lag_in(gauges, settings, hit.record, bores[0]) if bores else None
+    return Remedy(
+        f"Needed: {'; or '.join(option.text for option in options)}, or more.", tuple(options), shown
+    )
 
 
 def _warm_enough(gauges: Gauges, settings: Settings, record: int) -> Iterator[Option]:
@@ -246,7 +252,10 @@ def _wide_enough(gauges: Gauges, settings: Settings, record: int) -> Iterator[Op
     with np.errstate(invalid="ignore"):
         enough = np.flatnonzero(lags * 1e3 <= settings.offset_tolerance_mm)
     if len(enough):
-        yield bound(gauges, record, "chamber_bore", float(bores[enough[0]]), "a chamber bore of")
+        wide = float(bores[enough[0]])
+        yield replace(
+            bound(gauges, record, "chamber_bore", wide, "a chamber bore of"), changes={"chamber_bore": wide}
+        )
 
 
 _WIDEST: Final = 100
