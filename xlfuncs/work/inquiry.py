@@ -34,7 +34,7 @@ class Own:
 
 def own_names(book: Book) -> Own:
     """The title above the first list of gauges, and what stands in its column of item numbers."""
-    tables = [table for table in book.gauges if len(table) and not table.path]
+    tables = [table for table in book.gauges if len(table) and table.path in ("", str(book.path))]
     if not tables:
         return Own()
     grids = {grid.sheet: grid for grid in load_grid(book.path)}
