@@ -69,6 +69,7 @@ HEADINGS = {
     "design_temperature_min": "Min. Design Temperature",
     "design_pressure": "Design Pressure",
     "test_pressure": "Hydrotest Pressure",
+    "design_code": "Design Code",
     "viscosity": "Viscosity",
     "level_rate": "Rate of Level Change",
     "pour_point": "Pour Point",

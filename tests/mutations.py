@@ -64,10 +64,13 @@ TESTS = {
         *("sized_floats", "possible_numbers"),
     ),
     "audit": (
-        *("rule_limits", "further_rules", "rule_edges", "formula_rules", "remedies", "calculations"),
-        *("evidence", "questions", "revisions"),
+        *("rule_limits", "further_rules", "rule_edges", "formula_rules", "more_limits", "stated_ranges"),
+        *("test_pressures", "remedies", "calculations", "evidence", "questions", "revisions"),
     ),
-    "lists": ("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),
+    "lists": (
+        *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),
+        "stated_cases",
+    ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
 
@@ -125,6 +128,7 @@ EQUAL: dict[str, str] = {
     "gauge/layers, 64  ->  70": "slices of a linear layer: both are finer than any tolerance",
     "gauge/density, 60  ->  66": _HALVED,
     "audit/rules/float_fluid/floats_exchanged, max(1, gauges.n)  ->  min(1, gauges.n)": "tells ties only",
+    "audit/working, 1e-12  ->  1.1000000000000002e-12": _HAIR,
     "audit/engine, 0.7  ->  0.77": "a share of the progress that is told",
     "audit/rules/geometry/shared, 1e-09  ->  1.1000000000000001e-09": _HAIR,
 }

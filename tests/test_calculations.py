@@ -49,6 +49,16 @@ def test_the_offset_is_the_one_that_the_finding_states(offset: Finding) -> None:
     assert offset.calculation.numbers()["e"] * 1e3 == pytest.approx(stated, abs=1e-6)
 
 
+def test_the_window_of_the_message_stands_in_the_calculation(offset: Finding) -> None:
+    assert offset.calculation is not None
+    numbers = offset.calculation.numbers()
+    for symbol, name in (("rho_lo", "window_low_kg_m3"), ("rho_hi", "window_high_kg_m3")):
+        assert numbers[symbol] == pytest.approx(float(offset.evidence[name]), rel=1e-9)
+        below = (numbers["m"] - numbers["rho_u"] * numbers["V"]) / (numbers[symbol] - numbers["rho_u"])
+        offset_there = numbers["z"] - below / numbers["A"]
+        assert abs(offset_there) == pytest.approx(numbers["e_max"], rel=1e-9)
+
+
 def test_another_density_in_the_calculation_changes_the_verdict(offset: Finding) -> None:
     calculation = offset.calculation
     assert calculation is not None
@@ -180,7 +190,7 @@ def test_every_input_says_where_it_comes_from(example: Finding) -> None:
         symbols(calculation.test)
     )
     unused = [s.symbol for s in calculation.steps if s.symbol not in used and s.symbol != calculation.result]
-    assert not [one for one in unused if one not in ("V", "A", "T_o")]
+    assert not [one for one in unused if one not in ("V", "A", "T_o", "rho_lo", "rho_hi", "e_ahead")]
     assert used <= set(calculation.numbers())
 
 

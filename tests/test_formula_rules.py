@@ -23,7 +23,7 @@ BODY = (280.0, 50.0, 200.0)
 
 def gauges(cells: dict[str, Any], formulas: dict[str, tuple[str, Any]]) -> Any:
     """A sheet with values, and with formulas that keep a value each."""
-    sheet = SheetCells("S", rows=20, columns=20)
+    sheet = SheetCells("S", rows=100, columns=20)
     for address, value in cells.items():
         column, row = split_address(address)
         sheet.values[row, column] = float(value) if isinstance(value, int) else value
@@ -91,6 +91,21 @@ def test_a_difference_of_cells_around_a_function_counts_as_well() -> None:
     assert abs(due) < 1e-7
     assert found(result_stale, gauges(cells, {"C1": (formula, due + 2e-8)})) == []
     assert len(found(result_stale, gauges(cells, {"C1": (formula, due + 1e-5)}))) == 1
+
+
+def test_a_result_near_zero_moves_with_the_tenth_digit_of_its_input() -> None:
+    # 0.016 mA/mm: 1e-9 of 500 mm moves it by 8e-9 mA, and the 1000 mm of the range are held to 1e-12
+    cells, formula = {"A1": 500}, "LG_LEVEL_TO_CURRENT(A1,0,1000)-12"
+    assert found(result_stale, gauges(cells, {"B1": (formula, 8.9e-9)})) == []
+    assert len(found(result_stale, gauges(cells, {"B1": (formula, 9.1e-9)}))) == 1
+
+
+@pytest.mark.parametrize(("inputs", "stale"), [(64, 1), (65, 0)])
+def test_of_more_than_64_inputs_the_largest_number_decides(inputs: int, stale: int) -> None:
+    # one by one they move the result by 1e-8 mA at most; a ninth digit of 1000 mm is 1e-6
+    column = {f"A{row}": 500 / inputs for row in range(1, inputs + 1)}
+    formula = f"LG_LEVEL_TO_CURRENT(SUM(A1:A{inputs}),0,1000)-12"
+    assert len(found(result_stale, gauges(column, {"B1": (formula, 5e-7)}))) == stale
 
 
 def test_a_number_that_is_kept_where_the_function_refuses_is_stale_with_the_reason() -> None:

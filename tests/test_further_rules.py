@@ -245,6 +245,12 @@ def test_gauges_of_a_stack_overlap() -> None:
     assert stack(at(1000), at(2000), settings=Settings(stacked_overlap_mm=0.0)) == []
 
 
+def test_numbers_that_follow_each_other_are_no_stack() -> None:
+    """20-LG-201 and 20-LG-202 hang on two vessels; LG-7/1 and LG-7/2 on one."""
+    assert stack(at(1000, tag="20-LG-201"), at(2200, tag="20-LG-202")) == []
+    assert len(stack(at(1000, tag="LG-7/1"), at(2200, tag="LG-7/2"))) == 1
+
+
 def test_scales_of_a_stack_may_count_on_from_the_lowest() -> None:
     def on(elevation: float, low: float) -> dict[str, str]:
         return at(elevation) | {"visible_low": f"{low} mm", "visible_range": f"{low + 1000} mm"}
@@ -289,7 +295,10 @@ def test_what_is_not_known_of_an_aggressive_fluid_is_said() -> None:
         == ["operating temperature"] * 2
     )
     doubt = {"fluid": "Hydrochloric acid", "chamber_material": "steel", "float_material": "Titanium"}
-    assert open_of("wetted-material-unfit", doubt) == ["chamber material by a name of the table of materials"]
+    assert open_of("wetted-material-unfit", doubt) == [
+        "chamber material by a name of the table of materials",
+        "strength of Hydrochloric acid in per cent",
+    ]
 
 
 def test_the_chamber_of_a_hot_vessel_is_asked_for() -> None:
@@ -311,6 +320,15 @@ def copied(**columns: list[Any]) -> list[Hit]:
     cells = {name: [value] * n for name, value in SOUND.items()} | columns
     found = find_rule("copied-column").check(gauges_of(cells), Settings())
     return [hit for hit in found if isinstance(hit, Hit)]
+
+
+def test_a_blanket_pressure_is_no_pressure_in_another_unit() -> None:
+    # 0.1 barg over a tank among 1 to 9 barg: 1.45 would be among them if it were taken as psi
+    others = [f"{i} barg" for i in range(1, 10)]
+    for small, told in (("0.1 barg", []), ("0.2 barg", []), ("0.3 barg", ["operating_pressure"])):
+        scaled = [other.replace(" barg", "") for other in others]
+        cells = {"operating_pressure": [small, *(f"{3 * float(other):g} barg" for other in scaled)]}
+        assert [hit.field for hit in copied(**cells)] == told, small
 
 
 SERVICES = ["Lube oil", "Condensate", "Caustic", "Glycol", "Slop", "Kerosene"]
@@ -420,3 +438,19 @@ def test_a_magnet_plane_at_the_design_density_is_said_and_computed(tmp_path: Pat
     due = 0.35 / (pi / 4 * 0.05**2) * (1 / 983 - 1 / 880)
     assert calculation.numbers()["e"] == pytest.approx(due, rel=1e-9)
     assert float(found.evidence["reading_offset_mm"]) == pytest.approx(due * 1e3, abs=1e-6)
+
+
+def test_titanium_is_judged_by_the_strength_of_the_acid() -> None:
+    acid = {"float_material": "Titanium Gr. 2", "chamber_material": "Alloy C-276", "float_wall": "1.2 mm"}
+    slug, weak = "wetted-material-unfit", "Hydrochloric acid 3 %"
+    for fluid in ("Hydrochloric acid 10 %", "Salzsäure 20 %", "Hydrochloric acid 5-15 wt%"):
+        assert [hit.field for hit in fires(slug, acid | {"fluid": fluid})] == ["float_material"], fluid
+    for fluid, missing in (
+        ("Hydrochloric acid", "strength of Hydrochloric acid in per cent"),
+        (weak, f"published statement on {weak} and titanium at that strength"),
+    ):
+        assert fires(slug, acid | {"fluid": fluid}) == []
+        assert missing in open_of(slug, acid | {"fluid": fluid})
+    nickel = "published statement on Hydrochloric acid 10 % and nickel-chromium-molybdenum alloy"
+    open_ = open_of(slug, acid | {"fluid": "Hydrochloric acid 10 %"})
+    assert len(open_) == 1 and open_[0].startswith(nickel[:49]), open_

@@ -117,7 +117,7 @@ def _missing(tmp_path: Path, slug: str, **changes: Any) -> set[str]:
     """What a rule says that it lacks for the sound gauge with some changes; it must not fire."""
     result = audit_book(build(tmp_path / "one.xlsx", METRIC, [changes]).path)
     assert [f.message for f in result.findings if f.rule == slug] == []
-    return {text for n in result.not_checked if n.rule == slug for text in n.missing}
+    return {text for n in result.not_checked if n.rule == slug for text in n.lacking}
 
 
 INTERFACE: dict[str, Any] = {"service_type": "interface", "float_service": "interface", "float_mass": "440 g"}
@@ -129,17 +129,17 @@ INTERFACE: dict[str, Any] = {"service_type": "interface", "float_service": "inte
         (
             "flange-rating-exceeded",
             {"flange_class": "150# / 300#"},
-            "flange class, one of ASME, PN or JIS ('150# / 300#' is none, or more than one)",
+            "'150# / 300#' is none, or more than one)",
         ),
         (
             "flange-rating-exceeded",
             {"material_group": None, "chamber_material": "cast iron"},
-            "material group of the flanges ('cast iron' is in no group of ASME B16.5)",
+            "'cast iron' is in no group of ASME B16.5)",
         ),
         (
             "flange-rating-exceeded",
             {"flange_class": "PN 40", "material_group": None, "chamber_material": "A105"},
-            "material group of the flanges ('A105' is in no group of EN 1092-1)",
+            "'A105' is in no group of EN 1092-1)",
         ),
         (
             "flange-rating-exceeded",
@@ -180,10 +180,10 @@ INTERFACE: dict[str, Any] = {"service_type": "interface", "float_service": "inte
         (
             "chamber-magnetic",
             {"chamber_material": "unobtainium"},
-            "a name of the table of materials ('unobtainium' is in no table of materials)",
+            "'unobtainium' is in no table of materials)",
         ),
-        ("chamber-magnetic", {"chamber_material": "Edelstahl"}, "('Edelstahl' leaves the metal open)"),
-        ("chamber-magnetic", {"chamber_material": "CS / 316L"}, "('CS / 316L' names materials that differ)"),
+        ("chamber-magnetic", {"chamber_material": "Edelstahl"}, "'Edelstahl' leaves the metal open)"),
+        ("chamber-magnetic", {"chamber_material": "CS / 316L"}, "'CS / 316L' names materials that differ)"),
         ("float-collapses", {}, "thickness of the float's flat ends"),
         (
             "float-collapses",
@@ -365,3 +365,63 @@ def test_what_was_taken_for_a_text_is_said(tmp_path: Path) -> None:
         for row in range(1, 20)
     )
     assert any(note.endswith("read as 983.2 kg/m3: est") for note in notes)
+
+
+ACID = {"fluid": "Hydrochloric acid", "float_material": "Hastelloy C276"}
+
+
+@pytest.mark.parametrize(
+    ("slug", "field", "text", "more"),
+    [
+        ("float-sinks", "float_ends", "pillow", {}),
+        ("float-collapses", "float_material", "Mithril", {}),
+        ("tracing-missing", "tracing", "perhaps", {"tracer_output": None, "maintain_temperature": None}),
+        ("float-service-mismatch", "service_type", "fuzzy", {}),
+        ("range-reversed", "action", "sideways", {"lrv": "1000 mm", "urv": "0 mm"}),
+        ("chamber-magnetic", "chamber_material", "Adamantium", {}),
+        ("flange-rating-exceeded", "flange_class", "Q7", {}),
+        ("flange-rating-exceeded", "material_group", "Z9", {"chamber_material": None}),
+        ("design-temperature-low", "frost_extension", "of glass", {"design_temperature_min": "-60 degC"}),
+        ("wetted-material-unfit", "chamber_material", "Mithril", ACID),
+        ("tracing-too-hot", "temperature_class", "TX", {}),
+    ],
+)
+def test_a_word_that_is_not_known_is_named_with_its_cell(
+    slug: str, field: str, text: str, more: dict[str, Any], tmp_path: Path
+) -> None:
+    planted = build(tmp_path / "one.xlsx", METRIC, [more | {field: text}])
+    result = audit_book(planted.path)
+    assert [one.message for one in result.findings if one.rule == slug] == []
+    (open_,) = [one for one in result.not_checked if one.rule == slug and one.cell]
+    place = open_.cell if "!" in open_.cell else f"{open_.sheet}!{open_.cell}"
+    assert planted.cells[0, field] == place
+    assert open_.why.startswith(f"'{text}' ")
+    assert any(f"({open_.cell}: '{text}' " in line for line in open_.lacking)
+
+
+@pytest.mark.parametrize(
+    ("text", "open_"), [("yes", 0), ("100 mm", 0), ("150", 0), ('4"', 0), ("of glass", 1), ("see note 4", 1)]
+)
+def test_an_answer_on_the_frost_extension_is_understood_or_asked_for(
+    text: str, open_: int, tmp_path: Path
+) -> None:
+    cold = {"design_temperature_min": "-60 degC", "frost_extension": text}
+    result = audit_book(build(tmp_path / "cold.xlsx", METRIC, [cold]).path)
+    slug = "design-temperature-low"
+    assert [one.message for one in result.findings if one.rule == slug] == []
+    missing = [item for one in result.not_checked if one.rule == slug for item in one.missing]
+    assert missing == ["frost extension, yes or no"] * open_
+    warm = audit_book(
+        build(tmp_path / "warm.xlsx", METRIC, [cold | {"design_temperature_min": "-40 degC"}]).path
+    )
+    assert slug not in {one.rule for one in warm.not_checked}
+
+
+@pytest.mark.parametrize(("count", "named"), [(200, 200), (201, 0)])
+def test_a_word_of_a_whole_column_is_named_once(count: int, named: int, tmp_path: Path) -> None:
+    rows: list[dict[str, Any]] = [{"tag": f"LG-{i}", "float_ends": "pillow"} for i in range(count)]
+    result = audit_book(build(tmp_path / "long.xlsx", METRIC, rows).path)
+    open_ = [one for one in result.not_checked if one.rule == "float-sinks"]
+    assert len(open_) == count
+    assert sum(bool(one.cell) for one in open_) == named
+    assert all("'pillow' is none that is known" in one.lacking[0] for one in open_)

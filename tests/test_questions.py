@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import subprocess
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -13,8 +14,10 @@ import pytest
 from tests.layouts import LAYOUTS, build
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import Unclear
-from xlfuncs.audit.model import AuditResult
+from xlfuncs.audit.model import AuditResult, Unchecked, UncheckedBlock
+from xlfuncs.audit.waiting import waiting
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists.reading import OpenColumn
 from xlfuncs.report import html, text, write
 
 ROWS: list[dict[str, Any]] = [
@@ -180,3 +183,104 @@ def test_an_answer_that_fits_no_gauge_is_told(tmp_path: Path, contractor: Contra
     told = [doubt["text"] for doubt in audit_book(other, answers=contractor.path).doubts]
     what = f"back.xlsx, Data request!F{row} (operating viscosity of LG-1001)"
     assert f"the answer in {what} fits no gauge" in str(told)
+
+
+@pytest.mark.parametrize(("lack", "waits"), [(11, 1), (10, 1), (9, 0)])
+def test_a_column_that_was_not_understood_is_asked_for_where_half_of_the_gauges_lack_it(
+    lack: int, waits: int
+) -> None:
+    column = OpenColumn(
+        "Index", "gauges", "F", "F1", "Xq", ("viscosity",), ("viscosity", "ignore"), "Xq", "unread"
+    )
+    places = [(f"LG-{i}", "Index", i) for i in range(lack)]
+    block = UncheckedBlock("float-lags", ("operating viscosity",), places, fields=(frozenset({"viscosity"}),))
+    found = waiting([column], Unchecked([block]), {"Index": 20})
+    assert [(one.rules, one.gauges) for one in found] == [(("float-lags",), lack)] * waits
+
+
+def doubts(result: AuditResult) -> str:
+    return " ".join(str(doubt["text"]) for doubt in result.doubts)
+
+
+def test_an_answer_under_another_heading_or_none_is_told(contractor: Contractor) -> None:
+    row = contractor.row("Questions", "LG-1002", "reads")
+    contractor.answer("Questions", row, None, who="a scale for 0.88 is ordered")
+    contractor.file["Questions"].cell(row, 8).value = "see above"
+    told = doubts(contractor.audit())
+    assert f"Questions!E{row}: 'a scale for 0.88 is ordered' stands beside an answer that is blank" in told
+    assert f"Questions!H{row}: 'see above' stands under no heading" in told
+
+
+def test_a_name_that_stands_in_every_row_is_told_once(contractor: Contractor) -> None:
+    page = contractor.file["Questions"]
+    for row in range(2, page.max_row + 1):
+        contractor.answer("Questions", row, None)
+    told = [doubt["text"] for doubt in contractor.audit().doubts if "K. Planner" in str(doubt["text"])]
+    assert len(told) == 1 and f"and {page.max_row - 2} more cells" in str(told[0])
+
+
+def test_a_title_above_the_questions_does_no_harm(contractor: Contractor) -> None:
+    row = contractor.row("Questions", "LG-1002", "reads")
+    contractor.answer("Questions", row, "will be changed")
+    contractor.file["Questions"].insert_rows(1, 2)
+    contractor.file["Questions"]["A1"] = "Reply of May 3"
+    (found,) = (one for one in contractor.audit().findings if one.answer)
+    assert f"Questions!D{row + 2}" in found.answer
+
+
+@pytest.mark.parametrize(("column", "lacking"), [(4, "Answer"), (7, "Key")])
+def test_a_heading_that_was_translated_is_refused(contractor: Contractor, column: int, lacking: str) -> None:
+    contractor.answer("Questions", 2, 0.5)
+    contractor.file["Questions"].cell(1, column).value = "Antwort"
+    with pytest.raises(XlfuncsError, match=rf"Questions row 1: the heading '{lacking}' is gone"):
+        contractor.audit()
+
+
+@pytest.mark.parametrize("by", ["tag", "item"])
+def test_a_sheet_that_was_sorted_without_its_keys_is_refused(contractor: Contractor, by: str) -> None:
+    page = contractor.file["Data request"]
+    row = contractor.row("Data request", "LG-1001", "operating viscosity")
+    contractor.answer("Data request", row, "12 cP")
+    other = next(
+        r
+        for r in range(2, page.max_row + 1)
+        if (page.cell(r, 2).value == "LG-1001") == (by == "item") and r != row
+        if (page.cell(r, 3).value == "operating viscosity") == (by == "tag")
+    )
+    key = page.max_column
+    page.cell(row, key).value, page.cell(other, key).value = (
+        page.cell(other, key).value,
+        page.cell(row, key).value,
+    )
+    with pytest.raises(XlfuncsError, match="the key of this row is of another question"):
+        contractor.audit()
+
+
+def test_whole_rows_may_be_sorted_and_deleted(contractor: Contractor) -> None:
+    page = contractor.file["Data request"]
+    contractor.answer(
+        "Data request", contractor.row("Data request", "LG-1001", "operating viscosity"), "900 cP"
+    )
+    rows = [[cell.value for cell in row] for row in page.iter_rows(min_row=2)][::-1]
+    page.delete_rows(2, page.max_row)
+    for row in rows[:-1]:
+        page.append(row)
+    assert lags(contractor.audit()) == {"LG-1000", "LG-1002"}
+
+
+@pytest.mark.calc
+@pytest.mark.parametrize("ending", ["xlsx", "ods"])
+def test_answers_are_read_from_what_calc_has_saved(
+    contractor: Contractor, tmp_path: Path, ending: str
+) -> None:
+    row = contractor.row("Data request", "LG-1001", "operating viscosity")
+    contractor.answer("Data request", row, "900,5 cP", day="1.3.2026")
+    contractor.file.save(contractor.path)
+    command = ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to"]
+    command += [ending, "--outdir", str(tmp_path / "calc"), str(contractor.path)]
+    subprocess.run(command, capture_output=True, timeout=180, check=True)
+    result = audit_book(contractor.book, answers=tmp_path / "calc" / f"back.{ending}")
+    (found,) = (one for one in result.findings if one.rule == "float-lags")
+    assert found.calculation is not None
+    (value,) = (one for one in found.calculation.inputs if one.symbol == "mu")
+    assert value.note == "answered by K. Planner on 2026-03-01" and value.number == pytest.approx(0.9005)

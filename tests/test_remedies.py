@@ -11,9 +11,14 @@ import pytest
 
 from tests.layouts import LAYOUTS, build
 from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import Finding
+from xlfuncs.audit.profiles import profiles
 from xlfuncs.audit.registry import Rule, rules
 from xlfuncs.audit.remedy import Remedy
+from xlfuncs.audit.settings import Settings
+from xlfuncs.gauge import response
+from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
 
 VALUES = {
     "transmitter-outside-visible-range": ("lrv", "urv"),
@@ -94,7 +99,7 @@ def test_a_part_of_the_list_that_fits_is_named_with_its_worst_reading(tmp_path: 
     area = math.pi / 4 * 0.05**2
     offset = 181 - 1e3 * (0.313 - 3 * area * 0.25) / (area * (880 - 3))
     assert first.numbers["worst_reading_low_mm"] < offset < first.numbers["worst_reading_high_mm"]
-    assert abs(first.numbers["worst_reading_high_mm"] - offset) < 4
+    assert abs(first.numbers["worst_reading_high_mm"] - offset) < 6  # of which 4.2 by 50 mm in whole mm
     assert "ZF-A" not in [str(option.value) for option in remedy_of(finding).options]
 
 
@@ -223,7 +228,10 @@ def test_a_float_of_the_list_is_shown_with_its_calculation(tmp_path: Path) -> No
     (finding,) = [f for f in audited(tmp_path, ONE_UNFIT) if f.rule == "offset-exceeds-tolerance"]
     remedy = remedy_of(finding)
     work, first = remedy.calculation, remedy.options[0]
-    assert work is not None and work.fires and work.elementary
+    assert work is not None and work.fires
+    assert [step.symbol for step in work.steps if not step.expression] == ["p_more"]  # the shell bears less
+    assert work.numbers()["p_more"] == pytest.approx(first.numbers["pressure_margin_bar"] * 1e5)
+    assert work.numbers()["T_more"] == pytest.approx(first.numbers["temperature_margin_K"])
     mass = next(value for value in work.inputs if value.symbol == "m")
     assert mass.number == pytest.approx(0.313) and mass.sheet == "Floats"
     reads = [first.numbers[f"worst_reading_{end}_mm"] for end in ("low", "high")]
@@ -354,3 +362,197 @@ def test_for_a_metal_that_is_never_fit_none_is_guessed(tmp_path: Path) -> None:
     remedy = remedy_of(only(audited(tmp_path, [row]), "wetted-material-unfit"))
     assert remedy.options == ()
     assert remedy.text.startswith("No number can be computed")
+
+
+@pytest.mark.parametrize(("count", "told"), [(10, "Z-9, Z-10"), (11, "Z-9, Z-10 and 1 more")])
+def test_of_many_parts_that_cannot_be_judged_ten_are_named(count: int, told: str, tmp_path: Path) -> None:
+    rows: list[dict[str, Any]] = [dict(ONE_UNFIT[0])]
+    rows += [
+        {"tag": f"LG-{i + 10}", "float_part": f"Z-{i}", "float_mass": None, "fluid": "Blend 7"}
+        for i in range(1, count + 1)
+    ]
+    found = [f for f in audited(tmp_path, rows) if f.rule == "offset-exceeds-tolerance"]
+    text = remedy_of(found[0]).text
+    assert "not judged: Z-1, Z-2, " in text
+    assert f"{told} (" in text
+    assert "Z-11" not in text
+
+
+@pytest.mark.parametrize(("beyond", "options"), [(99, 1), (101, 0)])
+def test_no_chamber_wider_than_the_float_by_more_than_100_mm_is_proposed(
+    beyond: int, options: int, tmp_path: Path
+) -> None:
+    def lag(viscosity: float) -> float:
+        """Lag [mm] of the float of 350 g in a chamber so much wider than it, at 10 mm/s."""
+        return 1e3 * float(
+            response.lag(
+                Float(0.350, 0.05, 0.25),
+                Fluids(880.0, 0.0, viscosity),
+                Chamber((50 + beyond) * 1e-3),
+                Movement(0.010),
+            )
+        )
+
+    low, high = 1e-3, 1e5
+    for _ in range(80):
+        middle = math.sqrt(low * high)
+        low, high = (low, middle) if lag(middle) > 10 else (middle, high)
+    row = {
+        "fluid": "Blend 7",
+        "fluid_density": "880 kg/m3",
+        "upper_density": "0 kg/m3",
+        "level_rate": "10 mm/s",
+        "viscosity": f"{low * 1e3 * 0.9999:.4f} mPa.s",
+        "chamber_bore": None,
+        "tracing": "none",
+        "tracer_output": None,
+        "maintain_temperature": None,
+    }
+    remedy = remedy_of(only(audited(tmp_path, [row]), "viscosity-too-high"))
+    bores = [option for option in remedy.options if option.name == "chamber_bore"]
+    assert len(bores) == options
+    assert [str(option.value) for option in bores] == [f"{50 + beyond} mm"] * options
+
+
+def test_two_thousand_gauges_are_drawn_and_no_more() -> None:
+    gauges = gauges_of({"tag": [f"LG-{i}" for i in range(2002)]})
+    assert len(profiles(gauges, Settings(), range(1999))) == 1999
+    assert len(profiles(gauges, Settings(), range(2002))) == 2000
+
+
+def flat(mass: float, rho: float, above: float = 3.0) -> float:
+    """Reading offset [mm] of the sound gauge's float with another mass [kg], by Archimedes."""
+    area = math.pi / 4 * 0.05**2
+    return 181 - 1e3 * (mass - above * area * 0.25) / (area * (rho - above))
+
+
+BUTANE: dict[str, Any] = {
+    "fluid": "n-Butane",
+    "fluid_density": "601 kg/m3",
+    "operating_temperature": "40 degC",
+    "operating_pressure": "5 barg",
+    "viscosity": "0.14 mPa.s",
+    "float_design_density": None,
+}
+"""601 kg/m3 is the density at 0 degC; at 40 degC the saturated liquid has 554.9 (CoolProp).
+
+At 6 bar 0.5 more."""
+
+
+def test_a_float_for_a_density_in_doubt_is_never_called_right(tmp_path: Path) -> None:
+    # 197.8 g: at 555.4 kg/m3 the surface is at the magnet plane, at 601 the float rides 14 mm higher
+    assert flat(0.1978, 555.4) == pytest.approx(0, abs=0.1)
+    assert flat(0.1978, 601) == pytest.approx(13.8, abs=0.1)
+    found = only(audited(tmp_path, [BUTANE | {"float_mass": "197.8 g"}]), "offset-exceeds-tolerance")
+    remedy = remedy_of(found)
+    assert remedy.text.startswith("The stated 601 kg/m3 is in doubt: n-Butane has 555.4 kg/m3 at 40 degC")
+    present = remedy.options[0]
+    assert present.name == "" and present.text.startswith("the present float")
+    assert present.numbers["offset_at_reference_high_mm"] == pytest.approx(0, abs=0.2)
+    heavier = next(option for option in remedy.options if option.name == "float_mass")
+    mass = heavier.numbers["mass_g"] / 1e3
+    assert flat(mass, 601) == pytest.approx(0, abs=0.1)
+    low = flat(mass, 555.4)  # 14 mm low by the density that the plant has
+    assert low < -13
+    assert heavier.numbers["offset_at_reference_low_mm"] == pytest.approx(low, abs=0.2)
+    for option in remedy.options[1:]:
+        assert "true" not in option.text and "at 555.4 kg/m3" in option.text
+
+
+def test_a_corrected_density_says_what_its_float_then_reads(tmp_path: Path) -> None:
+    found = only(audited(tmp_path, [BUTANE | {"float_mass": "214 g"}]), "density-not-at-operating-conditions")
+    remedy = remedy_of(found)
+    said = re.search(r"the present float ZF-250A does not do: it reads ([0-9.]+) mm low", remedy.text)
+    assert said is not None and float(said[1]) == pytest.approx(-flat(0.214, 555.4), abs=0.1)
+    mended = next(option for option in remedy.options if option.name == "magnet_height")
+    higher = 181 - flat(0.214, 555.4)
+    assert mended.numbers["magnet_height_mm"] == pytest.approx(higher, abs=0.2)
+
+
+def test_a_float_lighter_than_its_shell_is_not_proposed(tmp_path: Path) -> None:
+    # hemispherical ends: tube and two half spheres at mid-wall, 60.3 x 305 x 1 mm of titanium (4510 kg/m3)
+    middle = (0.0603 - 0.001) / 2
+    shell = 4510 * 0.001 * (2 * math.pi * middle * (0.305 - 0.0603) + 4 * math.pi * middle**2)
+    assert shell == pytest.approx(0.2554, abs=5e-4)
+    row = {"fluid": "Blend 7", "fluid_density": "460 kg/m3", "float_material": "titanium grade 2"}
+    row |= {"float_diameter": "60.3 mm", "float_length": "305 mm", "float_ends": "hemispherical"}
+    row |= {
+        "float_mass": "403 g",
+        "magnet_height": "223.6 mm",
+        "float_wall": "1.3 mm",
+        "chamber_bore": "70 mm",
+    }
+    row |= {"design_pressure": "6.2 barg", "design_temperature": "93 degC"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "float-sinks"))
+    assert (
+        f"its shell of titanium grade 2 alone weighs {shell * 1e3:.1f} g with a wall of 1 mm" in remedy.text
+    )
+    assert "cannot be made" in remedy.text
+    assert not [option for option in remedy.options if option.name == "float_mass"]
+    numbers = remedy.options[0].numbers  # what would have to change: a float that is wider and longer
+    assert numbers["shell_g"] + numbers["magnets_g"] <= numbers["mass_g"]
+    taken = row | {name: f"{numbers[name.removeprefix('float_') + '_mm']} mm" for name in CHANGED}
+    taken |= {"float_mass": f"{numbers['mass_g']} g", "chamber_bore": "80 mm"}
+    (tmp_path / "next").mkdir()
+    wrong = {finding.rule for finding in audited(tmp_path / "next", [taken])}
+    assert not [rule for rule in wrong if rule.startswith(("float", "offset", "worst"))], wrong
+
+
+CHANGED = ("float_diameter", "float_length", "magnet_height", "float_wall")
+
+
+def test_a_lighter_float_of_the_same_size_says_of_what_its_mass_is_made(tmp_path: Path) -> None:
+    row = {"float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"}
+    row |= {"float_ends": "hemispherical", "float_mass": "318.2 g"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "offset-exceeds-tolerance"))
+    lighter = next(option for option in remedy.options if option.name == "float_mass").numbers
+    middle = (0.05 - lighter["wall_mm"] / 1e3) / 2
+    area = 2 * math.pi * middle * (0.25 - 0.05) + 4 * math.pi * middle**2
+    assert lighter["shell_g"] == pytest.approx(7980 * area * lighter["wall_mm"], rel=1e-6)
+    assert lighter["shell_g"] + lighter["magnets_g"] <= lighter["mass_g"]
+
+
+def test_a_float_is_proposed_with_its_lag(tmp_path: Path) -> None:
+    # annular Stokes flow in a closed end: F = 2 pi mu h v/(x - tanh x), x = ln(D/d); over A rho g
+    def lag(across: float, viscosity: float) -> float:
+        x = math.log(0.060 / across)
+        force = 2 * math.pi * viscosity * 0.181 * 0.005 / (x - math.tanh(x))
+        return 1e3 * force / (math.pi / 4 * across**2 * 980.2 * 9.80665)
+
+    def mass(across: float) -> str:  # the surface at the magnet plane at 983.2 under 3 kg/m3
+        return f"{1e3 * math.pi / 4 * across**2 * (983.2 * 0.181 + 3 * 0.069):.1f} g"
+
+    rows: list[dict[str, Any]] = [{"tag": "LG-1", "viscosity": "150 mPa.s", "fluid": "Blend 7"}]
+    rows += [
+        {
+            "tag": f"LG-{i}",
+            "float_part": f"ZF-{i}",
+            "float_diameter": f"{d:.1f} mm",
+            "float_mass": mass(d / 1e3),
+        }
+        for i, d in ((2, 45.0), (3, 47.5))
+    ]
+    remedy = remedy_of(only(audited(tmp_path, rows), "float-lags"))
+    assert lag(0.045, 0.15) < 10 < lag(0.0475, 0.15)
+    assert [str(option.value) for option in remedy.options] == ["ZF-2"]  # the other lags as well
+    assert remedy.options[0].numbers["lag_mm"] == pytest.approx(lag(0.045, 0.15), rel=0.01)
+    assert f"lags up to {lag(0.045, 0.15):.1f} mm at the lower connection" in remedy.text
+
+
+def test_a_table_that_ends_is_not_called_a_class_that_does_not_suffice(tmp_path: Path) -> None:
+    # JIS B 2220 rates group 023a in all divisions up to 120 degC: 10K 14 bar, 16K 27 bar, 20K 34 bar
+    row = {"flange_class": "JIS 10K", "material_group": None, "chamber_material": "SUS316L"}
+    row |= {"design_temperature": "150 degC", "design_pressure": "15 barg", "test_pressure": "23 barg"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "flange-rating-exceeded"))
+    assert "No class" not in remedy.text and "ends at 120 degC" in remedy.text
+    (option,) = remedy.options
+    assert str(option.value) == "JIS 16K"
+    assert option.numbers["highest_flange_rating_barg"] == pytest.approx(27, abs=0.01)
+
+
+def test_no_chamber_is_offered_below_the_class_of_its_nozzle(tmp_path: Path) -> None:
+    # EN 1092-1: 8 barg at 120 degC is carried by PN 10 too, but the vessel's flange is PN 40
+    row = {"chamber_material": "P235GH", "flange_class": "PN 40", "material_group": None}
+    row |= {"design_pressure": "8 barg", "design_temperature": "120 degC"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "chamber-magnetic"))
+    assert remedy.options and {option.numbers["flange_class"] for option in remedy.options} == {40.0}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -97,6 +98,7 @@ def test_the_heavy_end_of_the_upper_fluid_counts() -> None:
 
 
 WORST = {"fluid": "Blend 7", "fluid_density": "940 kg/m3", "viscosity": "60 mPa.s"}
+WORST |= {"float_diameter": "50.0 mm"}
 
 
 def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
@@ -109,6 +111,27 @@ def test_the_worst_reading_is_told_with_its_parts_and_its_direction() -> None:
     assert all(f"{name.removesuffix('_mm')} " in low.message for name in parts)
     (high,) = fires("worst-reading-exceeds-tolerance", WORST | {"fluid_density": "1029 kg/m3"})
     assert "read high by" in high.message
+
+
+def test_how_finely_the_list_states_a_float_is_what_its_column_shows() -> None:
+    # u(d) moves the immersion by 2 h u/d; half a digit as a limit, over sqrt(3), twice (JCGM 100)
+    def uncertain(diameter: str, **more: str) -> float:
+        (hit,) = fires("worst-reading-exceeds-tolerance", WORST | {"float_diameter": diameter} | more)
+        return abs(float(hit.evidence["uncertainty_mm"]))
+
+    def expected(diameter: float, plane: float = 0.5) -> float:
+        depth = 189.4  # 350 g, 50 mm, 940 kg/m3 under 3
+        mass = 0.5e-3 / (math.pi / 4 * 0.05**2 * 937) * 1e3
+        return 2 / math.sqrt(3) * math.hypot(2 * depth * diameter / 50, mass, plane)
+
+    assert uncertain("50.0 mm") == pytest.approx(expected(0.05), rel=0.01)
+    assert uncertain("50.01 mm") == pytest.approx(expected(0.005), rel=0.01)
+    assert uncertain("1.968 in") == pytest.approx(expected(0.0127), rel=0.01)
+    # whole millimetres, an eighth of an inch: nominal sizes, made nearer than that
+    usual = pytest.approx(uncertain("50.0 mm"), rel=1e-3)
+    assert uncertain("50 mm") == usual
+    assert uncertain("1 31/32 in") == usual
+    assert uncertain("50.0 mm", magnet_height="181.05 mm") < uncertain("50.0 mm", magnet_height="181 mm")
 
 
 def test_the_worst_reading_looks_at_the_coldest_as_at_the_hottest() -> None:

@@ -209,9 +209,9 @@ def test_the_flanges_own_material_decides_before_the_chamber_s(
     assert found == ([decides] if decides else [])
     if decides is None:
         missing = [
-            m for item in result.not_checked if item.rule == "flange-rating-exceeded" for m in item.missing
+            m for item in result.not_checked if item.rule == "flange-rating-exceeded" for m in item.lacking
         ]
-        assert missing == ["material group of the flanges ('unobtainium' is in no table of materials)"]
+        assert missing == ["material group of the flanges (H2: 'unobtainium' is in no table of materials)"]
 
 
 # --- evidence ---------------------------------------------------------------------------------------

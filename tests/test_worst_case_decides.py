@@ -184,7 +184,8 @@ AT = PLANE_OF_SOUND * AREA
 
 
 CALM = OIL | {"operating_temperature": "20 degC", "viscosity": None, "float_mass": mass_at(0)}
-"""The sound float, which reads true at 880 kg/m3."""
+CALM |= {"float_diameter": "50.0 mm"}
+"""The sound float, which reads true at 880 kg/m3, in a list to 0.1 mm."""
 MASS = AT * 880.0
 
 

@@ -1,6 +1,7 @@
 """Single headings, each with the field that a person would take it for.
 
-`headings.csv`: by people who had not seen the code; `known_headings.csv`: those that the first release
+`headings.csv`: by people who had not seen the code; `later_headings.csv`: the same for fields that came later
+(rooms, elevations, levels of the process); `known_headings.csv`: those that the first release
 listed. Columns: table, group (heading above), heading, unit_row (cell below), field: one, several with '|',
 'none' for a column of no use, 'ask' where a person would ask.
 
@@ -22,7 +23,7 @@ from typing import Final, Literal, cast
 from xlfuncs.lists.decide import decide
 from xlfuncs.vocabulary.meaning import read_heading
 
-TABLES: Final = ("headings", "known_headings")
+TABLES: Final = ("headings", "known_headings", "later_headings")
 KINDS: Final = ("right", "doubtful", "missed", "wrong")
 
 

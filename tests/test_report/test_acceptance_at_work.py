@@ -113,6 +113,7 @@ def test_what_was_accepted_in_the_copy_is_read_back_and_stays_in_the_next_copies
     [
         (("B. Reviewer", None, date(2999, 1, 1)), "'Why' is blank"),
         (("B. Reviewer", "so", "1/2/2030"), "no date that can be read in one way only; write 2027-03-01"),
+        (("B. Reviewer", "so", "for ever"), "no date that can be read in one way only; write 2027-03-01"),
     ],
 )
 def test_a_half_filled_acceptance_names_its_cell(
@@ -123,6 +124,121 @@ def test_a_half_filled_acceptance_names_its_cell(
     with pytest.raises(XlfuncsError, match=r"one\.xlsx: Findings![L-N]2") as caught:
         audit_book(path)
     assert words in str(caught.value)
+
+
+@pytest.mark.parametrize("until", ["31.12.2999", "1.2.2999", "31/12/2999", "12/31/2999"])
+def test_a_day_that_can_be_no_other_is_read_as_it_was_typed(index: Path, tmp_path: Path, until: str) -> None:
+    _, path = copy_of(index, tmp_path / "one.xlsx")
+    fill(path, 2, "B. Reviewer", "so", until)
+    assert audit_book(path).accepted[0].until.year == 2999
+
+
+def test_an_acceptance_that_has_ended_accepts_nothing_and_is_listed(index: Path, tmp_path: Path) -> None:
+    before, path = copy_of(index, tmp_path / "one.xlsx")
+    fill(path, 2, "B. Reviewer", "so", date(2020, 1, 1))
+    result = audit_book(path)
+    assert [entry.state for entry in result.accepted] == ["expired"]
+    assert len(result.findings) == len(before.findings)
+
+
+def changed(path: Path, change: Any) -> Path:
+    book = openpyxl.load_workbook(path)
+    change(book["Findings"])
+    book.save(path)
+    return path
+
+
+def put_a_title_above(page: Any) -> None:
+    page.insert_rows(1, 2)
+    page["A1"] = "Meeting of May 3"
+
+
+def name_a_heading_otherwise(page: Any) -> None:
+    page["B1"] = "Schwere"
+
+
+def delete_a_column(page: Any) -> None:
+    page.delete_cols([cell.value for cell in page[1]].index("Found") + 1)
+
+
+def sort_and_delete(page: Any) -> None:
+    rows = [[cell.value for cell in row] for row in page.iter_rows(min_row=2)][::-1][:-1]
+    page.delete_rows(2, page.max_row)
+    for row in rows:
+        page.append(row)
+
+
+def name_the_sheet_otherwise(page: Any) -> None:
+    page.title = "Befunde"
+
+
+@pytest.mark.parametrize(
+    "change",
+    [put_a_title_above, name_a_heading_otherwise, delete_a_column, sort_and_delete, name_the_sheet_otherwise],
+)
+def test_an_acceptance_is_read_from_a_sheet_that_was_worked_on(
+    change: Any, index: Path, tmp_path: Path
+) -> None:
+    first, path = copy_of(index, tmp_path / "one.xlsx")
+    page = openpyxl.load_workbook(path)["Findings"]
+    fill(path, page.max_row, "B. Reviewer", "so", date(2999, 1, 1))
+    result = audit_book(changed(path, change))
+    assert [(one.state, one.rule) for one in result.accepted] == [("used", page.cell(page.max_row, 5).value)]
+    assert [one.sheet for one in result.reading.lists] == [one.sheet for one in first.reading.lists]
+
+
+def test_what_is_written_where_nothing_is_read_is_refused_by_its_cell(index: Path, tmp_path: Path) -> None:
+    _, path = copy_of(index, tmp_path / "one.xlsx")
+    fill(path, 2, "B. Reviewer", "so", date(2999, 1, 1))
+    other = tmp_path / "other.xlsx"
+    other.write_bytes(path.read_bytes())
+
+    def translate(page: Any) -> None:
+        page.cell(1, [cell.value for cell in page[1]].index("Accepted by") + 1).value = "Akzeptiert von"
+
+    with pytest.raises(XlfuncsError, match=r"Findings!K2: 'B. Reviewer' stands under 'Akzeptiert von'"):
+        audit_book(changed(path, translate))
+    with pytest.raises(XlfuncsError, match=r"Findings!N2: 'ok for me' stands under no heading"):
+        audit_book(changed(other, lambda page: page.cell(2, page.max_column + 1, "ok for me")))
+
+
+def test_of_two_findings_of_one_rule_and_gauge_only_the_one_is_accepted(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    page = book.active
+    assert page is not None
+    page.append(["Tag", "Density (kg/m3)", "Operating pressure (barg)", "Design pressure (barg)"])
+    page.append(["LG-1", "870,5", "4,5", 10])
+    book.save(tmp_path / "two.xlsx")
+    first, path = copy_of(tmp_path / "two.xlsx", tmp_path / "one.xlsx")
+    cells = [f.cell for f in first.findings if f.rule == "number-as-text"]
+    assert len(cells) == 2
+    rows = openpyxl.load_workbook(path)["Findings"].iter_rows(min_row=2, max_col=4, values_only=True)
+    number = next(n for n, row in enumerate(rows, 2) if str(row[3]).endswith(cells[0]))
+    fill(path, number, "B. Reviewer", "so", date(2999, 1, 1))
+    assert [f.cell for f in audit_book(path).findings] == cells[1:]
+
+
+def by_hand(path: Path, row: int, **values: Any) -> None:
+    book = openpyxl.load_workbook(path)
+    page = book["Accepted"]
+    heads = [cell.value for cell in page[1]]
+    for name, value in values.items():
+        page.cell(row, heads.index(name) + 1).value = value
+    book.save(path)
+
+
+def test_a_rule_or_a_service_is_accepted_in_a_free_row_of_the_copy(drums: Path, tmp_path: Path) -> None:
+    rule, end = "fluid-boils-in-chamber", date(2999, 1, 1)
+    _, path = copy_of(drums, tmp_path / "one.xlsx")
+    by_hand(path, 3, Rule=rule, Service="saturated drum", Who="B. Reviewer", Why="boils", Until=end)
+    second, again = copy_of(path, tmp_path / "two.xlsx")
+    (entry,) = second.accepted
+    assert (entry.state, entry.when, [f.tag for f in entry.findings]) == ("used", date.today(), ["LG-1"])
+    third, _ = copy_of(again, tmp_path / "three.xlsx")
+    assert [(one.rule, one.service) for one in third.accepted] == [(rule, "saturated drum")]
+    by_hand(path, 3, Who=None)
+    with pytest.raises(XlfuncsError, match=r"Accepted!F3: 'Who' is blank"):
+        audit_book(path)
 
 
 def test_cells_are_coloured_and_numbered_once_and_keep_what_is_in_them(index: Path, tmp_path: Path) -> None:
@@ -174,7 +290,7 @@ def test_a_changed_cell_changes_the_verdict_in_calc(index: Path, tmp_path: Path)
     assert kept.cell(head, 4).value == "finding"
     density = next(r for r in range(head, kept.max_row) if kept.cell(r, 2).value == "rho")
     place = audit_book(index).findings[0].cell
-    assert str(book["Calculations"].cell(density, 4).value).replace("$", "").startswith(f"=Index!{place}")
+    assert f"Index!{place}" in str(book["Calculations"].cell(density, 4).value).replace("$", "")
     page = book.worksheets[0]
     page[place].value = page.cell(page[place].row + 2, page[place].column).value
     book.save(tmp_path / "changed.xlsx")

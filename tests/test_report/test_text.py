@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -280,3 +281,64 @@ def test_a_nearly_clean_book_takes_a_screen(tmp_path: Path) -> None:
     assert "NOTE  number-as-text  (32)" in text and "and 31 more cells: " in text
     assert "8 gauges with findings: no errors, no warnings" in text
     assert "--all" in text
+
+
+BOILING = (
+    ("Tag", "Fluid", "Density (kg/m3)", "Operating pressure (barg)", "Operating temp. (C)"),
+    *((f"LG-{n}", "Water", 887, 9, 179) for n in range(1, 6)),
+)
+WITHOUT_UNITS = (
+    (
+        "Tag",
+        "Density (kg/m3)",
+        "Op. pressure",
+        "Des. pressure",
+        "Op. temp",
+        "Des. temp",
+        "Max. temp of float",
+    ),
+    *((f"LG-{n}", 870, f"{n} bar", f"{n + 4} bar", 40, 90, 150) for n in range(1, 5)),
+)
+AS_TEXT = (
+    ("Tag", "Density (kg/m3)", "Operating pressure (barg)", "Design pressure (barg)"),
+    *((f"LG-{n}", f"87{n},5", f"{n},5", 10) for n in range(1, 9)),
+)
+
+
+@pytest.mark.parametrize("rows", [BOILING, WITHOUT_UNITS, AS_TEXT], ids=["boiling", "units", "texts"])
+def test_findings_of_a_few_causes_take_a_screen_with_their_cells(
+    rows: tuple[tuple[str | float, ...], ...], tmp_path: Path
+) -> None:
+    book = Workbook()
+    page = book.active
+    assert page is not None
+    for row in rows:
+        page.append(row)
+    book.save(tmp_path / "clean.xlsx")
+    result = audit_book(tmp_path / "clean.xlsx")
+    folded, whole = io.StringIO(), io.StringIO()
+    text_report.write([result], folded, full=False)
+    text_report.write([result], whole)
+    lines = folded.getvalue().splitlines()
+    assert len(lines) <= 22 < len(whole.getvalue().splitlines())
+    told = " ".join(folded.getvalue().split())
+    assert "All of it: --all" in told and "ot checked, for want of data" in told
+    for rule, count in Counter(f.rule for f in result.findings).items():
+        assert f"{rule} ({count})" in told
+        cells = [f.cell for f in result.findings if f.rule == rule]
+        assert cells[0] in told and (cells[-1] in told or re.search(r"and \d+ more", told))
+
+
+def test_errors_are_never_folded_to_fit(tmp_path: Path) -> None:
+    book = Workbook()
+    page = book.active
+    assert page is not None
+    page.append(["Tag", "Density (kg/m3)", "Operating pressure (barg)", "Design pressure (barg)"])
+    for number in range(1, 9):
+        page.append([f"LG-{number}", 870, 12, 10])
+    book.save(tmp_path / "faulty.xlsx")
+    folded = io.StringIO()
+    text_report.write([audit_book(tmp_path / "faulty.xlsx")], folded, full=False)
+    told = folded.getvalue()
+    assert all(f"LG-{number}  Sheet!C{number + 1}" in told for number in range(1, 9))
+    assert told.count("is above the design pressure") == 8

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
 from xlfuncs.audit.acceptance import read_acceptances
+from xlfuncs.audit.days import day_of
 from xlfuncs.audit.model import Accepted
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import own
 from xlfuncs.lists.reader import load_grid
 from xlfuncs.spreadsheet.grid import Grid
 
-_EPOCH: Final = date(1899, 12, 30)
-"""Day 0 of a spreadsheet's dates from 1900."""
+_BY_HAND: Final = ("Who", "When", "Why", "Until", "Rule", "Service", "Place")
+"""Headings of 'Accepted' under which somebody may have written."""
 
 
 def accepted_in(path: Path, names: Sequence[str], today: date | None = None) -> list[Accepted]:
@@ -33,42 +35,74 @@ def accepted_in(path: Path, names: Sequence[str], today: date | None = None) -> 
     return [*fresh, *(one for one in old if (one.tag, one.rule, one.cell) not in known)]
 
 
-def _rows(grid: Grid) -> Iterator[tuple[int, dict[str, Any], dict[str, int]]]:
-    """(row, heading -> value, heading -> column) of a table whose headings stand in its first row."""
-    columns = {str(v).strip(): int(c) for v, c in zip(grid.values[0].tolist(), grid.cols, strict=True) if v}
-    for row in grid.rows[1:]:
+def _rows(grid: Grid, name: str) -> Iterator[tuple[int, dict[str, Any], dict[str, int]]]:
+    """(row, heading -> value, heading -> column) below the headings of a table."""
+    top = own.heading_row(grid, name)
+    heads = [str(v).strip() for v in grid.values[top].tolist()]
+    columns = {head: int(c) for head, c in zip(heads, grid.cols, strict=True) if head}
+    for row in grid.rows[top + 1 :]:
         yield int(row), {head: grid.value(int(row), col) for head, col in columns.items()}, columns
 
 
 def _of_findings(grid: Grid, path: Path, day: date) -> Iterator[Accepted]:
     if not own.is_a(grid, "Findings"):
         return
-    for row, cells, columns in _rows(grid):
+    _check_heads(grid, path)
+    rows = list(_rows(grid, "Findings"))
+    alike = Counter((_text(cells.get("Tag")), _text(cells.get("Rule"))) for _, cells, _ in rows)
+    for row, cells, columns in rows:
         who, why, until = (cells.get(head) for head in own.ACCEPTED)
         if all(_blank(value) for value in (who, why, until)):
             continue
         place = f"{path}: {grid.sheet}!"
         for head, value in zip(own.ACCEPTED, (who, why, until), strict=True):
             if _blank(value):
-                at = f"{_letters(columns[head])}{row}"
-                raise XlfuncsError(
-                    f"{place}{at}: '{head}' is blank; an accepted finding needs a name, a reason and a date"
-                )
-        at = f"{place}{_letters(columns[own.ACCEPTED[2]])}{row}"
-        entry = {"rule": _text(cells.get("Rule")), "who": _text(who), "why": _text(why), "when": day}
-        yield from read_acceptances(
-            [entry | _which(cells) | {"until": _date(until, at)}], f"{path}: {grid.sheet} row {row}"
-        )
+                at = f"{place}{_letters(columns[head])}{row}"
+                raise XlfuncsError(f"{at}: '{head}' is blank; an accepted finding needs {_NEEDS}")
+        end = day_of(until, f"{place}{_letters(columns[own.ACCEPTED[2]])}{row}")
+        told = {"rule": _text(cells.get("Rule")), "who": _text(who), "why": _text(why)}
+        days = {"when": min(day, end), "until": end}  # one that has ended is listed as expired
+        which = _which(cells, alone=alike[_text(cells.get("Tag")), told["rule"]] == 1)
+        yield from read_acceptances([told | days | which], f"{path}: {grid.sheet} row {row}")
+
+
+def _check_heads(grid: Grid, path: Path) -> None:
+    """XlfuncsError where what was filled in would be lost: its heading is gone or was translated.
+
+    Copies of before acceptances were filled in have none of the headings, and nothing beside the table.
+    """
+    top = own.heading_row(grid, "Findings")
+    heads = [str(v).strip() for v in grid.values[top].tolist()]
+    lacking = [head for head in own.ACCEPTED if head not in heads]
+    for j, head in enumerate(heads):
+        if not head or (lacking and head not in own.OF_FINDINGS):
+            for i in range(top + 1, len(grid.rows)):
+                if not _blank(grid.values[i, j]):
+                    at = f"{_letters(int(grid.cols[j]))}{int(grid.rows[i])}"
+                    text, where = _text(grid.values[i, j]), f"under '{head}'" if head else "under no heading"
+                    raise XlfuncsError(
+                        f"{path}: {grid.sheet}!{at}: '{text}' stands {where} and would be lost; write it"
+                        f" under {_WHERE}, give the column its heading back, or clear the cell"
+                    )
+
+
+_NEEDS: Final = "a name, a reason and a date"
+_WHERE: Final = ", ".join(f"'{head}'" for head in own.ACCEPTED)
 
 
 def _of_accepted(grid: Grid, path: Path) -> Iterator[Accepted]:
     if not own.is_a(grid, "Accepted"):
         return
     seen: set[tuple[str, ...]] = set()
-    for row, cells, columns in _rows(grid):
-        if _blank(cells.get("Who")) or "Until" not in columns:
+    day = date.today()
+    for row, cells, columns in _rows(grid, "Accepted"):
+        if "Until" not in columns or all(_blank(cells.get(head)) for head in _BY_HAND):
             continue
         place = f"{path}: {grid.sheet}!"
+        for head in ("Who", "Why", "Until"):
+            if _blank(cells.get(head)):
+                at = f"{place}{_letters(columns[head])}{row}"
+                raise XlfuncsError(f"{at}: '{head}' is blank; what is accepted needs {_NEEDS}")
         entry: dict[str, Any] = {
             name: text
             for name in ("tag", "rule", "service", "place", "who", "why")
@@ -76,22 +110,20 @@ def _of_accepted(grid: Grid, path: Path) -> Iterator[Accepted]:
         }
         if "place" in entry:
             entry["cell"] = entry.pop("place")
-        for head in ("When", "Until"):
-            entry[head.casefold()] = _date(cells.get(head), f"{place}{_letters(columns[head])}{row}")
+        for head in ("Until", "When"):
+            value = cells.get(head)
+            at = f"{place}{_letters(columns[head])}{row}" if head in columns else place
+            entry[head.casefold()] = min(day, entry["until"]) if _blank(value) else day_of(value, at)
         key = tuple(f"{name}={value}" for name, value in sorted(entry.items()))
         if key not in seen:
             seen.add(key)
             yield from read_acceptances([entry], f"{path}: {grid.sheet} row {row}")
 
 
-def _which(cells: dict[str, Any]) -> dict[str, str]:
-    """The gauge of a finding by its tag, or without one its cell."""
-    tag = _text(cells.get("Tag"))
-    return {"tag": tag} if tag else _cell(cells)
-
-
-def _cell(cells: dict[str, Any]) -> dict[str, str]:
-    return {"cell": _text(cells.get("Cell"))}
+def _which(cells: dict[str, Any], alone: bool) -> dict[str, str]:
+    """The gauge of a finding by its tag; its cell where it has none, or is not `alone` of its rule there."""
+    tag = {"tag": _text(cells.get("Tag"))} if not _blank(cells.get("Tag")) else {}
+    return tag if tag and alone else {**tag, "cell": _text(cells.get("Cell"))}
 
 
 def _blank(value: Any) -> bool:
@@ -106,18 +138,3 @@ def _letters(column: int) -> str:
     from openpyxl.utils import get_column_letter
 
     return str(get_column_letter(column))
-
-
-def _date(value: Any, place: str) -> date:
-    if isinstance(value, datetime):
-        return value.date()
-    if isinstance(value, date):
-        return value
-    if isinstance(value, int | float) and 1 <= value < 200_000:
-        return _EPOCH + timedelta(days=int(value))
-    try:
-        return date.fromisoformat(_text(value)[:10])
-    except ValueError:
-        raise XlfuncsError(
-            f"{place}: '{_text(value)}' is no date that can be read in one way only; write 2027-03-01"
-        ) from None

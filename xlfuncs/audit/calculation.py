@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Generic, TypeVar
 
+from xlfuncs.audit.written import Written
+
 
 @dataclass(frozen=True, slots=True)
 class Value:
@@ -39,6 +41,10 @@ class Value:
     scale: float | None = None
     offset: float = 0.0
     """number = cell * scale + offset, where the cell holds a plain number that is so converted; else None."""
+    link: str = ""
+    """`number` as an expression of x, the number in the cell; "" where the cell does not give it so."""
+    written: Written | None = None
+    """How x stands in the cell, where that is a text."""
     note: str = ""
     """What had to be assumed of it, where the setting or the assumption comes from."""
 
@@ -147,6 +153,8 @@ def _plain(record: Value | Step) -> dict[str, Any]:
     out: dict[str, Any] = {}
     for name in record.__dataclass_fields__:
         value = getattr(record, name)
+        if isinstance(value, Written):
+            value = value.to_dict()
         out[name] = None if isinstance(value, float) and not math.isfinite(value) else value
     return out
 

@@ -18,6 +18,26 @@ def statements(fluid: str) -> tuple[tuple[str, Mapping[str, Any]], ...]:
     return tuple((name, block) for name, block in blocks.items() if _words(name).search(fluid))
 
 
+_STRENGTH = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:wt|w/w|vol|gew|mass|m)?[.-]?\s*-?\s*%", re.IGNORECASE)
+
+
+@cache
+def strength(fluid: str) -> float | None:
+    """The per cent that a fluid's name states, the highest of several; None where it states none.
+
+    >>> strength("Hydrochloric acid 10-20 %"), strength("Salzsäure")
+    (20.0, None)
+    """
+    found = [float(text.replace(",", ".")) for text in _STRENGTH.findall(fluid)]
+    return max(found, default=None)
+
+
+@cache
+def unfit_families(fluid: str) -> frozenset[str]:
+    """Families of metals of which any published statement speaks against the fluid."""
+    return frozenset(family for _, block in statements(fluid) for family in block["families"])
+
+
 @cache
 def is_aggressive(fluid: str) -> bool:
     """Whether a fluid is one of which the metal has to be asked for."""

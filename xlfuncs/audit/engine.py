@@ -19,7 +19,7 @@ from xlfuncs.audit.answers import accepted_in
 from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.evidence import evidence_of
-from xlfuncs.audit.gauges import Gauges, Mask, label
+from xlfuncs.audit.gauges import UNREAD_WORDS, Gauges, Mask, label, stated_in
 from xlfuncs.audit.model import (
     Accepted,
     AuditResult,
@@ -301,6 +301,13 @@ def _undecided(
         places = Picked(tags, gauges.sheet, gauges.row, numbers)
         return UncheckedBlock(item.slug, tuple(missing), places, fields=tuple(missing.values()))
 
+    told = settled | (lacking > 0)
+    for bit, group in enumerate(groups):
+        if group[0] in UNREAD_WORDS and len(group) == 1:
+            yield from _unread_words(
+                item, gauges, lacking >> bit & 1 == 1, label(group[0]), stated_in(group[0])
+            )
+            lacking &= ~(1 << bit)
     for pattern in sorted(set(lacking[lacking > 0].tolist())):
         missing: dict[str, frozenset[str]] = {}
         for bit, group in enumerate(groups):
@@ -308,12 +315,41 @@ def _undecided(
                 text = " or ".join(dict.fromkeys(label(name) for name in group))
                 missing[text] = missing.get(text, frozenset()).union(*map(bases, group))
         yield block(missing, lacking == pattern)
-    told = settled | (lacking > 0)
     for gap in gaps:
         where = gap.where & ~told
         if where.any():
-            yield block({gap.missing: fields_of(gap.missing)}, where)
+            if gap.field:
+                yield from _unread_words(item, gauges, where, gap.missing, gap.field, gap.why)
+            else:
+                yield block({gap.missing: fields_of(gap.missing)}, where)
             told = told | where
+
+
+_EACH = 200
+"""Gauges up to which a text that was not understood is named with each cell (common practice, no source)."""
+
+
+def _unread_words(
+    item: Rule, gauges: Gauges, where: Mask, missing: str, field: str, why: str = ""
+) -> Iterator[UncheckedBlock]:
+    """Gauges for which a cell was not understood, each with the cell and its text."""
+    tags = gauges.texts("tag")
+    blank = where & ~gauges.given(field)
+    if blank.any():
+        places = Picked(tags, gauges.sheet, gauges.row, _once_each(gauges, np.flatnonzero(blank)))
+        yield UncheckedBlock(item.slug, (missing,), places, fields=(bases(field),))
+    for text, here in gauges.by_text(field, where & ~blank):
+        told = why or f"'{text}' is none that is known"
+        numbers = _once_each(gauges, np.flatnonzero(here))
+        if len(numbers) > _EACH:
+            places = Picked(tags, gauges.sheet, gauges.row, numbers)
+            yield UncheckedBlock(item.slug, (f"{missing} ({told})",), places, fields=(bases(field),))
+            continue
+        for record in numbers.tolist():
+            place = (gauges.tag(record), str(gauges.sheet[record]), int(gauges.row[record]))
+            sheet, cell = gauges.place(record, field)
+            there = cell if sheet == place[1] else f"{sheet}!{cell}"
+            yield UncheckedBlock(item.slug, (missing,), [place], there, told)
 
 
 def _once_each(gauges: Gauges, numbers: NDArray[np.intp]) -> NDArray[np.intp]:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, partial
+from itertools import chain
 from typing import Any, TypeVar
 
 import numpy as np
@@ -25,6 +26,7 @@ from xlfuncs.gauge.strength import find_material
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
 from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.book import BookCells
+from xlfuncs.spreadsheet.grid import numbered
 from xlfuncs.spreadsheet.kept import formula_cells
 from xlfuncs.units import UnitError, converter
 
@@ -185,7 +187,9 @@ class Gauges:
         self.row: NDArray[np.int64] = np.concatenate(
             [t.row for t in book.gauges] or [np.empty(0, dtype=np.int64)]
         )
-        self.cases: tuple[str, ...] = tuple(case for t in book.gauges for case in (t.cases or ("",) * len(t)))
+        self.cases: tuple[str, ...] = tuple(
+            chain.from_iterable(t.cases or ("",) * len(t) for t in book.gauges)
+        )
         """Which case of its gauge each record is; "" where it has one."""
         self.own: dict[str, Column] = _of_tables(book.gauges) if own is None else own
         """Columns of the index itself, before the floats were joined."""
@@ -304,10 +308,7 @@ class Gauges:
         if kept is None and field not in self.columns:
             kept = self._coded[field] = np.zeros(self.n, np.intp), [""]
         if kept is None:
-            listed = self.texts(field).tolist()
-            different = list(dict.fromkeys(listed))
-            number = {text: i for i, text in enumerate(different)}
-            codes = np.fromiter(map(number.__getitem__, listed), np.intp, len(listed))
+            codes, different = numbered(self.texts(field).tolist())
             kept = self._coded[field] = codes, list(map(str, different))
         return kept
 
@@ -326,7 +327,12 @@ class Gauges:
 
     def says(self, field: str, meaning: str) -> Mask:
         """Where the text of a field says `meaning`, a block of `data/words.toml`."""
-        return np.asarray(self.each(field, partial(means, meaning=meaning)), dtype=np.bool_)
+        return self._tells(field, partial(means, meaning=meaning))
+
+    def _tells(self, field: str, test: Callable[[str], bool]) -> Mask:
+        """Where the text of a field passes a test."""
+        codes, texts = self.coded(field)
+        return np.array([bool(text) and test(text) for text in texts], dtype=np.bool_)[codes]
 
     def derived(self, what: str, compute: Callable[[], Derived]) -> Derived:
         """What `compute` gave at its first call under this name: several rules need it."""
@@ -512,7 +518,7 @@ class Gauges:
     @cached_property
     def known_fluid(self) -> Mask:
         """Where the fluid's name is one with reference data."""
-        return self.each("fluid", lambda text: resolve(text) is not None).astype(np.bool_)
+        return self._tells("fluid", lambda text: resolve(text) is not None)
 
     def _virtual(self, name: str) -> Mask:
         """Where what a `VIRTUAL` field means holds."""
@@ -544,7 +550,8 @@ class Gauges:
             case "known_tracing":
                 return self.traced | self.untraced | ~self.given("tracing")
             case "known_flange_class":
-                return np.asarray((self.flange_classes != None) | ~self.given("flange_class"))  # noqa: E711
+                understood = self._tells("flange_class", lambda text: classes.read(text) is not None)
+                return understood | ~self.given("flange_class")
             case "known_material_group":
                 silent = np.logical_and.reduce([~self.given(field) for field in FLANGE_MATERIALS])
                 return np.asarray(silent | (self.material_groups != None))  # noqa: E711 - elementwise
@@ -553,7 +560,7 @@ class Gauges:
             understood = np.logical_or.reduce([self.says(field, word) for word in _WORDS[field]])
         else:
             read = _TABLES[field]
-            understood = self.each(field, lambda text: read(text) is not None).astype(np.bool_)
+            understood = self._tells(field, lambda text: read(text) is not None)
         return np.asarray(understood | ~self.given(field))
 
     @cached_property
@@ -564,8 +571,7 @@ class Gauges:
     @cached_property
     def flangeless(self) -> Mask:
         """Where threaded, welded or clamped ends are stated."""
-        ends = self.each("flange_class", lambda text: classes.read(text) == classes.Rating(classes.NONE))
-        return ends.astype(np.bool_)
+        return self._tells("flange_class", lambda text: classes.read(text) == classes.Rating(classes.NONE))
 
     @cached_property
     def flange_systems(self) -> NDArray[np.object_]:
@@ -614,7 +620,7 @@ class Gauges:
     @cached_property
     def untraced(self) -> Mask:
         """Where the sheet states that there is no tracing; a dash in that column says so too."""
-        return np.asarray(self.each("tracing", denies).astype(np.bool_) | self.dashed("tracing"))
+        return np.asarray(self._tells("tracing", denies) | self.dashed("tracing"))
 
     @cached_property
     def traced(self) -> Mask:
@@ -735,6 +741,9 @@ _TABLES: dict[str, Callable[[str], Any]] = {
     "temperature_class": _temperature_class,
 }
 """Fields whose texts are looked up in a table; None for what is not in it."""
+
+UNREAD_WORDS = frozenset(f"known_{field}" for field in (*_WORDS, *_TABLES, "ends", "tracing"))
+"""What is lacking only where a cell was not understood."""
 
 ATMOSPHERE = STANDARD_ATMOSPHERE
 GAS_CONSTANT = 8.314462618

@@ -210,6 +210,14 @@ class UncheckedBlock:
         """The same for one of its gauges."""
         return NotChecked(self.rule, tag, self.missing, sheet, row, self.cell, self.why, self.perhaps)
 
+    def entry(self, tag: str, sheet: str, row: int) -> dict[str, Any]:
+        """The same in the stable JSON form."""
+        out: dict[str, Any] = {"rule": self.rule, "tag": tag, "missing": list(self.missing)}
+        out |= {"sheet": sheet, "row": row}
+        if self.cell:
+            out |= {"cell": self.cell, "why": self.why}
+        return out | ({"perhaps": list(self.perhaps)} if self.perhaps else {})
+
 
 class Unchecked(Sequence[NotChecked]):
     """`NotChecked` for every rule and gauge, kept by blocks: a long index has millions of them."""
@@ -324,11 +332,7 @@ class AuditResult:
             "settings": self.settings,
             "findings": [_finding(f) for f in self.findings],
             "not_checked": [
-                {"rule": block.rule, "tag": tag, "missing": list(block.missing), "sheet": sheet, "row": row}
-                | ({"cell": block.cell, "why": block.why} if block.cell else {})
-                | ({"perhaps": list(block.perhaps)} if block.perhaps else {})
-                for block in blocks_of(self.not_checked)
-                for tag, sheet, row in block.gauges
+                block.entry(*gauge) for block in blocks_of(self.not_checked) for gauge in block.gauges
             ],
             "doubts": self.doubts,
             "skipped": self.skipped,

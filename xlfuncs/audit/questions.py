@@ -11,13 +11,14 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from xlfuncs.audit.days import day_of
 from xlfuncs.audit.gauges import first_given
 from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.data import load
@@ -36,8 +37,6 @@ ANSWER: Final = "Answer"
 KEY: Final = "Key"
 BY: Final = ("Answered by", "Source of the answer")
 DAY: Final = "Date"
-_EPOCH: Final = date(1899, 12, 30)
-"""Day 0 of a spreadsheet's dates from 1900."""
 
 
 def key(what: str, book: str, *details: str | int | list[str]) -> str:
@@ -75,6 +74,8 @@ class Answers:
 
     path: Path
     given: tuple[Answer, ...] = ()
+    beside: tuple[str, ...] = ()
+    """What was written where no answer is read, for a person."""
 
     def of(self, what: str) -> list[Answer]:
         """Those of one kind of question."""
@@ -119,39 +120,118 @@ def read_answers(path: Path, book: str) -> Answers:
 
     XlfuncsError for a workbook without questions, and for the cell of what is no clear answer.
     """
-    every = [one for grid in load_grid(path) for one in _of_sheet(grid, path)]
-    if not every and not any(_columns(grid) for grid in load_grid(path)):
+    grids = load_grid(path)
+    for grid in grids:
+        _check_heads(grid, path)
+    asked = [(grid, _heads(grid)) for grid in grids if _heads(grid) is not None]
+    if not asked:
         raise XlfuncsError(
             f"{path}: there are no questions in it: give the workbook of --format request that came back"
         )
+    every = [one for grid, heads in asked for one in _of_sheet(grid, heads or (0, {}), path)]
+    beside = [text for grid, heads in asked for text in _beside(grid, heads or (0, {}), path)]
     several = len({name for name, _ in every}) > 1
-    return Answers(path, tuple(one for name, one in every if not several or name == book))
+    return Answers(path, tuple(one for name, one in every if not several or name == book), tuple(beside))
 
 
-def _columns(grid: Grid) -> dict[str, int]:
-    """Heading -> column of a sheet of questions; empty for any other."""
-    if not grid.values.size:
-        return {}
-    heads = {str(v).strip(): int(c) for v, c in zip(grid.values[0].tolist(), grid.cols, strict=True) if v}
-    return heads if ANSWER in heads and KEY in heads else {}
+_TOP: Final = 8
+"""Rows in which the headings are looked for: somebody may have put a title above them."""
+_ASKED: Final = ("Question", "What is needed")
+"""A heading of each sheet of questions."""
 
 
-def _of_sheet(grid: Grid, path: Path) -> Iterator[tuple[str, Answer]]:
+def _heads(grid: Grid) -> tuple[int, dict[str, int]] | None:
+    """Row of the headings and heading -> column of a sheet of questions; None for any other."""
+    for row, heads in _first_rows(grid):
+        if ANSWER in heads and KEY in heads:
+            return row, heads
+    return None
+
+
+def _first_rows(grid: Grid) -> Iterator[tuple[int, dict[str, int]]]:
+    for i in range(min(_TOP, len(grid.rows))):
+        cells = zip(grid.values[i].tolist(), grid.cols, strict=True)
+        yield int(grid.rows[i]), {str(v).strip(): int(c) for v, c in cells if not _blank(v)}
+
+
+def _check_heads(grid: Grid, path: Path) -> None:
+    """XlfuncsError for a sheet of questions of which a heading is gone or was translated."""
+    if _heads(grid) is not None:
+        return
+    for row, heads in _first_rows(grid):
+        lacking = KEY if ANSWER in heads and any(name in heads for name in _ASKED) else ""
+        if KEY in heads and any(_parsed(value) for value in grid.values[:, -1].tolist()[:100]):
+            lacking = ANSWER
+        if lacking:
+            raise XlfuncsError(
+                f"{path}: {grid.sheet} row {row}: the heading '{lacking}' is gone or was changed, so the"
+                " answers of this sheet cannot be read; copy headings and keys from the workbook sent"
+            )
+
+
+def _blank(value: Any) -> bool:
+    return value is None or not str(value).strip()
+
+
+def _who(heads: dict[str, int]) -> int:
+    return next((heads[name] for name in BY if name in heads), 0)
+
+
+def _of_sheet(grid: Grid, top: tuple[int, dict[str, int]], path: Path) -> Iterator[tuple[str, Answer]]:
     """(workbook, answer) of a sheet of questions."""
-    columns = _columns(grid)
-    by = next((columns[name] for name in BY if name in columns), 0)
-    for row in map(int, grid.rows[1:] if columns else ()):
+    first, columns = top
+    by = _who(columns)
+    for row in (int(row) for row in grid.rows if row > first):
         value = grid.value(row, columns[ANSWER])
-        if value is None or not str(value).strip():
+        if _blank(value):
             continue
         place = f"{path}: {grid.sheet}!"
-        what, book, *details = _key(
-            grid.value(row, columns[KEY]), f"{place}{column_letter(columns[KEY])}{row}"
-        )
+        at = f"{place}{column_letter(columns[KEY])}{row}"
+        what, book, *details = _key(grid.value(row, columns[KEY]), at)
+        _check_row(what, details, {name: grid.value(row, col) for name, col in columns.items()}, at)
         day = grid.value(row, columns[DAY]) if DAY in columns else None
         who = " ".join(str(grid.value(row, by) or "").split()) if by else ""
         told = _day(day, f"{place}{column_letter(columns.get(DAY, 1))}{row}")
         yield book, Answer(what, tuple(details), value, grid.sheet, row, columns[ANSWER], who, told)
+
+
+def _check_row(what: str, details: list[Any], cells: dict[str, Any], at: str) -> None:
+    """XlfuncsError where the key of a row is that of another: the sheet was sorted without it."""
+    labels = {str(spec["label"]): name for name, spec in load("fields").items() if isinstance(spec, dict)}
+    said = {name: " ".join(str(cells.get(name) or "").split()) for name in ("Tag", "About", *_ASKED)}
+    agrees = True
+    if what in ("value", "instead"):
+        tag = " ".join(str(details[2]).split())
+        agrees = said["Tag"] == (tag or "no tag")
+        agrees &= labels.get(said["What is needed"], details[3]) == details[3]
+    elif what == "text":
+        agrees = said["What is needed"] == " ".join(str(details[0]).split())
+    elif what == "finding":
+        agrees = said["About"].startswith(" ".join(str(details[1]).split()))
+    if not agrees:
+        raise XlfuncsError(
+            f"{at}: the key of this row is of another question: the sheet was sorted without the column"
+            f" '{KEY}'; sort whole rows, or write the answers into the workbook that was sent"
+        )
+
+
+def _beside(grid: Grid, top: tuple[int, dict[str, int]], path: Path) -> Iterator[str]:
+    """What was written into a row under no heading, or beside an answer that is blank."""
+    first, columns = top
+    by, known = _who(columns), set(columns.values())
+    unanswered: dict[str, list[str]] = {}
+    for row in (int(row) for row in grid.rows if row > first):
+        for col in map(int, grid.cols):
+            if col not in known and not _blank(text := grid.value(row, col)):
+                yield f"{path.name}, {grid.sheet}!{column_letter(col)}{row}: '{text}' stands under no heading"
+        if by and _blank(grid.value(row, columns[ANSWER])) and not _blank(text := grid.value(row, by)):
+            unanswered.setdefault(" ".join(str(text).split()), []).append(f"{column_letter(by)}{row}")
+    for text, cells in unanswered.items():
+        more = f" and {len(cells) - 1} more cells" if len(cells) > 1 else ""
+        yield (
+            f"{path.name}, {grid.sheet}!{cells[0]}{more}: '{text}' stands beside an answer that is blank: an"
+            f" answer is read under '{ANSWER}' only"
+        )
 
 
 _SHAPES: Final = {"value": 5, "instead": 5, "all": 2, "column": 3, "finding": 3, "text": 2}
@@ -159,11 +239,8 @@ _SHAPES: Final = {"value": 5, "instead": 5, "all": 2, "column": 3, "finding": 3,
 
 
 def _key(value: Any, place: str) -> list[Any]:
-    try:
-        found = json.loads(str(value or ""))
-    except ValueError:
-        found = None
-    if not isinstance(found, list) or len(found) < 2 or _SHAPES.get(str(found[0])) != len(found) - 2:
+    found = _parsed(value)
+    if found is None:
         raise XlfuncsError(
             f"{place}: the key of this question is gone or was changed, so nobody knows what the answer"
             " belongs to; copy it from the workbook that was sent"
@@ -171,21 +248,19 @@ def _key(value: Any, place: str) -> list[Any]:
     return found
 
 
-def _day(value: Any, place: str) -> str:
-    if value is None or not str(value).strip():
-        return ""
-    if isinstance(value, datetime):
-        return value.date().isoformat()
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, int | float) and 1 <= value < 200_000:
-        return (_EPOCH + timedelta(days=int(value))).isoformat()
+def _parsed(value: Any) -> list[Any] | None:
+    """The parts of a key; None for what is none."""
     try:
-        return date.fromisoformat(str(value).strip()[:10]).isoformat()
+        found = json.loads(str(value or ""))
     except ValueError:
-        raise XlfuncsError(
-            f"{place}: '{value}' is no date that can be read in one way only; write 2027-03-01"
-        ) from None
+        return None
+    if not isinstance(found, list) or len(found) < 2 or _SHAPES.get(str(found[0])) != len(found) - 2:
+        return None
+    return found
+
+
+def _day(value: Any, place: str) -> str:
+    return day_of(value, place).isoformat() if value is not None and str(value).strip() else ""
 
 
 # --- values -----------------------------------------------------------------------------------------
@@ -204,7 +279,7 @@ def answered(book: Book, answers: Answers) -> Book:
 
     What fits no gauge is a doubt. XlfuncsError names the cell of an answer that is no value of its field.
     """
-    doubts = list(book.doubts)
+    doubts = [*book.doubts, *(Doubt("file", "", "", text) for text in answers.beside)]
     fitting: set[int] = set()
     tables = [_with(table, answers, fitting) for table in book.gauges]
     for one in answers.of("text"):

@@ -81,6 +81,10 @@ class Undecided:
     where: Mask
     missing: str
     """What would settle it, as a person asks for it."""
+    field: str = ""
+    """The field in which something stands that was not understood; "" where nothing stands."""
+    why: str = ""
+    """What is wrong with that; "" where it is in none of the words that are known."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,7 @@ class Remedy:
     options: tuple[Option, ...] = ()
     """The best first."""
     calculation: Calculation | None = None
-    """How the float that is named first reads at worst."""
+    """How the float that is named first reads at worst, or what the class that suffices carries."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""

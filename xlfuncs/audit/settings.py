@@ -54,7 +54,7 @@ class Settings:
     viscosity_limit_mpas: float = _setting(200.0, "mPa.s", "viscosity up to which a float moves untraced")
     safety_factor: float = _setting(3.0, "", "collapse pressure over permitted pressure", 1.0, 100.0)
     test_pressure_factor: float = _setting(
-        1.0, "", "test pressure over design pressure that the code asks for", 1.0, 3.0
+        1.0, "", "test pressure over design pressure where the sheet states no code", 1.0, 3.0
     )
     transmitter_outside_mm: float = _setting(
         1.0, "mm", "how far LRV or URV may lie outside the visible range"

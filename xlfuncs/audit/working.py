@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isclose, isnan
 from typing import TYPE_CHECKING, Any
 
+from xlfuncs.audit import written as links
 from xlfuncs.audit.calculation import Calculation, Step, Value, evaluate
 from xlfuncs.audit.gauges import DISPLAY_UNITS, label
 from xlfuncs.audit.settings import Settings, setting_source
@@ -128,31 +129,10 @@ class Working:
         if end:
             one = float(getattr(column, end)[record])
             number = number if isnan(one) else one
-        scale, offset = self._conversion(column, quantity, number, record)
-        self._put(
-            Value(
-                symbol,
-                label(field),
-                number,
-                SI[quantity],
-                self.gauges.say(self._of(field), field, number),
-                "cell",
-                *place,
-                stated=_as_written(column.raw[record]),
-                scale=scale,
-                offset=offset,
-                note="; ".join(
-                    (
-                        *(
-                            part[record]
-                            for part in (column.assumed, column.noted, column.source)
-                            if record in part
-                        ),
-                        *([WATER] if scale == WATER_60F else []),
-                    )
-                ),
-            )
-        )
+        said = self.gauges.say(self._of(field), field, number)
+        notes = [part[record] for part in (column.assumed, column.noted, column.source) if record in part]
+        value = Value(symbol, label(field), number, SI[quantity], said, "cell", *place)
+        self._put(_linked(value, column, quantity, record, notes))
         return number
 
     def listed(self, symbol: str, field: str, record: int) -> float:
@@ -160,36 +140,12 @@ class Working:
         column = self.gauges.listed[field]
         quantity = str(load("fields")[field]["quantity"])
         number = column.number(record)
-        self._put(
-            Value(
-                symbol,
-                f"{label(field)} in the float list",
-                number,
-                SI[quantity],
-                self.gauges.say(self.record, field, number),
-                "cell",
-                str(column.sheet[record]),
-                column.address(record),
-                _as_written(column.raw[record]),
-                *self._conversion(column, quantity, number, record),
-            )
-        )
+        said = self.gauges.say(self.record, field, number)
+        place = str(column.sheet[record]), column.address(record)
+        name = f"{label(field)} in the float list"
+        value = Value(symbol, name, number, SI[quantity], said, "cell", *place)
+        self._put(_linked(value, column, quantity, record, []))
         return number
-
-    def _conversion(
-        self, column: Column, quantity: str, number: float, record: int
-    ) -> tuple[float | None, float]:
-        """(scale, offset) from the cell's own number, where it is a plain one in a unit that is a factor."""
-        raw = column.raw[record]
-        if isinstance(raw, bool) or not isinstance(raw, (int, float)):
-            return None, 0.0
-        unit = str(column.unit[record]) or DISPLAY_UNITS[quantity]
-        try:
-            known = converter(unit, quantity, assume=True)
-        except UnitError:
-            return None, 0.0
-        linear = type(known) is Converter and abs(known.to_si(float(raw)) - number) <= 1e-9 * abs(number)
-        return (known.scale, known.offset) if linear else (None, 0.0)
 
     def text(self, symbol: str, field: str, *, default: str = "") -> str:
         """Put in a text, for the reader: expressions have no use for it."""
@@ -289,6 +245,39 @@ def _si(unit: str) -> str:
 def nan_if(number: float | None) -> float:
     """NaN for None."""
     return float("nan") if number is None else number
+
+
+def _linked(value: Value, column: Column, quantity: str, record: int, notes: list[str]) -> Value:
+    """The value with what its cell holds, and how its number follows from that."""
+    raw, number = column.raw[record], value.number
+    value = replace(value, stated=_as_written(raw), note="; ".join(notes))
+    unit = str(column.unit[record]) or DISPLAY_UNITS[quantity]
+    try:
+        known = converter(unit, quantity, assume=True)
+    except UnitError:
+        return value
+    link, written = links.link(known), None
+    if number is None or not link or isinstance(raw, bool):
+        return value
+    if isinstance(raw, str):
+        written = links.find(raw, number, known.to_si, column.raw[:_PROVING].tolist())
+        if written is None:
+            return value
+    elif not isinstance(raw, (int, float)) or abs(known.to_si(float(raw)) - number) > 1e-9 * abs(number):
+        return value
+    plain = written is None and type(known) is Converter
+    return replace(
+        value,
+        scale=known.scale if plain else None,
+        offset=known.offset if plain else 0.0,
+        link=link,
+        written=written,
+        note="; ".join([*notes, *([WATER] if known.scale == WATER_60F else [])]),
+    )
+
+
+_PROVING = 200
+"""Cells of a column that show how it writes its numbers."""
 
 
 def _as_written(value: Any) -> str:

@@ -15,7 +15,7 @@ from xlfuncs.gauge.diagnosis import Diagnosis, diagnose
 from xlfuncs.gauge.guide import READING_TIMES, Step, next_step
 from xlfuncs.gauge.questions import Question, questions
 from xlfuncs.gauge.readings import FALLING, RISING, Gauge, Readings
-from xlfuncs.report.repair import Asked
+from xlfuncs.report.repair import Asked, said
 from xlfuncs.units import UnitError, parse
 
 YES = frozenset({"y", "yes", "j", "ja", "oui", "si", "true", "1"})
@@ -25,6 +25,8 @@ STOP = frozenset({"q", "quit", "stop", "end"})
 UNDO = frozenset({"u", "undo", "back"})
 _KNOWN = ("readings", "answers", "asked", "opened", "skipped", "times_read")
 """What an answer changes."""
+_FAR = 5.0
+"""A mass or a density so many times the stated one, or less, is a slip of the unit."""
 _WAYS = {RISING: "rising", FALLING: "falling"}
 
 
@@ -51,7 +53,7 @@ class Talk:
     density: float
     """Stated, for readings that are taken now [kg/m3]."""
     out: TextIO
-    ask: Callable[[str], str] = input
+    ask: Callable[[str], str] = field(default=lambda prompt: input(prompt))
     answers: dict[str, bool | float] = field(default_factory=dict)
     asked: list[Asked] = field(default_factory=list)
     opened: set[str] = field(default_factory=set)
@@ -112,7 +114,7 @@ class Talk:
             self.say(f"CAUTION before this: {question.caution}")
         self.say(f"{question.text} (about {question.minutes:g} min)")
         try:
-            answer = self._mass() if question.mass else self._yes_or_no()
+            answer = self._mass() if question.mass else self._yes_or_no(question.density)
         except _NotNow:
             self.skipped |= {q.name for q in questions().values() if q.opens == question.opens}
             return
@@ -121,8 +123,7 @@ class Talk:
             return
         self.opened.add(question.opens)
         self.answers[question.name] = answer
-        text = f"{1e3 * answer:g} g" if question.mass else "yes" if answer else "no"
-        self.asked.append(Asked(question.text, text))
+        self.asked.append(Asked(question.text, said(question, answer)))
 
     def _line(self, prompt: str) -> str:
         text = self.ask(prompt).strip()
@@ -134,30 +135,46 @@ class Talk:
             raise _NotNow
         return text
 
-    def _yes_or_no(self) -> bool | None:
+    def _yes_or_no(self, density: bool = False) -> bool | float | None:
+        """`density`: a number is an answer as well."""
         while True:
-            text = self._line("y/n/Enter > ").lower()
+            text = self._line("y, n, kg/m3 or Enter > " if density else "y/n/Enter > ").lower()
             if text in YES:
                 return True
             if text in NO:
                 return False
             if text in ("", "-", "?", "not looked", "dont know", "don't know"):
                 return None
+            if density and text[:1].isdigit():
+                value = self._parsed(text, "density", "kg/m3", self.density)
+                if value is not None:
+                    return value
+                continue
             self.say("y, n, Enter for 'not looked', u to take the last answer back, or q to stop")
 
     def _mass(self) -> float | None:
-        value = self._number("grams > ", "mass", "g")
-        return value if value is not None and value > 0 else None
+        return self._number("grams > ", "mass", "g", self.gauge.mass)
 
-    def _number(self, prompt: str, quantity: str, unit: str) -> float | None:
+    def _number(self, prompt: str, quantity: str, unit: str, usual: float = math.nan) -> float | None:
         while True:
             text = self._line(prompt)
             if not text:
                 return None
-            try:
-                return float(parse(text, quantity, unit).si)
-            except UnitError as why:
-                self.say(str(why))
+            value = self._parsed(text, quantity, unit, usual)
+            if value is not None:
+                return value
+
+    def _parsed(self, text: str, quantity: str, unit: str, usual: float) -> float | None:
+        """In SI; None, and why, for what is no such number or not of the size of the usual one."""
+        try:
+            value = float(parse(text, quantity, unit).si)
+        except UnitError as why:
+            self.say(str(why))
+            return None
+        if not math.isnan(usual) and not usual / _FAR < value < usual * _FAR:
+            self.say(f"{text}: far from what is stated; give {unit}, or the number with its unit")
+            return None
+        return value
 
     def _level(self) -> float | None:
         try:

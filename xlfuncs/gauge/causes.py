@@ -8,9 +8,8 @@ SI units.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -224,6 +223,11 @@ def _field(*names: str) -> Change:
     return lambda case, *values: dict(zip(names, values, strict=True))
 
 
+def _heel(case: Case, shift: Value) -> dict[str, Any]:
+    """A sample may be of either liquid."""
+    return {"pocket": shift, "sample_spread": _RANGES["sample"]}
+
+
 def _no_field(case: Case, indicator: Value, signal: Value | None = None) -> dict[str, Any]:
     frozen = indicator if signal is None else signal
     return {"indicator": indicator, "frozen": frozen, "no_field": True}
@@ -348,7 +352,7 @@ CAUSES: tuple[Cause, ...] = (
         mend="vent the legs and the chamber; slope the legs",
     ),
     Cause(
-        *("other liquid in the chamber's bottom", "chamber", _field("pocket"), (_SHIFT,), _two_columns),
+        *("other liquid in the chamber's bottom", "chamber", _heel, (_SHIFT,), _two_columns),
         service="level",
         paired=False,
         mend="drain the chamber from its bottom until the vessel's own liquid comes; slope the lower leg",
@@ -520,54 +524,3 @@ CAUSES: tuple[Cause, ...] = (
     ),
 )
 """The one list of causes; the order is that of the report where two explain the readings equally well."""
-
-
-def together(one: Cause, other: Cause) -> Cause:
-    """Both causes at once."""
-    split = len(one.parameters)
-
-    def change(case: Case, *values: Value) -> dict[str, Any]:
-        return one.change(case, *values[:split]) | other.change(case, *values[split:])
-
-    return Cause(
-        f"{one.name}, and {other.name}",
-        "two",
-        change,
-        one.parameters + other.parameters,
-        lambda case: one.needs(case) or other.needs(case),
-        free_density=one.free_density or other.free_density,
-        mend=f"{one.mend}; {other.mend}",
-        both=(one, other),
-        mended=f"{one.mended or one.name}, and {other.mended or other.name}",
-    )
-
-
-def pairs(case: Case, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
-    """Two causes at once, of two parts of the gauge, with two parameters at the most."""
-    single = [
-        c.simple or c
-        for c in causes
-        if c is not AS_DESIGNED
-        and (c.simple is not None or (len(c.parameters) < 2 and not c.scatters))
-        and c.paired
-        and not c.needs(case)
-    ]
-    return [
-        together(one, other)
-        for one, other in combinations(single, 2)
-        if one.part != other.part and "switch" not in (one.part, other.part)
-    ]
-
-
-def lookalikes(case: Case, pair: Cause, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
-    """The pair with either cause changed for one of the same part that is not tried with every other."""
-    rare = [
-        form
-        for c in causes
-        if not c.paired and c.concerns(case) and not c.needs(case)
-        for form in c.alone or ((c,) if len(c.parameters) < 2 else ())
-    ]
-    one, other = pair.both
-    return [together(c, other) for c in rare if c.part == one.part] + [
-        together(one, c) for c in rare if c.part == other.part
-    ]

@@ -21,9 +21,10 @@ import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Refused, reasons
-from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause, lookalikes, pairs
+from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause
 from xlfuncs.gauge.evidence import Comparison, Fit, evidence_of_none, fit
-from xlfuncs.gauge.questions import denied
+from xlfuncs.gauge.pairs import lookalikes, pairs
+from xlfuncs.gauge.questions import denied, log_of_looks
 from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, Case, Gauge, Readings
 
 _DATA: dict[str, Any] = load("diagnosis")
@@ -41,7 +42,7 @@ LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
 """Of a misfit, below which noise does not explain it."""
 _PRIOR_OF_NONE = math.log(_DATA["prior"]["none"])
 _PRIOR_OF_PAIR = math.log(_DATA["prior"]["pair"])
-_LIKELY_PAIRS = 6
+_LIKELY_PAIRS = 12
 """Of so many pairs the look-alikes are tried."""
 _DOUBTFUL = 0.05
 """Probability of the best single cause's misfit below which pairs are tried."""
@@ -158,12 +159,17 @@ def _wants_pairs(found: Sequence[Finding]) -> bool:
 
 
 def _pairs(data: Comparison, causes: Sequence[Cause]) -> list[Finding]:
-    """Two causes at once; of the likely ones also those that act like one of the two."""
+    """Two causes at once; of those that the readings make likely also the ones that act like one of the two.
+
+    What was looked at parts causes that act alike: it does not count here.
+    """
     made = [_finding(data, pair) for pair in pairs(data.case, causes)]
     if not made:
         return made
-    least = max(f.log_evidence for f in made) - math.log(PARTED)
-    likely = [f.cause for f in made if f.log_evidence > least][:_LIKELY_PAIRS]
+    read = [f.log_likelihood - log_of_looks(data.case, f.cause) for f in made]
+    least = max(read) - math.log(PARTED)
+    likely = [f.cause for log, f in sorted(zip(read, made, strict=True), key=lambda x: -x[0]) if log > least]
+    likely = likely[:_LIKELY_PAIRS]
     alike = {pair.both: pair for cause in likely for pair in lookalikes(data.case, cause, causes)}
     return made + [_finding(data, pair) for pair in alike.values()]
 

@@ -110,7 +110,7 @@ class Comparison:
         parts = (
             (first, first_variance, self.indicated),
             (second, second_variance, self.signal),
-            (self.sample - p.sample, case.density_noise**2, self.sampled),
+            (self.sample - p.sample, case.density_noise**2 + state.sample_spread**2, self.sampled),
         )
         return _Residuals(
             np.concatenate([np.broadcast_to(r, shape)[:, at] for r, _, at in parts], axis=1),

@@ -90,6 +90,8 @@ class State:
     step: Value = 0.0
     no_field: bool = False
     """The magnet's field tells a switch nothing."""
+    sample_spread: float = 0.0
+    """Of ln of a sample's density, where it may be of another liquid."""
     set_point: Value = NAN
     """Where the switch really acts, if not at its set point."""
 

@@ -245,8 +245,11 @@ def each_fluid(fluid: str | NDArray[Any], compute: Callable[..., Array], *number
         return refuse(nothing, np.ones(nothing.shape, np.bool_), why_unknown(fluid), UNUSABLE)
     names, *arrays = np.broadcast_arrays(np.asarray(fluid, dtype=object), *arrays)
     found = np.full(names.shape, np.nan)
-    for text in dict.fromkeys(names.flat):
-        where = names == text
+    listed = names.ravel().tolist()
+    numbered = {text: number for number, text in enumerate(dict.fromkeys(listed))}
+    codes = np.array(list(map(numbered.__getitem__, listed)), dtype=np.intp).reshape(names.shape)
+    for text, number in numbered.items():
+        where = codes == number
         with reasons() as why:
             part = each_fluid(str(text), compute, *(array[where] for array in arrays))
         found[where] = part

@@ -26,7 +26,15 @@ SISTER = 0.03
 """How well the shift tells the mass of a sister's float: its ends and its magnet may differ."""
 _CONFIRMS: float = _DATA["guide"]["confirms"]
 MASS = "float_mass"
-"""The one question that is answered by a number [kg]."""
+"""The question that is answered by a mass [kg]."""
+SAMPLE = "sample"
+"""The one that is answered by yes or no, or by a density [kg/m3]."""
+_SAME_DENSITY: float = _DATA["numbers"]["same_density"]
+_OTHER_SAMPLE: float = _DATA["numbers"]["other_sample"]
+_WRONG: float = _DATA["numbers"]["wrong"]
+_WRONG_MASS: float = _DATA["numbers"]["wrong_mass"]
+_TOO_HEAVY: float = _DATA["numbers"]["too_heavy"]
+_WRONG_DENSITY: float = _DATA["numbers"]["wrong_density"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +56,8 @@ class Question:
     """Only where the gauge has it: "transmitter", "switch" or "interface"."""
     mass: bool = False
     """Answered by the float's mass."""
+    density: bool = False
+    """Answered by yes or no, or by a density."""
 
     def fits(self, case: Case) -> bool:
         """The gauge has what is asked for."""
@@ -97,6 +107,7 @@ def questions() -> dict[str, Question]:
             entry.get("shows", {}),
             entry.get("asks_for", ""),
             name == MASS,
+            name == SAMPLE,
         )
     return made
 
@@ -113,7 +124,7 @@ def denied(case: Case, cause: Cause) -> bool:
     """What the cause nearly always shows was looked for and not seen, and nothing else that it shows was."""
     for single in cause.both or (cause,):
         shown = [
-            bool(case.answers[q.name]) == q.sign
+            gives_sign(case, q)
             for q in questions().values()
             if not q.mass and q.name in case.answers and sign_probability(q, single) >= _CONFIRMS
         ]
@@ -125,22 +136,56 @@ def denied(case: Case, cause: Cause) -> bool:
 def log_of_answers(case: Case, cause: Cause, values: Array) -> Array:
     """ln of the probability of all answers, for each row of values of the cause's parameters."""
     log = np.zeros(len(values))
-    for name, answer in case.answers.items():
-        question = questions()[name]
-        if question.mass:
-            log = log + mass_log(case, cause, values, float(answer))
-        else:
-            log = log + log_of_answer(case, cause, question)
-    return log
+    for question, answer in numbers(case):
+        of = mass_log if question.mass else sample_log
+        log = log + of(case, cause, values, answer)
+    return log + log_of_looks(case, cause)
+
+
+def log_of_looks(case: Case, cause: Cause) -> float:
+    """ln of the probability of all answers but numbers."""
+    measured = {question.name for question, _ in numbers(case)}
+    return sum(log_of_answer(case, cause, questions()[name]) for name in case.answers if name not in measured)
+
+
+def numbers(case: Case) -> list[tuple[Question, float]]:
+    """The questions that were answered by a number, and that."""
+    asked = ((questions()[name], answer) for name, answer in case.answers.items())
+    return [(q, float(a)) for q, a in asked if q.mass or (q.density and not isinstance(a, bool))]
+
+
+def gives_sign(case: Case, question: Question) -> bool:
+    """The answer is the sign of something wrong; a sample's density where it is not the stated one."""
+    answer = case.answers[question.name]
+    if question.density and not isinstance(answer, bool):
+        return abs(answer / case.stated_density - 1) > _SAME_DENSITY
+    return bool(answer) == question.sign
 
 
 def log_of_answer(case: Case, cause: Cause, question: Question) -> float:
     """ln of the probability of the answer to a question that is looked at, under a cause."""
-    return math.log(_of(case.answers[question.name], question, sign_probability(question, cause)))
+    return math.log(_of(case, question, sign_probability(question, cause)))
 
 
-def _of(answer: bool | float, question: Question, sign: float) -> float:
-    return sign if bool(answer) == question.sign else 1 - sign
+def _of(case: Case, question: Question, sign: float) -> float:
+    return sign if gives_sign(case, question) else 1 - sign
+
+
+def sample_log(case: Case, cause: Cause, values: Array, measured: float) -> Array:
+    """ln of the density of ln of a sample's density, which may have been measured or taken wrongly."""
+    state = cause.state(case, values)
+    error = math.log(measured / case.stated_density) - np.log(np.asarray(state.density) * state.chamber)
+    right = _normal(error, 2 * case.density_noise**2)
+    if state.sample_spread:
+        # heavier than the vessel's own where the chamber stands lower, lighter where higher
+        side = np.where(error * np.asarray(state.pocket) < 0, 2.0, 0.0)
+        right = (1 - _OTHER_SAMPLE) * right + _OTHER_SAMPLE * side * _normal(error, state.sample_spread**2)
+    log = np.log((1 - _WRONG) * right + _WRONG * _normal(error, _WRONG_DENSITY**2))
+    return np.asarray(np.broadcast_to(np.asarray(log).reshape(-1), len(values)))
+
+
+def _normal(r: Array, variance: float) -> Array:
+    return np.asarray(np.exp(-0.5 * r * r / variance) / math.sqrt(2 * math.pi * variance))
 
 
 def mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> Array:
@@ -151,7 +196,13 @@ def mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> Array:
         return _other_mass_log(case, cause, values, weighed)
     added = np.broadcast_to(np.asarray(cause.state(case, values).mass, dtype=np.float64), (len(values), 1))
     error = weighed - own - added[:, 0]
-    return np.asarray(-0.5 * (error / WEIGHING) ** 2 - math.log(WEIGHING * math.sqrt(2 * math.pi)))
+    return np.log((1 - _WRONG) * _normal(error, WEIGHING**2) + _WRONG * _misweighed(error, own))
+
+
+def _misweighed(error: Array, own: float) -> Array:
+    """Density of the error of a weight that is wrong: more often with what clings to the float."""
+    share = np.where(error > 0, 2 * _TOO_HEAVY, 2 * (1 - _TOO_HEAVY))
+    return np.asarray(share * _normal(error, (_WRONG_MASS * own) ** 2))
 
 
 OTHER_FLOAT = "float of another gauge"
@@ -185,13 +236,18 @@ def log_of_answers_to_none(case: Case) -> float:
     log, shows_some, shows_none = 0.0, 0.0, 0.0
     for name, answer in case.answers.items():
         question = questions()[name]
-        if question.mass:
+        if question.density and not isinstance(answer, bool):
+            error = math.log(answer / case.stated_density)
+            log += math.log(
+                0.5 * _density(error, 2 * case.density_noise**2) + 0.5 * _density(error, _WRONG_DENSITY**2)
+            )
+        elif question.mass:
             wide = (0.2 * case.gauge.mass) ** 2
             log += math.log(
                 0.5 * _density(float(answer) - case.gauge.mass, wide + WEIGHING**2)
                 + 0.5 * _density(float(answer) - case.gauge.mass, WEIGHING**2)
             )
         else:
-            shows_some += math.log(_of(answer, question, max(_OF_NONE, question.false)))
-            shows_none += math.log(_of(answer, question, question.false))
+            shows_some += math.log(_of(case, question, max(_OF_NONE, question.false)))
+            shows_none += math.log(_of(case, question, question.false))
     return log + float(np.logaddexp(shows_some, shows_none)) - math.log(2)

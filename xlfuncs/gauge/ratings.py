@@ -209,6 +209,14 @@ def rating_rows(flange_class: Any, material_group: Any) -> tuple[list[float], li
     return table.temperatures.tolist(), table.highest.tolist(), stepped
 
 
+def rated_until(flange_class: Any, material_group: Any) -> float:
+    """Temperature up to which every division of a flange is rated [K]; NaN where no table has it."""
+    table = _rating_table(flange_class, material_group)
+    if isinstance(table, str):
+        return float("nan")
+    return float(np.max(table.temperatures[~np.isnan(table.lowest)], initial=-np.inf))
+
+
 def flange_rating(flange_class: Any, material_group: Any, temperature: ArrayLike) -> Array:
     """Greatest working gauge pressure of a steel flange at a temperature.
 

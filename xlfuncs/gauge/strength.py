@@ -67,7 +67,10 @@ def _tabulated() -> dict[str, str]:
 
 def find_material(name: str) -> str | None:
     """Name in the material table for a designation as people write it; None where it is unknown."""
-    return _tabulated().get(materials.read(name).alloy)
+    found = _tabulated().get(materials.read(name).alloy)
+    if found and load("materials")[found].get("plain") and any(letter.isdigit() for letter in name):
+        return None
+    return found
 
 
 def material(name: str, temperature: ArrayLike) -> Metal:

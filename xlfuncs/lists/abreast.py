@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from xlfuncs.lists.found import Found, Layout
+from xlfuncs.lists.found import Found, Layout, holds_units
 from xlfuncs.lists.rows import find_rows
 from xlfuncs.lists.upright import Place, Record, Records, of_column
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import read_heading
-from xlfuncs.vocabulary.words import fold
+from xlfuncs.vocabulary.words import fold, words_of
 
 _ALIKE: Final = 0.6
 """Share of headings that two groups have in common, if they are cases of one thing."""
@@ -35,6 +35,8 @@ class _Group:
     """Heading below the group's, or without its name -> its column."""
     least: int = _LEAST
     """Headings that it has to have in common with another one."""
+    apart: bool = False
+    """It is a case where its density is stated, and what depends on its temperature is its own."""
 
 
 def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
@@ -42,7 +44,7 @@ def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
     for layout in layouts:
         if layout.kind != "gauges" or layout.last - layout.first > _LARGE:
             continue
-        groups = _cases(_groups(layout))
+        groups = _cases(_groups(layout)) or _conditions(layout)
         if len(groups) > 1:
             yield _unfolded(grid, layout, groups)
 
@@ -52,7 +54,7 @@ def _groups(layout: Layout) -> list[_Group]:
     named: dict[str, dict[str, Found]] = {}
     names: dict[str, str] = {}
     for found in sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index):
-        if found.part >= 0 or _holds_units(found):
+        if found.part >= 0 or holds_units(found):
             continue
         if found.above:
             out.setdefault(found.above[0], {}).setdefault(fold(_text(found)), found)
@@ -65,17 +67,13 @@ def _groups(layout: Layout) -> list[_Group]:
     return groups + [_Group(name, columns, 1) for name, columns in named.items()]
 
 
-def _holds_units(found: Found) -> bool:
-    """Whether a column holds the units of the one left of it."""
-    return found.reading is not None and found.reading.is_uom
-
-
 def _text(found: Found) -> str:
     """The heading below that of the group, or without its case."""
     if found.above:
         return found.heading.removeprefix(f"{found.above[0]} / ")
     match = _NAMED.match(found.heading)
-    assert match is not None
+    if match is None:
+        return found.heading
     return match["rest"] or f"{match['start']}{match['end']}"
 
 
@@ -87,6 +85,63 @@ def _cases(groups: list[_Group]) -> list[_Group]:
         if len(same) > max(1, len(best)):
             best = same
     return best
+
+
+_VARY: Final = ("fluid_density", "upper_density", "operating_temperature", "operating_pressure", "viscosity")
+"""What is stated at start-up, or cold, beside the normal value."""
+_OF_TEMPERATURE: Final = ("operating_temperature", "viscosity", "fluid_density")
+"""Beginnings of the fields that are others at another temperature."""
+
+
+def _conditions(layout: Layout) -> list[_Group]:
+    """The normal case and those at start-up or cold, by columns such as 'Density at start-up, kg/m3'."""
+    normal: dict[str, Found] = {}
+    others: dict[str, dict[str, Found]] = {}
+    for found in layout.others:
+        name, rest = _condition(found.heading)
+        meant = read_heading(rest, unit_row=found.unit_row).meanings if name else ()
+        plain = layout.columns.get(meant[0].field) if meant else None
+        if plain is None or plain.field not in _VARY or meant[0].unit != _unit(plain):
+            continue
+        normal[plain.heading] = plain
+        others.setdefault(name, {}).setdefault(plain.heading, found)
+    told = {
+        name: columns
+        for name, columns in others.items()
+        if any(normal[heading].field == "fluid_density" for heading in columns)
+    }
+    if not told:
+        return []
+    used = {heading for columns in told.values() for heading in columns}
+    first = _Group("normal", {heading: found for heading, found in normal.items() if heading in used})
+    return [first, *(_Group(name, columns, apart=True) for name, columns in told.items())]
+
+
+def _unit(found: Found) -> str:
+    meant = read_heading(found.heading, unit_row=found.unit_row).meanings
+    return meant[0].unit if meant else ""
+
+
+def _condition(heading: str) -> tuple[str, str]:
+    """The words of a heading that say 'start-up' or 'cold', and the heading without them; "" without any."""
+    for word in words_of(heading):
+        if "cold" in word.concepts:
+            spelt = r"[\W_]+".join(map(re.escape, word.text.split()))
+            if match := re.search(spelt, "".join(map(_plain, heading))):
+                rest = heading[: match.start()] + " " + heading[match.end() :]
+                name = heading[match.start() : match.end()].casefold().removeprefix("at ")
+                return name, _EMPTY.sub(" ", rest).strip(" -,;:/@")
+    return "", heading
+
+
+def _plain(letter: str) -> str:
+    """A letter as words are compared, where that is one letter as well."""
+    plain = fold(letter)
+    return plain if len(plain) == 1 else letter
+
+
+_EMPTY: Final = re.compile(r"\(\W*\)|\b(?:at|case|@)(?=\W*(?:$|\())", re.IGNORECASE)
+"""What is left of '(start-up)', 'at start-up' and 'start-up case'."""
 
 
 def _same(one: _Group, other: _Group) -> bool:
@@ -107,7 +162,7 @@ def _meant(text: str, group: str) -> str:
 def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
     varying = {found.index for group in groups for found in group.columns.values()}
     both = sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index)
-    units = {found.index for found in both if _holds_units(found)}
+    units = {found.index for found in both if holds_units(found)}
     every = [found for found in both if found.index not in units]
     shared = list({found.index: found for found in every if found.index not in varying}.values())
     texts = list(dict.fromkeys(text for group in groups for text in group.columns))
@@ -118,7 +173,10 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
     records = []
     for i in find_rows(grid, layout).records.tolist():
         for group in groups:
-            columns = [*shared, *(group.columns.get(text) for text in texts)]
+            if group.apart and not _states_density(grid, i, group, layout):
+                continue
+            own = (None if group.apart and _warm(found) else found for found in shared)
+            columns = [*own, *(group.columns.get(text) for text in texts)]
             cells = {
                 p: Place(grid.values[i, found.index], int(grid.rows[i]), int(grid.cols[found.index]))
                 for p, found in enumerate(columns)
@@ -132,3 +190,14 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
             records.append(Record(cells, stated, group.name))
     shape = f"a list with {len(groups)} cases side by side"
     return Records(grid, shape, properties, records, grid.sheet, least=_REPEATS)
+
+
+def _states_density(grid: Grid, row: int, group: _Group, layout: Layout) -> bool:
+    """Whether a row has the density of a case."""
+    stated = group.columns.get(layout.columns["fluid_density"].heading)
+    return stated is not None and str(grid.values[row, stated.index] or "").strip() not in ("", "-")
+
+
+def _warm(found: Found) -> bool:
+    """Whether a column is of what is another at another temperature."""
+    return found.field.startswith(_OF_TEMPERATURE)

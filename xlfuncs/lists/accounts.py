@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -69,8 +69,7 @@ def of_sheet(grid: Grid, lists: Sequence[Made], legends: Collection[str]) -> She
         left = _left(grid.values[i, :_WIDEST].tolist(), i < first)
         kind[i] = LEGEND if left and grid.sheet in legends else left
     used = kind != ""
-    runs = _runs(kind[used].tolist(), grid.rows[used])
-    return SheetRows(grid.sheet, runs)
+    return SheetRows(grid.sheet, _runs(kind[used], grid.rows[used]))
 
 
 def _left(row: list[object], above: bool) -> str:
@@ -88,22 +87,18 @@ def _left(row: list[object], above: bool) -> str:
     return UNKNOWN
 
 
-def _runs(kinds: Iterable[str], rows: NDArray[np.int64]) -> dict[str, tuple[tuple[int, int], ...]]:
-    places: dict[str, list[int]] = {}
-    for what, row in zip(kinds, rows.tolist(), strict=True):
-        places.setdefault(what, []).append(row)
+def _runs(kinds: NDArray[np.object_], rows: NDArray[np.int64]) -> dict[str, tuple[tuple[int, int], ...]]:
+    """Kind -> first and last of adjacent rows of it."""
+    ends = [*np.flatnonzero((kinds[1:] != kinds[:-1]) | (np.diff(rows) != 1)).tolist(), len(rows) - 1]
+    places: dict[str, list[tuple[int, int]]] = {}
+    for first, last in pairwise([-1, *ends] if len(rows) else []):
+        places.setdefault(kinds[last], []).append((int(rows[first + 1]), int(rows[last])))
     ranked = sorted(places, key=lambda what: (ORDER.index(what) if what in ORDER else _SKIPPED, what))
-    return {what: _joined(places[what]) for what in ranked}
+    return {what: tuple(places[what]) for what in ranked}
 
 
 _SKIPPED: Final = 2.5
 """Place of other instruments and the like among the rest."""
-
-
-def _joined(rows: list[int]) -> tuple[tuple[int, int], ...]:
-    breaks = [i + 1 for i, (one, other) in enumerate(pairwise(rows)) if other != one + 1]
-    starts, ends = [0, *breaks], [*breaks, len(rows)]
-    return tuple((rows[a], rows[b - 1]) for a, b in zip(starts, ends, strict=True))
 
 
 def float_headings(grid: Grid) -> list[tuple[str, str]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from functools import cache, lru_cache
@@ -18,6 +18,7 @@ from xlfuncs.data import load
 from xlfuncs.data.words import dittos_in, is_ambient, is_ditto, not_known, tells_no_value
 from xlfuncs.lists.model import Column, State
 from xlfuncs.spreadsheet.address import column_letter
+from xlfuncs.spreadsheet.grid import AT_ONCE, numbered
 from xlfuncs.units import (
     AmbiguousUnit,
     ImpossibleValue,
@@ -116,14 +117,16 @@ def blank_none(raw: NDArray[np.object_]) -> NDArray[np.object_]:
 # --- ditto marks --------------------------------------------------------------------------------------
 
 
-def _dittos(cells: Cells) -> dict[int, int]:
+def _dittos(cells: Cells, different: Iterable[Any]) -> dict[int, int]:
     """Record with a ditto mark -> the record whose cell it repeats; -1 where that has no value.
+
+    `different`: the different values of the cells.
 
     That is the nearest cell above in the same column of the sheet that is no ditto mark itself.
     """
-    listed = cells.raw.tolist()
-    marks = dittos_in({value for value in listed if type(value) is str})
-    marked = [i for i, value in enumerate(listed) if value in marks] if marks else []
+    marks = dittos_in({value for value in different if type(value) is str})
+    listed = cells.raw.tolist() if marks else []
+    marked = [i for i, value in enumerate(listed) if value in marks]
     found: dict[int, int] = {}
     for i in marked:
         above = i - 1
@@ -180,16 +183,17 @@ def text_column(name: str, cells: Cells) -> Column:
     if kinds == {str} and _all_names(listed):
         texts = raw.copy()
     else:
+        which, known = numbered(listed)
         if name not in _OWN_NAMES:
-            dittos = {i: source for i, source in _dittos(cells).items() if source >= 0}
-            listed = _repeated(cells, dittos).tolist()
+            dittos = {i: source for i, source in _dittos(cells, known).items() if source >= 0}
+            listed = _repeated(cells, dittos).tolist() if dittos else listed
         if bool in kinds:  # True and 1 would be one key
             listed = [
                 ("FALSE", "TRUE")[value] if value is True or value is False else value for value in listed
             ]
-        known = {value: number for number, value in enumerate(dict.fromkeys(listed))}
+        if dittos or bool in kinds:
+            which, known = numbered(listed)
         read = list(map(_read_text, known))
-        which = np.fromiter(map(known.__getitem__, listed), np.intp, n)
         texts = np.array([text for text, _ in read], dtype=object)[which]
         if any(found != State.OK for _, found in read):
             state = np.array([found for _, found in read], dtype=np.uint8)[which]
@@ -213,6 +217,10 @@ def text_column(name: str, cells: Cells) -> Column:
 
 
 def _all_names(texts: list[str]) -> bool:
+    return all(_are_names(texts[at : at + AT_ONCE]) for at in range(0, len(texts), AT_ONCE))
+
+
+def _are_names(texts: list[str]) -> bool:
     lines = "\n".join(texts)
     return lines.count("\n") == len(texts) - 1 and _NAMES.fullmatch(lines) is not None
 
@@ -461,6 +469,14 @@ class Quantities:
 
 def numbers_of(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
     """(numbers, NaN elsewhere; code of each cell)."""
+    numbers, codes = np.empty(len(raw)), np.empty(len(raw), dtype=np.uint8)
+    for at in range(0, len(raw), AT_ONCE):
+        some = slice(at, at + AT_ONCE)
+        numbers[some], codes[some] = _some_numbers(raw[some])
+    return numbers, codes
+
+
+def _some_numbers(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
     listed = raw.tolist()
     if set(map(type, listed)) == {float}:
         return raw.astype(np.float64), np.full(len(listed), _NUMBER, dtype=np.uint8)
@@ -545,7 +561,7 @@ class _Reading:
         self.dittos: dict[int, int] = {}
         self.raw = cells.raw
         self.numbers, self.codes = numbers_of(cells.raw)
-        if (self.codes == _TEXT).any() and (dittos := _dittos(cells)):
+        if (self.codes == _TEXT).any() and (dittos := _dittos(cells, cells.raw.tolist())):
             self.dittos, self.raw = dittos, _repeated(cells, dittos)
             self.numbers, self.codes = numbers_of(self.raw)
         self.is_number = (self.codes == _NUMBER) & np.isfinite(self.numbers)

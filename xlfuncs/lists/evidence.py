@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from xlfuncs.data import load
 from xlfuncs.data.words import means
 from xlfuncs.gauge.fluids import resolve
+from xlfuncs.gauge.ratings import magnet_limit
 from xlfuncs.lists import tags
 from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.units import UnitError, converter, find_unit, is_unit
@@ -372,6 +373,16 @@ def is_written_class(text: str) -> bool:
     return _CLASS.search(text) is not None and len(text) < 30
 
 
+def is_magnet(text: str) -> bool:
+    """Whether a text is the name of a magnet material."""
+    return bool(np.isfinite(magnet_limit(text)))
+
+
+def is_arrangement(text: str) -> bool:
+    """Whether a text says where the process connections are."""
+    return means(text, "side_connected") or means(text, "end_connected")
+
+
 def is_loop_tag(text: str) -> bool:
     """Whether a text is the tag of a transmitter."""
     return tags.is_transmitter(tags.letters_of(text))
@@ -388,6 +399,8 @@ _SHAPES: Final[dict[str, Callable[[str], bool]]] = {
     "temperature_class": is_tclass,
     "transmitter_tag": is_loop_tag,
     "instrument_type": is_type,
+    "connection_arrangement": is_arrangement,
+    "magnet_material": is_magnet,
 }
 _LACKING: Final = {
     "tag": 0.92,
@@ -397,6 +410,8 @@ _LACKING: Final = {
     "transmitter_tag": AGAINST,
     "temperature_class": 0.6,
     "instrument_type": 0.97,
+    "connection_arrangement": 0.93,
+    "magnet_material": 1.0,
     "chamber_material": 0.93,
     "float_material": 0.93,
 }
@@ -411,7 +426,6 @@ _WORDS: Final = (
     "float_ends",
     "magnet_material",
     "float_service",
-    "connection_arrangement",
     "action",
 )
 """Fields whose cells are words, not numbers."""

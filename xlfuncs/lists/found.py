@@ -73,6 +73,11 @@ def key_column(layout: Layout) -> int | None:
     return None
 
 
+def holds_units(found: Found) -> bool:
+    """Whether a column holds the units of the one left of it."""
+    return found.reading is not None and found.reading.is_uom
+
+
 FLOAT_NUMBERS: Final = (
     "float_mass", "float_diameter", "float_length", "magnet_height", "float_design_density",
     "float_max_pressure", "float_max_temperature", "float_wall",

@@ -390,17 +390,32 @@ def _by_lengths(columns: Columns) -> bool:
 
 
 def _by_parts(columns: Columns, parts: frozenset[str]) -> bool:
-    """A column whose cells stand in the float lists names the floats."""
+    """A column whose cells stand in the float lists names the floats; another that may name them does not."""
     if not parts or "float_part" in columns.sure:
         return False
-    for i in _open(columns):
-        texts = columns.profiles[i].texts
-        listed = sum(fold(text) in parts for text in texts)
-        if listed >= 2 and listed >= _LISTED * len(texts):
-            return columns.raise_to(i, "float_part", _RELATED)
-    return False
+    shares = {i: _listed(columns.profiles[i], parts) for i in _open(columns)}
+    named = next((i for i, share in shares.items() if share >= _LISTED), None)
+    if named is None:
+        return False
+    changed = columns.raise_to(named, "float_part", _NAMED)
+    for i, share in shares.items():
+        scores = columns.scores[i]
+        if not share and scores.get("float_part", 0.0) > AGAINST:
+            if columns.profiles[i].share("part", is_part) > _MOST_PARTS:
+                columns.raise_to(i, "float_serial", scores["float_part"])
+            scores["float_part"] = AGAINST
+            changed = True
+    return changed
 
 
+def _listed(found: Profile, parts: frozenset[str]) -> float:
+    """Share of the texts of a column, two or more, that stand in the float lists."""
+    listed = sum(fold(text) in parts for text in found.texts)
+    return listed / len(found.texts) if listed >= 2 else 0.0
+
+
+_MOST_PARTS: Final = 0.6
+"""Share of the cells that are numbers of parts, of a column of float serials."""
 _LISTED: Final = 0.5
 """Share of the cells of a column that stand in a float list, if it names floats."""
 _RELATED: Final = 0.96
@@ -616,7 +631,8 @@ def _by_cells(columns: Columns, i: int) -> bool:
         if field not in columns.sure and unit_quantity in _quantities(head):
             return columns.raise_to(i, field, _KNOWN_BY_CELLS * weigh(field, "", found))
     if columns.kind == "floats" and "float_part" not in columns.sure and not telling(head.text):
-        return found.share("part", is_part) > 0.6 and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
+        numbers = found.share("part", is_part) > _MOST_PARTS
+        return numbers and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
     if found.share("says_kind", says_kind) > 0.9 and found.share("interface", _says_interface) > 0:
         of_float = columns.kind == "floats" or "float" in _said(head)
         field = "float_service" if of_float or "service_type" in columns.sure else "service_type"

@@ -23,6 +23,11 @@ _EARLIER: Final[Mapping[str, tuple[str, ...]]] = {
 CALCULATIONS: Final = "Calculations"
 ACCEPTED: Final = ("Accepted by", "Why", "Until")
 """Headings of the cells in which a finding is accepted."""
+OF_FINDINGS: Final = frozenset({
+    "No.", "Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected", "Further evidence",
+    "How to mend it", "Status", *ACCEPTED,
+})  # fmt: skip
+"""Every heading that the sheet 'Findings' has or had."""
 HEADS: Final[Mapping[str, tuple[str, ...]]] = {
     "Findings": ("No.", "Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected"),
     CALCULATIONS: ("No.", "Symbol", "What it is", "Number (SI)", "Unit", "As stated", "From", "Equation"),
@@ -60,13 +65,30 @@ def items(kind: Kind) -> list[str]:
 
 
 def is_own(grid: Grid) -> bool:
-    """Whether a report has added the sheet."""
-    return _name(grid) != ""
+    """Whether a report has added the sheet, though somebody may have changed it since."""
+    return _name(grid) != "" or any(heading_row(grid, name) >= 0 for name in _MOVED)
 
 
 def is_a(grid: Grid, name: str) -> bool:
     """Whether it is that sheet of a report."""
-    return _name(grid) == name
+    return _name(grid) == name or (name in _MOVED and heading_row(grid, name) >= 0)
+
+
+_MOVED: Final = ("Findings", "Accepted", "Not checked", CALCULATIONS, READING)
+_TOP: Final = 8
+"""Rows in which their headings are looked for: somebody may have put a title above them."""
+_ALIKE: Final = 0.6
+"""Share of the headings by which a sheet is known, where one was renamed or its column deleted."""
+
+
+def heading_row(grid: Grid, name: str) -> int:
+    """Index of the row of headings of that sheet of a report; -1 where the grid is none."""
+    for i in range(min(_TOP, len(grid.rows))):
+        there = {str(value).strip() for value in grid.values[i].tolist()}
+        for known, heads in (*HEADS.items(), *_EARLIER.items()):
+            if known == name and len(heads) > 1 and len(there & set(heads)) >= max(_ALIKE * len(heads), 4):
+                return i
+    return -1
 
 
 def _name(grid: Grid) -> str:
@@ -82,6 +104,13 @@ def _name(grid: Grid) -> str:
 
 def corrections(grids: Sequence[Grid], path: Path) -> list[SaidList]:
     """What the sheet 'Reading' says; of several the last. XlfuncsError names its cell."""
+    for grid in grids:
+        if _name(grid) != READING and heading_row(grid, READING) >= 0:
+            first = ", ".join(HEADS[READING])
+            raise XlfuncsError(
+                f"{path}: {grid.sheet}: the headings of this sheet were moved or changed;"
+                f" row 1 has to hold {first}"
+            )
     sheets = [grid for grid in grids if _name(grid) == READING]
     if not sheets:
         return []

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists import abreast, bill, forms, headed, keyed, legend, long, points, turned
+from xlfuncs.lists import abreast, bill, case_rows, forms, headed, keyed, legend, long, points, turned
 from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import Instructions, SaidShape
 from xlfuncs.lists.legend import Legend
@@ -211,6 +211,7 @@ def _hypotheses(
     yield from points.records_of(grid)
     yield from bill.records_of(grid)
     yield from abreast.records_of(grid, layouts)
+    yield from case_rows.records_of(grid, layouts)
     yield from headed.records_of(grid, layouts)
     yield from keyed.records_of(grid)
     if whole:

@@ -25,7 +25,7 @@ from xlfuncs.lists.judge import found_of, judge
 from xlfuncs.lists.model import Column, Recognised, State
 from xlfuncs.lists.tables import Made, Source, assemble, lone_tag
 from xlfuncs.spreadsheet.address import column_letter, split_address
-from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.grid import Grid, different
 from xlfuncs.units import ImpossibleValue, UnitError, converter, is_unit, quantities_of
 from xlfuncs.vocabulary.meaning import ACCEPT, Kind, Reading, fields, read_heading, unit_in
 from xlfuncs.vocabulary.words import words_of
@@ -450,7 +450,7 @@ def _apart(column: Column, of: NDArray[np.bool_], names: bool) -> int:
     """How many values there are: a cell that holds for many gauges counts once, a name that repeats too."""
     if names:
         return len(set(column.text[of].tolist()))
-    return len(set(zip(column.row[of].tolist(), column.col[of].tolist(), strict=True)))
+    return different(column.row[of], column.col[of])
 
 
 def worth_of(made: Sequence[Made]) -> float:

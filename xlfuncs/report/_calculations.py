@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import replace
+from math import isclose, nan
 from typing import Any, Final
 
 from openpyxl import Workbook
 from openpyxl.utils import absolute_coordinate
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlfuncs.audit.calculation import Calculation, Step, Value, formula, symbols
+from xlfuncs.audit.calculation import Calculation, Step, Value, evaluate, formula, symbols
 from xlfuncs.audit.model import Finding
+from xlfuncs.audit.written import MINUS, SPACES, Written, find
 from xlfuncs.lists import own
 from xlfuncs.report import _sheets as sheets
 from xlfuncs.report import _words as words
@@ -23,10 +26,17 @@ _VALUE: Final = 4
 """Column of the numbers."""
 FINDING: Final = "finding"
 IN_ORDER: Final = "in order"
+NO_NUMBER: Final = "no number"
+"""What stands for an input whose cell holds none, or none that is written as the first one was."""
+_UNDECIDED: Final = "an input is no number"
+_AUDIT_AGAIN: Final = "audit again"
+_STANDS: Final = "Numbers above without a formula stand as computed and follow no change: audit the copy."
+_A_WORD: Final = "stands as it was read: the equations below are those for it"
+_DOES_NOT_FOLLOW: Final = "stands as it was read: does not follow its cell; type another number here"
 
 
-def add(book: Workbook, findings: Sequence[Finding], linked: Collection[str], taken: Collection[str]) -> None:
-    """Put the sheet behind the findings. `findings`: ordered; `linked`: the sheets that formulas may name."""
+def add(book: Workbook, findings: Sequence[Finding], held: Held, taken: Collection[str]) -> None:
+    """Put the sheet behind the findings, which are ordered. `held`: of what formulas may name."""
     worked = [
         (number, f, calculation)
         for number, f in enumerate(findings[: 10 * MOST], 1)
@@ -36,7 +46,7 @@ def add(book: Workbook, findings: Sequence[Finding], linked: Collection[str], ta
         return
     sheet = book.create_sheet(sheets.free_name(own.CALCULATIONS, taken), 1)
     sheets.table(sheet, list(zip(own.HEADS[own.CALCULATIONS], _WIDTHS, strict=True)), "0B5394")
-    page = _Page(sheet, linked)
+    page = _Page(sheet, held)
     for number, finding, calculation in worked[:MOST]:
         page.finding(number, finding, calculation)
     if (left := len(worked) - MOST) > 0:
@@ -44,12 +54,16 @@ def add(book: Workbook, findings: Sequence[Finding], linked: Collection[str], ta
     sheets.fit(sheet)
 
 
+Held = Callable[[str, str], Any]
+"""What a cell holds, by its sheet and address; None where no formula may name it."""
+
+
 class _Page:
     """The sheet while it is written."""
 
-    def __init__(self, sheet: Worksheet, linked: Collection[str]) -> None:
+    def __init__(self, sheet: Worksheet, held: Held) -> None:
         self.sheet = sheet
-        self.linked = linked
+        self.held = held
         self.row = 1
         self.kept: dict[str, float | str] = vars(sheet).setdefault("_report_kept", {})
 
@@ -64,13 +78,18 @@ class _Page:
             font=sheets.BOLD,
         )
         where: dict[str, str] = {}
+        first = self.row + 1
         for value in calculation.inputs:
             self._input(value)
             where[value.symbol] = f"$D${self.row}"
+        numbers = sum(value.number is not None for value in calculation.inputs)
+        open_ = f'IF(COUNT($D${first}:$D${max(self.row, first)})<{numbers},"{_UNDECIDED}",'
+        if moved := _moved(calculation, where):
+            open_ += f'IF({moved},"{_AUDIT_AGAIN}",'
         for step in calculation.steps:
             self._step(step, where)
             where[step.symbol] = f"$D${self.row}"
-        self._verdict(head, calculation, where)
+        self._verdict(head, calculation, where, open_)
         self.row += 1
 
     def line(
@@ -101,13 +120,16 @@ class _Page:
             self.kept[cell.coordinate] = kept
 
     def _input(self, value: Value) -> None:
-        self.line(
-            None, value.symbol, value.name, value.unit, value.shown, (_origin(value), value.note), fill=""
-        )
+        value = _linked(value, self.held)
+        linked = bool(value.link)
+        told = ""
+        if value.origin == "cell":
+            told = _follows(value) if linked else _A_WORD if value.number is None else _DOES_NOT_FOLLOW
+        note = "; ".join(filter(None, (value.note, told)))
+        self.line(None, value.symbol, value.name, value.unit, value.shown, (_origin(value), note), fill="")
         if value.number is None:
             sheets.put(self.sheet, self.row, _VALUE, value.stated or value.shown, fill=sheets.ANSWER)
             return
-        linked = value.scale is not None and value.sheet in self.linked and bool(value.cell)
         content: Any = _link(value) if linked else value.number
         self._number(content, value.number if linked else None, sheets.ANSWER, boxed=True)
 
@@ -119,22 +141,37 @@ class _Page:
         else:
             self._number(step.number, None)
 
-    def _verdict(self, head: int, calculation: Calculation, where: dict[str, str]) -> None:
-        """The verdict stands last, and again in the finding's first line."""
+    def _verdict(self, head: int, calculation: Calculation, where: dict[str, str], unless: str) -> None:
+        """The verdict stands last, and again in the finding's first line. `unless`: when none is drawn."""
         if not calculation.test:
             return
         self.line(None, "", "Verdict", further=("", f"a finding where {calculation.test}"), font=sheets.BOLD)
         if set(symbols(calculation.test)) <= where.keys():
             test = formula(calculation.test, where)
-            self._number(f'=IFERROR(IF({test},"{FINDING}","{IN_ORDER}"),"{FINDING}")', FINDING)
+            decided = f'IFERROR(IF({test},"{FINDING}","{IN_ORDER}"),"{FINDING}")'
+            self._number(f"={unless}{decided}{')' * unless.count('IF(')}", FINDING)
             last = self.row
             self.row = head
             self._number(f"=$D${last}", FINDING)
             self.row = last
         if not calculation.elementary:
-            self.line(text="Numbers above without a formula stand as computed: they do not follow a change.")
+            self.line(text=_STANDS)
         if calculation.note:
             self.line(text=words.sentence(calculation.note))
+
+
+def _moved(calculation: Calculation, where: dict[str, str]) -> str:
+    """Whether an input was changed that only a function of xlfuncs takes, whose number stays; "" for none."""
+    if calculation.elementary:
+        return ""
+    followed = {s for step in calculation.steps for s in symbols(step.expression)}
+    followed |= set(symbols(calculation.test))
+    tests = [
+        f"ABS({where[one.symbol]}-({one.number!r}))>{1e-9 * abs(one.number) + 1e-12!r}".replace("e", "E")
+        for one in calculation.inputs
+        if one.number is not None and one.symbol not in followed
+    ]
+    return f"OR({','.join(tests)})" if tests else ""
 
 
 def _format(number: float) -> str:
@@ -145,11 +182,71 @@ def _format(number: float) -> str:
     return "0.0000##" if size >= 1e-2 or not size else "0.00000E+00"
 
 
+def _linked(value: Value, held: Held) -> Value:
+    """The value by what its whole cell holds, of which it may be a part; without a link where it has none."""
+    if not (value.link and value.cell):
+        return replace(value, link="")
+    content = held(value.sheet, value.cell)
+    number = value.number or 0.0
+
+    def in_si(x: float) -> float:
+        return evaluate(value.link, {"x": x})
+
+    if isinstance(content, str) and content:
+        read = value.written.number(content) if value.written else None
+        if read is not None and isclose(in_si(read), number, rel_tol=1e-9, abs_tol=1e-12):
+            return value
+        written = find(content, number, in_si)
+        return replace(value, written=written, stated=content, link=value.link if written else "")
+    plain = float(content) if isinstance(content, (int, float)) and not isinstance(content, bool) else nan
+    follows = isclose(in_si(plain), number, rel_tol=1e-9, abs_tol=1e-12)
+    return replace(value, written=None, link=value.link if follows else "")
+
+
 def _link(value: Value) -> str:
     """The formula that fetches an input from its cell, in SI."""
-    place = f"{words.quoted_sheet(value.sheet)}!{absolute_coordinate(value.cell)}"
-    scaled = place if value.scale == 1 else f"{place}*{value.scale!r}"
-    return f"={scaled}" if not value.offset else f"={scaled}+({value.offset!r})"
+    cell = f"{words.quoted_sheet(value.sheet)}!{absolute_coordinate(value.cell)}"
+    if value.written is None:
+        return f'=IF(ISNUMBER({cell}),{formula(value.link, {"x": cell})},"{NO_NUMBER}")'
+    number = f"IF(ISNUMBER({cell}),{cell},{_read(cell, value.written, value.stated)})"
+    return f'=IFERROR({formula(value.link, {"x": number})},"{NO_NUMBER}")'
+
+
+def _read(cell: str, written: Written, stated: str) -> str:
+    """The formula that reads a number out of a text; an error where nothing stands in its place."""
+    text = cell
+    for mark, plain in ((MINUS, "-"), *((space, "") for space in SPACES)):
+        if mark in stated:
+            text = f'SUBSTITUTE({text},"{mark}","{plain}")'
+    if written.before:
+        before, found = _quoted(written.before), text
+        if written.nth > 1:
+            before, found = "CHAR(1)", f"SUBSTITUTE({text},{before},CHAR(1),{written.nth})"
+        text = f"MID({text},FIND({before},{found})+{len(written.before)},255)"
+    if written.after:
+        text = f"LEFT({text},FIND({_quoted(written.after)},{text})-1)"
+    marks = f"{_quoted(written.decimal)},{_quoted(written.group)}"
+    return f'_xlfn.NUMBERVALUE({text},{marks})/(TRIM({text})<>"")'
+
+
+def _quoted(text: str) -> str:
+    doubled = text.replace('"', '""')
+    return f'"{doubled}"'
+
+
+def _follows(value: Value) -> str:
+    """What may be written in a cell that is followed."""
+    written = value.written
+    if written is None:
+        return ""
+    mark = "comma" if written.decimal == "," else "point"
+    kept = [
+        f"with '{part}' {where}"
+        for part, where in ((written.before, "before"), (written.after, "after"))
+        if part
+    ]
+    shape = " and ".join([f"a text with decimal {mark}", *kept])
+    return f"follows its cell: a number, or {shape}"
 
 
 def _origin(value: Value) -> str:

@@ -75,7 +75,7 @@ def _row(want: summary.Want) -> Row:
     return Row("; ".join(want.items), len(want.tags), tuple(want.tags), tuple(want.rules))
 
 
-def lines(result: AuditResult) -> list[str]:
+def lines(result: AuditResult, with_tags: bool = True) -> list[str]:
     """A few lines that name the causes, the most urgent first; none where all was checked."""
     found = folded(result)
     out = []
@@ -85,7 +85,7 @@ def lines(result: AuditResult) -> list[str]:
         out.append(
             f"{words.plural(count, 'column')} above that nobody has said yet: {words.plural(rules, 'rule')}"
         )
-    out += [_line(want, result.rows_audited) for want in found.many[:_LINES]]
+    out += [_line(want, result.rows_audited, with_tags) for want in found.many[:_LINES]]
     rest = [*found.many[_LINES:], *found.rest]
     if rest:
         tags = {tag for want in rest for tag in want.tags}
@@ -94,13 +94,30 @@ def lines(result: AuditResult) -> list[str]:
     return out
 
 
-def _line(want: summary.Want, every: int) -> str:
+def in_a_line(result: AuditResult) -> str:
+    """How much was not checked; "" where all was."""
+    found = folded(result)
+    wants = [*found.many, *found.rest]
+    if not (wants or found.unread):
+        return ""
+    items = sum(len(want.items) for want in wants)
+    waiting = (*summary.in_doubt(result), *summary.not_understood(result))
+    rules = {rule for want in wants for rule in want.rules} | {rule for one in waiting for rule in one.rules}
+    parts = [words.plural(len(found.unread), "column") + " above" if found.unread else ""]
+    if wants:
+        parts.append(f"{words.plural(items, 'item')} at {words.plural(found.gauges, 'gauge')}")
+    told = " and ".join(filter(None, parts))
+    return f"not checked, for want of data: {told}, {words.plural(len(rules), 'rule')}"
+
+
+def _line(want: summary.Want, every: int, with_tags: bool) -> str:
     tags = list(want.tags)
     which = f"all {every} gauges" if len(tags) == every else words.plural(len(tags), "gauge")
     items = [_short(item) for item in want.items]
     items = items if len(items) <= _LINES else [*items[:2], f"{len(items) - 2} more"]
     told = words.plural(len(want.rules), "rule")
-    return f"{', '.join(items)}: {which} ({words.listed(tags, _TAGS)}), {told}"
+    which += f" ({words.listed(tags, _TAGS)})" if with_tags else ""
+    return f"{', '.join(items)}: {which}, {told}"
 
 
 _EXPLAINED: Final = re.compile(r" \([^()]*\)$")

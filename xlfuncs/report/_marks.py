@@ -7,14 +7,13 @@ number a small text box of the sheet's drawing (20.5), and both are known again 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Final
 
-from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
-
+from xlfuncs.report._room import HEIGHT, LOW, Room, Spot
 from xlfuncs.spreadsheet.changed import declared
 from xlfuncs.spreadsheet.markup import escape
-from xlfuncs.spreadsheet.splice import Element, Splice
+from xlfuncs.spreadsheet.splice import Splice
 from xlfuncs.spreadsheet.usual import MAIN
 
 MOST: Final = 1_000
@@ -108,36 +107,33 @@ def clear_numbers(drawing: Splice) -> None:
             drawing.replace(anchor.start, anchor.end, "")
 
 
-def anchors(
-    marks: Marks, widths: Sequence[tuple[int, int, float]], numeric: frozenset[str], first: int
-) -> str:
-    """A small box for each cell, at the side where its value leaves room. `first`: a free shape number."""
+def anchors(marks: Marks, room: Room, first: int) -> str:
+    """A small box for each cell, where no value is hidden. `first`: a free shape number."""
     out = []
     for k, (cell, (look, text)) in enumerate(list(marks.items())[:MOST]):
-        letters, row = coordinate_from_string(cell)
-        column = column_index_from_string(letters)
         wide = 7 + 6 * len(text)
-        room = next((w for low, high, w in widths if low <= column <= high), 64.0)
-        left = 0 if cell in numeric else max(int(room) - wide, 0)
-        out.append(_anchor(first + k, column - 1, row - 1, left, wide, text, _INKS[look]))
+        out.append(_anchor(first + k, room.spot(cell, wide), wide, text, _INKS[look]))
     return "".join(out)
 
 
-def _anchor(number: int, column: int, row: int, left: int, wide: int, text: str, ink: str) -> str:
+def _anchor(number: int, spot: Spot, wide: int, text: str, ink: str) -> str:
     start = (
-        f"<xdr:from><xdr:col>{column}</xdr:col><xdr:colOff>{left * _EMU}</xdr:colOff>"
-        f"<xdr:row>{row}</xdr:row><xdr:rowOff>0</xdr:rowOff></xdr:from>"
+        f"<xdr:from><xdr:col>{spot.column}</xdr:col><xdr:colOff>{spot.left * _EMU}</xdr:colOff>"
+        f"<xdr:row>{spot.row}</xdr:row><xdr:rowOff>{spot.top * _EMU}</xdr:rowOff></xdr:from>"
     )
-    size = f'cx="{wide * _EMU}" cy="{11 * _EMU}"'
+    size = f'cx="{wide * _EMU}" cy="{(LOW if spot.between else HEIGHT) * _EMU}"'
+    seen = '<a:alpha val="70000"/>' if spot.between else ""  # what is below shows through
+    fill = f'<a:solidFill><a:srgbClr val="FFFFFF">{seen}</a:srgbClr></a:solidFill>'
     look = (
         f'<xdr:spPr><a:xfrm><a:off x="0" y="0"/><a:ext {size}/></a:xfrm><a:prstGeom prst="rect"><a:avLst/>'
-        f'</a:prstGeom><a:solidFill><a:srgbClr val="FFFFFF"/></a:solidFill><a:ln w="6350"><a:solidFill>'
+        f'</a:prstGeom>{fill}<a:ln w="6350"><a:solidFill>'
         f'<a:srgbClr val="{ink}"/></a:solidFill></a:ln></xdr:spPr>'
     )
     body = (
         '<xdr:txBody><a:bodyPr vertOverflow="overflow" horzOverflow="overflow" wrap="none" lIns="0" tIns="0" '
         'rIns="0" bIns="0" anchor="ctr"/><a:lstStyle/><a:p><a:pPr algn="ctr"/><a:r><a:rPr lang="en-US" '
-        f'sz="650" b="1"><a:solidFill><a:srgbClr val="{ink}"/></a:solidFill></a:rPr><a:t>{escape(text)}</a:t>'
+        f'sz="{550 if spot.between else 650}" b="1"><a:solidFill><a:srgbClr val="{ink}"/></a:solidFill>'
+        f"</a:rPr><a:t>{escape(text)}</a:t>"
         "</a:r></a:p></xdr:txBody>"
     )
     spaces = f'xmlns:xdr="{_DRAWING}" xmlns:a="{_SHAPES}"'
@@ -146,24 +142,3 @@ def _anchor(number: int, column: int, row: int, left: int, wide: int, text: str,
         f'<xdr:cNvPr id="{number}" name="{NAME} {escape(text)}"/><xdr:cNvSpPr txBox="1"/></xdr:nvSpPr>'
         f"{look}{body}</xdr:sp><xdr:clientData/></xdr:oneCellAnchor>"
     )
-
-
-def widths(page: Splice) -> list[tuple[int, int, float]]:
-    """(first column, last column, pixels) of the columns whose width is stated."""
-    cols: Element | None = page.root.one("cols")
-    if cols is None:
-        return []
-    text = page.data[cols.start : cols.end].decode("utf-8", "replace")
-    out = []
-    for tag in re.findall(r"<(?:\w+:)?col\s[^>]*>", text):
-        told = dict(re.findall(r'(\w+)="([^"]*)"', tag))
-        if {"min", "max", "width"} <= told.keys():
-            out.append((int(told["min"]), int(told["max"]), float(told["width"]) * 7 + 5))
-    return out
-
-
-def numeric(page: Splice, cells: frozenset[str]) -> frozenset[str]:
-    """Those of the cells that hold a number, which stands at the right."""
-    found = re.finditer(rb'<(?:\w+:)?c\s[^>]*?\br="([A-Z]+\d+)"([^>]*)>', page.data)
-    kinds = {m[1].decode(): m[0] for m in found if m[1].decode() in cells}
-    return frozenset(cell for cell, tag in kinds.items() if b' t="' not in tag and not tag.endswith(b"/>"))

@@ -18,6 +18,7 @@ from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
 from xlfuncs.report import _marks, _number_formats
+from xlfuncs.report._room import Held, Looks, Room
 from xlfuncs.spreadsheet.changed import XML, Changed, declared
 from xlfuncs.spreadsheet.markup import escape, quoteattr
 from xlfuncs.spreadsheet.package import Broken, Package
@@ -171,15 +172,17 @@ class Annotated:
 
     # Colours and numbers
 
-    def mark(self, sheet: str, marks: _marks.Marks) -> None:
-        """Colour cells and put a number beside each; the cells themselves stay as they are."""
+    def mark(self, sheet: str, marks: _marks.Marks, held: Held) -> None:
+        """Colour cells and put a number beside each; the cells themselves stay as they are.
+
+        `held`: what a cell of the sheet holds.
+        """
         part = self.sheets[sheet]
         page = self._splice(part, depth=1)
         if self._first_look < 0:
             self._first_look = self._graft_looks()
         _marks.colour(page, marks, self._first_look)
         told = {cell: mark for cell, mark in marks.items() if mark[1]}
-        numbers = frozenset(told)
         drawing = self._related(part, "drawing")
         if not drawing:
             drawing, key = self._changed.add(
@@ -189,8 +192,11 @@ class Annotated:
             page.insert(_marks.before_drawing(page), link)
         shapes = self._splice(drawing)
         first = max([0, *(int(n) for n in re.findall(rb'\bid="(\d{1,8})"', shapes.data))]) + 1
-        boxes = _marks.anchors(told, _marks.widths(page), _marks.numeric(page, numbers), first)
-        shapes.append(shapes.root, boxes)
+        shapes.append(shapes.root, _marks.anchors(told, Room(page, self._looks(), held, told), first))
+
+    def _looks(self) -> Looks:
+        styles = self._related(self._main, "styles")
+        return Looks(self._splice(styles) if styles else None)
 
     def _graft_looks(self) -> int:
         """Add the looks of the marks to the style sheet; gives the number of the first."""

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from copy import copy
 from textwrap import wrap
-from typing import Any
+from typing import Any, Final
 from urllib.parse import quote
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import absolute_coordinate, get_column_letter
+from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.properties import PageSetupProperties
@@ -176,7 +177,7 @@ def book(
     _findings(
         made.create_sheet(free_name("Findings", taken)), found, sheets, file, "Status" * bool(result.since)
     )
-    if result.accepted:
+    if result.accepted or not file:
         _accepted(made.create_sheet(free_name("Accepted", taken)), result, sheets, file)
     if result.since:
         old = summary.ordered(result, result.mended)  # their cells may have moved: no links
@@ -262,7 +263,27 @@ def _accepted(sheet: Worksheet, result: AuditResult, sheets: Collection[str], fi
                 put(sheet, row, column, value, fill="" if entry.state == "used" else LOOK)
             if f and f.cell and f.sheet in sheets and row <= _LINKS:
                 _link(sheet, row, 10, f.sheet, f.cell, file)
+    if not file:  # what is typed into a workbook of its own, nobody reads again
+        _to_fill_in(sheet, row + 1)
     close(sheet)
+
+
+_FREE: Final = 12
+"""Rows of 'Accepted' that are left to fill in."""
+_HOW: Final = (
+    "One row accepts every finding that agrees with all that it names: a tag (LG-12* stands for many), "
+    "a rule, words of a service. Who, Why and Until have to be filled in."
+)
+
+
+def _to_fill_in(sheet: Worksheet, first: int) -> None:
+    """Rows for what is accepted by rule, by service or for several tags."""
+    for row in range(first, first + _FREE):
+        for column in (1, 2, 3, 6, 7, 8, 9):
+            put(sheet, row, column, None, fill=ANSWER, boxed=True)
+    told = DataValidation(showInputMessage=True, promptTitle="Accept several findings", prompt=_HOW)
+    told.add(f"A{first}:C{first + _FREE - 1}")
+    sheet.add_data_validation(told)
 
 
 def _not_checked(sheet: Worksheet, result: AuditResult) -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from math import log10
 
-from xlfuncs.audit.calculation import Calculation, Value
+from xlfuncs.audit.calculation import Calculation, Value, formula
 from xlfuncs.audit.model import Finding
 from xlfuncs.report import _words as words
 from xlfuncs.report._words import escaped as _t
@@ -14,6 +15,7 @@ MOST = 500
 """Calculations in one page: with more it opens too slowly. The JSON has them all."""
 
 VERDICTS = ("it holds, so this is a finding", "it does not hold")
+REMEDIES = ("it holds, so this suffices", "it does not hold: this does not suffice")
 FLOAT_FITS = ("it holds, so it reads within the tolerance", "it does not hold: it reads beyond the tolerance")
 
 
@@ -30,6 +32,10 @@ def table(calculation: Calculation, verdicts: tuple[str, str] = VERDICTS) -> str
     body = "".join((*_inputs(calculation), *_steps(calculation)))
     rows = f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody>"
     return f'<table class="work">{rows}</table>{_end(calculation, verdicts)}'
+
+
+def _verdicts(calculation: Calculation) -> tuple[str, str]:
+    return FLOAT_FITS if calculation.limit == "e_max" else REMEDIES
 
 
 def _line(symbol: str, name: str, shown: str, number: str, origin: str) -> str:
@@ -49,10 +55,24 @@ def _inputs(calculation: Calculation) -> Iterator[str]:
 
 def _scaled(value: Value) -> str:
     """How a cell's number became the one in SI, where that is more than a shift of the point."""
+    if value.origin == "cell" and value.scale is None and value.link:
+        return _through_link(value)
     scale = value.scale or 1.0
     if value.origin != "cell" or (log10(abs(scale)).is_integer() and not value.offset):
         return ""
     return f"{value.stated} x {scale:.9g}" + (f" + {value.offset:.9g}" if value.offset else "")
+
+
+_SHIFT = re.compile(r"x(\*10*\.0|\*0\.0*1|\*1E-\d+)?\Z")
+"""A link that shifts the point only."""
+
+
+def _through_link(value: Value) -> str:
+    """The conversion of a number that stands in a text, or on a scale that is no factor."""
+    number = value.written.number(value.stated) if value.written else float(value.stated)
+    if number is None or _SHIFT.match(value.link):
+        return ""
+    return formula(value.link, {"x": f"{number:.9g}"}).replace("*", " x ")
 
 
 def _steps(calculation: Calculation) -> Iterator[str]:
@@ -85,7 +105,7 @@ def _each(f: Finding) -> Iterator[tuple[str, str]]:
     if (calculation := f.calculation) is not None:
         yield "Calculation", table(calculation)
     if (remedy := f.remedy) is not None and remedy.calculation is not None:
-        yield "Calculation of the remedy", table(remedy.calculation, FLOAT_FITS)
+        yield "Calculation of the remedy", table(remedy.calculation, _verdicts(remedy.calculation))
 
 
 def all_of(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:

@@ -4,21 +4,68 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from json.encoder import encode_basestring
+from typing import Any, Final
 
-from xlfuncs.audit.model import SCHEMA, AuditResult
+from xlfuncs.audit.model import SCHEMA, AuditResult, UncheckedBlock, blocks_of
+
+_STEP: Final = "  "
 
 
 def text(given: AuditResult | Sequence[AuditResult]) -> str:
     """JSON with a line end; numbers that are not finite, which JSON lacks, become null."""
-    whole: dict[str, Any]
     if isinstance(given, AuditResult):
-        whole = given.to_dict()
-    else:
-        whole = {"schema": SCHEMA, "results": [result.to_dict() for result in given]}
-    whole = plain(whole)
-    return json.dumps(whole, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+        return _result(given, "") + "\n"
+    results = _array((_result(result, 2 * _STEP) for result in given), _STEP)
+    return _object({"schema": str(SCHEMA), "results": results}, "") + "\n"
+
+
+def _result(result: AuditResult, pad: str) -> str:
+    """A result. What was not checked becomes text block by block: a long index has a million entries."""
+    inner = pad + _STEP
+    parts = {key: _dumped(value, inner) for key, value in replace(result, not_checked=()).to_dict().items()}
+    entries = (entry for block in blocks_of(result.not_checked) for entry in _entries(block, inner + _STEP))
+    return _object(parts | {"not_checked": _array(entries, inner)}, pad)
+
+
+def _entries(block: UncheckedBlock, pad: str) -> Iterator[str]:
+    """The entries of a block: what they have in common is written once.
+
+    A quotation mark within a text is escaped, so that a name with its value is found where it stands.
+    """
+    form = _dumped(block.entry("", "", 0), pad).replace("%", "%%")
+    for empty, filled in (
+        ('"tag": ""', '"tag": %s'),
+        ('"sheet": ""', '"sheet": %s'),
+        ('"row": 0', '"row": %d'),
+    ):
+        form = form.replace(empty, filled, 1)
+    for tag, sheet, row in block.gauges:
+        yield form % (_quoted(tag), _quoted(sheet), row)
+
+
+def _quoted(words: str) -> str:
+    return encode_basestring(words.encode("utf-8", "replace").decode())
+
+
+def _dumped(value: Any, pad: str) -> str:
+    """JSON that stands `pad` further in than it would alone."""
+    return json.dumps(plain(value), ensure_ascii=False, indent=2, allow_nan=False).replace("\n", f"\n{pad}")
+
+
+def _object(parts: Mapping[str, str], pad: str) -> str:
+    return _enclosed("{", (f'"{key}": {part}' for key, part in parts.items()), "}", pad)
+
+
+def _array(parts: Iterable[str], pad: str) -> str:
+    return _enclosed("[", parts, "]", pad)
+
+
+def _enclosed(opening: str, parts: Iterable[str], closing: str, pad: str) -> str:
+    inside = f",\n{pad}{_STEP}".join(parts)
+    return f"{opening}\n{pad}{_STEP}{inside}\n{pad}{closing}" if inside else opening + closing
 
 
 def plain(value: Any) -> Any:

@@ -15,6 +15,7 @@ from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, Diagnosis
 from xlfuncs.gauge.faulty import SOUND, predict
 from xlfuncs.gauge.guide import settled
 from xlfuncs.gauge.leaning import leaning
+from xlfuncs.gauge.questions import Question
 from xlfuncs.gauge.readings import Readings
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report.cautions import FIELD
@@ -33,6 +34,15 @@ class Asked:
 
     text: str
     answer: str
+
+
+def said(question: Question, answer: bool | float) -> str:
+    """An answer as it is printed."""
+    if question.mass:
+        return f"{1e3 * answer:g} g"
+    if isinstance(answer, bool):
+        return "yes" if answer else "no"
+    return f"{answer:g} kg/m3"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +76,8 @@ def rests_on(found: Diagnosis) -> str:
     if lean is None:
         return ""
     names = "; ".join(f"{f.cause.name} ({f.weight:.2f})" for f in lean.instead[:_OPEN])
-    said = "yes" if lean.answer else "no"
-    return f"This rests on one answer: {lean.question.text} {said}. Look again; if it was wrong: {names}."
+    answer = said(lean.question, lean.answer)
+    return f"This rests on one answer: {lean.question.text} {answer}. Look again; if it was wrong: {names}."
 
 
 def mends(found: Diagnosis) -> list[str]:

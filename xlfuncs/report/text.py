@@ -17,6 +17,7 @@ from xlfuncs.report import _proof as proof
 from xlfuncs.report import _summary as summary
 from xlfuncs.report import _words as words
 from xlfuncs.report._fold import RULES as FOLDED
+from xlfuncs.report._gaps import in_a_line as gaps_in_a_line
 from xlfuncs.report._gaps import lines as folded_gaps
 from xlfuncs.report.cautions import cautions
 
@@ -35,6 +36,14 @@ _UNREAD = 4
 _OPEN_FOLDED = 2
 _DOUBTED = "reading-doubtful"
 
+_NEARLY_CLEAN = 3
+"""Rules that found anything in a book that is nearly clean."""
+_SCREEN = 24
+"""Lines of a terminal, where nothing is known of it."""
+_TIGHTEST = 3
+_BELOW = 2
+"""Lines below the report: where the annotated copy is, and the prompt."""
+
 # Lines of prose wider than this are hard to read, however wide the terminal.
 _PROSE = 110
 
@@ -45,10 +54,24 @@ def write(results: Sequence[AuditResult], stream: TextIO, full: bool = True) -> 
     for number, result in enumerate(results):
         if number:
             console.print()
-        for part in _report(result, full):
+        for part in _report(result, full, 0 if full else _fold(console, result)):
             console.print(part)
     if len(results) > 1:
         write_totals(results, stream)
+
+
+def _fold(console: Console, result: AuditResult) -> int:
+    """How far a clean or nearly clean book is folded to fit the screen; 0 where it never does."""
+    if len({(f.severity, f.rule) for f in result.findings}) > _NEARLY_CLEAN:
+        return 0
+    height = console.size.height if console.is_terminal else _SCREEN
+    for fold in range(_TIGHTEST + 1):
+        with console.capture() as shown:
+            for part in _report(result, False, fold):
+                console.print(part)
+        if shown.get().count("\n") <= height - _BELOW:
+            return fold
+    return 0
 
 
 def write_totals(results: Sequence[AuditResult], stream: TextIO) -> None:
@@ -72,22 +95,29 @@ def terminal(stream: TextIO) -> Console:
     )
 
 
-def _report(result: AuditResult, full: bool) -> Iterable[RenderableType]:
+def _report(result: AuditResult, full: bool, fold: int = 0) -> Iterable[RenderableType]:
+    """`fold`: how short the folded one is; errors stand in full.
+
+    1 says what is the same of many cells once, 2 the first of each rule, 3 no more than a few lines of each.
+    """
     found = summary.ordered(result)
     yield Item(Text(words.one_line(result.workbook), style="bold"), 0)
     yield from (Item(line, 0) for line in summary.reading(result))
     yield from _overview(result, found, full)
-    yield from _open(result, full)
+    yield from _open(result, full, _OPEN_FOLDED if fold < 2 else 1)
     told = found if full else [f for f in found if f.rule != _DOUBTED]  # these stand above, as open columns
-    for meaning, group in consequence.grouped(told):
-        if full or not _of_sheet(found):
+    groups = list(consequence.grouped(told))
+    for meaning, group in groups:
+        if full or not (_of_sheet(found) or (fold and len(groups) == 1)):  # the line of counts says it
             yield from banner(f"{consequence.TITLES[meaning]} ({len(group):,})")
-        yield from _group(group, full)
+        yield from _group(group, full, fold)
     yield from _accepted(result)
     yield from _mended(result)
-    yield from _behind(result) if full else _folded(result)
+    yield from _behind(result) if full else _folded(result, fold)
     if full:
         yield Text()
+    if fold == _TIGHTEST:
+        return
     digest = result.sha256 if full else f"{result.sha256[:_DIGITS]}..."
     yield Item(Text(f"xlfuncs {result.version}; sha256 of the workbook {digest}", style="dim"), 0)
     yield Item(f"{words.one_line(result.workbook)}: {summary.headline(result)}", 0)
@@ -98,15 +128,17 @@ def _of_sheet(found: Sequence[Finding]) -> bool:
     return all(consequence.of(f) is consequence.Consequence.SHEET for f in found)
 
 
-def _group(group: Sequence[Finding], full: bool) -> Iterable[RenderableType]:
+def _group(group: Sequence[Finding], full: bool, fold: int) -> Iterable[RenderableType]:
     """The findings of one consequence: gauge by gauge where that is shorter, else rule by rule."""
-    gauges = consequence.by_gauge(group)
+    gauges = consequence.by_gauge(group) and not fold
     blocks: dict[tuple[Severity | None, str], list[Finding]] = {}
     for f in group:
         blocks.setdefault((None, f.tag) if gauges else (f.severity, f.rule), []).append(f)
     for (severity, name), found in blocks.items():
         yield Text()
-        if severity is None:
+        if fold and severity in (Severity.WARNING, Severity.NOTE) and len(found) > 1:
+            yield from _same(severity, name, found, fold)
+        elif severity is None:
             yield Text(words.one_line(name) or "no tag", style="bold")
             for f in found:
                 yield from _finding(f, with_mend=True, head=_ruled(f))
@@ -121,16 +153,18 @@ def _ruled(finding: Finding) -> Text:
     return Text.assemble((level.value.upper(), STYLES[level]), "  ", (finding.rule, "bold"), "  ", where)
 
 
-def _folded(result: AuditResult) -> Iterable[RenderableType]:
+def _folded(result: AuditResult, fold: int) -> Iterable[RenderableType]:
     """What stands behind the findings, in a few lines, and how to see all of it."""
     yield Text()
-    gaps = folded_gaps(result)
-    if gaps:
+    told = []
+    if fold == _TIGHTEST:
+        told.append(gaps_in_a_line(result))
+    elif gaps := folded_gaps(result, with_tags=not fold):
         yield Text("Not checked, for want of data", style="bold")
         yield from (Item(line) for line in gaps)
     doubts, unread = len(summary.doubts(result)), len(result.unread_columns)
     changed = [f"{n} = {v}" for n, v, meaning in summary.settings(result) if "(default " in meaning]
-    told = [
+    told += [
         words.plural(doubts, "doubt of the reader").replace("readers", "reader") if doubts else "",
         f"{words.plural(unread, 'column')} not read" if unread else "",
         f"settings that are not the defaults: {'; '.join(changed)}" if changed else "",
@@ -165,7 +199,7 @@ def _behind(result: AuditResult) -> Iterable[RenderableType]:
     yield from (Item(f"{c.title}: {c.text}") for c in cautions(summary.standing(result)))
 
 
-def _open(result: AuditResult, full: bool) -> Iterable[RenderableType]:
+def _open(result: AuditResult, full: bool, most: int) -> Iterable[RenderableType]:
     """The columns that a person has to say something of, each with the options that settle it.
 
     Folded: those first for which most waits, without the names of the rules.
@@ -174,7 +208,7 @@ def _open(result: AuditResult, full: bool) -> Iterable[RenderableType]:
     if not (waiting or unread):
         return
     yield from banner("Say first what these columns are: rules wait for them")
-    shown = [*waiting[:_OPEN], *unread[:_UNREAD]][: None if full else _OPEN_FOLDED]
+    shown = [*waiting[:_OPEN], *unread[:_UNREAD]][: None if full else most]
     for one in shown:
         yield from open_column(one.column, summary.waits(one) + f": {', '.join(one.rules)}" * full)
     if left := len(waiting) + len(unread) - len(shown):
@@ -282,6 +316,41 @@ def _rule(severity: Severity, rule: str, found: list[Finding], in_full: int) -> 
             yield from _finding(finding, with_mend=len(mends) > 1)
     if len(mends) == 1:
         yield _mend(mends.pop(), 2)
+
+
+def _same(severity: Severity, rule: str, found: list[Finding], fold: int) -> Iterable[RenderableType]:
+    """The findings of one rule: what they say, and the cells of which it is said."""
+    head = Text.assemble((severity.value.upper(), STYLES[severity]), "  ", (rule, "bold"))
+    head.append(f"  ({len(found):,})")
+    one_mend = len({f.mend for f in found}) == 1
+    first, *others = found
+    if fold == _TIGHTEST:
+        yield Item(head.append(f"  {words.listed(words.cells(found), _CELLS)}", "cyan"), 0)
+        yield Item(f"{words.one_line(first.tag) or first.cell}: {words.sentence(first.message)}")
+    elif fold == 2:
+        yield head
+        yield from _finding(first, with_mend=not one_mend)
+        yield Item(f"and {len(others):,} more: {words.listed(words.cells(others), _CELLS)}")
+    else:
+        yield head
+        yield from _once_each(found, with_mend=not one_mend)
+    if one_mend and first.mend:
+        yield _mend(_mend_of(first), 2)
+
+
+def _once_each(found: list[Finding], with_mend: bool) -> Iterable[RenderableType]:
+    """What is said of several cells in the same words, said once."""
+    said: dict[tuple[str, str], list[Finding]] = {}
+    for f in found:
+        said.setdefault((f.message, f.mend), []).append(f)
+    for same in said.values():
+        if len(same) == 1:
+            yield from _finding(same[0], with_mend)
+            continue
+        places = words.listed(words.cells(same), _CELLS)
+        yield Item(Text.assemble((places, "cyan"), f": {words.sentence(same[0].message)}"))
+        if with_mend:
+            yield _mend(_mend_of(same[0]), 4)
 
 
 def _named(head: Text, finding: Finding) -> Text:

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from functools import cache, partial
 from pathlib import Path
+from typing import Any
 
 from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.report import _calculations, _files, _marks, _reading, _sheets
 from xlfuncs.report import _summary as summary
 from xlfuncs.report._package import Annotated, CannotKeep
+from xlfuncs.spreadsheet.address import split_address
 from xlfuncs.spreadsheet.files import whole_file
+from xlfuncs.spreadsheet.grid import Grid
+from xlfuncs.spreadsheet.opening import open_grids
 
 _CELL = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}")
 
@@ -38,9 +43,10 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     notes = []
     with Annotated(source) as package:
         package.forget(result.own_sheets)
+        held = _held(source, package.with_cells)
         for sheet, marks in _marked(result).items():
             if sheet in package.with_cells:
-                package.mark(sheet, marks)
+                package.mark(sheet, marks, partial(held, sheet))
         for sheet, cells in _by_cell(result).items():
             if sheet not in package.with_cells:
                 continue
@@ -49,11 +55,27 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
                 notes.append(f"{sheet}!{cell}: a conversation stands there; the finding is in the list only")
         made = _sheets.book(result, list(package.sheets), remarks=notes)
         _reading.add(made, result, list(package.sheets))
-        _calculations.add(made, summary.ordered(result), package.with_cells, list(package.sheets))
+        _calculations.add(
+            made, summary.ordered(result), _held(source, package.with_cells), list(package.sheets)
+        )
         package.graft(made, _titles(result))
         with whole_file(path, [source]) as draft:
             package.save(draft)
     return notes
+
+
+def _held(source: Path, sheets: Collection[str]) -> _calculations.Held:
+    """What the cells of some sheets hold; the file is read when the first is asked for."""
+
+    @cache
+    def grids() -> dict[str, Grid]:
+        return {grid.sheet: grid for grid in open_grids(source) if grid.sheet in sheets}
+
+    def held(sheet: str, cell: str) -> Any:
+        column, row = split_address(cell)
+        return grids()[sheet].value(row, column) if sheet in sheets and sheet in grids() else None
+
+    return held
 
 
 _Told = tuple[list[tuple[int, Finding]], list[Accepted]]
@@ -132,7 +154,7 @@ def _separate(result: AuditResult, source: Path, output: Path | None, reason: st
     linked = source.suffix.lower() != ".csv"
     made = _sheets.book(result, sheets if linked else (), source.name, [note])
     _reading.add(made, result, ())
-    _calculations.add(made, summary.ordered(result), (), ())
+    _calculations.add(made, summary.ordered(result), lambda sheet, cell: None, ())
     with whole_file(path, [source]) as draft:
         made.save(draft)
     return path, [note]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 from typing import IO, Any, Final
 
@@ -17,6 +17,8 @@ MAX_MERGES: Final = 200_000
 """Merged ranges of a sheet that are heeded."""
 _AT_ONCE: Final = 200
 """Rows whose cells the processor keeps at hand."""
+_BLANK_ABOVE: Final = 2
+"""Blank rows for each row of a sheet up to which it is quicker to step over them than to hold all rows."""
 
 
 @dataclass(frozen=True)
@@ -90,11 +92,11 @@ def _blank(rows: int, cols: int) -> NDArray[np.object_]:
 
 def _fill(values: NDArray[np.object_], sheet: Any) -> None:
     """Put the cells of a sheet into the upper rows of an array, a few at a time, while they are at hand."""
-    if sheet.start[0] < sheet.height / 4:
+    if sheet.start[0] <= _BLANK_ABOVE * sheet.height:
         rows = islice(sheet.iter_rows(), sheet.start[0], None)  # it begins with the blank rows above
     else:
         rows = iter(sheet.to_python(skip_empty_area=True))
-    at = 0
-    while some := list(islice(rows, _AT_ONCE)):
-        values[at : at + len(some)] = some
-        at += len(some)
+    for at in range(0, sheet.height, _AT_ONCE):
+        some = values[at : min(at + _AT_ONCE, sheet.height)]
+        cells = chain.from_iterable(islice(rows, len(some)))
+        some[:] = np.fromiter(cells, object, some.size).reshape(some.shape)

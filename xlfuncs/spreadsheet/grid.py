@@ -28,6 +28,8 @@ _KINDS: Final = 250
 
 def _once_each(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
     """The different numbers in order. `np.unique` loads numpy's masked arrays: as long as to read a sheet."""
+    if (numbers[1:] > numbers[:-1]).all():
+        return numbers
     inorder = np.sort(numbers)
     return inorder[np.diff(inorder, prepend=inorder[:1] - 1) > 0]
 
@@ -35,6 +37,27 @@ def _once_each(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
 def _both(one: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.int64]:
     """The different numbers of both, in order."""
     return _once_each(np.concatenate((one, other)))
+
+
+def different(rows: NDArray[np.int64], cols: NDArray[np.int64]) -> int:
+    """How many different places there are among some rows and columns."""
+    return len(_once_each(rows << _BITS | cols))
+
+
+AT_ONCE: Final = 4096
+"""Cells of a long column that the processor keeps at hand while they are looked at several times."""
+
+
+def numbered(values: list[Any]) -> tuple[NDArray[np.intp], dict[Any, int]]:
+    """(number of each value, the different values with their numbers) in the order in which they come."""
+    numbers = np.empty(len(values), dtype=np.intp)
+    known: dict[Any, int] = {}
+    for at in range(0, len(values), AT_ONCE):
+        some = values[at : at + AT_ONCE]
+        new = [value for value in dict.fromkeys(some) if value not in known]
+        known.update(zip(new, range(len(known), len(known) + len(new)), strict=True))
+        numbers[at : at + len(some)] = np.fromiter(map(known.__getitem__, some), np.intp, len(some))
+    return numbers, known
 
 
 class Places(Set[tuple[int, int]]):

@@ -54,7 +54,7 @@ def _read(
     """A worksheet, None where it cannot be cut."""
     name, part = sheet.name, sheet.part
     with workers(4) as threads:
-        pieces = list(ooxml.cut_up(package.read(part)))
+        pieces = _rows_and_rest(ooxml.pieces_of(package, part))
         needed = {
             item: package.read(item)
             for item in package.zip.namelist()
@@ -66,7 +66,8 @@ def _read(
         middle = len(pieces) // 2
         halves = [[frame.rows, *pieces[1:middle]], [*pieces[middle:-1], frame.last]]
         reaches = [threads.submit(ooxml.reach, partial(iter, half)) for half in halves]
-        parsing, whole = [], ooxml.Reach(0, 0)
+        del pieces
+        whole = ooxml.Reach(0, 0)
         if budget is not None:
             budget.take(ooxml.Reach(0, 0, merges=frame.tail.count(ooxml.MERGED)), tuple)
         for half, reach in zip(halves, reaches, strict=True):
@@ -75,17 +76,29 @@ def _read(
                 return None
             if budget is not None:
                 budget.take(reach.result(), partial(iter, half))
-            xml = (frame.head, *half, frame.tail)
-            parsing.append(threads.submit(_parse, _workbook(needed, part, xml), name))
-        threads.submit(meanwhile.prepare)
         found = ooxml.scan((frame.head, *halves[0], *halves[1], frame.tail), ooxml.struck_styles(package))
-        del pieces, frame, halves, half, reaches, reach, xml
+        del half
+        parsing = []
+        while halves:  # what is written leaves the memory
+            xml = (frame.head, *halves.pop(0), frame.tail)
+            parsing.append(threads.submit(_parse, _workbook(needed, part, xml), name))
+            del xml
+        threads.submit(meanwhile.prepare)
         grid = stacked(name, _done(parsing), whole.row)
     if grid is None or found.unplaced:  # rows out of order: of two cells at one place the last one counts
         return None
     grid.hidden = sheet.hidden
     found.put_into(grid)
     return grid
+
+
+def _rows_and_rest(pieces: Iterable[bytes]) -> list[bytes]:
+    """The pieces that end with a row, and what follows the last of them as one."""
+    out = list(pieces)
+    rows = len(out)
+    while rows and not out[rows - 1].endswith(ooxml.ROW_END):
+        rows -= 1
+    return [*out[:rows], b"".join(out[rows:])]
 
 
 def _done(parsing: list[Future[Any]]) -> Iterator[Any]:

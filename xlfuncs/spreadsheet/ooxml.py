@@ -15,6 +15,7 @@ from functools import cache, partial
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.spreadsheet.grid import Errors, Grid, Places, pack
 from xlfuncs.spreadsheet.package import Broken, Package, local, new_parser, spoken
@@ -179,16 +180,6 @@ def pieces_of(package: Package, part: str) -> Iterator[bytes]:
         yield b"".join(held)
 
 
-def cut_up(xml: bytes) -> Iterator[bytes]:
-    """XML that has been unpacked as a whole, in such pieces."""
-    start = 0
-    while start < len(xml):
-        cut = xml.rfind(ROW_END, start, start + PIECE) if len(xml) - start > PIECE else -1
-        end = cut + len(ROW_END) if cut >= 0 else len(xml)
-        yield xml[start:end]
-        start = end
-
-
 def patterns_for(piece: bytes) -> Patterns:
     """The patterns that fit a sheet, by how its XML begins. ValueError for one in another encoding."""
     if b"\0" in piece[:200]:
@@ -281,12 +272,14 @@ def reach(pieces: Callable[[], Iterable[bytes]]) -> Reach:
     """
     row, col, unplaced = 0, 52, 0
     values = shared = inline = size = 0
+    seen = _References()
     for piece in pieces():
         size += len(piece)
-        seen = _References(piece)
+        seen.look_at(piece)
         prefixed = seen.prefixed()
-        values += piece.count(b"/v>") + (piece.count(b":v>") if prefixed else 0)
-        inline += piece.count(b"</is>") + (piece.count(b":is>") if prefixed else 0)
+        values += seen.count(b"/v>") + (piece.count(b":v>") if prefixed else 0)
+        if b"i" in piece:
+            inline += piece.count(b"</is>") + (piece.count(b":is>") if prefixed else 0)
         shared += piece.count(b't="s"') or piece.count(b"t='s'")
         row = max(row, seen.highest_row())
         unplaced += len(_UNPLACED.findall(piece)) if prefixed else seen.unplaced()
@@ -313,50 +306,87 @@ def _most_in_a_row(pieces: Iterable[bytes]) -> int:
 class _References:
     """What is or could be the reference of a cell ('AB12') in a piece of XML.
 
-    A pattern would take ten times as long.
+    A pattern would take ten times as long, new memory for each step twice as long.
     """
 
-    def __init__(self, piece: bytes) -> None:
+    def __init__(self) -> None:
+        self._room = np.empty((7, 0), np.uint8)
+
+    def look_at(self, piece: bytes) -> None:
+        """Go on to another piece."""
+        size = len(piece)
+        if self._room.shape[1] <= size:
+            self._room = np.empty((len(self._room), size + 1), np.uint8)
         self._codes = np.frombuffer(piece, np.uint8)
-        self._letter = (self._codes | 32) - 97 < 26  # unsigned: what is below wraps round
-        self._digit = self._codes - 48 < 10
-        self._last = self._letter[:-1] & self._digit[1:]
+        shifted = np.bitwise_or(self._codes, 32, out=self._room[0, :size])
+        shifted -= 97  # unsigned: what is below wraps round
+        self._letter = np.less(shifted, 26, out=self._marks(1, size))
+        np.subtract(self._codes, 48, out=shifted)
+        self._digit = self._marks(2, size + 1)
+        np.less(shifted, 10, out=self._digit[:-1])
+        self._digit[-1] = False
+        last = self._marks(3, max(size - 1, 0))
+        self._last = np.logical_and(self._letter[:-1], self._digit[1:-1], out=last)
         """Where the last letter stands."""
+
+    def _marks(self, row: int, size: int) -> NDArray[np.bool_]:
+        return self._room[row, :size].view(np.bool_)
+
+    def _at(self, offset: int, code: int, size: int, row: int) -> NDArray[np.bool_]:
+        """Where, so much further on, a code stands."""
+        return np.equal(self._codes[offset : offset + size], code, out=self._marks(row, size))
+
+    def count(self, mark: bytes) -> int:
+        """How often a mark stands there."""
+        size = max(len(self._codes) - len(mark) + 1, 0)
+        found = self._at(0, mark[0], size, 4)
+        for offset, code in enumerate(mark[1:], 1):
+            found &= self._at(offset, code, size, 5)
+        return int(np.count_nonzero(found))
 
     def prefixed(self) -> bool:
         """Whether there may be rows or cells whose names have a prefix."""
-        after = self._codes[1:]
-        return bool(((self._codes[:-1] == 58) & ((after == 99) | (after == 114))).any())  # :c, :r
+        colons = np.flatnonzero(self._at(0, 58, max(len(self._codes) - 1, 0), 4))
+        after = self._codes[colons + 1]
+        return bool(((after == 99) | (after == 114)).any())  # :c, :r
 
     def highest_row(self) -> int:
         """The highest number that follows a letter, if it has no more than `_DIGITS`."""
         longest, length = np.flatnonzero(self._last) + 1, 1
-        digit, codes = np.append(self._digit, False), np.append(self._codes, 0)
-        while len(more := longest[digit[longest + length]]):
+        while len(more := longest[self._digit[longest + length]]):
             longest, length = more, length + 1
             if length > _DIGITS:
                 return int(10**_DIGITS)
         number = 0
         for place in range(length if len(longest) else 0):
-            here = codes[longest + place]
+            here = self._codes[longest + place]
             number = number * 10 + int(here.max()) - 48
             longest = longest[here == here.max()]
         return number
 
     def wide(self) -> bool:
         """Whether there is one of several letters, beyond AZ."""
-        several = self._letter[:-2] & self._last[1:]
-        usual = (self._codes[:-2] == 65) & (self._codes[1:-1] - 65 < 26)
-        usual[1:] &= ~self._letter[:-3]
-        return bool((several & ~usual).any())
+        size = max(len(self._codes) - 2, 0)
+        usual = self._at(0, 65, size, 4)
+        second = np.subtract(self._codes[1 : 1 + size], 65, out=self._room[0, :size])
+        usual &= np.less(second, 26, out=self._marks(5, size))
+        usual[1:] &= ~self._letter[: max(size - 1, 0)]
+        several = np.logical_and(self._letter[:size], self._last[1:], out=self._marks(6, size))
+        return bool(np.greater(several, usual, out=several).any())
 
     def unplaced(self) -> int:
         """Cells that do not begin with their reference."""
-        codes = self._codes
-        cell, after = (codes[:-4] == 60) & (codes[1:-3] == 99), codes[2:-2]  # <c
-        ends = (after <= 32) | (after == 47) | (after == 62)
-        placed = (after == 32) & (codes[3:-1] == 114) & (codes[4:] == 61)  # ' r='
-        return int(np.count_nonzero(cell & ends & ~placed))
+        size = max(len(self._codes) - 4, 0)
+        cell = self._at(0, 60, size, 4)  # <c
+        cell &= self._at(1, 99, size, 5)
+        ends = np.less_equal(self._codes[2 : 2 + size], 32, out=self._marks(6, size))
+        for code in (47, 62):
+            ends |= self._at(2, code, size, 5)
+        cell &= ends
+        placed = self._at(2, 32, size, 6)  # ' r='
+        for offset, code in ((3, 114), (4, 61)):
+            placed &= self._at(offset, code, size, 5)
+        return int(np.count_nonzero(np.greater(cell, placed, out=cell)))
 
 
 def _exact_reach(package: Package, part: str) -> tuple[int, int] | None:

@@ -12,6 +12,8 @@ from xlfuncs.units import UnitError, parse
 from xlfuncs.worksheet.float_table import is_blank, squash
 
 HEADINGS = ("question", "answer")
+LEAST_DENSITY, MOST_DENSITY = 50.0, 25000.0
+"""kg/m3 between which a liquid's density lies: liquid hydrogen is near 70, mercury near 13600."""
 _SAYS_MORE = re.compile(r"\s*\w+\s*[,;:.!(-]")
 """An answer with a remark behind it: 'No, 25 mm too high'."""
 
@@ -56,6 +58,10 @@ def _answer(question: Question, cell: Any, place: str) -> bool | float | None:
         except UnitError as why:
             raise ValueError(f"{place}: {why}") from None
         return mass if mass > 0 else None
+    if question.density and (isinstance(cell, float | int) and not isinstance(cell, bool)):
+        cell = f"{cell:g}"
+    if question.density and str(cell).strip()[:1].isdigit():
+        return _density(str(cell), place)
     words = load("observations")["words"]
     plain = squash(str(cell)) if not isinstance(cell, bool) else ("yes" if cell else "no")
     first = plain.split(" ")[0] if _SAYS_MORE.match(str(cell)) else plain
@@ -63,3 +69,13 @@ def _answer(question: Question, cell: Any, place: str) -> bool | float | None:
         if {plain, first} & {squash(word) for word in words[group]}:
             return value
     raise ValueError(f"{place}: '{cell}' is none of yes, no, not looked")
+
+
+def _density(text: str, place: str) -> float:
+    try:
+        density = float(parse(text, "density", "kg/m3").si)
+    except UnitError as why:
+        raise ValueError(f"{place}: {why}") from None
+    if not LEAST_DENSITY < density < MOST_DENSITY:
+        raise ValueError(f"{place}: {text}: no liquid's density in kg/m3; give the number with its unit")
+    return density

@@ -2,104 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from xlfuncs.audit.calculation import Calculation
-from xlfuncs.audit.gauges import Gauges, part_key, stated_shape
+from xlfuncs.audit.compatibility import unfit_families
+from xlfuncs.audit.gauges import Gauges, part_key
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import states
+from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, offsets, reads
+from xlfuncs.audit.remedies.duties import duty_of, listed_floats, listed_rows, own_float
+from xlfuncs.audit.remedies.lags import lags_of, slow
+from xlfuncs.audit.remedies.made import made, scale
 from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.balance import listed as listed_reading
 from xlfuncs.data import load
-from xlfuncs.data.words import means
-from xlfuncs.gauge import choice, floats, materials, reasons
-from xlfuncs.worksheet.float_table import QUANTITIES
+from xlfuncs.gauge import choice, materials, reasons
 
 BEST = 3
 """Parts that are named in the sentence; all that fit are options."""
+_SEEN = 5e-5
+"""Metres that show as a tenth of a millimetre."""
 NAMED = 10
 """Parts that are named where they cannot be judged for one reason."""
-
-_TEXTS = {"part": "float_part", "material": "float_material"}
-_NUMBERS = {**QUANTITIES, "magnet_temperature": "magnet_max_temperature"}
-
-
-def listed_rows(gauges: Gauges) -> NDArray[np.intp]:
-    """Records of the float lists, each part once: where it stands first."""
-    parts = gauges.listed.get("float_part")
-    keys = [] if parts is None else [part_key(text) for text in parts.text.tolist()]
-    return np.array(sorted({key: i for i, key in reversed(list(enumerate(keys))) if key}.values()), np.intp)
-
-
-def listed_floats(gauges: Gauges) -> choice.FloatList | None:
-    """The floats of the workbook's lists, each part once; None where there is no list."""
-
-    def compute() -> choice.FloatList | None:
-        if "float_part" not in gauges.listed:
-            return None
-        at = listed_rows(gauges)
-        columns: dict[str, object] = {}
-        for name, field in (*_TEXTS.items(), *_NUMBERS.items()):
-            column = gauges.listed.get(field)
-            if column is not None:
-                given = column.given[at]
-                stated = column.text if name in _TEXTS else column.value
-                columns[name] = np.where(given, stated[at], "" if name in _TEXTS else np.nan)
-        ends = gauges.listed.get("float_ends")
-        if ends is not None:
-            columns["ends"] = [stated_shape(text) or "" for text in ends.text[at].tolist()]
-        service = gauges.listed.get("float_service")
-        if service is not None:
-            columns["service"] = [_service(text) for text in service.text[at].tolist()]
-        return choice.float_list(columns)
-
-    return gauges.derived("listed_floats", compute)
-
-
-def _service(text: str) -> str:
-    """What a float was made for; "" where that is not said, or for both."""
-    said = [name for name in ("interface", "level") if means(text, name)]
-    return said[0] if len(said) == 1 else ""
-
-
-def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | None:
-    """What the gauge's float has to do; None where its densities are not stated, or contradict themselves."""
-    low, high = (float(end[record]) for end in gauges.densities)
-    upper = [float(end[record]) for end in gauges.uppers]
-    if not gauges.mentioned("upper_density")[record]:
-        upper[1] = upper[0]
-    above = (min(upper), max(upper))
-    viscosity = float(gauges.high("viscosity")[record])
-    if np.isnan(low + high + above[0] + above[1]):
-        return None
-    rate = float(gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)[record])
-    try:
-        return choice.Duty(
-            choice.between((low, high), above, viscosity=viscosity),
-            design_pressure=float(gauges.high("design_pressure")[record]),
-            design_temperature=float(gauges.high("design_temperature")[record]),
-            lowest_temperature=float(gauges.low("operating_temperature")[record]),
-            tolerance=settings.offset_tolerance_mm * 1e-3,
-            minimum_reserve=min(settings.float_reserve_minimum, 0.49),
-            chamber_bore=float(gauges.si("chamber_bore")[record]),
-            level_rate=0.0 if np.isnan(rate) else rate,
-            safety_factor=settings.safety_factor,
-            service="interface" if gauges.interface[record] else "level",
-        )
-    except ValueError:
-        return None
 
 
 def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; where none does, the nearest and why not."""
     duty = duty_of(gauges, settings, hit.record)
-    return None if duty is None else _chosen(gauges, settings, hit.record, duty, ())
+    return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty))
 
 
 def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -108,7 +44,7 @@ def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | Non
     if duty is None:
         return None
     highest = float(np.fmax(duty.design_pressure, gauges.high("test_pressure")[hit.record]))
-    return _chosen(gauges, settings, hit.record, replace(duty, design_pressure=highest), ())
+    return proposed(Wanted(gauges, settings, hit.record, replace(duty, design_pressure=highest)))
 
 
 def float_for_cold(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -119,7 +55,9 @@ def float_for_cold(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | Non
     if duty is None or column is None:
         return None
     coldest = float(gauges.low("design_temperature_min")[hit.record])
-    return _chosen(gauges, settings, hit.record, duty, (), lambda at: bool(column.high[at] <= coldest + 1e-6))
+    return proposed(
+        Wanted(gauges, settings, hit.record, duty, lambda at: bool(column.high[at] <= coldest + 1e-6))
+    )
 
 
 def float_of_fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -127,16 +65,10 @@ def float_of_fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy |
     duty, column = duty_of(gauges, settings, hit.record), gauges.listed.get("float_material")
     if hit.field != "float_material" or duty is None or column is None:
         return None
-    unfit = set(load("compatibility")["unfit"][hit.case["statement"]]["families"])
+    unfit = unfit_families(str(gauges.texts(str(hit.case["fluid"]))[hit.record]))
     family = {text: materials.read(text).family for text in set(column.text.tolist())}
-    return _chosen(
-        gauges,
-        settings,
-        hit.record,
-        duty,
-        (),
-        lambda at: bool(family[column.text[at]]) and family[column.text[at]] not in unfit,
-    )
+    fit = [bool(family[text]) and family[text] not in unfit for text in column.text.tolist()]
+    return proposed(Wanted(gauges, settings, hit.record, duty, lambda at: fit[at]))
 
 
 def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -144,41 +76,128 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     duty = duty_of(gauges, settings, hit.record)
     if duty is None:
         return None
-    made = (*_made(gauges, hit.record, duty), *_scale(gauges, hit.record, duty))
-    return _chosen(gauges, settings, hit.record, duty, made)
+    return proposed(Wanted(gauges, settings, hit.record, duty, made=True))
 
 
-def _chosen(
-    gauges: Gauges,
-    settings: Settings,
-    record: int,
-    duty: choice.Duty,
-    others: tuple[Option, ...],
-    fit_at: Callable[[int], bool] = lambda at: True,
-) -> Remedy | None:
-    """What the list has for a duty, then the others; `fit_at`: which of its records come into question."""
+@dataclass(frozen=True)
+class Wanted:
+    """A float that is asked for."""
+
+    gauges: Gauges
+    settings: Settings
+    record: int
+    duty: choice.Duty
+    fit_at: Callable[[int], bool] = lambda at: True
+    """Which records of the float lists come into question."""
+    made: bool = False
+    """Whether a float or a scale to be made is proposed as well."""
+    doubt: Doubted | None = None
+    """The reference density, for which every proposal is computed too."""
+
+
+def proposed(wanted: Wanted) -> Remedy | None:
+    """What would do; where the density is in doubt, by the reference density and as stated."""
+    doubt = doubted(wanted.gauges, wanted.settings, wanted.record, wanted.duty)
+    if doubt is None:
+        return _chosen(wanted)
+    as_stated = _chosen(replace(wanted, doubt=doubt))
+    right = by_reference(wanted, doubt)
+    if as_stated is None:
+        return Remedy(f"{doubt.said}: settle that first. {right.text}", right.options, right.calculation)
+    text = (
+        f"{doubt.said}: settle that first. {right.text} If {doubt.stated} stands after all:"
+        f" {as_stated.text[0].lower()}{as_stated.text[1:]}"
+    )
+    return Remedy(text, (*right.options, *as_stated.options), right.calculation or as_stated.calculation)
+
+
+def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
+    """How the gauge's own float reads by the reference density; where it does not do, what would."""
+    gauges, record = wanted.gauges, wanted.record
+    with reasons():
+        duty = replace(doubt.duty, spread=spread_of(gauges, record))
+        own = choice.Judgement(own_float(gauges, record), duty).candidate(0)
+    part = f" {own.part}" if own.part else ""
+    there = [1e3 * end for end in own.offsets.values()]
+    if own.status == "rejected":
+        best = _chosen(replace(wanted, duty=doubt.duty))
+        head = f"At {doubt.right} the present float{part} does not do: it {_as_clause(own.verdict)}."
+        return Remedy(head) if best is None else replace(best, text=f"{head} {best.text}")
+    if np.isnan(sum(there)):
+        return Remedy(f"At {doubt.right} the present float{part} cannot be judged: state its data.")
+    low, high = (1e3 * end for end in own.reading)
+    numbers = {"offset_at_reference_low_mm": min(there), "offset_at_reference_high_mm": max(there)}
+    numbers |= {"worst_reading_low_mm": low, "worst_reading_high_mm": high}
+    text = (
+        f"the present float{part}, which {reads(min(there), max(there))} at {doubt.right}"
+        f" ({between(low, high)} at worst)"
+    )
+    return Remedy(f"What does by the reference density: {text}.", (Option(text, "", None, numbers),))
+
+
+def _as_clause(verdict: str) -> str:
+    """A verdict as what 'it' does."""
+    return verdict if verdict.startswith(("reads", "sinks", "rises", "may")) else f"is out: {verdict}"
+
+
+def _chosen(wanted: Wanted) -> Remedy | None:
+    """What the list has for a duty, then what would have to be made."""
+    gauges, record, duty, doubt = wanted.gauges, wanted.record, wanted.duty, wanted.doubt
+    others, cannot = _others(wanted)
     listed = listed_floats(gauges)
     if listed is None or not len(listed):
-        return Remedy(_sentence("There is no float list to choose from", others), others) if others else None
+        head = "There is no float list to choose from"
+        return Remedy(_sentence(head, others, cannot), others) if others or cannot else None
     with reasons():
-        numbers = choice.Judgement(listed, duty)
+        rounded = replace(duty, spread=listed_spread(gauges, listed_rows(gauges)))
+        numbers = choice.Judgement(listed, rounded)
         found = choice.ranked(numbers)
     own = part_key(str(gauges.texts("float_part")[record]))
-    kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, fit_at)].tolist()]
+    kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()]
     found = [one for one in found if part_key(one.part) != own and part_key(one.part) in kept]
-    fit = [_option(one) for one in found if one.status == "fits"]
+    lags = dict(zip(map(part_key, listed.part.tolist()), lags_of(listed, duty).tolist(), strict=True))
+    found = sorted((slow(one, lags[part_key(one.part)], duty) for one in found), key=_place)
+    fit = [
+        _option(one, doubt, _elsewhere(listed, one, doubt), lags[part_key(one.part)])
+        for one in found
+        if one.status == "fits"
+    ]
     rejected = [one for one in found if one.status == "rejected"]
     silent = _not_judged([one for one in found if one.status == "not judged"])
     first = next((one for one in found if one.status == "fits"), rejected[0] if rejected else None)
-    shown = None if first is None else _worst(gauges, settings, record, numbers, first)
+    shown = None if first is None else _worst(gauges, wanted.settings, record, numbers, first)
     if fit:
         best = "; ".join(option.text for option in fit[:BEST])
         more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
-        scale = next((f"; or {option.text}" for option in others if not option.name), "")
+        rescaled = next((f"; or {option.text}" for option in others if not option.name), "")
         these = "these fit" if fit[1:] else "this fits"
-        text = f"Of the float list {these}: {best}{more}{scale}{f'; {silent}' if silent else ''}."
+        text = f"Of the float list {these}: {best}{more}{rescaled}{f'; {silent}' if silent else ''}."
         return Remedy(text, (*fit, *others), shown)
-    return Remedy(_sentence(_none_fits(rejected, silent), others), others, shown)
+    return Remedy(_sentence(_none_fits(rejected, silent), others, cannot), others, shown)
+
+
+def _place(one: choice.Candidate) -> int:
+    return ("fits", "not judged", "rejected").index(one.status)
+
+
+def _others(wanted: Wanted) -> tuple[tuple[Option, ...], str]:
+    """Floats and scales to be made, where they are asked for; why a float of this size cannot be."""
+    if not wanted.made:
+        return (), ""
+    ask = wanted.gauges, wanted.record, wanted.duty, wanted.doubt
+    own = made(*ask)
+    return (*own.options, *scale(*ask)), own.impossible
+
+
+def _elsewhere(listed: choice.FloatList, one: choice.Candidate, doubt: Doubted | None) -> tuple[float, float]:
+    """Offsets of a part by the reference density [mm]."""
+    if doubt is None:
+        return np.nan, np.nan
+    at = [part_key(part) for part in listed.part.tolist()].index(part_key(one.part))
+    mass, across, long = (float(part[at]) for part in (listed.mass, listed.diameter, listed.length))
+    body = (mass, across, long, float(listed.magnet_height[at]), str(listed.ends[at]))
+    low, high = offsets(body, doubt.duty)
+    return 1e3 * low, 1e3 * high
 
 
 def _fit(gauges: Gauges, fit_at: Callable[[int], bool]) -> list[int]:
@@ -229,16 +248,19 @@ def _worst(
     within = abs(extreme.reading) <= numbers.duty.tolerance
     if within != (one.status == "fits"):
         return None  # it is not its reading for which it was rejected
-    return listed_reading(gauges, settings, record, at, extreme, ends)
+    spare = (one.pressure_margin, one.temperature_margin) if one.status == "fits" else (np.nan, np.nan)
+    return listed_reading(gauges, settings, record, at, extreme, ends, spare)
 
 
-def _sentence(head: str, options: tuple[Option, ...]) -> str:
+def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
+    """What the list has not, why a float of this size cannot be made, and what would do."""
+    head = f"{head}; {cannot}" if cannot else head
     if not options:
         return f"{head}."
     return f"{head}; what would do: {'; or '.join(option.text for option in options)}."
 
 
-def _option(one: choice.Candidate) -> Option:
+def _option(one: choice.Candidate, doubt: Doubted | None, other: tuple[float, float], lag: float) -> Option:
     """A part that fits, with its worst reading and its margins."""
     low, high = (1e3 * end for end in one.reading)
     numbers = {"worst_reading_low_mm": low, "worst_reading_high_mm": high}
@@ -250,110 +272,12 @@ def _option(one: choice.Candidate) -> Option:
         numbers["temperature_margin_K"] = one.temperature_margin
         spare.append(f"{one.temperature_margin:.0f} K")
     margin = f", {' and '.join(spare)} to spare" if spare else ""
-    text = f"{one.part}, which {_reads(low, high)} at worst{margin}"
+    away = "" if doubt is None else f" at {doubt.stated}, but {between(*other)} at {doubt.right}"
+    told = reads(low, high) if doubt is None else f"reads {between(low, high)}"
+    late = ""
+    if lag > max(-one.reading[0], one.reading[1], _SEEN):
+        numbers["lag_mm"] = lag * 1e3
+        late = f" and lags up to {lag * 1e3:.1f} mm at the lower connection while the level moves"
+    text = f"{one.part}, which {told} at worst{away}{late}{margin}"
+    numbers |= beside(doubt, other)
     return Option(text, "float_part", Measure(one.part), numbers)
-
-
-def _reads(low: float, high: float) -> str:
-    """`reads -3.1 to +4.0 mm`, of millimetres; without a minus before zero."""
-    low, high = (round(end, 1) + 0.0 for end in (low, high))
-    if low == high == 0:
-        return "reads true"
-    return f"reads {low:+.1f} mm" if low == high else f"reads {low:+.1f} to {high:+.1f} mm"
-
-
-def _body(gauges: Gauges, record: int) -> tuple[float, float, float, float, str] | None:
-    """Mass, diameter, length, magnet plane and ends of the gauge's own float."""
-    mass, diameter, length, _ = (column[record] for column in gauges.float_shape)
-    plane = gauges.si("magnet_height")[record]
-    if not gauges.given("float_ends")[record] or np.isnan(mass + diameter + length + plane):
-        return None
-    return float(mass), float(diameter), float(length), float(plane), str(gauges.ends[record])
-
-
-def _offsets(body: tuple[float, float, float, float, str], duty: choice.Duty) -> tuple[float, float]:
-    """Lowest and highest offset over the operating conditions [m]; NaN where the float does not float."""
-    with reasons():
-        found = [
-            float(floats.reading_offset(*body[:4], c.lower_density, c.upper_density, body[4]))
-            for c in duty.conditions
-        ]
-    return min(found), max(found)
-
-
-def _scale(gauges: Gauges, record: int, duty: choice.Duty) -> Iterator[Option]:
-    """A scale made for the operating densities, where the float itself does."""
-    body = _body(gauges, record)
-    if body is None:
-        return
-    low, high = _offsets(body, duty)
-    middle, half = (low + high) / 2, (high - low) / 2
-    if not half <= duty.tolerance or not _reserve(body, duty) >= duty.minimum_reserve:
-        return
-    mass, diameter, length, plane, ends = body
-    upper = sum(c.upper_density for c in duty.conditions) / len(duty.conditions)
-    with reasons():
-        rho = float(floats.implied_density(mass, diameter, length, plane, middle, upper, ends))
-    if np.isnan(rho):
-        return
-    where = gauges.measure(record, "fluid_density", rho)
-    side = "higher" if middle > 0 else "lower"
-    text = f"a scale made for {where}, set {abs(middle) * 1e3:.1f} mm {side}"
-    if half > 5e-5:
-        text += f", which leaves {half * 1e3:.1f} mm either way"
-    numbers = {"scale_density_kg_m3": rho, "scale_shift_mm": middle * 1e3, "left_mm": half * 1e3}
-    yield Option(text, "", where, numbers)
-
-
-def _reserve(body: tuple[float, float, float, float, str], duty: choice.Duty) -> float:
-    """Least share of the float above the surface."""
-    mass, diameter, length, _, ends = body
-    with reasons():
-        shares = [
-            float(floats.reserve(mass, diameter, length, c.lower_density, c.upper_density, ends))
-            for c in duty.conditions
-        ]
-    return min(shares)
-
-
-def _made(gauges: Gauges, record: int, duty: choice.Duty) -> Iterator[Option]:
-    """A float of the same size with another mass, or with its magnet elsewhere."""
-    body = _body(gauges, record)
-    if body is None:
-        return
-    mass, diameter, length, plane, ends = body
-    size = f"{diameter * 1e3:.5g} x {length * 1e3:.5g} mm"
-    wanted = _mass(body, duty)
-    other = (wanted, diameter, length, plane, ends)
-    if wanted > 0 and _does(other, duty):
-        low, high = (1e3 * end for end in _offsets(other, duty))
-        text = f"a float of this size ({size}, magnet plane {plane * 1e3:.5g} mm above the bottom) of"
-        text += f" {wanted * 1e3:.1f} g, which {_reads(low, high)}"
-        numbers = {"mass_g": wanted * 1e3, "offset_low_mm": low, "offset_high_mm": high}
-        yield Option(text, "float_mass", gauges.measure(record, "float_mass", wanted), numbers)
-    low, high = _offsets(body, duty)
-    moved = plane - (low + high) / 2
-    elsewhere = (mass, diameter, length, moved, ends)
-    if 0 < moved < length and _does(elsewhere, duty):
-        half = (high - low) / 2 * 1e3
-        text = f"this float with its magnet plane {moved * 1e3:.1f} mm above the bottom"
-        numbers = {"magnet_height_mm": moved * 1e3, "offset_low_mm": -half, "offset_high_mm": half}
-        yield Option(text, "magnet_height", gauges.measure(record, "magnet_height", moved), numbers)
-
-
-def _mass(body: tuple[float, float, float, float, str], duty: choice.Duty) -> float:
-    """Mass with which the float reads true at the middle of the densities [kg]."""
-    _, diameter, length, plane, ends = body
-    lower = sum(c.lower_density for c in duty.conditions) / len(duty.conditions)
-    upper = sum(c.upper_density for c in duty.conditions) / len(duty.conditions)
-    with reasons():
-        below = float(floats.immersed_volume(plane, diameter, length, ends))
-        whole = float(floats.volume(diameter, length, ends))
-    return lower * below + upper * (whole - below)
-
-
-def _does(body: tuple[float, float, float, float, str], duty: choice.Duty) -> bool:
-    """Whether it reads within the tolerance at every condition, and floats as high as it must."""
-    low, high = _offsets(body, duty)
-    inside = max(abs(low), abs(high)) <= duty.tolerance
-    return bool(inside and _reserve(body, duty) >= duty.minimum_reserve)

@@ -44,6 +44,8 @@ def _in_class(gauges: Gauges, record: int) -> Iterator[Option]:
     for metal in _AUSTENITIC:
         group = materials.read(metal).group(stated.system)
         for number in load("flange_words")[stated.system]["numbers"] if group else ():
+            if number < stated.number:
+                continue  # the vessel's nozzle has the stated class
             rating = str(classes.Rating(stated.system, number))
             with reasons():
                 carried = float(np.asarray(ratings.rating_bounds(rating, group, kelvin)[0]))

@@ -54,7 +54,7 @@ def overlapping(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 def around_the_interface(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The connections between which the interface stands, with the upper one in the upper liquid."""
-    record, level = hit.record, float(gauges.si(hit.field)[hit.record])
+    record, level = hit.record, float(hit.evidence[f"{hit.field}_mm"]) / 1e3
     if hit.field == "liquid_top":
         option = bound(gauges, record, "connection_distance", level, "the upper connection at", down=True)
         return Remedy(f"Needed: {option.text} or lower, so that it is in the upper liquid.", (option,))

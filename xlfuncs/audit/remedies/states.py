@@ -22,10 +22,8 @@ from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
 def higher_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The test pressure that the design pressure and the code's factor ask for."""
     design = float(gauges.high("design_pressure")[hit.record])
-    option = bound(
-        gauges, hit.record, "test_pressure", design * settings.test_pressure_factor, "test pressure"
-    )
-    factor = settings.test_pressure_factor
+    factor = float(hit.evidence["test_pressure_factor"])
+    option = bound(gauges, hit.record, "test_pressure", design * factor, "test pressure")
     by = f"{factor:g} times the design pressure" if factor != 1 else "the design pressure"
     return Remedy(f"Needed: {option.text} or more, {by}.", (option,))
 

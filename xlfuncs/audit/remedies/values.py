@@ -12,6 +12,7 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.strength import sufficient
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, heat, ratings, reasons, signal
 
@@ -76,7 +77,9 @@ def _current(gauges: Gauges, record: int, low: float, high: float, falling: bool
     if np.isnan(due):
         return []
     return [
-        Option(f"the current at {gauges.say(record, 'stated_level', level)} {value}", "stated_current", value)
+        Option(
+            f"the current at {gauges.say(record, 'stated_level', level)} is {value}", "stated_current", value
+        )
     ]
 
 
@@ -165,7 +168,7 @@ def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 def wider_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The range that holds the level."""
-    record, level = hit.record, float(gauges.si(hit.field)[hit.record])
+    record, level = hit.record, float(hit.evidence["level_mm"]) * MM
     if hit.case["transmitter"]:
         lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
         name = "lrv" if (level < min(lrv, urv)) == (lrv <= urv) else "urv"
@@ -223,26 +226,52 @@ def exchanged_densities(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy 
 
 
 def sufficient_class(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The lowest class of the same standard that does, and the pressure up to which the present one does."""
+    """The lowest class of the same standard that does; where its table ends before, which one may."""
     record = hit.record
     stated = gauges.flange_classes[record]
     if "material_group" not in hit.evidence:
         return _class_at_least(gauges, record)
     group = gauges.material_groups[record]
     pressure, kelvin = (float(gauges.high(f"design_{name}")[record]) for name in ("pressure", "temperature"))
+    perhaps: tuple[str, float] | None = None
     for number in load("flange_words")[stated.system]["numbers"]:
         rating = str(classes.Rating(stated.system, number))
         with reasons():
-            bound = float(np.asarray(ratings.rating_bounds(rating, group, kelvin)[0]))
-        if bound >= pressure:
-            name = f"{rating}, rated {gauges.say(record, 'design_pressure', bound)}"
-            option = Option(name, "flange_class", Measure(rating), {"flange_rating_barg": bound / 1e5})
-            return Remedy(
-                f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature.", (option,)
-            )
+            least, most = (float(np.asarray(end)) for end in ratings.rating_bounds(rating, group, kelvin))
+        if least >= pressure:
+            name, option = _class_option(gauges, record, rating, least)
+            text = f"{name[0].upper()}{name[1:]}, suffices for group {group} at this temperature."
+            return Remedy(text, (option,), sufficient(gauges, settings, hit, rating, least))
+        if perhaps is None and np.isnan(least) and most >= pressure:
+            perhaps = rating, most
+    if perhaps is not None:
+        return _by_division(gauges, record, str(group), *perhaps)
     return Remedy(
         f"No class of this standard suffices for group {group} at this temperature: take another material."
     )
+
+
+def _class_option(gauges: Gauges, record: int, rating: str, bound: float) -> tuple[str, Option]:
+    name = f"{rating}, rated {gauges.say(record, 'design_pressure', bound)}"
+    return name, Option(name, "flange_class", Measure(rating), {"flange_rating_barg": bound / 1e5})
+
+
+def _by_division(gauges: Gauges, record: int, group: str, rating: str, most: float) -> Remedy:
+    """Where the standard's table of some divisions ends below the design temperature."""
+    ends = ratings.rated_until(rating, group)
+    until, warm = (
+        gauges.say(record, "design_temperature", kelvin)
+        for kelvin in (ends, float(gauges.high("design_temperature")[record]))
+    )
+    carried = gauges.say(record, "design_pressure", most)
+    name = f"{rating}, rated up to {carried} at {warm} by its division"
+    text = (
+        f"The standard's table for all divisions of group {group} ends at {until}; above, the division of the"
+        f" flange decides, by its type and size. {name[0].upper()}{name[1:]}, is the lowest class that may"
+        " suffice: look its division up."
+    )
+    option = Option(name, "flange_class", Measure(rating), {"highest_flange_rating_barg": most / 1e5})
+    return Remedy(text, (option,))
 
 
 def _class_at_least(gauges: Gauges, record: int) -> Remedy | None:
@@ -271,22 +300,20 @@ def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:
     """Thickness of insulation, to the next 10 mm up to 300, with which the tracer suffices [m]."""
-    k = float(gauges.or_default("insulation_conductivity", settings.insulation_conductivity_w_mk)[record])
+    stated = bool(gauges.given("insulation_conductivity")[record])
+    usual = settings.insulation_conductivity_w_mk
+    k = float(gauges.high("insulation_conductivity")[record]) if stated else usual
     warm, cold = (
         float(gauges.high("maintain_temperature")[record]),
         float(gauges.low("minimum_ambient")[record]),
     )
-    output, across = float(gauges.low("tracer_output")[record]), float(gauges.si("chamber_diameter")[record])
-    present = float(gauges.si("insulation_thickness")[record])
+    output, across = (
+        float(gauges.low("tracer_output")[record]),
+        float(gauges.high("chamber_diameter")[record]),
+    )
+    present = float(gauges.low("insulation_thickness")[record])
     thick = np.arange(0.01, 0.301, 0.01)
     with reasons():
         loss = heat.heat_loss(warm, cold, across, thick, k, settings.wind_m_s, settings.emissivity)
     enough = (output >= loss * settings.tracing_margin) & (thick > present)
     return float(thick[enough][0]) if enough.any() else None
-
-
-def reference(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The density at operating conditions."""
-    rho = float(hit.evidence["reference_density_kg_m3"])
-    option = whole(gauges, hit.record, hit.field, rho, "density")
-    return Remedy(f"State {option.text}, and check the float against it.", (option,))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from xlfuncs.audit.calculation import Calculation
@@ -110,7 +112,25 @@ def offset(work: Working, hit: Hit) -> None:
     work.step(
         "e", "reading offset: indicated minus true", "z-h", "m", "the indicator follows the magnet plane"
     )
+    _window(work, hit)
     work.judge("ABS(e)>e_max", "e", "e_max", note_of_shape(work))
+
+
+def _window(work: Working, hit: Hit) -> None:
+    """The densities for which the float reads within the tolerance, and the one for which it reads true."""
+    if "window_low_kg_m3" not in hit.evidence:
+        return
+    curved = "c_b" in work.numbers
+    named = (
+        ("rho_lo", "lowest density within the tolerance", "z+e_max", "window_low_kg_m3"),
+        ("rho_hi", "highest density within the tolerance", "z-e_max", "window_high_kg_m3"),
+    )
+    for symbol, name, depth, evidence in named:
+        under = f"(V_b+A*({depth}-c_b))" if curved else f"(A*({depth}))"
+        density = f"rho_u+(m-rho_u*V)/{under}"
+        number = float(hit.evidence[evidence])
+        if not work.tried(partial(work.step, symbol, name, density, "kg/m3", effects.STRAIGHT), number):
+            work.computed(symbol, name, number, "kg/m3", "LG_DENSITY_WINDOW", BALANCE)
 
 
 def case_of(hit: Hit) -> tuple[str, float, float]:
@@ -270,6 +290,12 @@ def lag(work: Working, hit: Hit) -> None:
         work.computed("c", "restoring force per length", section, "N/m", "gauge.response.restoring", BALANCE)
     work.step("B", "force that pushes the float under", "(rho-rho_u)*(V-V_s)*g", "N", BALANCE)
     work.step("e", "lag", "F/c", "m", "linear about the rest position")
+    if "lead_mm" in hit.evidence:
+        name = "ahead of the level higher up, where the liquid moves too"
+        ahead = "F*(D^2-d^2)/(D^2+d^2)/c"
+        lead = float(hit.evidence["lead_mm"]) * 1e-3
+        if not work.tried(lambda: work.step("e_ahead", name, ahead, "m", effects.LEAD), lead):
+            work.computed("e_ahead", name, lead, "m", "gauge.response.lead", effects.LEAD)
     work.judge("OR(e>e_max,F>B)", "e", "e_max", "A drag above the force that is left draws the float under.")
 
 
@@ -285,16 +311,25 @@ def worst(work: Working, hit: Hit) -> None:
     work.step("e", "reading offset", "z-h", "m", "the indicator follows the magnet plane")
     terms = ["e"]
     for effect, value in hit.case["parts"].items():
-        if value and effect != "offset":
+        if abs(value) > _DUST * 1e3 and effect != "offset":
             terms.append(effects.share(work, effect, float(value) * 1e-3))
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
 
 
 def listed(
-    gauges: Gauges, settings: Settings, record: int, at: int, reads: choice.Extreme, ends: str
+    gauges: Gauges,
+    settings: Settings,
+    record: int,
+    at: int,
+    reads: choice.Extreme,
+    ends: str,
+    spare: tuple[float, float],
 ) -> Calculation | None:
-    """The worst reading of a float of the list in a gauge; None where it comes to another number."""
+    """The worst reading of a float of the list in a gauge; None where it comes to another number.
+
+    `spare`: pressure and temperature that it withstands beyond the design conditions, NaN where not known.
+    """
     work = Working(gauges, settings, record, at)
     shape(work, ends)
     work.cell("z", "magnet_height")
@@ -304,11 +339,41 @@ def listed(
     work.step("e", "reading offset with this float", "z-h", "m", "the indicator follows the magnet plane")
     terms = ["e"]
     for effect, value in reads.shares.items():
-        if value and effect != "offset":
+        if abs(value) > _DUST and effect != "offset":
             terms.append(effects.share(work, effect, value, "design_temperature"))
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
+    _spare(work, *spare)
     work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")
     return work.done()
+
+
+_DUST = 1e-12
+"""What the subtraction of numbers leaves of an effect that is none [m]."""
+
+
+def _spare(work: Working, pressure: float, temperature: float) -> None:
+    """What a float of the list withstands beyond the design conditions."""
+    if not np.isnan(pressure):
+        name = "pressure to spare"
+        work.cell("p", "design_pressure", "high")
+        if work.states("float_max_pressure"):
+            work.cell("p_f", "float_max_pressure", "low")
+        if not ("p_f" in work.numbers and work.tried(partial(_more, work, "p", "p_f", name), pressure)):
+            computed = "LG_FLOAT_COLLAPSE over the safety factor"
+            work.computed("p_more", name, pressure, "Pa difference", computed, "strength of the shell")
+    limits = []
+    for symbol, field in (("T_f", "float_max_temperature"), ("T_m", "magnet_max_temperature")):
+        if not np.isnan(temperature) and work.states(field):
+            work.cell(symbol, field, "low")
+            limits.append(symbol)
+    if limits:
+        work.cell("T_d", "design_temperature", "high")
+        least = f"MIN({','.join(limits)})"
+        work.step("T_more", "temperature to spare", f"{least}-T_d", "K difference")
+
+
+def _more(work: Working, stated: str, limit: str, name: str) -> float:
+    return work.step(f"{stated}_more", name, f"{limit}-{stated}", "Pa difference")
 
 
 def lowest_density(work: Working) -> float:

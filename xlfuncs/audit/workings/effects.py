@@ -10,6 +10,7 @@ from collections.abc import Callable
 from functools import partial
 from math import copysign
 
+from xlfuncs.audit.rounding import FIELDS, half_digits, listed_half_digits
 from xlfuncs.audit.working import Table, Working
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
@@ -18,7 +19,6 @@ from xlfuncs.gauge import STANDARD_GRAVITY, materials
 STOKES = "annular Stokes flow past a float in liquid at rest"
 LEAD = "annular Stokes flow: the wall holds back the liquid that follows the level"
 STRAIGHT = "balance of weight and buoyancy (Archimedes), surface at the straight part"
-ROUNDING = "half the last digit of the list as a limit, over sqrt(3) (JCGM 100:2008, 4.3.7)"
 
 
 _Write = Callable[[Working, float], float]
@@ -101,8 +101,9 @@ def _uncertainty(work: Working, number: float) -> float:
         ("u_d", "diameter", "m"),
         ("u_z", "magnet_height", "m"),
     ):
-        spread = table["spread"][name] / 1e3 / 3**0.5
-        work.constant(symbol, f"standard uncertainty of the {name.replace('_', ' ')}", spread, unit, ROUNDING)
+        halves, said = _digits(work, name)
+        text = f"standard uncertainty of the {name.replace('_', ' ')}"
+        work.constant(symbol, text, halves / 3**0.5, unit, said)
     factor = float(table["coverage"]["factor"])
     work.constant("k_u", "coverage factor", factor, "", str(table["coverage"]["source"]))
     work.step(
@@ -114,6 +115,15 @@ def _uncertainty(work: Working, number: float) -> float:
     work.step("u_2", "standard uncertainty of the immersion by the diameter", f"ABS({across})", "m", STRAIGHT)
     expression = f"{_sign(number)}k_u*SQRT(u_1^2+u_2^2+u_z^2)"
     return work.step("e_uncertainty", "uncertainty", expression, "m", "JCGM 100:2008, 5.1.2")
+
+
+def _digits(work: Working, name: str) -> tuple[float, str]:
+    """Half the last digit of a number of the float that is meant, and how it is said."""
+    if work.of_float(FIELDS[name]):
+        halves, said = listed_half_digits(work.gauges, name)
+        return float(halves[work.listed_at]), str(said[work.listed_at])
+    halves, said = half_digits(work.gauges, name)
+    return float(halves[work.floats_of]), str(said[work.floats_of])
 
 
 def _bore(work: Working) -> None:

@@ -122,7 +122,7 @@ def serial(work: Working, hit: Hit) -> None:
 
 def alarm(work: Working, hit: Hit) -> None:
     """A level of the process against the visible range, or the transmitter's."""
-    work.cell("x", hit.field)
+    work.cell("x", hit.field, str(hit.case["end"]))
     if not hit.case["transmitter"]:
         visible_range(work)
         work.judge("OR(x<v_low-1E-9,x>v_high+1E-9)", "x")

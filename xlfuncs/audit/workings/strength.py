@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from xlfuncs.audit.gauges import SAME_PRESSURE
+from xlfuncs.audit.calculation import Calculation
+from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import Table, Working
 from xlfuncs.audit.workings import shells
 from xlfuncs.data import load
@@ -82,15 +84,27 @@ def flange(work: Working, hit: Hit) -> None:
     standard = str(hit.evidence["flange_standard"])
     rating = float(hit.evidence["flange_rating_barg"]) * 1e5
     group = str(hit.evidence["material_group"])
-    name = f"rating of group {group} at design temperature"
-    warm, bars, stepped = ratings.rating_rows(str(work.gauges.flange_classes[work.record]), group)
-    if not stepped and work.tried(
-        lambda: work.on_line("p_max", name, "T", Table(warm, bars, "K", "Pa", standard)), rating
-    ):
-        pass
-    else:
-        work.constant("p_max", name, rating, "Pa", f"{standard}: the row at or below the temperature")
+    _rating(work, str(work.gauges.flange_classes[work.record]), group, rating, standard)
     work.judge("p>p_max*(1+k)", "p", "p_max")
+
+
+def _rating(work: Working, flange: str, group: str, rating: float, standard: str) -> None:
+    """p_max, what the class carries at T: the straight line between two rows of the table, if it is one."""
+    name = f"rating of {flange} in group {group} at design temperature"
+    warm, bars, stepped = ratings.rating_rows(flange, group)
+    table = Table(warm, bars, "K", "Pa", standard)
+    if stepped or not work.tried(lambda: work.on_line("p_max", name, "T", table), rating):
+        work.constant("p_max", name, rating, "Pa", f"{standard}: the row at or below the temperature")
+
+
+def sufficient(gauges: Gauges, settings: Settings, hit: Hit, flange: str, rating: float) -> Calculation:
+    """Design pressure against the rating of another class of the same standard."""
+    work = Working(gauges, settings, hit.record)
+    work.cell("T", "design_temperature", "high")
+    work.cell("p", "design_pressure", "high")
+    _rating(work, flange, str(hit.evidence["material_group"]), rating, str(hit.evidence["flange_standard"]))
+    work.judge("p<=p_max", "p", "p_max")
+    return work.done()
 
 
 def _any_material(work: Working, hit: Hit) -> None:
@@ -122,8 +136,8 @@ def conditions(work: Working, hit: Hit) -> None:
 
 def wide(work: Working, hit: Hit) -> None:
     """The float in its chamber."""
-    work.cell("d", "float_diameter")
-    work.cell("D", "chamber_bore")
+    work.cell("d", "float_diameter", "high")
+    work.cell("D", "chamber_bore", "low")
     work.judge("d>=D", "d", "D")
 
 
@@ -132,9 +146,24 @@ def test_pressure(work: Working, hit: Hit) -> None:
     work.cell("p_t", "test_pressure", "low")
     work.cell("p", "design_pressure", "high")
     _rounding(work)
-    work.setting("f", "test_pressure_factor")
+    _test_factor(work, hit)
     work.step("p_min", "test pressure that is needed", "p*f", "Pa")
     work.judge("p_t<p_min*(1-k)", "p_t", "p_min")
+
+
+def _test_factor(work: Working, hit: Hit) -> None:
+    """By how much the test has to be above design: the code's factor, the setting's where none is stated."""
+    code = hit.case["code"]
+    name = "test pressure over design pressure"
+    if code is not None:
+        work.text("code", "design_code")
+        at_least = f"{name}: least of {code.name}, stress ratio 1"
+        work.constant("f", at_least, code.factor, "", code.source)
+    elif hit.case["known"]:
+        work.setting("f", "test_pressure_factor")
+    else:
+        work.text("code", "design_code")
+        work.assume("f", name, 1.0, "", "no code asks for less")
 
 
 def cold(work: Working, hit: Hit) -> None:

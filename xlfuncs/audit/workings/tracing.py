@@ -35,10 +35,10 @@ def heat_loss(work: Working, hit: Hit) -> None:
     """Heat loss of the insulated chamber against the tracer's output."""
     work.cell("T_m", "maintain_temperature", "high")
     work.cell("T_a", "minimum_ambient", "low")
-    work.cell("D_i", "chamber_diameter")
-    work.cell("s", "insulation_thickness")
+    work.cell("D_i", "chamber_diameter", "high")
+    work.cell("s", "insulation_thickness", "low")
     if work.gauges.given("insulation_conductivity")[work.record]:
-        work.cell("k", "insulation_conductivity")
+        work.cell("k", "insulation_conductivity", "high")
     else:
         work.setting("k", "insulation_conductivity_w_mk", 1.0, "W/m/K")
     work.setting("v", "wind_m_s", 1.0, "m/s")

@@ -30,7 +30,7 @@ def reach(work: Working, hit: Hit) -> None:
 
 def interface(work: Working, hit: Hit) -> None:
     """A level against the connections."""
-    work.cell("x", hit.field)
+    work.cell("x", hit.field, str(hit.case["end"]))
     work.cell("c", "connection_distance")
     if hit.field == "normal_level":
         work.judge("OR(x<-1E-9,x>c+1E-9)", "x", "c")

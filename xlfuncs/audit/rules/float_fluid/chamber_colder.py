@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import ATMOSPHERE, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
+from xlfuncs.audit.operating import liquid_at
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import states as cures
-from xlfuncs.audit.rules.float_fluid.shared import liquid_at
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 from xlfuncs.data.constants import ZERO_CELSIUS
@@ -64,10 +64,11 @@ def chamber_colder(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     if not asked.any():
         return
     names = _names(gauges)
-    known = np.array([bool(name) and fluids.resolve(name) is not None for name in names.tolist()])
     stated = gauges.given("chamber_temperature") | _held_hotter(gauges)
     yield Undecided(asked & ~stated, label("chamber_temperature"))
     asked &= stated
+    known = np.zeros(gauges.n, dtype=np.bool_)
+    known[asked] = [bool(name) and fluids.resolve(name) is not None for name in names[asked].tolist()]
     yield Undecided(asked & ~known, "density of the liquid in the chamber and in the vessel")
     where = asked & known & ~gauges.unusable("operating_pressure")
     if not where.any():

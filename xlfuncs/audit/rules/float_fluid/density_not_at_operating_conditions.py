@@ -6,18 +6,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from xlfuncs.audit.gauges import (
-    ATMOSPHERE,
-    Gauges,
-)
+from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
+from xlfuncs.audit.operating import held, one_fluid, ranges, reference
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule, unexplained
-from xlfuncs.audit.remedies import values
-from xlfuncs.audit.rules.float_fluid.shared import density_field, liquid_at, of_level, one_fluid, statable
+from xlfuncs.audit.remedies import densities
+from xlfuncs.audit.rules.float_fluid.shared import density_field
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import density, reasons
 
 _BUTANE = {
     "operating_temperature": "40 degC",
@@ -34,7 +31,7 @@ _BUTANE = {
     Severity.WARNING,
     thresholds=("density_deviation", "boiling_margin_k"),
     calculate=states.reference_density,
-    remedy=values.reference,
+    remedy=densities.as_it_is,
     late=True,
     needs=("reference_density", "operating_temperature", "any_density"),
     assumes=("operating_pressure",),
@@ -47,46 +44,28 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
 
     Finds: a recognised pure fluid whose stated density differs by more than 3 % (common practice, no
         source) from the reference equation of state at operating pressure and temperature; without a
-        pressure, from the saturated liquid. An API gravity is a density at 60 degF: found where crude oils,
-        products and lubricants of it all differ as much at operating temperature (API MPMS 11.1).
+        pressure, from the saturated liquid. Where a range of temperatures is stated, the lowest density is
+        held against the hottest and the highest against the coldest. An API gravity is a density at 60
+        degF: found where crude oils, products and lubricants of it all differ as much at operating
+        temperature (API MPMS 11.1).
     Why: densities are often copied from a table for 15 or 20 degC; the float is then chosen for a liquid
         that the plant never has.
     Mend: state the density at operating conditions, and check the float against it.
     """
-    where = statable(gauges) & gauges.given("operating_temperature") & ~gauges.unusable("operating_pressure")
-    hot, cold = (np.full(gauges.n, np.nan) for _ in range(2))
-    if where.any():
-        fluid_names = gauges.texts("fluid")[where]
-        with reasons() as why:
-            for end, temperature, pressure in (
-                (cold, gauges.low("operating_temperature"), gauges.high("operating_pressure")),
-                (hot, gauges.high("operating_temperature"), gauges.low("operating_pressure")),
-            ):
-                warmth = temperature[where]
-                pascal = liquid_at(
-                    fluid_names, warmth, pressure[where] + ATMOSPHERE, settings.boiling_margin_k
-                )
-                end[where] = density.liquid_density(fluid_names, warmth, pascal)
+    known = reference(gauges, settings)
+    hot, cold, oil = known.hot, known.cold, known.oil
+    if known.why is not None:
+        where = known.pure
         yield from unexplained(
-            where, (hot + cold)[where], why, "temperature and pressure at which the fluid is liquid"
+            where, (hot + cold)[where], known.why, "temperature and pressure at which the fluid is liquid"
         )
-    lowest, highest = gauges.densities
-    oil = of_level(gauges) & gauges.by_api_gravity & ~where & gauges.given("operating_temperature")
-    if oil.any():
-        for end, at_60, temperature, of_groups in (
-            (cold, highest, gauges.low("operating_temperature"), np.fmax),
-            (hot, lowest, gauges.high("operating_temperature"), np.fmin),
-        ):
-            groups = [density.oil_density_60(at_60[oil], temperature[oil], g) for g in density.GROUPS]
-            end[oil] = of_groups.reduce(np.stack(groups))
-        yield Undecided(oil & np.isnan(hot + cold), "density at operating temperature")
-    with np.errstate(invalid="ignore"):
-        too_low = highest < hot * (1 - settings.density_deviation)
-        too_high = lowest > cold * (1 + settings.density_deviation)
+    yield Undecided(oil & np.isnan(hot + cold), "density at operating temperature")
+    too_low, too_high = known.doubts(gauges, settings)
+    (least, most), ranged = held(gauges), ranges(gauges)
     for record in np.flatnonzero(too_low | too_high).tolist():
-        stated = float((highest if too_low[record] else lowest)[record])
-        reference = float((hot if too_low[record] else cold)[record])
-        name = density_field(gauges, record, lowest=not too_low[record])
+        stated = float((least if too_low[record] else most)[record])
+        right = float((hot if too_low[record] else cold)[record])
+        name = density_field(gauges, record, lowest=bool(too_low[record]) == bool(ranged[record]))
         fluid = gauges.texts("fluid")[record]
         end_of_range = gauges.high if too_low[record] else gauges.low
         kelvin = float(end_of_range("operating_temperature")[record])
@@ -95,18 +74,18 @@ def density_not_at_operating_conditions(gauges: Gauges, settings: Settings) -> I
             said = f"{gauges.say(record, name, stated)} is the density at 60 degF, not at {warm}"
         else:
             said = (
-                f"{fluid} at {warm} has {gauges.say(record, name, reference)},"
+                f"{fluid} at {warm} has {gauges.say(record, name, right)},"
                 f" {gauges.say(record, name, stated)} is stated"
             )
         yield gauge_hit(
             gauges,
             record,
             name,
-            f"{said} ({stated / reference - 1:+.1%})",
+            f"{said} ({stated / right - 1:+.1%})",
             found=gauges.measure(record, name, stated),
-            expected=gauges.measure(record, name, reference),
+            expected=gauges.measure(record, name, right),
             evidence={
-                "reference_density_kg_m3": reference,
+                "reference_density_kg_m3": right,
                 "stated_density_kg_m3": stated,
                 "operating_temperature_degC": kelvin - ZERO_CELSIUS,
             },

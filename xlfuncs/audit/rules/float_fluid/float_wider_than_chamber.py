@@ -33,7 +33,7 @@ def float_wider_than_chamber(gauges: Gauges, settings: Settings) -> Iterator[Hit
     Why: it cannot be put in, or jams; usually a float of another gauge or a bore given as nominal size.
     Mend: correct the bore, or choose a slimmer float.
     """
-    across, bore = gauges.si("float_diameter"), gauges.si("chamber_bore")
+    across, bore = gauges.high("float_diameter"), gauges.low("chamber_bore")
     with np.errstate(invalid="ignore"):
         wide = across >= bore
     for record in np.flatnonzero(wide).tolist():

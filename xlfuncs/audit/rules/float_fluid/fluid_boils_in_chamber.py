@@ -10,9 +10,10 @@ from xlfuncs.audit.gauges import (
     Gauges,
 )
 from xlfuncs.audit.model import Severity
+from xlfuncs.audit.operating import one_fluid, statable
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule
 from xlfuncs.audit.remedies import states as cures
-from xlfuncs.audit.rules.float_fluid.shared import boiling_points, one_fluid, statable
+from xlfuncs.audit.rules.float_fluid.shared import boiling_points
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 

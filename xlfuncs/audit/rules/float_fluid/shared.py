@@ -25,6 +25,7 @@ INTERFACE_GAUGE = {
     "float_service": "interface",
     "upper_density": "800 kg/m3",
     "float_mass": "440 g",
+    "float_diameter": "50.04 mm",
     "float_design_density": None,
     "magnet_height": "131 mm",
 }
@@ -160,19 +161,6 @@ def left_open(gauges: Gauges, doubtful: Mask) -> Iterator[Undecided]:
     yield Undecided(doubtful & ~shape, label("upper_density"))
 
 
-def statable(gauges: Gauges) -> Mask:
-    """Gauges whose (lower) fluid is a pure one with reference data.
-
-    On an interface gauge that names no upper fluid the name may be either's.
-    """
-    return gauges.given("known_fluid") & one_fluid(gauges)
-
-
-def one_fluid(gauges: Gauges) -> Mask:
-    """Where the stated fluid is the lower one: level gauges, and those that name the upper fluid besides."""
-    return ~gauges.interface | gauges.given("upper_fluid")
-
-
 def boiling_points(gauges: Gauges, where: Mask) -> tuple[Array, list[Undecided]]:
     """([K] at the lowest operating pressure, NaN where not asked for or not known; what is not known, and
     why)."""
@@ -183,12 +171,3 @@ def boiling_points(gauges: Gauges, where: Mask) -> tuple[Array, list[Undecided]]
     with reasons() as why:
         boiling[where] = fluids.saturation_temperature(gauges.texts("fluid")[where], pressure)
     return boiling, list(unexplained(where, boiling[where], why, "pressure at which the fluid can boil"))
-
-
-def liquid_at(names: NDArray[np.object_], kelvin: Array, pascal: Array, margin: float) -> Array:
-    """Pressures, raised to saturation where the stated state lies on it but for rounding: a
-    boiling liquid."""
-    boiling = fluids.saturation_pressure(names, kelvin)
-    near = pascal >= fluids.saturation_pressure(names, kelvin - margin)
-    raised: Array = np.where(near, np.fmax(pascal, boiling * (1 + 1e-9)), pascal)
-    return raised

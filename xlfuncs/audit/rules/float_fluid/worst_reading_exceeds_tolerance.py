@@ -15,6 +15,7 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies.floats import right_float
+from xlfuncs.audit.rounding import spread_of
 from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, density_field, offset_cases
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
@@ -31,7 +32,7 @@ from xlfuncs.gauge.worst import Worst, worst_deviation
     needs=(*GEOMETRY, "float_ends", "known_ends", "magnet_height", "any_density", "any_upper"),
     assumes=("level_rate",),
     passing={"viscosity": "30 mPa.s", "fluid": "Blend 7"},
-    firing={"fluid_density": "940 kg/m3", "fluid": "Blend 7", "viscosity": "60 mPa.s"},
+    firing={"fluid_density": "935 kg/m3", "fluid": "Blend 7", "viscosity": "45 mPa.s"},
 )
 def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """Offset, uncertainty, movement and heat together are beyond the tolerance.
@@ -39,8 +40,10 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
     Finds: a gauge whose offset is within the tolerance at every stated density, but whose worst reading is
         not: the offset with what the rounding of the float's data leaves uncertain, with the liquid that
         pushes the float ahead of a moving level where viscosity and bore are stated, and with the float as
-        wide as it is at the highest and as narrow as at the lowest operating temperature (tolerance and
-        rounding: common practice, no source). What is not stated is not counted.
+        wide as it is at the highest and as narrow as at the lowest operating temperature (tolerance: common
+        practice, no source). Rounding is half the last digit that the column shows, by its cell with the most
+        decimals, and no more than 0.5 g, 0.05 mm of diameter and 0.5 mm of the magnet's height: whole numbers
+        are nominal sizes (common practice, no source). What is not stated is not counted.
     Why: each of them is within the tolerance and hides in it; the person at the gauge sees their sum.
     Mend: choose a float that reads nearer to true, or one with more room in its chamber; trace the chamber.
     """
@@ -135,5 +138,5 @@ def _operating(gauges: Gauges, settings: Settings, at: NDArray[np.int64], *, den
         cases,
         model.Chamber(bore),
         model.Movement(np.where(np.isnan(rate), 0.0, rate)),
-        model.usual_spread(),
+        spread_of(gauges, at),
     )

@@ -56,10 +56,10 @@ def alarm_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
     first, last = range_ends(gauges)
     slack = settings.transmitter_outside_mm * MM + 1e-9
     for name, letters in LEVELS.items():
-        level = gauges.si(name)
+        least, most = gauges.low(name), gauges.high(name)
         with np.errstate(invalid="ignore"):
-            unseen = (level < low - 1e-9) | (level > high + 1e-9)
-            silent = ~unseen & ((level < first - slack) | (level > last + slack))
+            unseen = (least < low - 1e-9) | (most > high + 1e-9)
+            silent = ~unseen & ((least < first - slack) | (most > last + slack))
         yield Undecided(gauges.given(name) & np.isnan(low + high), "visible range")
         for record in np.flatnonzero(unseen | silent).tolist():
             seen = bool(silent[record])
@@ -68,7 +68,10 @@ def alarm_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
 
 
 def _hit(gauges: Gauges, record: int, name: str, letters: str, which: str, ends: tuple[Array, Array]) -> Hit:
-    level, low, high = float(gauges.si(name)[record]), float(ends[0][record]), float(ends[1][record])
+    low, high = float(ends[0][record]), float(ends[1][record])
+    least, most = float(gauges.low(name)[record]), float(gauges.high(name)[record])
+    end = "low" if low - least > most - high else "high"
+    level = least if end == "low" else most
     say = [gauges.say(record, name, value) for value in (level, low, high)]
     return gauge_hit(
         gauges,
@@ -82,5 +85,5 @@ def _hit(gauges: Gauges, record: int, name: str, letters: str, which: str, ends:
             "range_high_mm": high / MM,
             "range": which,
         },
-        case={"transmitter": which != "visible"},
+        case={"transmitter": which != "visible", "end": end},
     )

@@ -47,15 +47,19 @@ def interface_connection_outside(gauges: Gauges, settings: Settings) -> Iterator
     Mend: move the connections so that both liquids enter at every level, or correct the stated levels.
     """
     distance = gauges.si("connection_distance")
-    normal, top = gauges.si("normal_level"), gauges.si("liquid_top")
+    ends = {"low": gauges.low, "high": gauges.high}
     with np.errstate(invalid="ignore"):
+        below = gauges.interface & (gauges.low("normal_level") < -1e-9)
         off = {
-            "normal_level": gauges.interface & ((normal < -1e-9) | (normal > distance + 1e-9)),
-            "liquid_top": gauges.interface & (top < distance - 1e-9),
+            ("normal_level", "low"): below,
+            ("normal_level", "high"): gauges.interface
+            & ~below
+            & (gauges.high("normal_level") > distance + 1e-9),
+            ("liquid_top", "low"): gauges.interface & (gauges.low("liquid_top") < distance - 1e-9),
         }
-    for name, wrong in off.items():
+    for (name, end_of), wrong in off.items():
         for record in np.flatnonzero(wrong).tolist():
-            value = float(gauges.si(name)[record])
+            value = float(ends[end_of](name)[record])
             end = gauges.say(record, name, float(distance[record]))
             text = (
                 f"the interface at {gauges.say(record, name, value)} is not between the connections,"
@@ -69,5 +73,6 @@ def interface_connection_outside(gauges: Gauges, settings: Settings) -> Iterator
                 record,
                 name,
                 text,
+                case={"end": end_of},
                 evidence={f"{name}_mm": value / MM, "connection_distance_mm": float(distance[record]) / MM},
             )

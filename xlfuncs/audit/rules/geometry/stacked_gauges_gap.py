@@ -21,8 +21,8 @@ from xlfuncs.audit.workings import travel
 from xlfuncs.gauge import Array
 from xlfuncs.gauge.fluids import resolve
 
-_NUMBERED = re.compile(r"(.*\d)[ _./-]?(?:[A-H]|[1-9])")
-"""A tag with a letter or a digit that counts the gauges of one vessel: LG-101A, LG-101/2."""
+_NUMBERED = re.compile(r"(.*\d)(?:[ _./-]?[A-H]|[ _./-][1-9])")
+"""A tag with a letter or, parted from its number, a digit that counts the gauges of a vessel."""
 
 
 @rule(

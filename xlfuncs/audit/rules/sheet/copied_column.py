@@ -25,6 +25,9 @@ ROWS = 8
 """Numbers from which on one of them can be off from its neighbours (common practice, no source)."""
 FAR = 8.0
 """Quotient to the nearest other number from which on one is off (common practice, no source)."""
+BLANKET = 0.2e5
+"""Pascal up to which an operating pressure is that of a blanketed tank (common practice, no source)."""
+BLANKETED = ("operating_pressure",)
 FACTORS = {
     "length": {1000.0: "mm and m", 25.4: "mm and inches", 10.0: "mm and cm", 304.8: "mm and feet"},
     "pressure_gauge": {14.5038: "bar and psi", 100.0: "bar and kPa", 10.0: "bar and MPa"},
@@ -52,7 +55,8 @@ def copied_column(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Finds: a column of densities or viscosities with one and the same value in every row, for four or more
         different fluids, or six or more services without a common word where no fluid is stated; and of
         eight or more numbers one that is eight times off from all others and among them when it is taken in
-        another unit: inches for mm, psi for bar (common practice, no source).
+        another unit: inches for mm, psi for bar (common practice, no source). An operating pressure of no
+        more than 0.2 bar is a usual blanket of a tank, whatever the others are, and is none.
     Why: it was filled down, or stands for 'not known yet'; everything that is computed from it holds for one
         of the fluids at best. A number in another unit than its column's is wrong by that factor.
     Mend: enter the value of each fluid at its operating conditions, or leave unknown ones blank; enter the
@@ -113,14 +117,15 @@ def _off(gauges: Gauges, field: str, quantity: str, column: Column) -> Iterator[
     known = np.flatnonzero(~np.isnan(numbers))
     if len(known) < ROWS:
         return
-    order = known[np.argsort(numbers[known])]
-    for far, others in ((order[0], order[1:]), (order[-1], order[:-1])):
-        near = float(numbers[others[0 if far == order[0] else -1]])
+    for lowest in (True, False):
+        far = known[numbers[known].argmin() if lowest else numbers[known].argmax()]
+        others = known[known != far]
+        near = float(numbers[others].min() if lowest else numbers[others].max())
         off = max(near / numbers[far], numbers[far] / near)
         if off < FAR:
             continue
         units = _unit_of(float(numbers[far]), numbers[others], FACTORS[quantity])
-        if units:
+        if units and not (field in BLANKETED and numbers[far] <= BLANKET):
             record = int(far)
             yield gauge_hit(
                 gauges,

@@ -54,5 +54,5 @@ def chamber_magnetic(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
         )
     open_ = gauges.given("chamber_material") & np.array([found is None for found in magnetic.tolist()])
     for text, where in gauges.by_text("chamber_material", open_):
-        why = MATERIAL_DOUBTS[materials.read(text).doubt]
-        yield Undecided(where, f"{label('known_chamber_material')} ('{text}' {why})")
+        why = f"'{text}' {MATERIAL_DOUBTS[materials.read(text).doubt]}"
+        yield Undecided(where, label("known_chamber_material"), "chamber_material", why)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
@@ -15,7 +16,7 @@ from xlfuncs.audit.rules.strength.shared import lowest_temperature
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.data.words import denies
+from xlfuncs.data.words import denies, means
 from xlfuncs.gauge import Array
 
 _FIELD: Final = "design_temperature_min"
@@ -75,7 +76,8 @@ def _of_group(gauges: Gauges) -> Iterator[Outcome]:
         [lowest_temperature(group) for group in gauges.material_groups.tolist()], dtype=np.float64
     )
     unread = gauges.given("design_temperature_min") & ~gauges.given("known_material_group")
-    yield Undecided(unread, label("known_material_group"))
+    for field in FLANGE_MATERIALS:
+        yield Undecided(unread & (gauges.group_fields == field), label("known_material_group"), field)
     for record in _colder(coldest, limit):
         group = gauges.material_groups[record]
         words = f"group {group} is rated from {gauges.say(record, _FIELD, limit[record])} on"
@@ -115,13 +117,24 @@ def _hit(
     )
 
 
-def _of_frost(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
+def _has_one(text: str) -> bool:
+    """Whether a text says that there is a frost extension: yes, or its length."""
+    return means(text, "yes") or _LENGTH.search(text) is not None
+
+
+_LENGTH: Final = re.compile(r"^\W*\d+(?:[.,]\d+)?\W*$|\d\s*(?:mm|cm|m|in|inch)\b|\d\s*\"", re.IGNORECASE)
+
+
+def _of_frost(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     """Cold service for which it is stated that there is no frost extension."""
     coldest = gauges.low(_FIELD)
     without = gauges.each("frost_extension", denies).astype(np.bool_) | gauges.dashed("frost_extension")
     with np.errstate(invalid="ignore"):
-        cold = without & (coldest < settings.cryogenic_below_c + ZERO_CELSIUS - 1e-6)
-    for record in np.flatnonzero(cold).tolist():
+        cold = coldest < settings.cryogenic_below_c + ZERO_CELSIUS - 1e-6
+    there = gauges.each("frost_extension", _has_one).astype(np.bool_)
+    unread = cold & gauges.mentioned("frost_extension") & ~without & ~there
+    yield Undecided(unread, label("frost_extension"), "frost_extension")
+    for record in np.flatnonzero(without & cold).tolist():
         yield gauge_hit(
             gauges,
             record,

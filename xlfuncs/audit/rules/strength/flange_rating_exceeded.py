@@ -145,7 +145,8 @@ def _class_unread(gauges: Gauges) -> Iterator[Undecided]:
     """Gauges whose flange class is not one that is understood, by what the cell says."""
     unread = gauges.given("flange_class") & ~gauges.given("known_flange_class")
     for text, where in gauges.by_text("flange_class", unread):
-        yield Undecided(where, f"{label('known_flange_class')} ('{text}' is none, or more than one)")
+        why = f"'{text}' is none, or more than one"
+        yield Undecided(where, label("known_flange_class"), "flange_class", why)
 
 
 def _group_unread(gauges: Gauges) -> Iterator[Undecided]:
@@ -157,7 +158,7 @@ def _group_unread(gauges: Gauges) -> Iterator[Undecided]:
             here = unread & (gauges.group_fields == field) & (gauges.flange_systems == system)
             for text, where in gauges.by_text(field, here):
                 why = MATERIAL_DOUBTS.get(materials.read(text).doubt, f"is in no group of {standard}")
-                yield Undecided(where, f"{label('known_material_group')} ('{text}' {why})")
+                yield Undecided(where, label("known_material_group"), field, f"'{text}' {why}")
 
 
 def _too_hot(gauges: Gauges, known: Mask) -> Iterator[Undecided]:

@@ -48,7 +48,7 @@ def float_temperature_exceeded(gauges: Gauges, settings: Settings) -> Iterator[O
     unstated = np.isnan(limits["magnet_max_temperature"])
     limits["magnet_material"] = np.where(unstated, by_material, np.nan)
     nameless = gauges.mentioned("magnet_material") & unstated & np.isnan(by_material)
-    yield Undecided(nameless, label("known_magnet_material"))
+    yield Undecided(nameless, label("known_magnet_material"), "magnet_material")
     names = {
         "float_max_temperature": "the float",
         "magnet_max_temperature": "the magnet",

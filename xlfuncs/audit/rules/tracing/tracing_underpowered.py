@@ -45,9 +45,10 @@ def tracing_underpowered(gauges: Gauges, settings: Settings) -> Iterator[Outcome
     Why: on the coldest day the chamber does not stay warm, and the gauge fails when it is needed.
     Mend: install a stronger tracer or thicker insulation; the tracer maker's manual decides.
     """
-    conductivity = gauges.or_default("insulation_conductivity", settings.insulation_conductivity_w_mk)
+    stated, usual = gauges.mentioned("insulation_conductivity"), settings.insulation_conductivity_w_mk
+    conductivity = np.where(stated, gauges.high("insulation_conductivity"), usual)
     warm, cold = gauges.high("maintain_temperature"), gauges.low("minimum_ambient")
-    outside, thickness = gauges.si("chamber_diameter"), gauges.si("insulation_thickness")
+    outside, thickness = gauges.high("chamber_diameter"), gauges.low("insulation_thickness")
     output = gauges.low("tracer_output")
     with np.errstate(invalid="ignore"):
         known = gauges.traced & (warm > cold) & ~np.isnan(outside + thickness + output + conductivity)

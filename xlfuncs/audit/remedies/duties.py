@@ -1,0 +1,92 @@
+"""What a gauge's float has to do, and the floats that there are: the list's, and its own."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from xlfuncs.audit.gauges import Gauges, part_key, stated_shape
+from xlfuncs.audit.settings import Settings
+from xlfuncs.data.words import means
+from xlfuncs.gauge import choice
+from xlfuncs.worksheet.float_table import QUANTITIES
+
+_TEXTS = {"part": "float_part", "material": "float_material"}
+_NUMBERS = {**QUANTITIES, "magnet_temperature": "magnet_max_temperature"}
+
+
+def listed_rows(gauges: Gauges) -> NDArray[np.intp]:
+    """Records of the float lists, each part once: where it stands first."""
+    parts = gauges.listed.get("float_part")
+    keys = [] if parts is None else [part_key(text) for text in parts.text.tolist()]
+    return np.array(sorted({key: i for i, key in reversed(list(enumerate(keys))) if key}.values()), np.intp)
+
+
+def listed_floats(gauges: Gauges) -> choice.FloatList | None:
+    """The floats of the workbook's lists, each part once; None where there is no list."""
+
+    def compute() -> choice.FloatList | None:
+        if "float_part" not in gauges.listed:
+            return None
+        at = listed_rows(gauges)
+        columns: dict[str, object] = {}
+        for name, field in (*_TEXTS.items(), *_NUMBERS.items()):
+            column = gauges.listed.get(field)
+            if column is not None:
+                given = column.given[at]
+                stated = column.text if name in _TEXTS else column.value
+                columns[name] = np.where(given, stated[at], "" if name in _TEXTS else np.nan)
+        ends = gauges.listed.get("float_ends")
+        if ends is not None:
+            columns["ends"] = [stated_shape(text) or "" for text in ends.text[at].tolist()]
+        service = gauges.listed.get("float_service")
+        if service is not None:
+            columns["service"] = [_service(text) for text in service.text[at].tolist()]
+        return choice.float_list(columns)
+
+    return gauges.derived("listed_floats", compute)
+
+
+def _service(text: str) -> str:
+    """What a float was made for; "" where that is not said, or for both."""
+    said = [name for name in ("interface", "level") if means(text, name)]
+    return said[0] if len(said) == 1 else ""
+
+
+def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | None:
+    """What the gauge's float has to do; None where its densities are not stated, or contradict themselves."""
+    low, high = (float(end[record]) for end in gauges.densities)
+    upper = [float(end[record]) for end in gauges.uppers]
+    if not gauges.mentioned("upper_density")[record]:
+        upper[1] = upper[0]
+    above = (min(upper), max(upper))
+    viscosity = float(gauges.high("viscosity")[record])
+    if np.isnan(low + high + above[0] + above[1]):
+        return None
+    rate = float(gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)[record])
+    try:
+        return choice.Duty(
+            choice.between((low, high), above, viscosity=viscosity),
+            design_pressure=float(gauges.high("design_pressure")[record]),
+            design_temperature=float(gauges.high("design_temperature")[record]),
+            lowest_temperature=float(gauges.low("operating_temperature")[record]),
+            tolerance=settings.offset_tolerance_mm * 1e-3,
+            minimum_reserve=min(settings.float_reserve_minimum, 0.49),
+            chamber_bore=float(gauges.si("chamber_bore")[record]),
+            level_rate=0.0 if np.isnan(rate) else rate,
+            safety_factor=settings.safety_factor,
+            service="interface" if gauges.interface[record] else "level",
+        )
+    except ValueError:
+        return None
+
+
+def own_float(gauges: Gauges, record: int) -> choice.FloatList:
+    """The gauge's own float as a list of one, by what index and float list state of it."""
+    columns: dict[str, object] = {"part": [str(gauges.texts("float_part")[record])]}
+    for name, field in _NUMBERS.items():
+        columns[name] = gauges.si(field)[record : record + 1]
+    columns["material"] = gauges.texts("float_material")[record : record + 1]
+    columns["ends"] = [str(gauges.ends[record]) if gauges.given("float_ends")[record] else ""]
+    columns["service"] = [_service(str(gauges.texts("float_service")[record]))]
+    return choice.float_list(columns)

@@ -1,0 +1,144 @@
+"""Whether a float of a wanted mass can be made: its shell and its magnets, and what would have to change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import Final
+
+import numpy as np
+
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right
+from xlfuncs.audit.remedy import Option
+from xlfuncs.data import load
+from xlfuncs.gauge import choice, reasons, sizing
+from xlfuncs.gauge.strength import find_material, permitted_pressure
+
+LONGER: Final = 2.0
+"""Length over the present one, up to which a longer float is looked for (common practice, no source)."""
+WIDER: Final = (0.0, 0.005, 0.010, 0.015, 0.020)
+"""Metres by which float and chamber are made wider, in turn (common practice, no source)."""
+_WARM: Final = 293.15
+"""Temperature of the metal where none is stated [K]."""
+
+
+@dataclass(frozen=True)
+class Shell:
+    """Whether a float can be made so light."""
+
+    possible: bool
+    said: str = ""
+    """Where it can: of what its mass is made; where not: why. "" where the present float tells it."""
+    numbers: dict[str, float] = field(default_factory=dict)
+
+
+def shell_for(
+    gauges: Gauges, record: int, duty: choice.Duty, wanted: float, present: float, size: sizing.Body
+) -> Shell:
+    """Whether a float of this size and metal can have the mass `wanted` [kg].
+
+    A heavier one than the present float is made with ballast. A lighter one has at least its shell, with
+    the stated wall or the thinnest that bears the design pressure, and its magnets.
+    """
+    if wanted >= present:
+        return Shell(True)
+    if find_material(size.material) is None:
+        return Shell(True, "if its shell can be made so light: state the float's metal", {})
+    stated = float(gauges.si("float_wall")[record])
+    gram, long = partial(gauges.say, record, "float_mass"), partial(gauges.say, record, "float_wall")
+    with reasons():
+        thinnest = _thinnest(duty, size)
+        least = _mass(size, thinnest)
+        usual = _mass(size, stated) if stated >= thinnest else np.nan
+    magnets = size.magnets
+    if np.isnan(least) and not np.isnan(thinnest):
+        return Shell(True, "if its shell can be made so light", {})
+    if np.isnan(least):
+        return Shell(
+            False, f"no wall of {size.material} bears the design pressure at this diameter and length"
+        )
+    if usual + magnets <= wanted:
+        return Shell(True, f"{gram(usual)} of it its shell, as thick as now", _numbers(stated, usual, size))
+    instead = "" if np.isnan(usual) else f" instead of {long(stated)}, with which the shell is {gram(usual)}"
+    if least + magnets <= wanted:
+        said = f"{gram(least)} of it its shell, with a wall of {long(thinnest)}{instead}"
+        return Shell(True, said, _numbers(thinnest, least, size))
+    said = (
+        f"its shell of {size.material} alone weighs {gram(least)} with a wall of {long(thinnest)}, the"
+        f" thinnest that bears the design pressure, and its magnets about {gram(magnets)}"
+    )
+    return Shell(False, said)
+
+
+def larger(
+    gauges: Gauges, record: int, duty: choice.Duty, size: sizing.Body, doubt: Doubted | None = None
+) -> Iterator[Option]:
+    """A float of the same metal that does: longer, else wider; none where none does."""
+    gram, long = partial(gauges.say, record, "float_mass"), partial(gauges.say, record, "float_length")
+    for more in WIDER:
+        across = size.diameter + more
+        bore = duty.chamber_bore + more
+        wide = sizing.Body(across, size.material, LONGER * size.max_length, size.ends)
+        try:
+            with reasons():
+                found = sizing.size_float(replace(_warm(duty), chamber_bore=bore), wide)
+        except ValueError:
+            return
+        if found.reason:
+            continue
+        judged = choice.choose(found.listed(), replace(_warm(duty), chamber_bore=bore))[0]
+        low, high = (1e3 * end for end in judged.reading)
+        body = (found.mass, across, found.length, found.magnet_height, size.ends)
+        there = by_right(body, doubt)
+        away = "" if doubt is None else f" at {doubt.stated} but {between(*there)} at {doubt.right}"
+        chamber = f", in a chamber of {long(bore)}" if more and not np.isnan(bore) else ""
+        text = (
+            f"a float of {long(across)} x {long(found.length)} of {size.material} with a wall of"
+            f" {long(found.wall)}, {gram(found.mass)} ({gram(found.metal_mass)} of it its shell) and its"
+            f" magnet plane {long(found.magnet_height)} above the bottom{chamber}, which"
+            f" reads {between(low, high)} at worst{away}"
+        )
+        numbers = {
+            "diameter_mm": across * 1e3,
+            "length_mm": found.length * 1e3,
+            "mass_g": found.mass * 1e3,
+            "magnet_height_mm": found.magnet_height * 1e3,
+            "worst_reading_low_mm": low,
+            "worst_reading_high_mm": high,
+        }
+        numbers |= beside(doubt, there)
+        yield Option(text, "", None, numbers | _numbers(found.wall, found.metal_mass, size))
+        return
+
+
+def _warm(duty: choice.Duty) -> choice.Duty:
+    """The duty with a temperature at which a metal has its strength."""
+    return replace(duty, design_temperature=_WARM) if np.isnan(duty.design_temperature) else duty
+
+
+def _thinnest(duty: choice.Duty, size: sizing.Body) -> float:
+    """Thinnest wall that bears the design pressure, in steps of sizing [m]; NaN where none does."""
+    table = load("sizing")
+    step, first = table["steps"]["wall"], table["least"]["wall"]
+    walls = np.arange(first, size.diameter * 1e3 / 10, step) / 1e3
+    shell = (size.diameter, walls, size.max_length, size.material, _warm(duty).design_temperature, size.ends)
+    bears = np.asarray(permitted_pressure(*shell, duty.safety_factor))
+    needed = np.nan_to_num(duty.design_pressure)
+    with np.errstate(invalid="ignore"):
+        enough = np.flatnonzero(bears >= needed)
+    return round(float(walls[enough[0]]), 9) if len(enough) else np.nan
+
+
+def _mass(size: sizing.Body, wall: float) -> float:
+    """Mass of the metal with a wall [kg], a flat end at least as thick; NaN where it is not computed."""
+    try:
+        shape = (size.diameter, wall, size.max_length, size.material, size.ends)
+        return float(np.asarray(sizing.shell_mass(*shape, wall)))
+    except ValueError:  # dished ends
+        return np.nan
+
+
+def _numbers(wall: float, metal: float, size: sizing.Body) -> dict[str, float]:
+    return {"wall_mm": wall * 1e3, "shell_g": metal * 1e3, "magnets_g": size.magnets * 1e3}
