@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from openpyxl import Workbook, load_workbook
 from openpyxl.utils import column_index_from_string, get_column_letter
@@ -13,10 +14,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.test_commission import index
 from xlfuncs.cli import main
+from xlfuncs.gauge.readings import FALLING, RISING, Gauge, Readings
 from xlfuncs.hosts.recalculate import recalculate
 from xlfuncs.lists.field_notes import read_field_notes
 from xlfuncs.report._hands import HIGH, LETTERS
-from xlfuncs.report.history import HEADINGS, read_history
+from xlfuncs.report.history import HEADINGS, add_visit, read_history, visit
 
 LOW = ((180, 160, 6.56), (405, 385, 10.16), (611, 591, 13.456), (700, 680, 14.88))
 
@@ -141,7 +143,8 @@ def test_visits_make_a_history_with_drift_and_a_chart(
     assert (first.date, second.date) == ("2026-03-04", "2026-09-01")
     # 20 mm low as found, right as left; the float itself reads 0.5 mm high
     assert first.found == pytest.approx(-20, abs=1) and first.left == pytest.approx(0, abs=1)
-    assert first.zero_found == pytest.approx(-20, abs=1) and first.span_found == pytest.approx(0, abs=1)
+    # four readings over half the range do not tell whether the span is right
+    assert first.zero_found == pytest.approx(-20, abs=1) and first.span_found is None
     assert list(first.acted_found) == [None, 802, None, None]
     assert list(first.acted_left) == [None, 800, None, None]
     book = load_workbook(history)
@@ -161,6 +164,60 @@ def test_visits_make_a_history_with_drift_and_a_chart(
     hidden = {str(rows[0][i]) for i in range(len(rows[0])) if _hidden(book["History"], i)}
     assert {h for h in hidden if "LSHH" in h} == {str(h) for h in rows[0] if "LSHH" in str(h)}
     assert "LSH acted found, mm" not in hidden
+
+
+def test_a_gauge_that_lags_is_seen_in_the_history_though_its_mean_is_right(tmp_path: Path) -> None:
+    nan = [np.nan] * 3
+    gauge = Gauge(0.280, 0.05, 0.2, 0.280 / (850 * np.pi / 4 * 0.05**2), lrv=0.0, urv=1.0, visible_range=1.0)
+    level = np.array([0.2, 0.5, 0.8] * 2)
+    way = np.repeat([RISING, FALLING], 3)
+    seen = Readings(np.full(6, 850.0), level=level, indicated=level - 0.025 * way, direction=way)
+    left = Readings(np.full(3, 850.0), level=level[:3], indicated=level[:3], direction=np.array(nan))
+    made = visit("LG-1", gauge, seen, left, {"date": "2026-03-04"}, "float drags")
+    assert made.found == pytest.approx(0, abs=0.1)
+    assert made.lag_found == pytest.approx(-50, abs=0.1) and made.lag_left is None
+    add_visit(tmp_path / "h.xlsx", made)
+    (kept,) = read_history(tmp_path / "h.xlsx")
+    assert kept == made and kept.cause == "float drags"
+
+
+def test_noise_of_three_readings_is_no_error_of_the_span_and_a_wrong_range_is(tmp_path: Path) -> None:
+    gauge = Gauge(0.280, 0.05, 0.2, 0.280 / (850 * np.pi / 4 * 0.05**2), lrv=0.0, urv=2.0, visible_range=2.0)
+    level = np.array([0.4, 1.0, 1.6])
+
+    def span(sent: Any) -> float | None:
+        current = 0.004 + 0.016 * np.asarray(sent) / 2
+        seen = Readings(np.full(3, 850.0), level=level, indicated=level, current=current)
+        return visit("LG-1", gauge, seen, None, {"date": "2026-03-04"}).span_found
+
+    assert span(level + np.array([0.0025, 0.002, -0.007])) is None
+    assert span(level * 1.06) == pytest.approx(120, abs=1)
+
+
+def test_every_gauge_of_a_pack_is_diagnosed_and_what_was_left_is_judged(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = sheets(tmp_path, {}, {"Tag": "LG-2"}, {"Tag": "LG-3"})
+    fill(path, "LG-1")
+    fill(path, "LG-3", left=False)
+    book = load_workbook(path)
+    row = at(book["LG-3"], "As left") + 2
+    for i, level in enumerate((300, 500, 700)):
+        book["LG-3"].cell(row + i, 1, level), book["LG-3"].cell(row + i, 4, level + 16)
+        book["LG-3"].cell(row + i, 7, 4 + 16 * level / 1000)
+    book.save(path)
+    history = tmp_path / "history.xlsx"
+    assert main(["diagnose", str(path), "--history", str(history)]) == 1
+    out = " ".join(capsys.readouterr().out.split())
+    first, third = out.split("LG-3: ")
+    assert "LG-1: 4 readings" in first and "no fault shows" in first and "LG-2" not in out
+    assert "As left: 3 readings, off by +16 to +16 mm: most likely: scale shifted" in third
+    assert [v.tag for v in read_history(history)] == ["LG-1", "LG-3"]
+    assert main(["diagnose", str(path), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    assert [one["tag"] for one in told] == ["LG-1", "LG-3"] and "scale shifted" in told[1]["as_left"]
+    assert main(["diagnose", str(path), "--page", str(tmp_path / "a.html")]) == 2
+    assert "name one with --tag: LG-1, LG-3" in capsys.readouterr().err
 
 
 def test_a_history_that_held_switch_points_as_texts_is_read(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from xlfuncs.errors import XlfuncsError
 if TYPE_CHECKING:
     from xlfuncs.gauge.diagnosis import Diagnosis
     from xlfuncs.gauge.readings import Readings
+    from xlfuncs.report.diagnosis import Diagnosed
     from xlfuncs.report.repair import Asked
     from xlfuncs.worksheet.diagnosis import Stated
 
@@ -62,10 +63,6 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Diagnose, print, and say by the status whether a cause stands out."""
-    from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG
-    from xlfuncs.gauge.guide import settled
-    from xlfuncs.report.diagnosis import Diagnosed, print_diagnosis, to_json
-
     if args.index is not None and args.tag is None:
         raise XlfuncsError("--index and --tag go together: the index and the gauge in it")
     if args.form is not None:
@@ -74,20 +71,101 @@ def run(args: argparse.Namespace) -> int:
             return 0
     if args.book is None and not (args.ask and args.index):
         raise XlfuncsError("name the BOOK with the readings; --ask also goes with --index and --tag alone")
+    tags = _pack(args)
+    if len(tags) < 2:
+        return _one(args)
+    if args.page or args.ask:
+        raise XlfuncsError(
+            f"{args.book}: several gauges are filled in; name one with --tag: {', '.join(tags)}"
+        )
+    return _every(args, tags)
+
+
+def _pack(args: argparse.Namespace) -> list[str]:
+    """The gauges of a pack that are filled in, where none is named."""
+    from xlfuncs.lists.field_notes import filled_tags
+
+    if args.book is None or args.tag or args.sheet or args.index or args.form:
+        return []
+    return filled_tags(args.book)
+
+
+def _every(args: argparse.Namespace, tags: list[str]) -> int:
+    """Each gauge of a pack; one that cannot be read is said to be so, and the others go on."""
+    status, objects = 0, []
+    for number, tag in enumerate(tags):
+        own = argparse.Namespace(**{**vars(args), "tag": tag})
+        try:
+            if args.json:
+                made, ends = _result(own)
+                objects.append(made)
+            else:
+                if number:
+                    print()
+                ends = _one(own)
+        except XlfuncsError as why:
+            print(f"xlfuncs: {tag}: {why}", file=sys.stderr)
+            ends = 2
+        status = max(status, ends)
+    if args.json:
+        print("[" + ",\n".join(objects) + "]")
+    return status
+
+
+def _result(args: argparse.Namespace) -> tuple[str, int]:
+    """(JSON of a gauge, its exit status); adds the visit to a history."""
+    from xlfuncs.report.diagnosis import to_json
+
+    result = _diagnosed(args)
+    return to_json(result), 0 if result.settled else 1
+
+
+def _diagnosed(args: argparse.Namespace) -> Diagnosed:
+    from xlfuncs.report.diagnosis import Diagnosed
+
     known = _known(args)
-    found = _search(args, known) if args.ask else _diagnose(args, known)
+    found = _diagnose(args, known)
+    left = _left(args, known)
     if args.history is not None:
         _remember(args, found)
+    return Diagnosed(args.book.name, args.tag or "", found, known.not_read, left)
+
+
+def _left(args: argparse.Namespace, known: _Known) -> Diagnosis | None:
+    """Of the readings after the work; None where there are none."""
+    from xlfuncs.gauge.diagnosis import diagnose
+    from xlfuncs.lists.field_notes import as_left
+    from xlfuncs.worksheet.diagnosis import read_observations
+
+    after = as_left(args.book, None if args.index else args.tag, args.sheet)
+    if after is None:
+        return None
+    try:
+        read = read_observations(after.rows, known.stated, after.sheet, after.places)
+        return diagnose(known.stated.gauge, read, *_uncertainties(args))
+    except ValueError as why:
+        raise XlfuncsError(f"{args.book}: as left: {why}") from None
+
+
+def _one(args: argparse.Namespace) -> int:
+    """One gauge."""
+    from xlfuncs.gauge.guide import settled
+    from xlfuncs.report.diagnosis import print_diagnosis
+
     if args.ask:
+        found = _search(args, _known(args))
+        if args.history is not None:
+            _remember(args, found)
         return 0 if settled(found) else 1
-    if args.page is not None:
-        _write_page(args.page, found, args.tag or args.book.stem, [])
-    result = Diagnosed(args.book.name, args.tag or "", found, known.not_read)
     if args.json:
-        print(to_json(result))
-    else:
-        print_diagnosis(result, sys.stdout)
-    return 0 if found.verdict in (FOUND, NOTHING_WRONG) else 1
+        made, status = _result(args)
+        print(made)
+        return status
+    result = _diagnosed(args)
+    if args.page is not None:
+        _write_page(args.page, result.diagnosis, args.tag or args.book.stem, [])
+    print_diagnosis(result, sys.stdout)
+    return 0 if result.settled else 1
 
 
 def _uncertainties(args: argparse.Namespace) -> tuple[float, float]:
@@ -170,6 +248,7 @@ def _search(args: argparse.Namespace, known: _Known) -> Diagnosis:
 def _remember(args: argparse.Namespace, found: Diagnosis) -> None:
     """Add the visit to a history."""
     from xlfuncs.lists.field_notes import as_left, labelled
+    from xlfuncs.report.diagnosis import cause_found
     from xlfuncs.report.history import add_visit, visit
     from xlfuncs.worksheet.diagnosis import Stated, read_observations
 
@@ -186,7 +265,8 @@ def _remember(args: argparse.Namespace, found: Diagnosis) -> None:
             left = read_observations(after.rows, stated, after.sheet, after.places)
         except ValueError as why:
             raise XlfuncsError(f"{args.book}: {why}") from None
-    made = visit(args.tag, case.gauge, case.readings, left, labelled(args.book, args.tag))
+    told = labelled(args.book, args.tag)
+    made = visit(args.tag, case.gauge, case.readings, left, told, cause_found(found))
     count = sum(v.tag == made.tag for v in add_visit(args.history, made))
     print(f"written: {args.history}, visit {count} of {args.tag}", file=sys.stderr)
 

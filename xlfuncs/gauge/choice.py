@@ -607,7 +607,8 @@ class Judgement:
             if np.isnan(floats.max_pressure[i]):
                 found.append("the list states no maximum pressure: the computed one was taken")
             elif np.isnan(self.computed[i]):
-                why = (self._hint(i) or "wall or material not stated").strip(" ()")
+                lacks = "wall" if floats.material[i] else "wall and material"
+                why = (self._hint(i) or f"{lacks} not stated").strip(" ()")
                 found.append(f"collapse not computed: {why}")
             elif self.flat[i]:
                 found.append("flat ends not computed: the list does not state their thickness")

@@ -30,6 +30,8 @@ _LEFT, _TITLED = (
 _SWITCHES = ("LSHH", "LSH", "LSL", "LSLL")
 _DATA_TITLE, _SECTION = re.compile(r"(\d+ +Data|Data of the gauge)$"), re.compile(r"\d+ +[A-Z]")
 _NOMINAL = ("as found", "as left", "low ma", "high ma")
+_NAMED = 8
+"""Places in a message."""
 _SPREAD = 3
 """Gauge headings in one row that show that it holds headings, not a label with its value."""
 
@@ -75,7 +77,8 @@ def read_field_notes(path: Path, sheet: str | None = None, tag: str | None = Non
             f" (mm)', 'Current (mA)', two of them or more{_nearest(grids)}"
         )
     if len(found) > 1:
-        places = " and ".join(f"{grid.sheet} row {grid.rows[at]}" for grid, at in found[:3])
+        places = " and ".join(f"{grid.sheet} row {grid.rows[at]}" for grid, at in found[:_NAMED])
+        places += f" and {len(found) - _NAMED} more" if len(found) > _NAMED else ""
         raise XlfuncsError(
             f"{path}: readings stand at {places}; name the sheet with --sheet, or a pack's gauge with --tag"
         )
@@ -119,9 +122,36 @@ def of_tag(path: Path, grids: Sequence[Grid], tag: str) -> list[Grid]:
     return own
 
 
-def as_left(path: Path, tag: str) -> Range | None:
-    """Readings after the work, below a row that says so; None where there are none."""
-    for grid in of_tag(path, load_grid(Path(path)), tag):
+def filled_tags(path: Path) -> list[str]:
+    """Tags of a pack whose sheets hold readings as found, in the order of the sheets.
+
+    Empty where a sheet with readings states no tag, or two the same: then it is no pack.
+    """
+    found = []
+    for grid in load_grid(Path(path)):
+        if any(_read(grid, at) for at in _heading_rows(grid)):
+            found.append(_tag(grid))
+    return found if all(found) and len(set(found)) == len(found) else []
+
+
+def _tag(grid: Grid) -> str:
+    """What stands beside the label 'Tag' on top of a sheet, "" for none."""
+    for row in grid.values[:_TITLES].tolist():
+        for at, cell in enumerate(row):
+            if isinstance(cell, str) and squash(cell) == "tag":
+                return next((str(c).strip() for c in row[at + 1 : at + 4] if c != ""), "")
+    return ""
+
+
+def as_left(path: Path, tag: str | None, sheet: str | None = None) -> Range | None:
+    """Readings after the work, below a row that says so; None where there are none.
+
+    On the sheets of a gauge of a pack (`tag`), on one sheet, else on any.
+    """
+    grids = load_grid(Path(path))
+    for grid in grids if tag is None else of_tag(path, grids, tag):
+        if sheet not in (None, grid.sheet):
+            continue
         for at in _heading_rows(grid, left=True):
             if _read(grid, at):
                 return _written(grid, at, _end(grid, at))

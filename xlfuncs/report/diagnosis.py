@@ -15,7 +15,15 @@ from rich.text import Text
 
 from xlfuncs.gauge import reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, NONE
-from xlfuncs.gauge.diagnosis import LEAST_PROBABILITY, NOTHING_WRONG, UNEXPLAINED, UNTOLD, Diagnosis, Finding
+from xlfuncs.gauge.diagnosis import (
+    FOUND,
+    LEAST_PROBABILITY,
+    NOTHING_WRONG,
+    UNEXPLAINED,
+    UNTOLD,
+    Diagnosis,
+    Finding,
+)
 from xlfuncs.gauge.faulty import predict
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report import _words as words
@@ -27,6 +35,8 @@ _SHOWN = 6
 """Causes in the table; the rest is beyond doubt."""
 _NAMED = 8
 """Causes in the verdict."""
+_IN_A_CELL = 3
+"""Causes in a cell of the history."""
 SCHEMA = 1
 
 
@@ -40,6 +50,14 @@ class Diagnosed:
     diagnosis: Diagnosis
     not_read: Sequence[str] = ()
     """Columns of the readings that were not understood, each with what to do."""
+    left: Diagnosis | None = None
+    """Of the readings after the work."""
+
+    @property
+    def settled(self) -> bool:
+        """One cause stands out or nothing is wrong; what was left, if it was read, shows nothing wrong."""
+        left = self.left is None or _may_be_right(self.left)
+        return self.diagnosis.verdict in (FOUND, NOTHING_WRONG) and left
 
 
 def _expected(found: Diagnosis, finding: Finding) -> tuple[list[float], list[float]]:
@@ -74,6 +92,7 @@ def to_json(diagnosed: Diagnosed) -> str:
             "level_known": found.case.level_known,
             "rivals": [f.cause.name for f in found.rivals],
             "next_observation": next_text(found, 0),
+            "as_left": None if diagnosed.left is None else _as_left(diagnosed.left),
             "level_noise_mm": _value(1e3 * found.case.level_noise),
             "density_noise_percent": _value(100 * found.case.density_noise),
             "causes": rows,
@@ -110,6 +129,8 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
     if diagnosed.not_read and found.verdict == NOTHING_WRONG:
         told += " (in the columns that were read)"
     yield Item(Text.assemble(("Verdict: ", "bold"), told), 0)
+    if diagnosed.left is not None:
+        yield Item(Text.assemble(("As left: ", "bold"), _as_left(diagnosed.left)), 0)
     if what := next_text(found, 0):
         yield Item(Text.assemble(("Next: ", "bold"), what), 0)
     yield Text()
@@ -124,6 +145,31 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
         yield from (Item(f"{', '.join(names)}: needs {what}") for what, names in lacking.items())
     yield from banner("Cautions")
     yield from (Item(text) for text in FIELD)
+
+
+def cause_found(found: Diagnosis) -> str:
+    """The verdict in a cell: the cause, or those that are left."""
+    if found.verdict in (FOUND, NOTHING_WRONG):
+        return found.findings[0].cause.name if found.verdict == FOUND else "nothing wrong"
+    if found.verdict == UNEXPLAINED:
+        return "none of the listed causes"
+    names = [f.cause.name for f in found.rivals]
+    more = f"; and {len(names) - _IN_A_CELL} more" if len(names) > _IN_A_CELL else ""
+    return f"one of: {'; '.join(names[:_IN_A_CELL])}{more}"
+
+
+def _as_left(found: Diagnosis) -> str:
+    """How far off the gauge was left, and what that shows."""
+    off = 1e3 * (found.case.readings.indicated - np.array(_expected(found, _designed(found))[0]) / 1e3)
+    known = off[~np.isnan(off)]
+    count = words.plural(len(found.case.readings), "reading")
+    told = "no fault shows" if _may_be_right(found) else _verdict(found)
+    return f"{count}, off by {known.min():+.0f} to {known.max():+.0f} mm: {told}" if len(known) else told
+
+
+def _may_be_right(found: Diagnosis) -> bool:
+    """Nothing wrong fits the readings as well as anything else."""
+    return found.case.level_known and any(f.cause is AS_DESIGNED for f in found.rivals)
 
 
 def _verdict(found: Diagnosis) -> str:

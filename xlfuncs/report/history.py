@@ -1,8 +1,9 @@
 """The history of gauges: what each visit found and left, with its drift and a chart for each gauge.
 
 A visit is a row: how far the indicator and the current stood from what the gauge should show (mean over the
-readings), the current's error at LRV and over the span (least squares), and the level at which each switch
-acted. The workbook is ours: it is read, a row is added or replaced, and it is written anew with its charts.
+readings), how much more it showed with the level rising than falling, the current's error at LRV and over
+the span (least squares), the level at which each switch acted, and the cause found. The workbook is ours: it
+is read, a row is added or replaced, and it is written anew with its charts.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import Array, reasons
 from xlfuncs.gauge.faulty import SOUND, predict
-from xlfuncs.gauge.readings import Case, Gauge, Readings
+from xlfuncs.gauge.readings import FALLING, LEVEL_NOISE, RISING, Case, Gauge, Readings
 from xlfuncs.report import _sheets
 from xlfuncs.spreadsheet.files import whole_file
 from xlfuncs.units import UnitError, parse
@@ -66,32 +67,47 @@ class Visit:
     span_left: float | None
     acted_found: Points = _NO_POINTS
     acted_left: Points = _NO_POINTS
+    lag_found: float | None = None
+    """What it showed rising less what it showed falling, at the same true level."""
+    lag_left: float | None = None
+    cause: str = ""
 
     @property
     def cells(self) -> tuple[Any, ...]:
         """Its row: a switch's point found, then left."""
         plain = (getattr(self, f.name) for f in fields(self)[:_PLAIN])
         points = (p for pair in zip(self.acted_found, self.acted_left, strict=True) for p in pair)
-        return (*plain, *points)
+        return (*plain, self.lag_found, self.lag_left, self.cause or None, *points)
 
 
 _PLAIN = 9
-"""Fields of a visit that are no switch points."""
+"""Fields of a visit that stand first in its row."""
 _TEXTS = 3
 _LENGTHS = (
     *("Tag", "Date", "By", "Offset found, mm", "Offset left, mm", "Zero found, mm", "Zero left, mm"),
     *("Span found, mm", "Span left, mm"),
 )
-HEADINGS = (*_LENGTHS, *(f"{name} acted {when}, mm" for name in SWITCHES for when in ("found", "left")))
-_EARLIER = (*_LENGTHS, "Switches: acted found / left, mm")
-"""Headings of histories that held switch points as texts, `LSH 802 / 800`."""
+_LAGS, _CAUSE = ("Rising less falling found, mm", "Rising less falling left, mm"), "Cause found"
+_POINTS = tuple(f"{name} acted {when}, mm" for name in SWITCHES for when in ("found", "left"))
+HEADINGS = (*_LENGTHS, *_LAGS, _CAUSE, *_POINTS)
+_FIRST_POINT = len(HEADINGS) - len(_POINTS) + 1
+"""Column of the first switch point."""
+_AS_TEXT = "Switches: acted found / left, mm"
+"""Heading of histories that held switch points as texts, `LSH 802 / 800`."""
 _DRIFTS = (
     "Drift since the visit before, mm",
     *(f"{name} drift, mm" for name in SWITCHES),
 )
 
 
-def visit(tag: str, gauge: Gauge, found: Readings, left: Readings | None, told: Mapping[str, Any]) -> Visit:
+def visit(
+    tag: str,
+    gauge: Gauge,
+    found: Readings,
+    left: Readings | None,
+    told: Mapping[str, Any],
+    cause: str = "",
+) -> Visit:
     """What a visit found and left. `told`: what stands beside labels of the field sheet."""
     first = _errors(gauge, found)
     last = (None, None, None) if left is None else _errors(gauge, left)
@@ -100,7 +116,9 @@ def visit(tag: str, gauge: Gauge, found: Readings, left: Readings | None, told: 
     if not date:
         raise XlfuncsError(f"{tag}: the date of the visit is not filled in; the history needs it")
     points = [_points(tag, told, when) for when in ("found", "left")]
-    return Visit(tag, date, by, first[0], last[0], first[1], last[1], first[2], last[2], *points)
+    lags = _lag(gauge, found), None if left is None else _lag(gauge, left)
+    plain = (first[0], last[0], first[1], last[1], first[2], last[2])
+    return Visit(tag, date, by, *plain, points[0], points[1], *lags, cause)
 
 
 _DOTTED = re.compile(r"^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})$")
@@ -135,19 +153,46 @@ def _point(tag: str, what: str, cell: Any) -> float | None:
 _NOT_READ = ("-", "--", "n/a", "?")
 
 
-def _errors(gauge: Gauge, read: Readings) -> tuple[float | None, float | None, float | None]:
-    """(mean error of the indicator, the current's error at LRV, and what it gains over the span) [mm]."""
-    case = Case(gauge, read)
+def _should(gauge: Gauge, read: Readings) -> Array:
+    """What a sound gauge shows at each reading."""
     with reasons():
-        should = np.atleast_2d(predict(case, SOUND).magnet)[0]
-    shown = _mean(read.indicated - should)
-    error = case.signal - should
+        return np.asarray(np.atleast_2d(predict(Case(gauge, read), SOUND).magnet)[0])
+
+
+def _lag(gauge: Gauge, read: Readings) -> float | None:
+    """Mean error of the indicator with the level rising less that with it falling, where it was read; else of
+    the current [mm]."""
+    should = _should(gauge, read)
+    for error in (read.indicated - should, Case(gauge, read).signal - should):
+        up, down = _mean(error[read.direction == RISING]), _mean(error[read.direction == FALLING])
+        if up is not None and down is not None:
+            return round(up - down, 1)
+    return None
+
+
+def _errors(gauge: Gauge, read: Readings) -> tuple[float | None, float | None, float | None]:
+    """(mean error of the indicator, the current's error at LRV, and what it gains over the span) [mm].
+
+    A span that the readings do not tell (a few close together) is left out, and the mean error stands for
+    that at LRV: drawn out to the ends, the errors of reading would look like those of the transmitter.
+    """
+    should = _should(gauge, read)
+    shown, error = _mean(read.indicated - should), Case(gauge, read).signal - should
     known = ~np.isnan(error)
-    if known.sum() < 2 or np.ptp(should[known]) < 0.05 * (gauge.urv - gauge.lrv):
+    spread = float(np.sqrt(np.sum((should[known] - should[known].mean()) ** 2))) if known.any() else 0.0
+    span = gauge.urv - gauge.lrv
+    if known.sum() < 2 or spread < 0.04 * span:
         return shown, _mean(error), None
     slope, start = np.polyfit(should[known], error[known], 1)
-    zero = float(start + slope * gauge.lrv)
-    return shown, _mm(zero), _mm(float(slope * (gauge.urv - gauge.lrv)))
+    about = math.sqrt(2) * LEVEL_NOISE * span / spread
+    if about > _SPAN_KNOWN and abs(slope * span) < 3 * about:
+        return shown, _mean(error), None
+    return shown, _mm(float(start + slope * gauge.lrv)), _mm(float(slope * span))
+
+
+_SPAN_KNOWN = 0.005
+"""Standard uncertainty of the error over the span up to which it is stated; beyond it, only where it is more
+than three times that [m]. Our own choice."""
 
 
 def _mean(values: Array) -> float | None:
@@ -165,21 +210,28 @@ def read_history(path: Path) -> list[Visit]:
     if SHEET not in book.sheetnames:
         raise XlfuncsError(f"{path}: no sheet '{SHEET}': no history; name a new file")
     rows = list(book[SHEET].iter_rows(values_only=True))
-    heads = tuple(rows[0]) if rows else ()
-    if heads[: len(HEADINGS)] != HEADINGS and heads[: len(_EARLIER)] != _EARLIER:
+    heads = [_text(cell) for cell in rows[0]] if rows else []
+    if tuple(heads[:_PLAIN]) != _LENGTHS:
         raise XlfuncsError(f"{path}: sheet '{SHEET}' has other headings than a history; name a new file")
-    earlier = heads[: len(HEADINGS)] != HEADINGS
-    return [_visit(row, earlier) for row in rows[1:] if row[0]]
+    return [_visit(dict(zip(heads, row, strict=False))) for row in rows[1:] if row[0]]
 
 
-def _visit(row: Sequence[Any], earlier: bool) -> Visit:
-    plain: list[Any] = [_text(cell) if i < _TEXTS else cell for i, cell in enumerate(row[:_PLAIN])]
-    if earlier:
-        found, left = _from_text(_text(row[_PLAIN]))
+def _visit(row: Mapping[str, Any]) -> Visit:
+    """Of a row by its headings; those of earlier histories lack some."""
+    plain: list[Any] = [_text(row[h]) if i < _TEXTS else row[h] for i, h in enumerate(_LENGTHS)]
+    if _AS_TEXT in row:
+        found, left = _from_text(_text(row[_AS_TEXT]))
     else:
-        points = row[_PLAIN : len(HEADINGS)]
+        points = [row.get(heading) for heading in _POINTS]
         found, left = tuple(points[::2]), tuple(points[1::2])
-    return replace(Visit(*plain), acted_found=found, acted_left=left)
+    return replace(
+        Visit(*plain),
+        acted_found=found,
+        acted_left=left,
+        lag_found=row.get(_LAGS[0]),
+        lag_left=row.get(_LAGS[1]),
+        cause=_text(row.get(_CAUSE)),
+    )
 
 
 def _from_text(text: str) -> tuple[Points, Points]:
@@ -227,7 +279,8 @@ def _book(visits: Sequence[Visit]) -> Workbook:
         cell = sheet.cell(1, column, heading)
         cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor="DCE4E8")
         cell.alignment = Alignment(wrap_text=True, vertical="top")
-        sheet.column_dimensions[get_column_letter(column)].width = 12 if column <= 3 else 9.5
+        width = 40 if heading == _CAUSE else 12 if column <= _TEXTS else 9.5
+        sheet.column_dimensions[get_column_letter(column)].width = width
     places: dict[str, list[int]] = {}
     for row, made in enumerate(visits, start=2):
         cells = list(made.cells)
@@ -236,17 +289,18 @@ def _book(visits: Sequence[Visit]) -> Workbook:
             cells += [drift(last, made), *switch_drifts(last, made)]
         for column, value in enumerate(cells, start=1):
             _sheets.put(sheet, row, column, value)
+        sheet.cell(row, HEADINGS.index(_CAUSE) + 1).alignment = Alignment(wrap_text=True, vertical="top")
         places.setdefault(made.tag, []).append(row)
     sheet.freeze_panes = "B2"
     sheet.row_dimensions[1].height = 72
-    for column in range(_PLAIN + 1, sheet.max_column + 1):  # no switch was tried
+    for column in range(_FIRST_POINT, sheet.max_column + 1):  # no switch was tried
         empty = all(sheet.cell(row, column).value is None for row in range(2, len(visits) + 2))
         sheet.column_dimensions[get_column_letter(column)].hidden = empty
     charts = book.create_sheet("Charts")
     _on_paper(sheet, "landscape")
     _on_paper(charts, "portrait")
     sheet.print_title_rows = "1:1"
-    acted = range(_PLAIN + 1, len(HEADINGS) + 1)
+    acted = range(_FIRST_POINT, len(HEADINGS) + 1)
     for number, (tag, rows) in enumerate(places.items()):
         charts.add_chart(_chart(sheet, tag, rows, range(4, 8)), f"A{1 + 16 * number}")
         if number and number % _ON_A_PAGE == 0:

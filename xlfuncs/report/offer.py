@@ -104,14 +104,15 @@ def flange(one: Offered) -> str:
     return f"{asked.flange_class}; rated {asked.flange_rating / 1e5:.4g} barg at design temperature"
 
 
-def nearest(one: Offered) -> str:
-    """Why no float is named."""
+def nearest(one: Offered, named: bool = True) -> str:
+    """Why no float is named; `named`: with the part that comes nearest, which is none of the customer's."""
     if one.asked.duty is None:
         return "No float is named before the questions are answered."
     item = one.nearest
     if item is None:
         return "No float of our range is made for this service."
-    return f"No float of our range fits. Nearest: {item.part}: {'; '.join(item.reasons)}."
+    which = f"Nearest: {item.part}" if named else "The nearest"
+    return f"No float of our range fits. {which}: {'; '.join(item.reasons)}."
 
 
 def celsius(kelvin: float) -> str:
@@ -197,6 +198,9 @@ def _gauge(one: Offered) -> dict[str, Any]:
         "flange_class": asked.flange_class,
         "flange_rating_barg": number_of(asked.flange_rating, 1e-5),
         "questions": [{"text": q.text, "why": q.why, "blocking": q.blocking} for q in one.questions],
+        "subject_to": one.unchecked,
+        "item": asked.item,
+        "inquiry_remarks": asked.remarks,
         "assumptions": list(asked.assumptions),
         "cautions": list(one.cautions),
     }
@@ -219,6 +223,12 @@ def _report(found: Offer) -> Iterable[RenderableType]:
     yield Item(Text(f"{done} of {count} have a float of the list", style="bold"), 0)
     yield Text()
     yield _table(found)
+    subject: dict[str, list[str]] = {}
+    for one in found.gauges:
+        if one.unchecked:
+            subject.setdefault(" and ".join(one.unchecked), []).append(one.asked.tag)
+    for what, where in subject.items():
+        yield Item(f"* subject to {what}, not stated: {', '.join(where)}")
     missing = [one for one in found.gauges if one.chosen is None]
     if missing:
         yield from banner("No float")
@@ -283,7 +293,7 @@ def _table(found: Offer) -> Table:
         provisional = " (provisional)" if any("density" in text for text in one.asked.assumptions) else ""
         table.add_row(
             one.asked.tag,
-            one.chosen.part + provisional,
+            one.chosen.part + provisional + (" *" if one.unchecked else ""),
             f"{mm(one.chosen.reading[0], '+.1f')} {mm(one.chosen.reading[1], '+.1f')}",
             f"{low:.0f} to {high:.0f}" if math.isfinite(high) else f"{low:.0f} and more",
             mm(one.per_percent, "+.1f"),

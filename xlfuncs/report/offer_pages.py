@@ -17,7 +17,7 @@ from xlfuncs.report import drawing
 from xlfuncs.report._words import escaped as _t
 from xlfuncs.report.offer import celsius, flange, general, mm, nearest, tracing
 from xlfuncs.work.duties import Question
-from xlfuncs.work.offer import Body, Offer, Offered
+from xlfuncs.work.offer import VAPOUR_MATTERS, Body, Offer, Offered
 
 BLANKS = ("Customer", "Customer's reference", "Date", "Revision", "Valid until", "Signature")
 """What is written in by hand."""
@@ -34,7 +34,7 @@ EXCLUSIONS = (
 )
 SUMMARY_HEADS = ("Tag", "Service", "Fluid", "Float", "Worst reading, mm", "Questions")
 _SHOWN = 4
-"""Alternatives, and floats that do not fit, of which a page tells."""
+"""Alternatives of which a page tells."""
 
 
 def text(found: Offer, shown: Sequence[str] = ()) -> str:
@@ -136,10 +136,14 @@ def summary_line(one: Offered, shared: Mapping[Question, list[str]]) -> list[str
     named, worst = "none", "-"
     if one.chosen is not None:
         named = one.chosen.part + (" (provisional)" if one.asked.assumptions else "")
+        if one.unchecked:
+            named += f", subject to {' and '.join(one.unchecked)}"
         worst = f"{mm(one.chosen.reading[0], '+.1f')} to {mm(one.chosen.reading[1], '+.1f')}"
     elif one.asked.duty is None:
         named = "none before an answer"
-    return [one.asked.tag, one.asked.service or "-", one.asked.fluid or "-", named, worst, str(own or "-")]
+    kind = one.asked.service or ("Interface" if one.asked.interface else "Level")
+    tag = f"{one.asked.item}: {one.asked.tag}" if one.asked.item else one.asked.tag
+    return [tag, kind, one.asked.fluid or "-", named, worst, str(own or "-")]
 
 
 def _types(found: Offer, shown: Sequence[str]) -> str:
@@ -201,22 +205,37 @@ def headline(one: Offered) -> str:
 def question_lines(one: Offered, shared: Mapping[Question, list[str]]) -> list[str]:
     """The gauge's own questions first."""
     own = [asking(q) for q in one.questions if q not in shared]
-    return own + [f"As of several gauges: {q.text}" for q in one.questions if q in shared]
+    return own + [f"{q.text} (asked for several gauges)" for q in one.questions if q in shared]
 
 
 def _named(one: Offered) -> str:
-    return f'<p class="{"named" if one.chosen else "none"}">{_t(verdict(one))}</p>'
+    kind = "none" if one.chosen is None else "subject" if one.unchecked else "named"
+    return f'<p class="{kind}">{_t(verdict(one))}</p>'
 
 
 def verdict(one: Offered) -> str:
     """The float that is named, or why none is."""
     if one.chosen is None:
-        return nearest(one)
+        return nearest(one, named=False)
     low, high = one.chosen.reading
     provisional = "Provisionally float" if one.asked.assumptions else "Float"
+    if one.unchecked:
+        provisional = f"Subject to the {' and the '.join(one.unchecked)}, not stated: float"
     return (
-        f"{provisional} {one.chosen.part}: in every case it reads between {mm(low, '+.1f')} and "
-        f"{mm(high, '+.1f')} mm of the level, everything that is known counted."
+        f"{provisional} {one.chosen.part}: in every stated case it reads between {mm(low, '+.1f')} and "
+        f"{mm(high, '+.1f')} mm of the level, {_counted(one)}."
+    )
+
+
+def _counted(one: Offered) -> str:
+    """What the span of readings holds, and what it does not."""
+    if abs(one.vapour_shift) < VAPOUR_MATTERS:
+        return "everything that is known counted"
+    if math.isnan(one.vapour_shift):
+        return "with the vapour above it, not stated, taken as 0; the float does not bear the most it can be"
+    return (
+        "with the vapour above it, which is not stated, taken as 0: it may shift the reading by up to"
+        f" {mm(one.vapour_shift, '+.1f')} mm more"
     )
 
 
@@ -240,6 +259,10 @@ def facts(found: Offer, one: Offered, shown: Sequence[str]) -> list[tuple[str, s
             ("Transmitter", f"{mm(asked.lrv, '.0f')} to {mm(asked.urv, '.0f')} mm = 4 to 20 mA{action}")
         )
     rows += [(heading, words.number(one.own[heading])) for heading in shown if heading in one.own]
+    if asked.item:
+        rows.insert(0, ("Item of the inquiry", asked.item))
+    if asked.remarks:
+        rows.append(("Remark of the inquiry", words.one_line(asked.remarks)))
     return rows
 
 
@@ -368,15 +391,11 @@ def _others(one: Offered) -> str:
 
 
 def other_lines(one: Offered) -> list[str]:
-    """Alternatives, and the nearest that are not offered, with the reason."""
-    lines = [
+    """Alternatives; what does not fit is no business of the customer's."""
+    return [
         f"{item.part}: fits too, reads {mm(item.reading[0], '+.1f')} to {mm(item.reading[1], '+.1f')} mm"
         for item in one.alternatives[:_SHOWN]
     ]
-    close = [c for c in one.candidates if c.status == "rejected" and c.worst_offset < 0.03 and one.chosen]
-    close = [c for c in close if not c.verdict.startswith("made for")]
-    lines += [f"{item.part}: not offered, {item.verdict}" for item in close[: max(0, 3 - len(lines))]]
-    return lines
 
 
 def assumptions(found: Offer, one: Offered) -> Iterator[str]:

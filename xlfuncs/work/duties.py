@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,6 +64,8 @@ class Asked:
     vapour_bound: float = 0.0
     """Density that an unstated vapour can have at most [kg/m3]."""
     remarks: str = ""
+    item: str = ""
+    """The customer's number of it."""
 
 
 _READ = (
@@ -75,13 +77,20 @@ _READ = (
 """Fields whose unusable cells are asked back."""
 
 
-def duties(gauges: Gauges, settings: Settings) -> list[Asked]:
-    """The gauges of an inquiry in their order."""
+def duties(
+    gauges: Gauges, settings: Settings, items: Mapping[tuple[str, int], str] | None = None
+) -> list[Asked]:
+    """The gauges of an inquiry in their order. `items`: (sheet, row) -> the customer's number of it."""
     ratings = ratings_of_flanges(gauges)
     groups: dict[object, list[int]] = {}
     for i in range(gauges.n):
         groups.setdefault(_gauge_of(gauges, i), []).append(i)
-    return [_asked(gauges, records, settings, ratings) for records in groups.values()]
+    made = []
+    for records in groups.values():
+        places = ((str(gauges.sheet[i]), int(gauges.row[i])) for i in records)
+        item = next((items[place] for place in places if items and place in items), "")
+        made.append(replace(_asked(gauges, records, settings, ratings), item=item))
+    return made
 
 
 _FIXED = ("connection_distance", "chamber_bore", "visible_range", "lrv", "urv")
@@ -242,6 +251,8 @@ def _conditions(one: _Gauge, i: int, interface: bool) -> Iterator[Condition]:
             True,
         )
         return
+    if _no_liquid(one, i, low):
+        return
     upper = [float(end[i]) for end in (gauges.low("upper_density"), gauges.high("upper_density"))]
     if math.isnan(upper[0]):
         if interface:
@@ -264,6 +275,52 @@ def _conditions(one: _Gauge, i: int, interface: bool) -> Iterator[Condition]:
                 continue
             above = sum(upper) / 2
         yield Condition(f"{case}, {name}" if case else name, density, above, viscosity=viscosity)
+
+
+_LIGHTEST = 300.0
+"""kg/m3 below which no liquid is that stands in a process vessel, save a few near their critical point and
+liquefied hydrogen and helium, whose names are known (from memory of tables of saturated liquids)."""
+_FAR = 0.25
+"""Share by which a stated density may differ from that of the pure fluid before it is asked back: our own
+choice, wide enough for solutions and mixtures that go by the name."""
+
+
+def _no_liquid(one: _Gauge, i: int, low: float) -> bool:
+    """A stated density that no liquid has is asked back, and no float is named by it; one far from the known
+    fluid's is asked back as well."""
+    kelvin = float(one.gauges.si("operating_temperature")[i])
+    pure = math.nan
+    if one.gauges.known_fluid[i] and not math.isnan(kelvin):
+        pure = float(liquid_density(str(one.gauges.texts("fluid")[i]), kelvin))
+    where = _where_stated(one, i, low)
+    if math.isnan(pure):
+        if low >= _LIGHTEST:
+            return False
+        meant = f"; {10 * low:.0f}" if _LIGHTEST <= 10 * low <= 2000 else ""
+        one.ask(
+            f"Density of the liquid {low:.4g} kg/m3{where}: which value is meant{meant}?",
+            "no liquid is that light",
+            True,
+        )
+        return True
+    if abs(low / pure - 1) > _FAR:
+        one.ask(
+            f"Density of the liquid {low:.4g} kg/m3{where}: is it right?",
+            f"the pure fluid '{one.gauges.texts('fluid')[i]}' has {pure:.0f} kg/m3 at operating temperature",
+            low < _LIGHTEST,
+        )
+        return low < _LIGHTEST
+    return False
+
+
+def _where_stated(one: _Gauge, i: int, low: float) -> str:
+    """' in cell E12': where the lowest density stands."""
+    for name in DENSITIES:
+        column = one.gauges.column(name)
+        address = column.address(i)
+        if address and abs(float(column.low[i]) - low) <= 1e-6 * low:
+            return f" in cell {address}"
+    return ""
 
 
 def _densities(one: _Gauge, i: int) -> tuple[float, float, float]:

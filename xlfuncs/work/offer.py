@@ -20,6 +20,7 @@ from xlfuncs.lists.model import Book
 from xlfuncs.work.cover import Cover, fewest
 from xlfuncs.work.duties import Asked, Question, duties
 from xlfuncs.work.float_store import Listed, Required, numbers
+from xlfuncs.work.inquiry import own_names
 
 FRACTIONS = (0.0, 0.25, 0.5, 0.75, 1.0)
 """Of the transmitter's range: the levels whose currents are stated."""
@@ -86,6 +87,17 @@ class Offered:
     tracing: str = ""
     own: Mapping[str, Any] = field(default_factory=dict)
     """The company's own columns of the chosen float."""
+    vapour_shift: float = 0.0
+    """Most by which an unstated vapour, taken as 0, shifts the reading [m]; NaN: not borne."""
+
+    @property
+    def unchecked(self) -> list[str]:
+        """What the named float is subject to, since the inquiry does not state it."""
+        duty = self.asked.duty
+        if duty is None or self.chosen is None:
+            return []
+        stated = {"design pressure": duty.design_pressure, "design temperature": duty.design_temperature}
+        return [name for name, value in stated.items() if math.isnan(value)]
 
     @property
     def fitting(self) -> list[Candidate]:
@@ -185,7 +197,8 @@ def offer(book: Book, listed: Listed, wish: Wish | None = None, settings: Settin
     """The floats of a list for the gauges of an inquiry."""
     wish, used = wish or Wish(), settings or Settings()
     result = audit(book, used)
-    asked = duties(Gauges(book), used)
+    names = own_names(book)
+    asked = duties(Gauges(book), used, names.items)
     picks = _Picks(listed, wish)
     judged = [picks.judge(one) for one in asked]
     cover = fewest({str(i): picks.costs(found) for i, found in enumerate(judged)})
@@ -201,7 +214,14 @@ def offer(book: Book, listed: Listed, wish: Wish | None = None, settings: Settin
     )
     doubts = tuple(_asking(one["text"]) for one in result.doubts)
     return Offer(
-        book.path.stem, tuple(offered), named, used, doubts, len(listed.floats), listed.own, listed.notes
+        names.title or book.path.stem,
+        tuple(offered),
+        named,
+        used,
+        doubts,
+        len(listed.floats),
+        listed.own,
+        listed.notes,
     )
 
 
@@ -281,6 +301,7 @@ def _offered(
         per_percent=_per_percent(body, one.duty),
         questions=(*one.questions, *_of_vapour(body, one)),
         own=own,
+        vapour_shift=_vapour_shift(body, one),
     )
 
 
@@ -339,12 +360,17 @@ def _per_percent(body: Body, duty: Duty) -> float:
     return _shift(body, rho, above, (1.01 * rho, above))
 
 
+def _vapour_shift(body: Body, one: Asked) -> float:
+    """Most by which an unstated vapour shifts the reading [m]; NaN where the float does not bear it."""
+    if one.duty is None or not one.vapour_bound > 0:
+        return 0.0
+    rho = min(c.lower_density for c in one.duty.conditions)
+    return _shift(body, rho, 0.0, (rho, one.vapour_bound))
+
+
 def _of_vapour(body: Body, one: Asked) -> Iterator[Question]:
     """An unstated vapour is asked for where it would shift the reading."""
-    if one.duty is None or not one.vapour_bound > 0:
-        return
-    rho = min(c.lower_density for c in one.duty.conditions)
-    shift = _shift(body, rho, 0.0, (rho, one.vapour_bound))
+    shift = _vapour_shift(body, one)
     if not abs(shift) < VAPOUR_MATTERS:
         far = "more than the float bears" if math.isnan(shift) else f"{1e3 * shift:+.1f} mm"
         yield Question(
