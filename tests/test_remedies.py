@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook
 
 from tests.layouts import LAYOUTS, build
 from xlfuncs.audit.engine import audit_book
+from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import Finding
 from xlfuncs.audit.profiles import profiles
@@ -677,3 +679,19 @@ def test_a_wall_that_the_list_says_bears_the_pressure_is_taken_to_bear_it(tmp_pa
     lighter = next(option for option in remedy.options if option.name == "float_mass").numbers
     assert lighter["shell_g"] == pytest.approx(shell * 1e3, rel=1e-6)
     assert lighter["mass_g"] < 440
+
+
+def test_a_density_that_another_document_states_is_reckoned_with(tmp_path: Path) -> None:
+    row = {"fluid": "Blend 7", "fluid_density": "880 kg/m3", "float_part": "ZF-A"}
+    planted = build(tmp_path / "book.xlsx", LAYOUTS[0], [row])
+    book = load_workbook(planted.path)
+    sheet = book.create_sheet("Process data")
+    sheet.append(["Tag", "Fluid", "Operating density (kg/m3)", "Operating temperature (degC)"])
+    sheet.append([SOUND["tag"], "Blend 7", 983, 60])
+    book.save(planted.path)
+    remedy = remedy_of(only(audit_book(planted.path).findings, "offset-exceeds-tolerance"))
+    assert "is in doubt: Process data!C2 states 983 kg/m3" in remedy.text
+    # the sound float of 350 g reads true at 983 kg/m3
+    assert remedy.options[0].numbers["offset_at_reference_high_mm"] == pytest.approx(
+        flat(0.35, 983), abs=0.01
+    )

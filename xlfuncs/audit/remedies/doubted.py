@@ -6,15 +6,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.gauges import DENSITIES, Gauges
 from xlfuncs.audit.operating import reference
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import choice, floats, reasons
+from xlfuncs.units import UnitError, parse
 
 
 @dataclass(frozen=True)
 class Doubted:
-    """What a float would have to do by the reference density."""
+    """What a float would have to do by the density of reference data, or of another document."""
 
     duty: choice.Duty
     said: str
@@ -27,13 +28,10 @@ class Doubted:
 
 def doubted(gauges: Gauges, settings: Settings, record: int, duty: choice.Duty) -> Doubted | None:
     """The doubt of the density that a duty rests on; None where there is none, or no number beside it."""
-    if not (gauges.known_fluid[record] or gauges.by_api_gravity[record]):
-        return None  # the equations of state are not loaded for nothing
-    known = reference(gauges, settings)
-    too_low, too_high = known.doubts(gauges, settings)
-    if not (too_low[record] or too_high[record]):
+    found = _by_reference(gauges, settings, record) or _by_document(gauges, record)
+    if found is None:
         return None
-    low, high = sorted((float(known.hot[record]), float(known.cold[record])))
+    low, high, why = found
     upper = [item.upper_density for item in duty.conditions]
     viscosity = duty.conditions[0].viscosity
     try:
@@ -42,19 +40,50 @@ def doubted(gauges: Gauges, settings: Settings, record: int, duty: choice.Duty) 
         return None
     stated = _span(gauges, record, *(float(end[record]) for end in gauges.densities))
     right = _span(gauges, record, low, high)
+    said = f"The stated {stated} is in doubt: {why.format(right=right)}"
+    return Doubted(replace(duty, conditions=conditions), said, stated, right)
+
+
+_Found = tuple[float, float, str]
+"""The other density, lowest and highest, and why it counts, with a place for it in words."""
+
+
+def _by_reference(gauges: Gauges, settings: Settings, record: int) -> _Found | None:
+    """That of the fluid at operating conditions, where the stated one is another."""
+    if not (gauges.known_fluid[record] or gauges.by_api_gravity[record]):
+        return None  # the equations of state are not loaded for nothing
+    known = reference(gauges, settings)
+    too_low, too_high = known.doubts(gauges, settings)
+    if not (too_low[record] or too_high[record]):
+        return None
+    low, high = sorted((float(known.hot[record]), float(known.cold[record])))
     fluid = "the oil" if known.oil[record] else str(gauges.texts("fluid")[record])
     warm = gauges.measure(record, "operating_temperature")
-    said = f"The stated {stated} is in doubt: {fluid} has {right} at {warm}"
-    return Doubted(replace(duty, conditions=conditions), said, stated, right)
+    return low, high, f"{_plain(fluid)} has {{right}} at {warm}"
+
+
+def _by_document(gauges: Gauges, record: int) -> _Found | None:
+    """That of another document which speaks of the gauge."""
+    tag = gauges.tag(record)
+    for one in gauges.book.differences.values:
+        if tag and one.tag == tag and one.field in DENSITIES:
+            try:
+                other = parse(one.second.text, "density")
+            except UnitError:
+                continue
+            place = _plain(f"{one.second.sheet}!{one.second.cell}")
+            return other.si_low, other.si_high, f"{place} states {{right}}"
+    return None
+
+
+def _plain(text: str) -> str:
+    """A name for a text that is formatted later."""
+    return text.replace("{", "{{").replace("}", "}}")
 
 
 def _span(gauges: Gauges, record: int, low: float, high: float) -> str:
     """One density, or two."""
-    field = next(
-        name
-        for name in ("fluid_density", "fluid_density_min", "fluid_density_max")
-        if gauges.given(name)[record]
-    )
+    field = next(name for name in DENSITIES if gauges.given(name)[record])
     ends = [gauges.say(record, field, end) for end in (low, high)]
     return ends[0] if ends[0] == ends[1] or np.isclose(low, high, rtol=1e-6) else " to ".join(ends)
 

@@ -145,7 +145,7 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
         f" ({between(low, high)} at worst)"
     )
     shown = made_reading(gauges, wanted.settings, record, {}, doubt.duty.conditions)
-    return Remedy(f"What does by the reference density: {text}.", (Option(text, "", None, numbers),), shown)
+    return Remedy(f"What does by that density: {text}.", (Option(text, "", None, numbers),), shown)
 
 
 def _as_clause(verdict: str) -> str:

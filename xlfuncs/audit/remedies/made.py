@@ -64,6 +64,10 @@ def _reserve(body: Body, duty: choice.Duty) -> float:
     return min(shares)
 
 
+SIZED = 20
+"""Gauges of a book for which a larger float is sized (common practice, no source)."""
+
+
 @dataclass(frozen=True)
 class Made:
     """Floats that would have to be made."""
@@ -96,6 +100,10 @@ def _of_another_mass(
     if not shell.possible:
         weight = gauges.say(record, "float_mass", wanted)
         why = f"a float of this size would have to weigh {weight} and cannot be made: {shell.said}"
+        sized: list[int] = gauges.derived("sized floats", list)
+        if record not in sized and len(sized) >= SIZED:
+            return (), f"{why} (a larger one is sized for {SIZED} gauges of a book, which takes seconds each)"
+        sized += [record] if record not in sized else []
         return tuple(larger(gauges, record, duty, size, doubt)), why
     low, high = (1e3 * end for end in offsets(other, duty))
     there, say = by_right(other, doubt), partial(gauges.say, record)

@@ -355,7 +355,8 @@ def _densities_of(work: Working, lower: float, upper: float) -> None:
     if lower in stated:
         densities(work, lower, upper)
         return
-    work.constant("rho", "density at operating conditions", lower, "kg/m3", "reference data of the fluid")
+    source = "reference data of the fluid, or another document: as the remedy says"
+    work.constant("rho", "density beside the stated one", lower, "kg/m3", source)
     if work.gauges.given("upper_density")[work.record]:
         stated_density(work, "rho_u", upper, ("upper_density",))
     else:
