@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -254,6 +254,7 @@ def heads_under(page: Page, bottom: int, height: int, units: list[str]) -> list[
     rows = [*range(top, bottom + 1), bottom + 1] if units else list(range(top, bottom + 1))
     under = {j: text for j, text in enumerate(page.own[rows[-1]]) if text and not _is_mark(text)}
     named = {j for j, text in under.items() if _names_part(text, under.values(), sub=bool(units))}
+    named |= _named_in_groups(page, rows, under)
     out: list[Head] = []
     for j in range(page.width):
         level, unit_row = rows[-1], ""
@@ -277,6 +278,25 @@ def heads_under(page: Page, bottom: int, height: int, units: list[str]) -> list[
                 sure = sure and certain
         out.append(Head(j, text, tuple(above), sure, page.address(level, j), unit_row))
     return _without_prefix(out)
+
+
+def _named_in_groups(page: Page, rows: Sequence[int], under: Mapping[int, str]) -> set[int]:
+    """Columns under the open rest of a group whose short cell, among units, is a heading.
+
+    'P/N' and 'S/N' below 'Float', '0%' and '100%' below 'LT', where the group stands over its first alone.
+    """
+    out: set[int] = set()
+    if len(rows) < 2:
+        return out
+    group, first = "", -1
+    for j in range(page.width):
+        if page.spread[rows[-2]][j]:
+            group, first = page.spread[rows[-2]][j], j
+        elif j not in under:
+            group = ""
+        elif group and _field_of(under[j], (group,)):
+            out |= {k for k in (first, j) if k in under and _field_of(under[k], (group,))}
+    return out
 
 
 def _is_left_open(page: Page, level: int, j: int, under: Mapping[int, str]) -> bool:
