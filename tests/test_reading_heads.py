@@ -10,6 +10,7 @@ import pytest
 from openpyxl import Workbook
 
 from xlfuncs.cli import main
+from xlfuncs.worksheet import call
 from xlfuncs.worksheet.observed import find_field, not_read, reading_fields
 
 FIELDS = {
@@ -105,6 +106,14 @@ def test_nothing_wrong_is_never_said_of_indicator_and_current_alone(
     assert main(["diagnose", str(place), "--json"]) == 1
     told = json.loads(capsys.readouterr().out)
     assert not told["level_known"] and "Foo [mm]" in told["not_read"][0]
+
+
+def test_a_sheet_is_told_of_the_column_that_was_not_read() -> None:
+    gauge = [["Float mass", 280, "g"], ["Float diameter", 50, "mm"], ["Float length", 200, "mm"]]
+    gauge += [["Magnet height", 168, "mm"], ["Density", 850, "kg/m3"], ["LRV", 0, "mm"], ["URV", 1000, "mm"]]
+    rows: Any = call("LG_DIAGNOSE", gauge, [["Istwert (mm)", "Indicated (mm)", "mA"], [301, 640, 14.24]])
+    assert rows[1][8] == "cannot tell" and rows[1][9].startswith("the true level by another means")
+    assert rows[-1][8] == "not read" and "'Istwert (mm)': it could be more than one" in rows[-1][1]
 
 
 def test_a_true_level_under_a_usual_heading_shows_the_stuck_float(
