@@ -551,6 +551,7 @@ SIGNS: dict[str, tuple[bool, tuple[str, ...], tuple[str, ...]]] = {
     "temperature": (True, ("chamber",), ("late",)),
     "thick": (True, ("late",), ()),
     "scale_zero": (False, ("scale",), ()),
+    "square_on": (False, (), ()),
     "hand_magnet": (False, ("indicator", "dead elements"), ()),
     "float_field": (
         False,

@@ -56,6 +56,7 @@ def test_the_stories_hold_every_cause_that_readings_can_show() -> None:
     left |= {f"foreign magnet at the {part}" for part in ("indicator", "transmitter")}
     left |= {"loop current or its scaling off", "current unsteady (interference, earths)"}
     left |= {"float lighter (worn or corroded)", "total level below the upper connection"}
+    left |= {"chamber leans (out of plumb)", "indicator read wrongly (parallax, wrong edge)"}
     assert {cause.name for cause in CAUSES} == {*NAMES.values(), *left}
     assert set(NAMES) == set(FAULTS)
 

@@ -70,6 +70,9 @@ def all_but(page: Any) -> None:
         (LOW, {}),
         (LOW, {"reference": True, "float_mass": 0.31, "serial": True}),
         ([(500, 480, 11.7)], {"valves": True}),
+        (LOW, {"reference": True, "sample": 770.0, "float_mass": 0.3}),
+        (LOW, {"sample": 930.0, "vented": False}),
+        ([(200, 203, 7.2), (500, 508, 12.1), (800, 813, 17.0)], {"plumb": False}),
         ([(200, 450, 11.2), (500, 451, 11.2), (800, 450, 11.2)], {}),
         ([(200, 200, 16.8), (500, 501, 12.0), (800, 800, 7.2)], {}),
         ([(600, "empty", 3.8)], {}),
@@ -255,3 +258,52 @@ def test_none_of_these_names_two_at_once(page: Any) -> None:
     typed(page, [(200, 260, 4.6), (500, 470, 13.9), (800, 700, 8.0)], {"reference": True})
     all_but(page)
     assert "two causes at once" in page.js("document.getElementById('next').innerText")
+
+
+def test_a_sound_gauge_needs_nothing_looked_at(page: Any) -> None:
+    typed(page, [(200, 201, 7.21), (500, 499, 11.98), (800, 801, 16.82)])
+    shown = page.js("document.getElementById('next').innerText")
+    assert "Nothing wrong shows" in shown and "range" not in shown
+    assert not page.js("!!document.querySelector('#next .question')")
+    typed(page, [(500, 501, 12.0)])
+    assert "Only part of the range" in page.js("document.getElementById('next').innerText")
+
+
+def test_readings_come_first_and_the_gauges_data_stand_on_the_page(page: Any) -> None:
+    typed(page, [])
+    shown = page.js("document.getElementById('next').innerText")
+    assert "Type readings first" in shown and page.js("!!document.querySelector('#next .question')")
+    assert page.js("document.getElementById('bars').children.length") == 0
+    typed(page, LOW)
+    assert "Type readings first" not in page.js("document.getElementById('next').innerText")
+    data = page.js("document.querySelector('table.stated').innerText")
+    assert "850" in data and "kg/m3" in data and "mass" in data
+
+
+def test_a_sample_may_be_typed_as_a_density(page: Any) -> None:
+    typed(page, LOW, {"reference": True, "vented": False})
+    for _ in range(30):
+        if "density of a sample" in page.js("document.getElementById('next').innerText"):
+            break
+        pressed(page, "Not looked")
+    page.js("(document.querySelector('#next input').value = '0.77', 1)")
+    pressed(page, "Enter")
+    assert page.js("S.answers.sample === undefined")
+    page.js("(document.querySelector('#next input').value = '770', 1)")
+    pressed(page, "Enter")
+    assert page.js("S.answers.sample") == 770
+    assert "770 kg/m3" in page.js("document.getElementById('seen').innerText")
+    assert "770 kg/m3" in page.js("file()")
+
+
+def test_which_valve_is_asked_only_where_one_was_shut(page: Any) -> None:
+    stays = [(200, 450, 11.2), (500, 451, 11.2), (800, 450, 11.2)]
+    asked = {}
+    for valves in (True, False):
+        typed(page, stays, {"valves": valves})
+        seen = []
+        while page.js("!!document.querySelector('#next .question')"):
+            seen.append(page.js("document.querySelector('#next .question').innerText"))
+            pressed(page, "Not looked")
+        asked[valves] = any("was the lower one" in text for text in seen)
+    assert asked == {True: False, False: True}

@@ -134,3 +134,16 @@ def test_a_list_goes_on_in_another_sheet_with_four_fifths_of_its_headings(
     else:
         with pytest.raises(XlfuncsError, match="Zork"):
             audit_book(path, mapping={"viscosity": "Zork"})
+
+
+@pytest.mark.parametrize("word", ["Length mm", "Weight g"])
+@pytest.mark.parametrize(("between", "read"), [(0, True), (1, True), (2, False)])
+def test_a_heading_shares_the_subject_of_one_that_is_two_columns_away(
+    word: str, between: int, read: bool, tmp_path: Path
+) -> None:
+    names = ["Tag", "Fluid", "Density kg/m3", "Float OD mm", *(f"Zork {k}" for k in range(between)), word]
+    rows = [[f"LG-{i}", "Oil", 880, 50 + i, *["w"] * between, 250 + i] for i in range(1, 6)]
+    result = audit_book(save(tmp_path / "book.xlsx", Index=[names, *rows]))
+    of_floats = {name for name in result.columns["Index"] if name.startswith("float_")}
+    assert (len(of_floats) == 2) is read
+    assert (word in {one["heading"] for one in result.unread_columns}) is not read

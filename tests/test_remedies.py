@@ -358,7 +358,7 @@ def test_the_metal_of_a_chamber_does_below_the_temperature_of_the_statement(tmp_
 
 
 def test_for_a_metal_that_is_never_fit_none_is_guessed(tmp_path: Path) -> None:
-    row = {"fluid": "Hydrochloric acid 15 %", "chamber_material": "316L", "float_material": "Titanium"}
+    row = {"fluid": "Hydrochloric acid 15 %", "chamber_material": "316L", "float_material": "Alloy C-276"}
     remedy = remedy_of(only(audited(tmp_path, [row]), "wetted-material-unfit"))
     assert remedy.options == ()
     assert remedy.text.startswith("No number can be computed")
@@ -556,3 +556,124 @@ def test_no_chamber_is_offered_below_the_class_of_its_nozzle(tmp_path: Path) -> 
     row |= {"design_pressure": "8 barg", "design_temperature": "120 degC"}
     remedy = remedy_of(only(audited(tmp_path, [row]), "chamber-magnetic"))
     assert remedy.options and {option.numbers["flange_class"] for option in remedy.options} == {40.0}
+
+
+def test_one_cell_gets_one_temperature_that_satisfies_all_its_findings(tmp_path: Path) -> None:
+    # ethanol at 45 degC in the vessel, kept at 82 degC: it boils at 80.8 degC, and stands too high
+    row = {"fluid": "Ethanol", "fluid_density": "768 kg/m3", "operating_temperature": "45 degC"}
+    row |= {"operating_pressure": "0.1 barg", "maintain_temperature": "82 degC", "tracer_output": "90 W/m"}
+    found = audited(tmp_path, [row])
+    asked = {}
+    for slug in ("chamber-colder", "tracing-boils-fluid"):
+        (option,) = remedy_of(only(found, slug)).options
+        assert option.name == "maintain_temperature" and option.value is not None
+        asked[slug] = float(option.value.value)
+    assert asked["chamber-colder"] == asked["tracing-boils-fluid"] < 75.9
+    (tmp_path / "next").mkdir()
+    kept = row | {"maintain_temperature": f"{asked['chamber-colder']} degC"}
+    assert not {"chamber-colder", "tracing-boils-fluid"} & {
+        one.rule for one in audited(tmp_path / "next", [kept])
+    }
+
+
+def test_the_nearest_part_is_that_with_the_nearest_number(tmp_path: Path) -> None:
+    rows: list[dict[str, Any]] = [
+        {"tag": f"LG-{i}", "float_part": f"KF-{number}"} for i, number in enumerate((98, 85, 74), 1)
+    ]
+    rows.append({"tag": "LG-9", "float_part": "KF-84", "float_mass": None, "float_diameter": None})
+    rows[-1]["float_length"] = None
+    found = audited(tmp_path, rows)
+    messages = [one.message for one in found if one.rule == "float-not-in-list"]
+    assert all("nearest listed part is KF-85" in message for message in messages), messages
+
+
+def test_heat_is_taken_where_the_float_has_to_read_right(tmp_path: Path) -> None:
+    # 316L grows by 16e-6 a kelvin: at 60 degC the heat of 40 K counts, not the 280 K of design
+    rows = [dict(row) for row in ONE_UNFIT]
+    rows[0] |= {"design_temperature": "300 degC", "float_max_temperature": "350 degC"}
+    rows[0] |= {"magnet_max_temperature": "350 degC", "maintain_temperature": "20 degC"}
+    rows[1] |= {"float_max_temperature": "350 degC", "magnet_max_temperature": "350 degC"}
+    found = only(audited(tmp_path, rows), "offset-exceeds-tolerance")
+    work = remedy_of(found).calculation
+    assert work is not None
+    grown = 1 + 16.0e-6 * 40
+    at_rest = 181 - flat(0.313, 880)
+    due = (
+        181 * grown
+        - (0.313 - 3 * math.pi / 4 * 0.05**2 * 0.25 * grown**3)
+        / (math.pi / 4 * 0.05**2 * grown**2 * 877)
+        * 1e3
+        - (181 - at_rest)
+    )
+    assert work.numbers()["e_heat"] * 1e3 == pytest.approx(due, abs=0.05)
+
+
+def test_a_remedy_speaks_the_units_of_its_book(tmp_path: Path) -> None:
+    us = next(layout for layout in LAYOUTS if layout.name == "us")
+    planted = build(tmp_path / "us.xlsx", us, ONE_UNFIT)
+    found = only(audit_book(planted.path).findings, "offset-exceeds-tolerance")
+    text = remedy_of(found).text
+    assert "psi" in text and "degF to spare" in text
+    assert not re.search(r"\b(bar|barg|K|degC|kg/m3)\b", text), text
+
+
+def proposed(remedy: Remedy) -> dict[str, float]:
+    """What a calculation takes from the remedy, and all its numbers."""
+    work = remedy.calculation
+    assert work is not None and work.fires, work
+    assert [value.symbol for value in work.inputs if value.origin == "proposed"]
+    return work.numbers()
+
+
+def test_the_calculation_is_of_the_float_that_is_proposed(tmp_path: Path) -> None:
+    row = {"float_part": "ZF-A", "fluid_density": "880 kg/m3", "fluid": "Blend 7"}
+    row |= {"float_material": "titanium grade 2", "float_wall": "1.3 mm"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "offset-exceeds-tolerance"))
+    first = remedy.options[0]
+    numbers = proposed(remedy)
+    assert numbers["m"] == pytest.approx(first.numbers["mass_g"] / 1e3, rel=1e-12)
+    assert numbers["e"] * 1e3 == pytest.approx(flat(numbers["m"], 880), abs=1e-6)
+
+
+def test_the_calculation_of_a_wider_chamber_is_shown(tmp_path: Path) -> None:
+    row = {"chamber_bore": None, "viscosity": "350 mPa.s", "fluid_density": "880 kg/m3", **THICK}
+    row |= {"upper_density": "0 kg/m3"}
+    remedy = remedy_of(only(audited(tmp_path, [row]), "viscosity-too-high"))
+    numbers = proposed(remedy)
+    depth = 0.35 / (math.pi / 4 * 0.05**2 * 880)
+    x = math.log(numbers["D"] / 0.05)
+    lag = 2 * math.pi * 0.35 * depth * 0.005 / (x - math.tanh(x)) / (math.pi / 4 * 0.05**2 * 880 * 9.80665)
+    assert numbers["e"] == pytest.approx(lag, rel=1e-6) and lag <= 0.010
+
+
+def test_the_calculation_of_a_thicker_insulation_is_shown(tmp_path: Path) -> None:
+    found = audited(tmp_path, [dict(rules()["tracing-underpowered"].firing[0])])
+    remedy = remedy_of(only(found, "tracing-underpowered"))
+    thick = next(option.value for option in remedy.options if option.name == "insulation_thickness")
+    numbers = proposed(remedy)
+    assert thick is not None and numbers["s"] * 1e3 == pytest.approx(float(thick.value))
+    assert numbers["q"] >= numbers["q_min"]
+
+
+def test_the_calculation_of_another_chamber_reads_its_rating_off_the_table(tmp_path: Path) -> None:
+    row = {"chamber_material": "A105", "flange_class": "150", "material_group": None}
+    row |= {"design_pressure": "14 barg", "design_temperature": "120 degC", "test_pressure": "21 barg"}
+    work = remedy_of(only(audited(tmp_path, [row]), "chamber-magnetic")).calculation
+    # ASME B16.5, class 300, group 2.3: 34.8 bar at 100 degC and 31.4 at 150
+    assert work is not None and work.fires and work.elementary
+    assert work.numbers()["p_max"] / 1e5 == pytest.approx(34.8 + 0.4 * (31.4 - 34.8), abs=0.01)
+
+
+def test_a_wall_that_the_list_says_bears_the_pressure_is_taken_to_bear_it(tmp_path: Path) -> None:
+    # 60.3 x 305 x 1.1 mm of titanium weigh 281 g; by strength alone 20 barg would ask for more
+    row = {"fluid": "Blend 7", "fluid_density": "620 kg/m3", "float_material": "titanium grade 2"}
+    row |= {"float_diameter": "60.3 mm", "float_length": "305 mm", "float_ends": "hemispherical"}
+    row |= {"float_mass": "440 g", "magnet_height": "223.6 mm", "float_wall": "1.1 mm"}
+    row |= {"design_pressure": "20 barg", "design_temperature": "93 degC", "chamber_bore": "70 mm"}
+    row |= {"float_max_pressure": "40 barg", "test_pressure": "30 barg", "flange_class": "300"}
+    middle = (0.0603 - 0.0011) / 2
+    shell = 4510 * 0.0011 * (2 * math.pi * middle * (0.305 - 0.0603) + 4 * math.pi * middle**2)
+    remedy = remedy_of(only(audited(tmp_path, [row]), "offset-exceeds-tolerance"))
+    lighter = next(option for option in remedy.options if option.name == "float_mass").numbers
+    assert lighter["shell_g"] == pytest.approx(shell * 1e3, rel=1e-6)
+    assert lighter["mass_g"] < 440

@@ -153,3 +153,14 @@ def test_every_rule_decides_each_case_and_names_it(slug: str, row: dict[str, str
     result = audit_book(save(tmp_path / "cases.xlsx", Index=cells))
     assert [case for _, _, case in told(result, slug)] == ["Start-up"]
     assert result.rows_audited == 1
+
+
+def test_what_two_cases_say_alike_is_one_finding(tmp_path: Path) -> None:
+    # 350 g and 50 mm: 202.6 mm deep in 880 kg/m3; a magnet plane at 220 mm reads 17.4 mm high in both cases
+    heads = ["Tag", "Density case A kg/m3", "Density case B kg/m3", *FLOAT]
+    its = [350, 50, 250, "flat", 220]
+    path = save(
+        tmp_path / "cases.xlsx", Index=[heads, *([f"LG-{i}", 880 + i, 880 + i, *its] for i in (1, 2, 3))]
+    )
+    found = [one for one in audit_book(path).findings if one.rule == "offset-exceeds-tolerance"]
+    assert [one.tag for one in found] == ["LG-1", "LG-2", "LG-3"]

@@ -33,7 +33,7 @@ class Value:
     shown: str
     """As a person reads it: '334.2 g', 'flat', '10 mm'."""
     origin: str
-    """'cell', 'setting', 'assumed' (nothing is stated), or 'constant'."""
+    """'cell', 'setting', 'assumed' (nothing is stated), 'constant', or 'proposed' (by a remedy)."""
     sheet: str = ""
     cell: str = ""
     stated: str = ""

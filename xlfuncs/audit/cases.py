@@ -21,9 +21,7 @@ def name_cases(hits: Fired, gauges: Gauges) -> Fired:
         if hit.record < 0 or not gauges.cases[hit.record]:
             out.append((item, hit))
             continue
-        groups.setdefault((item.slug, *_gauge(gauges, hit.record), hit.sheet, hit.cell), []).append(
-            (item, hit)
-        )
+        groups.setdefault((item.slug, *_gauge(gauges, hit.record), hit.field), []).append((item, hit))
     count: dict[tuple[str, ...], int] = {}
     for record, case in enumerate(gauges.cases):
         if case:
@@ -32,7 +30,7 @@ def name_cases(hits: Fired, gauges: Gauges) -> Fired:
     for key, fired in groups.items():
         texts = {hit.message for _, hit in fired}
         if len(texts) == 1 and len({hit.record for _, hit in fired}) == count[key[1:4]]:
-            out.append(fired[0])
+            out.append(_once(fired))
         else:
             out += _named(fired, gauges.cases)
     return out
@@ -42,6 +40,16 @@ def _gauge(gauges: Gauges, record: int) -> tuple[str, str, str]:
     return (*gauges.place(record, "tag"), gauges.tag(record))
 
 
+def _once(same: Fired) -> tuple[Rule, Hit]:
+    """One hit for those that say the same, with the cells of the other cases."""
+    item, hit = same[0]
+    cells = dict.fromkeys(f"{one.sheet}!{one.cell}" for _, one in same)
+    others = [cell for cell in cells if cell != f"{hit.sheet}!{hit.cell}"]
+    if not others:
+        return item, hit
+    return item, replace(hit, evidence={**hit.evidence, "other_cell": ", ".join(others)})
+
+
 def _named(fired: Fired, cases: Sequence[str]) -> Fired:
     """One hit for each message, with the cases that gave it."""
     by_text: dict[str, Fired] = {}
@@ -49,7 +57,7 @@ def _named(fired: Fired, cases: Sequence[str]) -> Fired:
         by_text.setdefault(hit.message, []).append((item, hit))
     out: Fired = []
     for text, same in by_text.items():
-        item, hit = same[0]
+        item, hit = _once(same)
         names = ", ".join(dict.fromkeys(cases[one.record] for _, one in same))
         named = replace(hit, message=f"{names}: {text}", evidence={**hit.evidence, "case": names})
         out.append((item, named))

@@ -425,13 +425,25 @@ class Gauges:
         number = column.number(record) if si is None else float(si)
         if np.isnan(number):
             return None
-        unit = str(column.unit[record]) or DISPLAY_UNITS[spec["quantity"]]
+        unit = str(column.unit[record])
+        if not unit and not column.given[record]:
+            unit = self._usual_unit(record, spec["quantity"])
+        unit = unit or DISPLAY_UNITS[spec["quantity"]]
         try:
             shown = float(converter(unit, spec["quantity"], assume=True).from_si(number))
         except UnitError:
             unit = DISPLAY_UNITS[spec["quantity"]]
             shown = float(converter(unit, spec["quantity"]).from_si(number))
         return Measure(shown, unit)
+
+    def _usual_unit(self, record: int, quantity: str) -> str:
+        """The unit of the gauge's first value of a quantity; "" where it has none."""
+        for name, column in self.own.items():
+            if load("fields")[name].get("quantity") == quantity and column.given[record]:
+                unit = str(column.unit[record])
+                if unit:
+                    return unit
+        return ""
 
     def say(self, record: int, field: str, si: float) -> str:
         """An SI value as a text in the unit that the sheet has for `field`."""
@@ -462,6 +474,12 @@ class Gauges:
         """Lowest and highest stated density of the (lower) fluid."""
         block = np.stack([end for name in DENSITIES for end in (self.low(name), self.high(name))])
         return np.fmin.reduce(block), np.fmax.reduce(block)
+
+    @cached_property
+    def different_densities(self) -> tuple[Array, ...]:
+        """`densities`; one of the two where no gauge states a range."""
+        low, high = self.densities
+        return (low,) if np.array_equal(low, high, equal_nan=True) else (low, high)
 
     @cached_property
     def interface(self) -> Mask:

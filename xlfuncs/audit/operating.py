@@ -86,14 +86,15 @@ def _reference(gauges: Gauges, settings: Settings) -> Reference:
     noted: Reasons | None = None
     if where.any():
         names = gauges.texts("fluid")[where]
+        coolest, hottest = (end("operating_temperature")[where] for end in (gauges.low, gauges.high))
+        least, most = (end("operating_pressure")[where] + ATMOSPHERE for end in (gauges.low, gauges.high))
+        ranged = not (np.array_equal(coolest, hottest) and np.array_equal(least, most, equal_nan=True))
         with reasons() as noted:
-            for end, temperature, pressure in (
-                (cold, gauges.low("operating_temperature"), gauges.high("operating_pressure")),
-                (hot, gauges.high("operating_temperature"), gauges.low("operating_pressure")),
-            ):
-                warmth = temperature[where]
-                pascal = liquid_at(names, warmth, pressure[where] + ATMOSPHERE, settings.boiling_margin_k)
+            for end, warmth, pressure in ((cold, coolest, most), (hot, hottest, least))[: 1 + ranged]:
+                pascal = liquid_at(names, warmth, pressure, settings.boiling_margin_k)
                 end[where] = density.liquid_density(names, warmth, pascal)
+        if not ranged:
+            hot[where] = cold[where]
     oil = ~gauges.interface & gauges.by_api_gravity & ~where & gauges.given("operating_temperature")
     if oil.any():
         lowest, highest = gauges.densities

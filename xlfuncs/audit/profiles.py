@@ -48,6 +48,8 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
     in bar gauge; `switches` with their set points; `viscosity` with its curve over temperature.
     """
     wanted = sorted(set(records))[:MOST]
+    if not wanted:
+        return []
     permitted = permitted_pressures(gauges, settings)
     flanges = ratings_of_flanges(gauges, np.isin(np.arange(gauges.n), wanted))
     lowest, highest = gauges.densities
@@ -58,12 +60,14 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
     ends = nearest_ends(gauges)
     plane = gauges.si("magnet_height")
     tolerance = settings.offset_tolerance_mm / 1e3
-    depth = np.asarray(floats.immersion(mass, diameter, length, nominal, gauges.upper, ends))
-    low, high = floats.density_window(mass, diameter, length, plane, tolerance, gauges.upper, ends)
-    lows, highs = np.broadcast_to(low, gauges.n), np.broadcast_to(high, gauges.n)
+    body = mass[wanted], diameter[wanted], length[wanted]
+    fluid = gauges.upper[wanted], ends[wanted]
+    depth = np.asarray(floats.immersion(*body, nominal[wanted], *fluid))
+    low, high = floats.density_window(*body, plane[wanted], tolerance, *fluid)
+    lows, highs = np.broadcast_to(low, len(wanted)), np.broadcast_to(high, len(wanted))
     curves = _curves(gauges, wanted)
     out = []
-    for i in wanted:
+    for at, i in enumerate(wanted):
         numbers: dict[str, Any] = {key: gauges.si(name)[i] * 1e3 for name, key in _LENGTHS.items()}
         numbers |= {
             "float_mass_kg": mass[i],
@@ -71,8 +75,8 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
             "lower_density_min": lowest[i],
             "lower_density_max": highest[i],
             "upper_density": gauges.upper[i],
-            "immersion_mm": depth[i] * 1e3,
-            "reading_offset_mm": (plane[i] - depth[i]) * 1e3,
+            "immersion_mm": depth[at] * 1e3,
+            "reading_offset_mm": (plane[i] - depth[at]) * 1e3,
         }
         pressures = {key: gauges.high(name)[i] / 1e5 for key, name in _PRESSURES.items()}
         pressures |= {
@@ -93,7 +97,7 @@ def profiles(gauges: Gauges, settings: Settings, records: Iterable[int]) -> list
             "interface": bool(gauges.interface[i]),
             "tolerance_mm": settings.offset_tolerance_mm,
         }
-        window = [float(lows[i]), float(highs[i])]
+        window = [float(lows[at]), float(highs[at])]
         if all(math.isfinite(density) for density in window):
             entry["density_window"] = window
         for key, values in (("pressures", pressures), ("switches", switches)):

@@ -21,6 +21,8 @@ class Option:
     """Its new value."""
     numbers: dict[str, float] = field(default_factory=dict)
     """What it gives, name with its unit: `worst_reading_mm`."""
+    changes: dict[str, float] = field(default_factory=dict)
+    """The float as it would be made: field -> number in SI, for its calculation."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""

@@ -52,6 +52,7 @@ SHOWN = {
 
 WATER_60F = converter("SG", "density").scale
 WATER = f"SG: over water at 60 degF, {WATER_60F:.9g} kg/m3"
+PROPOSED = "as this remedy proposes it"
 _ROUNDED = 1e-12
 """What is left of a zero when its unit was converted, over the numbers that were subtracted."""
 
@@ -92,6 +93,8 @@ class Working:
         """The record of the float list whose float is meant instead of the gauge's own; -1: its own."""
         self.floats_of = record
         """The gauge whose float is meant."""
+        self.proposed: dict[str, float] = {}
+        """Fields that are put in as a remedy proposes them [SI], instead of as they are stated."""
         self.inputs: list[Value] = []
         self.steps: list[Step] = []
         self.numbers: dict[str, float] = {}
@@ -122,6 +125,11 @@ class Working:
     def cell(self, symbol: str, field: str, end: str = "", *, default: float | None = None) -> float:
         """Put in a gauge's value: its `low` or `high` end, else the middle; the default where none stands."""
         quantity = str(load("fields")[field]["quantity"])
+        if field in self.proposed:
+            number = self.proposed[field]
+            said = self.gauges.say(self._of(field), field, number)
+            self._put(Value(symbol, label(field), number, SI[quantity], said, "proposed", note=PROPOSED))
+            return number
         if not self.states(field):
             return self.assume(symbol, label(field), nan_if(default), SI[quantity])
         column, record, place = self._place(field)

@@ -210,6 +210,8 @@ def _zero_span(case: Case) -> tuple[float, float]:
 _AT_ZERO = (True, False)
 _PLAIN = lambda case, value: value  # noqa: E731
 _SHIFT = Parameter("shift", "mm", _shift("shift"))
+_DATUM = Parameter("shift", "mm", _shift("datum"))
+"""As far as from a tank's floor to the lower nozzle."""
 _HEIGHT = Parameter("at", "mm", _on_scale)
 _SPAN = Parameter("span", "mm", _within("span"), lambda case, value: value * _span_of(case) * 1e3)
 
@@ -258,6 +260,20 @@ _STEADY_LAMINAR = replace(
     parameters=_STEADY.parameters[:1],
 )
 
+
+_DEAD = Cause(
+    *("indicator elements dead in part", "indicator"),
+    lambda case, about: {"dead": about, "dead_length": _RANGES["dead"] * case.top},
+    (Parameter("about", "mm", _on_scale),),
+    _level,
+    mend="renew the elements that do not follow a hand magnet",
+)
+"""Over a usual length: where one edge lies tells nearly all of it."""
+_HELD_BY_MAGNET = replace(
+    _DEAD,
+    name="foreign magnet at the indicator",
+    mend="take away what is magnetic at the indicator: torch, tool, hand magnet",
+)
 
 _LOST = Cause(
     *("magnet lost or weak", "float", _no_field, (_HEIGHT,), _left_behind),
@@ -318,6 +334,20 @@ CAUSES: tuple[Cause, ...] = (
     Cause(
         *("scale shifted", "indicator", _field("scale"), (_SHIFT,), _shown_twice),
         mend="set the scale's zero to the centre line of the lower connection",
+    ),
+    Cause(
+        *("indicator read wrongly (parallax, wrong edge)", "indicator", _field("scale")),
+        (Parameter("shift", "mm", _shift("parallax")),),
+        _shown_twice,
+        paired=False,
+        mend="read square on, at the edge that the maker states; correct what was noted",
+    ),
+    Cause(
+        *("chamber leans (out of plumb)", "chamber", _field("lean")),
+        (Parameter("by", "deg", _within("lean"), _PLAIN, _AT_ZERO),),
+        _wet,
+        paired=False,
+        mend="set the chamber plumb; until then the reading times the cosine is the level",
     ),
     Cause(
         *("chamber colder or hotter than the vessel", "chamber", _field("chamber")),
@@ -433,7 +463,8 @@ CAUSES: tuple[Cause, ...] = (
             Parameter("length", "mm", lambda case: (0.02, max(0.5 * case.top, 0.03))),
         ),
         lambda case: _indicated(case) or _level(case),
-        mend="renew the elements that do not follow a hand magnet",
+        simple=_DEAD,
+        mend=_DEAD.mend,
     ),
     Cause(
         *("foreign magnet at the indicator", "indicator", _field("dead", "dead_length")),
@@ -442,7 +473,9 @@ CAUSES: tuple[Cause, ...] = (
             Parameter("length", "mm", lambda case: (0.02, max(0.5 * case.top, 0.03))),
         ),
         lambda case: _indicated(case) or _level(case),
-        mend="take away what is magnetic at the indicator: torch, tool, hand magnet",
+        paired=False,
+        alone=(_HELD_BY_MAGNET,),
+        mend=_HELD_BY_MAGNET.mend,
     ),
     Cause(
         *("magnet lost or weak", "float", _no_field),
@@ -513,7 +546,7 @@ CAUSES: tuple[Cause, ...] = (
         mend="move the switch to its set point; renew it if it does not change with a hand magnet",
     ),
     Cause(
-        *("reference level off by a fixed amount", "reference", _field("reference"), (_SHIFT,), _wet),
+        *("reference level off by a fixed amount", "reference", _field("reference"), (_DATUM,), _wet),
         mend="correct the datum of the other level; the gauge may be right",
     ),
     Cause(

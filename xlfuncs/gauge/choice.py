@@ -82,6 +82,8 @@ class Duty:
     """Loss of wall all over to reckon with [m]."""
     lowest_temperature: float = np.nan
     """Lowest at which it has to read right [K]: a cold float is smaller, and its scale shorter."""
+    highest_temperature: float = np.nan
+    """Highest at which it has to read right [K]; NaN: the design temperature."""
     service: Literal["level", "interface", ""] = ""
     """"" : an interface where the upper fluid is a liquid by its density."""
 
@@ -276,11 +278,21 @@ def _picked(values: NDArray[Any], at: NDArray[np.int64]) -> NDArray[Any]:
     return np.asarray(np.take_along_axis(values, at[:, None], 1)[:, 0])
 
 
+@dataclass(frozen=True)
+class Said:
+    """How a verdict writes its numbers: in the units of the list that asks."""
+
+    density: Callable[[float], str]
+    pressure: Callable[[float], str]
+    temperature: Callable[[float], str]
+
+
 class Judgement:
     """The numbers of every float at every condition, and what follows from them."""
 
-    def __init__(self, floats: FloatList, duty: Duty) -> None:
+    def __init__(self, floats: FloatList, duty: Duty, said: Said | None = None) -> None:
         self.floats, self.duty = floats, duty
+        self.said = said or Said(kg, barg, celsius)
         known = np.isin(floats.ends, ENDS)
         ends = np.where(known, floats.ends, "flat").astype(str)
         length = np.where(known, floats.length, np.nan)
@@ -315,7 +327,8 @@ class Judgement:
             [not (bool(name) and find_material(str(name)) is None) for name in self.floats.material]
         )
         metal = np.where(known, self.floats.material, "")
-        stated = (duty.design_temperature, duty.lowest_temperature)
+        hottest = duty.design_temperature if np.isnan(duty.highest_temperature) else duty.highest_temperature
+        stated = (hottest, duty.lowest_temperature)
         kelvins = [np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x))]
         side_by_side = (1, len(kelvins))  # one pass through the physics instead of one for each temperature
         fluids = Fluids(
@@ -428,7 +441,10 @@ class Judgement:
         over: Mask = np.asarray(need > floats.max_pressure + slack)
         yield (
             over,
-            lambda i: f"its limit is {barg(floats.max_pressure[i])}, the design pressure is {barg(need)}",
+            lambda i: (
+                f"its limit is {self.said.pressure(floats.max_pressure[i])},"
+                f" the design pressure is {self.said.pressure(need)}"
+            ),
         )
         yield np.asarray(~over & (need > self.computed + slack)), self._collapse
         too_hot: Mask = np.asarray(hot > floats.max_temperature + 1e-6)
@@ -439,20 +455,19 @@ class Judgement:
         yield self._beyond() & ~(self.worst > duty.tolerance + _SLACK), self._sum
 
     def _too_hot(self, what: str, limit: Array, i: int) -> str:
-        return (
-            f"{what} {celsius(limit[i])}, the design temperature is {celsius(self.duty.design_temperature)}"
-        )
+        warm, say = self.duty.design_temperature, self.said.temperature
+        return f"{what} {say(limit[i])}, the design temperature is {say(warm)}"
 
     def _sinks(self, i: int) -> str:
         at = int(np.argmin(self.lower))
-        return f"sinks{self._where(at)}: its mean density is {kg(self.mean[i])}"
+        return f"sinks{self._where(at)}: its mean density is {self.said.density(self.mean[i])}"
 
     def _free(self, i: int) -> str:
         at = int(np.argmax(self.upper))
         start = "" if self.operating[at] else f" ({self.duty.conditions[at].name})"
         return (
-            f"rises into the upper fluid of {kg(self.upper[at])}{start}:"
-            f" its mean density is {kg(self.mean[i])}"
+            f"rises into the upper fluid of {self.said.density(self.upper[at])}{start}:"
+            f" its mean density is {self.said.density(self.mean[i])}"
         )
 
     def _reserve_above(self, i: int) -> str:
@@ -476,9 +491,10 @@ class Judgement:
         )
 
     def _collapse(self, i: int) -> str:
+        say = self.said.pressure
         return (
-            f"computed to bear {barg(self.computed[i])} (collapse / {self.duty.safety_factor:g}),"
-            f" the design pressure is {barg(self.duty.design_pressure)}"
+            f"computed to bear {say(self.computed[i])} (collapse / {self.duty.safety_factor:g}),"
+            f" the design pressure is {say(self.duty.design_pressure)}"
         )
 
     def _lost(self) -> Mask:
@@ -540,9 +556,9 @@ class Judgement:
 
     def _where(self, at: int) -> str:
         item = self.duty.conditions[at]
-        above = f" under {kg(item.upper_density)}" if self.duty.interface else ""
+        above = f" under {self.said.density(item.upper_density)}" if self.duty.interface else ""
         start = "" if item.operating else f" ({item.name})"
-        return f" at {kg(item.lower_density)}{above}{start}"
+        return f" at {self.said.density(item.lower_density)}{above}{start}"
 
     # --- what is not known ------------------------------------------------------------------------
 

@@ -24,7 +24,7 @@ from xlfuncs.gauge._reasons import IMPOSSIBLE, MISSING, Refused, reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause
 from xlfuncs.gauge.evidence import Comparison, Fit, evidence_of_none, fit
 from xlfuncs.gauge.pairs import lookalikes, pairs
-from xlfuncs.gauge.questions import denied, log_of_looks
+from xlfuncs.gauge.questions import denied, log_of_looks, unexplained
 from xlfuncs.gauge.readings import DENSITY_NOISE, LEVEL_NOISE, Case, Gauge, Readings
 
 _DATA: dict[str, Any] = load("diagnosis")
@@ -36,14 +36,14 @@ PARTED: float = _DATA["verdict"]["parted"]
 """A cause is not decided on while another explains readings and answers within this factor: the range that
 was thought possible parts nothing."""
 _PROBABILITY_OF_PAIR: float = _DATA["fit"]["pair"]
-_SOUND: float = _DATA["verdict"]["sound"]
+SOUND_FROM: float = _DATA["verdict"]["sound"]
 SETTLED: float = _DATA["verdict"]["settled"]
 LEAST_PROBABILITY: float = _DATA["fit"]["probability"]
 """Of a misfit, below which noise does not explain it."""
 _PRIOR_OF_NONE = math.log(_DATA["prior"]["none"])
 _PRIOR_OF_PAIR = math.log(_DATA["prior"]["pair"])
-_LIKELY_PAIRS = 12
-"""Of so many pairs the look-alikes are tried."""
+_LIKELY_PAIRS = 40
+"""So many pairs with a cause that acts like another are tried at the most."""
 _DOUBTFUL = 0.05
 """Probability of the best single cause's misfit below which pairs are tried."""
 
@@ -139,7 +139,7 @@ def diagnose(
         tested = [c for c, what in lacking if not what or (guided and c.concerns(case))]
         found = [_finding(data, cause) for cause in tested]
         found.append(_none(data))
-        if _wants_pairs(found):
+        if _wants_pairs(case, found):
             found += _pairs(data, causes)
     ranked = _ranked(found)
     untested = tuple((cause, what) for cause, what in lacking if cause not in tested)
@@ -151,27 +151,29 @@ def diagnose(
     return Diagnosis(case, ranked, verdict, untested)
 
 
-def _wants_pairs(found: Sequence[Finding]) -> bool:
-    """No single cause explains the readings, or only one with two parameters, as two causes have."""
+def _wants_pairs(case: Case, found: Sequence[Finding]) -> bool:
+    """No single cause explains readings and answers, or only one with two parameters, as two causes have."""
     best = max(found, key=lambda f: f.log_evidence)
+    if denied(case, best.cause) or unexplained(case, best.cause):
+        return True
     misfits = max(f.probability for f in found if f.cause is not NONE) < _DOUBTFUL
     return misfits or best.cause is NONE or len(best.values) > 1 or best.cause.scatters
 
 
 def _pairs(data: Comparison, causes: Sequence[Cause]) -> list[Finding]:
-    """Two causes at once; of those that the readings make likely also the ones that act like one of the two.
-
-    What was looked at parts causes that act alike: it does not count here.
-    """
-    made = [_finding(data, pair) for pair in pairs(data.case, causes)]
-    if not made:
-        return made
-    read = [f.log_likelihood - log_of_looks(data.case, f.cause) for f in made]
-    least = max(read) - math.log(PARTED)
-    likely = [f.cause for log, f in sorted(zip(read, made, strict=True), key=lambda x: -x[0]) if log > least]
-    likely = likely[:_LIKELY_PAIRS]
-    alike = {pair.both: pair for cause in likely for pair in lookalikes(data.case, cause, causes)}
-    return made + [_finding(data, pair) for pair in alike.values()]
+    """Two causes at once, also with one that acts like one of the two where what was seen makes it likely."""
+    case = data.case
+    made = [_finding(data, pair) for pair in pairs(case, causes)]
+    likely: dict[tuple[Cause, ...], tuple[float, Cause]] = {}
+    for f in made:
+        read = f.log_evidence - log_of_looks(case, f.cause)
+        for pair in lookalikes(case, f.cause, causes):
+            log = max(read + log_of_looks(case, pair), likely.get(pair.both, (-math.inf, pair))[0])
+            likely[pair.both] = (log, pair)
+    ranked = sorted(likely.values(), key=lambda at: -at[0])[:_LIKELY_PAIRS]
+    least = max((f.log_evidence for f in made), default=0.0)
+    least = max([least, *(log for log, _ in ranked)]) - math.log(RATIO * PARTED)
+    return made + [_finding(data, pair) for log, pair in ranked if log > least]
 
 
 def _ranked(found: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -208,7 +210,7 @@ def _verdict(ranked: Sequence[Finding]) -> str:
     if best.cause is NONE:
         return UNEXPLAINED if best.weight > 0.5 else UNTOLD
     if best.cause is AS_DESIGNED:
-        return NOTHING_WRONG if best.probability >= _SOUND else UNTOLD
+        return NOTHING_WRONG if best.probability >= SOUND_FROM else UNTOLD
     if best.cause.both and (
         ranked[1].weight * _RATIO_OF_PAIR > best.weight or best.probability < _PROBABILITY_OF_PAIR
     ):

@@ -49,6 +49,8 @@ class State:
     """... and at the top of the range."""
     pocket: Value = 0.0
     """Added to the chamber's level."""
+    lean: Value = 0.0
+    """Degrees by which the chamber, its scale and its sensor are out of plumb."""
     choke: Value = 0.0
     """By which the chamber is behind at the usual rate of the readings."""
     choke_power: Value = 1.0
@@ -128,6 +130,8 @@ def float_height(case: Case, s: State, scale: float) -> tuple[Array, Array]:
     chamber = vessel * s.chamber
     choked = np.asarray(s.choke) * case.motion * (np.abs(case.rate) / case.usual_rate) ** s.choke_power
     level, slope = _in_chamber(case, s, true - choked, vessel, chamber, upper)
+    along = 1 / np.cos(np.radians(s.lean))
+    level, slope = level * along, slope * along
     plane = (g.length - g.magnet_height if s.inverted else g.magnet_height) + g.scale_shift
     depth = immersion(g.mass + s.mass, g.diameter, g.length, chamber, upper, g.ends)
     hung = s.band + np.asarray(s.hang) / 2

@@ -12,13 +12,14 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Any
 
 import numpy as np
 
 from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Array, reasons
-from xlfuncs.gauge.causes import NONE
+from xlfuncs.gauge.causes import NONE, Cause
 from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, SETTLED, UNTOLD, Diagnosis, Finding
 from xlfuncs.gauge.observations import Outlook, other_level, ways
 from xlfuncs.gauge.questions import (
@@ -40,6 +41,8 @@ READING_TIMES: int = _GUIDE["times"]
 """Readings are asked for so many times at most, so that a search ends."""
 _LEAST_WEIGHT = 1e-4
 """A cause of less weight is not asked about."""
+_NEAREST = 3
+"""Of so many causes the sign is looked for before none of the list is said."""
 _DRAWS = 60
 _SEED = 7
 
@@ -78,7 +81,10 @@ def next_step(found: Diagnosis, opened: Collection[str] = (), skipped: Collectio
         question = confirming(found, opened, skipped)
         return None if question is None else Step(0.0, question.minutes, question)
     steps = list(_steps(found, opened, skipped))
-    return max(steps, key=lambda s: s.worth, default=None)
+    if steps:
+        return max(steps, key=lambda s: s.worth)
+    question = _of_the_nearest(found, opened, skipped)
+    return None if question is None else Step(0.0, question.minutes, question)
 
 
 def confirming(
@@ -89,13 +95,38 @@ def confirming(
     A cause that is in no list may read like one that is. None where something of the kind was answered; of
     two causes at once for each.
     """
-    for cause in found.findings[0].cause.both or (found.findings[0].cause,):
-        shown = [q for q in _to_look_at(found.case) if sign_probability(q, cause) >= _GUIDE["confirms"]]
-        if any(q.name in found.case.answers for q in shown):
+    return _confirming(found.case, found.findings[0].cause, opened, skipped)
+
+
+def _of_the_nearest(found: Diagnosis, opened: Collection[str], skipped: Collection[str]) -> Question | None:
+    """The same for what comes nearest, where nothing of the list explains what was read and seen."""
+    case, best = found.case, found.findings[0].cause
+    if best is not NONE and not denied(case, best):
+        return None
+    near = [f.cause for f in found.findings if f.cause is not NONE and not denied(case, f.cause)]
+    singles = dict.fromkeys(c for cause in near for c in cause.both or (cause,))
+    with_sign = (c for c in singles if any(_cheap(q, opened) for q in _signs(case, c)))
+    asked = (_confirming(case, cause, opened, skipped) for cause in islice(with_sign, _NEAREST))
+    return next((question for question in asked if question is not None), None)
+
+
+def _signs(case: Case, cause: Cause) -> list[Question]:
+    """What the cause nearly always shows."""
+    return [q for q in _to_look_at(case) if sign_probability(q, cause) >= _GUIDE["confirms"]]
+
+
+def _cheap(question: Question, opened: Collection[str]) -> bool:
+    """It opens little more."""
+    return opening_cost(question.opens, opened) <= float(_GUIDE["confirms_for"])
+
+
+def _confirming(case: Case, of: Cause, opened: Collection[str], skipped: Collection[str]) -> Question | None:
+    for cause in of.both or (of,):
+        shown = _signs(case, cause)
+        if any(q.name in case.answers for q in shown):
             continue
         for question in sorted(shown, key=lambda q: -sign_probability(q, cause)):
-            cheap = opening_cost(question.opens, opened) <= _GUIDE["confirms_for"]
-            if cheap and question.name not in skipped:
+            if _cheap(question, opened) and question.name not in skipped:
                 return question
     return None
 

@@ -10,6 +10,13 @@ from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, Cause
 from xlfuncs.gauge.faulty import Value
 from xlfuncs.gauge.readings import Case
 
+_KINDS = {
+    "stays": {"held", "indicator", "frozen", "trapped"},
+    "moves": {"band", "hang", "lag", "choke"},
+    "limits": {"ceiling", "floor", "dead"},
+}
+"""What a cause does to a reading, by the fields of the state that it changes; any other shifts it."""
+
 
 def together(one: Cause, other: Cause) -> Cause:
     """Both causes at once."""
@@ -31,8 +38,25 @@ def together(one: Cause, other: Cause) -> Cause:
     )
 
 
+def _acts(case: Case, cause: Cause) -> str:
+    """ "shifts" what is shown, "moves" with the level's direction, "limits" a part of it, or "stays"."""
+    middle = [sum(p.span(case)) / 2 for p in cause.parameters]
+    fields = cause.change(case, *middle).keys()
+    return next((kind for kind, of in _KINDS.items() if fields & of), "shifts")
+
+
+def _may_meet(case: Case, one: Cause, other: Cause) -> bool:
+    """Both can be there at once and be told from one: of two parts, or not acting alike."""
+    if "switch" in (one.part, other.part):
+        return False
+    if one.part != other.part:
+        return True
+    kinds = {_acts(case, one), _acts(case, other)}
+    return len(kinds) == 2 and "stays" not in kinds and one.part != "transmitter"
+
+
 def pairs(case: Case, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
-    """Two causes at once, of two parts of the gauge, with two parameters at the most."""
+    """Two causes at once, with two parameters at the most."""
     single = [
         c.simple or c
         for c in causes
@@ -41,11 +65,7 @@ def pairs(case: Case, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
         and c.paired
         and not c.needs(case)
     ]
-    return [
-        together(one, other)
-        for one, other in combinations(single, 2)
-        if one.part != other.part and "switch" not in (one.part, other.part)
-    ]
+    return [together(one, other) for one, other in combinations(single, 2) if _may_meet(case, one, other)]
 
 
 def lookalikes(case: Case, pair: Cause, causes: Sequence[Cause] = CAUSES) -> list[Cause]:
@@ -57,6 +77,6 @@ def lookalikes(case: Case, pair: Cause, causes: Sequence[Cause] = CAUSES) -> lis
         for form in c.alone or ((c,) if len(c.parameters) < 2 else ())
     ]
     one, other = pair.both
-    return [together(c, other) for c in rare if c.part == one.part] + [
-        together(one, c) for c in rare if c.part == other.part
-    ]
+    changed = [(c, other) for c in rare if c.part == one.part and _acts(case, c) == _acts(case, one)]
+    changed += [(one, c) for c in rare if c.part == other.part and _acts(case, c) == _acts(case, other)]
+    return [together(a, b) for a, b in changed if _may_meet(case, a, b)]

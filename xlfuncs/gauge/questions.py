@@ -54,13 +54,17 @@ class Question:
     """Cause -> how often it gives the sign."""
     asks_for: str = ""
     """Only where the gauge has it: "transmitter", "switch" or "interface"."""
+    after: str = ""
+    """Only where this question gave its sign."""
     mass: bool = False
     """Answered by the float's mass."""
     density: bool = False
     """Answered by yes or no, or by a density."""
 
     def fits(self, case: Case) -> bool:
-        """The gauge has what is asked for."""
+        """The gauge has what is asked for, and what was seen before leaves it open."""
+        if self.after and not (self.after in case.answers and gives_sign(case, questions()[self.after])):
+            return False
         has = {
             "transmitter": case.gauge.urv > case.gauge.lrv,
             "switch": not math.isnan(case.gauge.set_point),
@@ -106,6 +110,7 @@ def questions() -> dict[str, Question]:
             entry.get("false", usual["false"]),
             entry.get("shows", {}),
             entry.get("asks_for", ""),
+            entry.get("after", ""),
             name == MASS,
             name == SAMPLE,
         )
@@ -131,6 +136,12 @@ def denied(case: Case, cause: Cause) -> bool:
         if shown and not any(shown):
             return True
     return False
+
+
+def unexplained(case: Case, cause: Cause) -> bool:
+    """A sign of something wrong was seen that the cause gives no more often than a sound gauge does."""
+    looked = [q for q in questions().values() if not q.mass and q.name in case.answers]
+    return any(gives_sign(case, q) and sign_probability(q, cause) <= q.false for q in looked)
 
 
 def log_of_answers(case: Case, cause: Cause, values: Array) -> Array:

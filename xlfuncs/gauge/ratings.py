@@ -161,6 +161,10 @@ def _read(table: Table, kelvins: Array, here: NDArray[np.bool_], end: str) -> Ar
     return np.where(outside | np.isnan(kelvins), np.nan, found)
 
 
+STANDARDS = {classes.ASME: "ASME B16.5", classes.PN: "EN 1092-1", classes.JIS: "JIS B 2220"}
+"""System of flange ratings -> its standard."""
+
+
 def rating_bounds(flange_class: Any, material_group: Any, temperature: ArrayLike) -> tuple[Array, Array]:
     """Lowest and highest that the working gauge pressure of a flange can be, as `flange_rating` [Pa gauge].
 

@@ -399,7 +399,6 @@ _SHAPES: Final[dict[str, Callable[[str], bool]]] = {
     "temperature_class": is_tclass,
     "transmitter_tag": is_loop_tag,
     "instrument_type": is_type,
-    "connection_arrangement": is_arrangement,
     "magnet_material": is_magnet,
 }
 _LACKING: Final = {
@@ -410,7 +409,6 @@ _LACKING: Final = {
     "transmitter_tag": AGAINST,
     "temperature_class": 0.6,
     "instrument_type": 0.97,
-    "connection_arrangement": 0.93,
     "magnet_material": 1.0,
     "chamber_material": 0.93,
     "float_material": 0.93,
@@ -426,6 +424,7 @@ _WORDS: Final = (
     "float_ends",
     "magnet_material",
     "float_service",
+    "connection_arrangement",
     "action",
 )
 """Fields whose cells are words, not numbers."""

@@ -20,6 +20,7 @@ from xlfuncs.lists.decide import Verdict
 from xlfuncs.lists.evidence import (
     AGAINST,
     Profile,
+    is_arrangement,
     is_digits,
     is_fluid,
     is_letters,
@@ -126,6 +127,14 @@ def question(
     _shares(readings, profiles, scores)
     _numbers_of_types(heads, profiles, scores)
     _kinds_of_service(profiles, scores)
+    _arrangements(heads, profiles, scores)
+
+
+def _arrangements(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
+    """A column of connections whose cells say 'side' or 'top / bottom' is that of their arrangement."""
+    for head, found, one in zip(heads, profiles, scores, strict=True):
+        if found.share("arrangement", is_arrangement) > _TAGS and "connection" in concepts_of(head.text):
+            one["connection_arrangement"] = max(one.get("connection_arrangement", 0.0), _NAMED)
 
 
 def _kinds_of_service(profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:

@@ -10,7 +10,7 @@ function depth(m, lower, upper) {
   while (b - a > 1) { const c = (a + b) >> 1; if (D.volume[c] <= v) a = c; else b = c; }
   return G.length * (a + (v - D.volume[a]) / (D.volume[b] - D.volume[a])) / n;
 }
-const SOUND = {reference: 0, reference_gain: 1, density: 1, upper: 0, chamber: 1, gas_low: 0, gas_high: 0, pocket: 0,
+const SOUND = {reference: 0, reference_gain: 1, density: 1, upper: 0, chamber: 1, gas_low: 0, gas_high: 0, pocket: 0, sample_spread: 0, lean: 0,
   choke: 0, choke_power: 1, choke_spread: D.spread, trapped: NaN, compliance: 0, mass: 0, plane: 0, inverted: false, band: 0, hang: 0, lag: 0,
   held: NaN, ceiling: Infinity, floor: -Infinity, scale: 0, indicator: NaN, dead: NaN, dead_length: 0, mounting: 0,
   zero: 0, span: 1, reversed: false, frozen: NaN, step: 0};
@@ -34,6 +34,8 @@ function predict(s, r, scale) {
     const half = p + c * (t - s.trapped - room), root = Math.sqrt(half * half + 4 * c * p * room), x = 2 * p * room / (half + root);
     level = s.trapped + room - x; slope = c * x / root;
   }
+  const along = 1 / Math.cos(s.lean * Math.PI / 180);
+  level *= along; slope *= along;
   const plane = (s.inverted ? G.length - G.plane : G.plane) + G.shift;
   const afloat = level + plane + s.plane - depth(G.mass + s.mass, chamber, upper)
     - (s.band + s.hang / 2) * r.way - s.lag * D.rate * r.way;
@@ -66,10 +68,14 @@ function residuals(s, reads, scale) {
   }
   return [r, v];
 }
-function likelihood(cause, values, reads, answers) {
+function stateOf(cause, values) {
   const s = {...SOUND};
   for (const [name, value] of Object.entries(cause.change))
     s[name] = value === "p0" ? values[0] : value === "p1" ? values[1] : value;
+  return s;
+}
+// ln of the likelihood of the readings, chi2 and its number of residuals
+function compared(cause, s, reads) {
   const [r, v] = residuals(s, reads, 1), step = 1e-4;
   const moved = cause.free ? r : residuals(s, reads, 1 + step)[0];
   let chi = 0, log = 0, spread = 1, along = 0;
@@ -78,10 +84,23 @@ function likelihood(cause, values, reads, answers) {
     chi += x * x / v[i]; log -= 0.5 * Math.log(v[i]); spread += u * u / v[i]; along += x * u / v[i];
   });
   chi -= along * along / spread; log -= 0.5 * Math.log(spread) + 0.5 * chi;
+  return {log, chi, count: r.length};
+}
+// probability of a chi2 as large or larger, by Wilson and Hilferty; erfc by Abramowitz and Stegun 7.1.26
+function chance(chi, n) {
+  if (n < 1) return 1;
+  const w = 2 / (9 * n), x = ((chi / n) ** (1 / 3) - 1 + w) / Math.sqrt(2 * w), z = Math.abs(x), t = 1 / (1 + 0.3275911 * z);
+  const c = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429)))) * Math.exp(-z * z);
+  return 0.5 * (x < 0 ? 2 - c : c);
+}
+function likelihood(cause, values, reads, answers) {
+  const s = stateOf(cause, values);
+  let log = compared(cause, s, reads).log;
   for (const q of D.questions) {
     const a = answers[q.name];
     if (a === undefined) continue;
     if (q.mass) log += massLog(cause, s, a);
+    else if (typeof a === "number") log += sampleLog(s, a);
     else { const p = sign(q, cause); log += Math.log(a === q.sign ? p : 1 - p); }
   }
   return isNaN(log) ? -Infinity : log;
@@ -92,9 +111,17 @@ function massLog(cause, s, a) {
     const more = a - G.mass, sister = -s.plane * D.sister, v = D.weighing ** 2 + (D.sister_spread * sister) ** 2;
     return Math.log(0.1 * normal(more, D.weighing ** 2) + 0.45 * normal(more, (0.3 * G.mass) ** 2) + 0.45 * normal(more - sister, v));
   }
-  const e = (a - G.mass - s.mass) / D.weighing;
-  return -0.5 * e * e - Math.log(D.weighing * Math.sqrt(2 * Math.PI));
+  const e = a - G.mass - s.mass, N = D.numbers, share = e > 0 ? 2 * N.too_heavy : 2 * (1 - N.too_heavy);
+  return Math.log((1 - N.wrong) * normal(e, D.weighing ** 2) + N.wrong * share * normal(e, (N.wrong_mass * G.mass) ** 2));
 }
+function sampleLog(s, a) {
+  const e = Math.log(a / G.density) - Math.log(s.density * s.chamber), N = D.numbers;
+  let right = normal(e, 2 * D.density_noise ** 2);
+  if (s.sample_spread) right = (1 - N.other_sample) * right + N.other_sample * (e * s.pocket < 0 ? 2 : 0) * normal(e, s.sample_spread ** 2);
+  return Math.log((1 - N.wrong) * right + N.wrong * normal(e, N.wrong_density ** 2));
+}
+// the answer is the sign of something wrong; a sample's density where it is not the stated one
+const signed = (q, a) => typeof a === "number" ? Math.abs(a / G.density - 1) > D.numbers.same_density : a === q.sign;
 const sign = (q, cause) => Math.max(q.shows[cause.name] || 0, q.false);
 function fit(cause, reads, answers) {
   const made = [cause, ...cause.forms].map(c => fitOne(c, reads, answers)), best = made.reduce((a, b) => b.log > a.log ? b : a);
@@ -153,6 +180,7 @@ function noneSees(answers) {
     const a = answers[q.name];
     if (a === undefined) continue;
     if (q.mass) log += Math.log(0.5 * normal(a - G.mass, (0.2 * G.mass) ** 2 + D.weighing ** 2) + 0.5 * normal(a - G.mass, D.weighing ** 2));
+    else if (typeof a === "number") log += Math.log(0.5 * normal(Math.log(a / G.density), 2 * D.density_noise ** 2) + 0.5 * normal(Math.log(a / G.density), D.numbers.wrong_density ** 2));
     else {
       const some = Math.max(D.none_shows, q.false);
       shows += Math.log(a === q.sign ? some : 1 - some); hides += Math.log(a === q.sign ? q.false : 1 - q.false);
@@ -219,29 +247,29 @@ function bits(q, likely) {
   return Math.max(out, 0);
 }
 // the answer without which another cause is as likely, and what that would be
-function restsOn(found, answers) {
+function restsOn(found, answers, reads) {
   const first = found[0].cause;
   let worst = null;
   for (const q of D.questions) {
     const a = answers[q.name];
-    if (q.mass || a === undefined) continue;
+    if (a === undefined) continue;
     const rest = {...answers};
     delete rest[q.name];
-    const seen = noneSees(answers) - noneSees(rest);
-    const logs = found.map(f => { const p = sign(q, f.cause); return f.log - (f.cause.none ? seen : Math.log(a === q.sign ? p : 1 - p)); });
+    const seen = noneSees(answers) - noneSees(rest), number = typeof a === "number";
+    const logs = number ? [] : found.map(f => { const p = sign(q, f.cause); return f.log - (f.cause.none ? seen : Math.log(a === q.sign ? p : 1 - p)); });
     const top = Math.max(...logs), sum = logs.reduce((t, x) => t + Math.exp(x - top), 0);
-    const anew = found.map((f, i) => ({cause: f.cause, weight: Math.exp(logs[i] - top) / sum})).sort((x, y) => y.weight - x.weight);
-    const kept = anew.find(f => f.cause === first).weight;
-    if (kept < D.holds && (!worst || kept < worst.kept)) worst = {q, kept, instead: anew.filter(f => f.cause !== first)};
+    const anew = number ? weigh(reads, rest) : found.map((f, i) => ({cause: f.cause, weight: Math.exp(logs[i] - top) / sum})).sort((x, y) => y.weight - x.weight);
+    const kept = anew.find(f => f.cause.name === first.name).weight;
+    if (kept < D.holds && (!worst || kept < worst.kept)) worst = {q, kept, instead: anew.filter(f => f.cause.name !== first.name)};
   }
   if (!worst) return "";
   const named = worst.instead.filter(f => f.weight >= worst.instead[0].weight / 2).slice(0, 6).map(f => `${f.cause.name} (${f.weight.toFixed(2)})`);
-  return `This rests on one answer: ${worst.q.text} ${answers[worst.q.name] ? "yes" : "no"}. Look again; if it was wrong: ${named.join("; ")}.`;
+  return `This rests on one answer: ${worst.q.text} ${spoken(worst.q, answers[worst.q.name])}. Look again; if it was wrong: ${named.join("; ")}.`;
 }
 // what the cause nearly always shows was looked for and not seen
 function denied(cause, answers) {
   const shown = D.questions.filter(q => !q.mass && answers[q.name] !== undefined && sign(q, cause) >= D.confirms);
-  return shown.length > 0 && !shown.some(q => answers[q.name] === q.sign);
+  return shown.length > 0 && !shown.some(q => signed(q, answers[q.name]));
 }
 // what the cause that was found would nearly always show, where it opens little more
 function confirming(found, answers, skipped, opened) {
@@ -256,8 +284,9 @@ function next(found, answers, skipped, opened) {
   const all = likely.reduce((t, f) => t + f.weight, 0);
   likely.forEach(f => { f.weight /= all; });
   let best = null;
+  const open = q => { const p = D.questions.find(x => x.name === q.after); return !p || (answers[p.name] !== undefined && signed(p, answers[p.name])); };
   for (const q of D.questions) {
-    if (answers[q.name] !== undefined || skipped.includes(q.name)) continue;
+    if (answers[q.name] !== undefined || skipped.includes(q.name) || !open(q)) continue;
     const b = bits(q, likely), o = q.opens && !opened.includes(q.opens) ? D.opens[q.opens] : {minutes: 0, risk: 0};
     const worth = b / (q.minutes + o.minutes + o.risk);
     if (b > D.least_bits && (!best || worth > best.worth)) best = {q, worth};
@@ -315,6 +344,13 @@ function table(name) {
       field("indicated", "indicated, mm", "text"), field("current", "current, mA", "decimal")));
   });
 }
+// nothing more is to be seen of a gauge that reads as designed, within noise
+function sound(best, reads) {
+  if (!best.cause.sound || !reads.length) return false;
+  const made = compared(best.cause, SOUND, reads);
+  return chance(made.chi, made.count) >= D.sound;
+}
+const covered = reads => Math.max(...reads.map(r => r.level)) - Math.min(...reads.map(r => r.level)) >= TOP / 2;
 let timer = 0;
 function late() { clearTimeout(timer); timer = setTimeout(show, 250); }
 function answer(q, value) {
@@ -325,17 +361,19 @@ function answer(q, value) {
 function show() {
   const reads = readings(S.found), found = weigh(reads, S.answers);
   window.weights = found.map(f => [f.cause.name, f.weight, f.log]);
-  $("bars").replaceChildren(...found.filter((f, i) => i < 6 && f.weight > 0.005).map(f =>
+  $("bars").replaceChildren(...(!reads.length ? [] : found).filter((f, i) => i < 6 && f.weight > 0.005).map(f =>
     el("div", {className: "bar"}, el("span", {textContent: f.cause.name}), el("b", {textContent: f.weight.toFixed(2)}),
       el("meter", {value: f.weight, max: 1, ariaLabel: f.cause.name}))));
-  const best = found[0], sure = best.weight >= D.settled && !best.cause.none && !alike(found).length && !denied(best.cause, S.answers);
+  const best = found[0], sure = sound(best, reads) || (best.weight >= D.settled && !best.cause.none && !best.cause.scatters
+    && !alike(found).length && !denied(best.cause, S.answers));
   const q = sure ? confirming(found, S.answers, S.skipped, S.opened) : next(found, S.answers, S.skipped, S.opened), card = $("next");
   card.replaceChildren();
+  if (!reads.length) card.append(el("p", {className: "first", textContent: "Type readings first: a true level and what the gauge shows, at two levels or more. With them there is less to look at, or nothing. You may look first all the same:"}));
   if (!q) {
-    const text = sure ? best.cause.sound ? "Nothing wrong shows." : `Most likely: ${best.cause.name}.`
+    const text = sure ? best.cause.sound ? "Nothing wrong shows." + (covered(reads) ? "" : " Only part of the range was read: read near both ends as well.") : `Most likely: ${best.cause.name}.`
       : best.cause.none && best.weight > 0.5 ? "None of these by itself: two causes at once, one that is in no list, or a reading in error. Save the file: 'xlfuncs diagnose' weighs two at once." : "Not settled: nothing more to look at would tell much. Read at other levels.";
     card.append(el("p", {className: "end", textContent: text}));
-    const doubt = sure || best.cause.none ? restsOn(found, S.answers) : "";
+    const doubt = sure || best.cause.none ? restsOn(found, S.answers, reads) : "";
     if (doubt) card.append(el("p", {textContent: doubt}));
     if (sure && best.cause.mend) card.append(el("p", {textContent: "Mend: " + best.cause.mend}));
     if (sure) card.append(el("p", {textContent: "Then it will read: " + after(best).map(([a, b, c]) => `${a} mm: ${b} mm` + (c ? `, ${c} mA` : "")).join("; ")}));
@@ -347,6 +385,11 @@ function show() {
     if (q.mass) {
       const e = el("input", {inputMode: "decimal", placeholder: "grams", ariaLabel: "mass of the float in grams"});
       card.append(e, button("Enter", () => { const g = number(e.value)[0]; if (g > 0) answer(q, g / 1e3); else e.focus(); }), not);
+    } else if (q.density) {
+      const e = el("input", {inputMode: "decimal", placeholder: "kg/m3", ariaLabel: "density of the sample in kg/m3"});
+      const near = x => x > G.density / 5 && x < G.density * 5;
+      card.append(e, button("Enter", () => { const x = number(e.value)[0]; if (near(x)) answer(q, x); else e.focus(); }),
+        button("Yes", () => answer(q, true)), button("No", () => answer(q, false)), not);
     } else card.append(button("Yes", () => answer(q, true)), button("No", () => answer(q, false)), not);
   }
   $("seen").replaceChildren(...D.questions.filter(x => S.answers[x.name] !== undefined).map(x => {
@@ -355,7 +398,8 @@ function show() {
     return el("li", {}, `${x.text} `, el("b", {textContent: said(x)}), " ", undo);
   }));
 }
-const said = q => { const a = S.answers[q.name]; return q.mass ? `${(a * 1e3).toFixed(1)} g` : a ? "yes" : "no"; };
+const spoken = (q, a) => q.mass ? `${(a * 1e3).toFixed(1)} g` : typeof a === "number" ? `${a} kg/m3` : a ? "yes" : "no";
+const said = q => spoken(q, S.answers[q.name]);
 function after(best) {
   const s = {...SOUND};
   if (best.cause.stays) for (const [k, v] of Object.entries(best.cause.change)) s[k] = v === "p0" ? best.values[0] : v === "p1" ? best.values[1] : v;

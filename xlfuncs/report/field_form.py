@@ -9,7 +9,7 @@ import base64
 import hashlib
 import json
 import math
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from html import escape
 from importlib.resources import files
 from typing import Any
@@ -19,7 +19,7 @@ import numpy as np
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge.causes import AS_DESIGNED, CAUSES, NONE, Cause
-from xlfuncs.gauge.diagnosis import PARTED, SETTLED
+from xlfuncs.gauge.diagnosis import PARTED, SETTLED, SOUND_FROM
 from xlfuncs.gauge.faulty import CHOKE_SPREAD, LEAST_GAS
 from xlfuncs.gauge.floats import immersed_volume
 from xlfuncs.gauge.leaning import HOLDS
@@ -55,6 +55,10 @@ def form(stated: Stated, tag: str) -> str:
     title = escape(f"Field form {tag}")
     data = json.dumps(_data(stated, tag), allow_nan=False).replace("<", "\\u003c")
     heads = "".join(f'<label for="head-{k}">{k}</label><input id="head-{k}">' for k in _HEAD)
+    rows = "".join(
+        f"<tr><td>{escape(str(label))}</td><td>{escape(str(value))} {escape(unit)}</td></tr>"
+        for label, value, unit in _stated(stated)
+    )
     cautions = "".join(f"<p class=caution>{escape(text)}</p>" for text in FIELD)
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
@@ -62,6 +66,7 @@ def form(stated: Stated, tag: str) -> str:
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{title}</title><style>{style}</style></head><body><h1>{title}</h1>{cautions}"
         f"<h2>Visit</h2>{heads}"
+        f"<h2>Data of the gauge</h2><table class=stated>{rows}</table>"
         '<h2>Readings as found</h2><div id="found"></div>'
         '<button id="more-found" type="button">One more</button>'
         '<h2>What next</h2><div id="next" class="card" aria-live="polite"></div>'
@@ -124,13 +129,15 @@ def _data(stated: Stated, tag: str) -> dict[str, Any]:
         **{way: [w.lower() for w in load("observations")["words"][way]] for way in ("below", "above")},
         "settled": SETTLED,
         "parted": PARTED,
+        "sound": SOUND_FROM,
+        "numbers": {k: v for k, v in load("questions")["numbers"].items() if k != "source"},
         "holds": HOLDS,
         "confirms": guide["confirms"],
         "confirms_for": guide["confirms_for"],
         "least_bits": guide["least_bits"],
         "opens": {k: v for k, v in load("questions")["opens"].items() if k != "source"},
         "causes": [_cause(c, case) for c in CAUSES if c.concerns(case) and _has(c, case)],
-        "questions": [asdict(q) for q in questions().values() if q.fits(case)],
+        "questions": [asdict(q) for q in questions().values() if replace(q, after="").fits(case)],
         "stated": _stated(stated),
     }
 
@@ -155,6 +162,7 @@ def _cause(cause: Cause, case: Case) -> dict[str, Any]:
         "free": cause.free_density,
         "mend": cause.mend,
         "sound": cause is AS_DESIGNED,
+        "scatters": cause.scatters,
         "stays": cause.part in _STAYS,
         "other": cause.name == OTHER_FLOAT,
         "mended": cause.mended,

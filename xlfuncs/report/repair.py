@@ -11,11 +11,11 @@ import numpy as np
 
 from xlfuncs.gauge import reasons
 from xlfuncs.gauge.causes import AS_DESIGNED, NONE
-from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, Diagnosis
+from xlfuncs.gauge.diagnosis import FOUND, NOTHING_WRONG, Diagnosis, Finding
 from xlfuncs.gauge.faulty import SOUND, predict
 from xlfuncs.gauge.guide import settled
 from xlfuncs.gauge.leaning import leaning
-from xlfuncs.gauge.questions import Question
+from xlfuncs.gauge.questions import Question, denied
 from xlfuncs.gauge.readings import Readings
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report.cautions import FIELD
@@ -65,7 +65,20 @@ def conclusion(found: Diagnosis) -> str:
         sure = "Most likely" if found.verdict == FOUND else f"All but certain (weight {best.weight:.2f})"
         return f"{sure}: {best.cause.name}{fitted(found, best, ', ')}."
     names = "; ".join(f"{f.cause.name} ({f.weight:.2f})" for f in found.rivals[:_OPEN])
+    if len(found.rivals) == 1:
+        return _alone(found, best)
     return f"Not settled. What cannot be told apart, with weights: {names}."
+
+
+def _alone(found: Diagnosis, best: Finding) -> str:
+    """What comes next to certain, and why it is not taken for so."""
+    name = f"{best.cause.name}{fitted(found, best, ', ')}"
+    if denied(found.case, best.cause):
+        return (
+            f"Not settled. The readings fit only {name}; what it would show was looked at and is not there:"
+            " look again, or what is wrong is in no list."
+        )
+    return f"Not certain, though nothing else comes near: {name}."
 
 
 def rests_on(found: Diagnosis) -> str:
@@ -85,7 +98,11 @@ def mends(found: Diagnosis) -> list[str]:
     if found.verdict == NOTHING_WRONG:
         return []
     left = found.findings[:1] if settled(found) else found.rivals[:_OPEN]
-    made = [f"{f.cause.name}: {f.cause.mend}" for f in left if f.cause.mend]
+    if found.findings[0].cause is NONE:
+        left = ()
+    made = [
+        f"{f.cause.name}: {f.cause.mend}" for f in left if f.cause.mend and not denied(found.case, f.cause)
+    ]
     return made or ["read again, at other levels, with another reference; have the maker look at the gauge"]
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -70,6 +72,7 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
             design_pressure=float(gauges.high("design_pressure")[record]),
             design_temperature=float(gauges.high("design_temperature")[record]),
             lowest_temperature=float(gauges.low("operating_temperature")[record]),
+            highest_temperature=float(gauges.high(hottest_field(gauges, record))[record]),
             tolerance=settings.offset_tolerance_mm * 1e-3,
             minimum_reserve=min(settings.float_reserve_minimum, 0.49),
             chamber_bore=float(gauges.si("chamber_bore")[record]),
@@ -79,6 +82,33 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
         )
     except ValueError:
         return None
+
+
+def hottest_field(gauges: Gauges, record: int) -> str:
+    """The field of the highest temperature at which the float has to read right."""
+    held, warm, design = "maintain_temperature", "operating_temperature", "design_temperature"
+    stated = [name for name in (warm, held) if gauges.given(name)[record]]
+    return max(stated, key=lambda name: float(gauges.high(name)[record]), default=design)
+
+
+def said_by(gauges: Gauges, record: int) -> choice.Said:
+    """The units of the gauge's own sheet."""
+    say = partial(gauges.say, record)
+    return choice.Said(
+        partial(say, "fluid_density"), partial(say, "design_pressure"), partial(say, "design_temperature")
+    )
+
+
+def spare(gauges: Gauges, record: int, field: str, difference: float) -> str:
+    """A difference [Pa, K] in the unit that the sheet has for a field: '100 psi', '290 degF'."""
+    zero = gauges.measure(record, field, 300.0 if field.endswith("temperature") else 0.0)
+    more = gauges.measure(record, field, 300.0 + difference if field.endswith("temperature") else difference)
+    if zero is None or more is None or isinstance(zero.value, str) or isinstance(more.value, str):
+        return ""
+    unit = zero.unit.removesuffix("g") if zero.unit in ("barg", "psig", "kPag", "MPag") else zero.unit
+    unit = "K" if unit in ("degC", "\u00b0C", "C") else unit
+    size = more.value - zero.value
+    return f"{size:.0f} {unit}" if unit == "K" or size >= 100 else f"{size:.1f} {unit}"
 
 
 def own_float(gauges: Gauges, record: int) -> choice.FloatList:

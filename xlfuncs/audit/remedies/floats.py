@@ -14,13 +14,22 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, offsets, reads
-from xlfuncs.audit.remedies.duties import duty_of, listed_floats, listed_rows, own_float
+from xlfuncs.audit.remedies.duties import (
+    duty_of,
+    hottest_field,
+    listed_floats,
+    listed_rows,
+    own_float,
+    said_by,
+    spare,
+)
 from xlfuncs.audit.remedies.lags import lags_of, slow
 from xlfuncs.audit.remedies.made import made, scale
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.balance import listed as listed_reading
+from xlfuncs.audit.workings.balance import made as made_reading
 from xlfuncs.data import load
 from xlfuncs.gauge import choice, materials, reasons
 
@@ -68,7 +77,8 @@ def float_of_fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy |
     unfit = unfit_families(str(gauges.texts(str(hit.case["fluid"]))[hit.record]))
     family = {text: materials.read(text).family for text in set(column.text.tolist())}
     fit = [bool(family[text]) and family[text] not in unfit for text in column.text.tolist()]
-    return proposed(Wanted(gauges, settings, hit.record, duty, lambda at: fit[at]))
+    only = " of a metal that no statement held here calls unfit"
+    return proposed(Wanted(gauges, settings, hit.record, duty, lambda at: fit[at], only))
 
 
 def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -89,6 +99,8 @@ class Wanted:
     duty: choice.Duty
     fit_at: Callable[[int], bool] = lambda at: True
     """Which records of the float lists come into question."""
+    only: str = ""
+    """What those records have in common: ' of a metal that ...'."""
     made: bool = False
     """Whether a float or a scale to be made is proposed as well."""
     doubt: Doubted | None = None
@@ -116,7 +128,7 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
     gauges, record = wanted.gauges, wanted.record
     with reasons():
         duty = replace(doubt.duty, spread=spread_of(gauges, record))
-        own = choice.Judgement(own_float(gauges, record), duty).candidate(0)
+        own = choice.Judgement(own_float(gauges, record), duty, said_by(gauges, record)).candidate(0)
     part = f" {own.part}" if own.part else ""
     there = [1e3 * end for end in own.offsets.values()]
     if own.status == "rejected":
@@ -132,7 +144,8 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
         f"the present float{part}, which {reads(min(there), max(there))} at {doubt.right}"
         f" ({between(low, high)} at worst)"
     )
-    return Remedy(f"What does by the reference density: {text}.", (Option(text, "", None, numbers),))
+    shown = made_reading(gauges, wanted.settings, record, {}, doubt.duty.conditions)
+    return Remedy(f"What does by the reference density: {text}.", (Option(text, "", None, numbers),), shown)
 
 
 def _as_clause(verdict: str) -> str:
@@ -147,10 +160,11 @@ def _chosen(wanted: Wanted) -> Remedy | None:
     listed = listed_floats(gauges)
     if listed is None or not len(listed):
         head = "There is no float list to choose from"
-        return Remedy(_sentence(head, others, cannot), others) if others or cannot else None
+        shown = _of_made(wanted, others)
+        return Remedy(_sentence(head, others, cannot), others, shown) if others or cannot else None
     with reasons():
         rounded = replace(duty, spread=listed_spread(gauges, listed_rows(gauges)))
-        numbers = choice.Judgement(listed, rounded)
+        numbers = choice.Judgement(listed, rounded, said_by(gauges, record))
         found = choice.ranked(numbers)
     own = part_key(str(gauges.texts("float_part")[record]))
     kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()]
@@ -158,22 +172,31 @@ def _chosen(wanted: Wanted) -> Remedy | None:
     lags = dict(zip(map(part_key, listed.part.tolist()), lags_of(listed, duty).tolist(), strict=True))
     found = sorted((slow(one, lags[part_key(one.part)], duty) for one in found), key=_place)
     fit = [
-        _option(one, doubt, _elsewhere(listed, one, doubt), lags[part_key(one.part)])
+        _option(wanted, one, _elsewhere(listed, one, doubt), lags[part_key(one.part)])
         for one in found
         if one.status == "fits"
     ]
     rejected = [one for one in found if one.status == "rejected"]
     silent = _not_judged([one for one in found if one.status == "not judged"])
-    first = next((one for one in found if one.status == "fits"), rejected[0] if rejected else None)
-    shown = None if first is None else _worst(gauges, wanted.settings, record, numbers, first)
     if fit:
+        first = next(one for one in found if one.status == "fits")
+        shown = _worst(gauges, wanted.settings, record, numbers, first)
         best = "; ".join(option.text for option in fit[:BEST])
         more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
         rescaled = next((f"; or {option.text}" for option in others if not option.name), "")
         these = "these fit" if fit[1:] else "this fits"
         text = f"Of the float list {these}: {best}{more}{rescaled}{f'; {silent}' if silent else ''}."
         return Remedy(text, (*fit, *others), shown)
-    return Remedy(_sentence(_none_fits(rejected, silent), others, cannot), others, shown)
+    text = _sentence(_none_fits(rejected, silent, wanted.only), others, cannot)
+    return Remedy(text, others, _of_made(wanted, others))
+
+
+def _of_made(wanted: Wanted, others: Sequence[Option]) -> Calculation | None:
+    """How the first float that would have to be made reads."""
+    changes = next((option.changes for option in others if option.changes), None)
+    if changes is None:
+        return None
+    return made_reading(wanted.gauges, wanted.settings, wanted.record, changes, wanted.duty.conditions)
 
 
 def _place(one: choice.Candidate) -> int:
@@ -204,13 +227,13 @@ def _fit(gauges: Gauges, fit_at: Callable[[int], bool]) -> list[int]:
     return [at for at in listed_rows(gauges).tolist() if fit_at(at)]
 
 
-def _none_fits(rejected: Sequence[choice.Candidate], silent: str) -> str:
+def _none_fits(rejected: Sequence[choice.Candidate], silent: str, only: str) -> str:
     """That nothing fits, of what could be judged, and what could not."""
     if not rejected:
         return (
             f"No other float of the list could be judged; {silent}"
             if silent
-            else "The list has no other float"
+            else f"The list has no other float{only}"
         )
     nearest = f"the nearest is {rejected[0].part}: {rejected[0].verdict}"
     if not silent:
@@ -248,8 +271,9 @@ def _worst(
     within = abs(extreme.reading) <= numbers.duty.tolerance
     if within != (one.status == "fits"):
         return None  # it is not its reading for which it was rejected
-    spare = (one.pressure_margin, one.temperature_margin) if one.status == "fits" else (np.nan, np.nan)
-    return listed_reading(gauges, settings, record, at, extreme, ends, spare)
+    room = (one.pressure_margin, one.temperature_margin) if one.status == "fits" else (np.nan, np.nan)
+    hot = hottest_field(gauges, record)
+    return listed_reading(gauges, settings, record, at, extreme, ends, room, hot)
 
 
 def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
@@ -260,18 +284,19 @@ def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
     return f"{head}; what would do: {'; or '.join(option.text for option in options)}."
 
 
-def _option(one: choice.Candidate, doubt: Doubted | None, other: tuple[float, float], lag: float) -> Option:
+def _option(wanted: Wanted, one: choice.Candidate, other: tuple[float, float], lag: float) -> Option:
     """A part that fits, with its worst reading and its margins."""
+    gauges, record, doubt = wanted.gauges, wanted.record, wanted.doubt
     low, high = (1e3 * end for end in one.reading)
     numbers = {"worst_reading_low_mm": low, "worst_reading_high_mm": high}
-    spare = []
+    room = []
     if np.isfinite(one.pressure_margin):
         numbers["pressure_margin_bar"] = one.pressure_margin / 1e5
-        spare.append(f"{one.pressure_margin / 1e5:.1f} bar")
+        room.append(spare(gauges, record, "design_pressure", one.pressure_margin))
     if np.isfinite(one.temperature_margin):
         numbers["temperature_margin_K"] = one.temperature_margin
-        spare.append(f"{one.temperature_margin:.0f} K")
-    margin = f", {' and '.join(spare)} to spare" if spare else ""
+        room.append(spare(gauges, record, "design_temperature", one.temperature_margin))
+    margin = f", {' and '.join(room)} to spare" if room else ""
     away = "" if doubt is None else f" at {doubt.stated}, but {between(*other)} at {doubt.right}"
     told = reads(low, high) if doubt is None else f"reads {between(low, high)}"
     late = ""

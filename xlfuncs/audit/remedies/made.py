@@ -106,7 +106,8 @@ def _of_another_mass(
     )
     numbers = {"mass_g": wanted * 1e3, "offset_low_mm": low, "offset_high_mm": high}
     numbers |= shell.numbers | beside(doubt, there)
-    return (Option(text, "float_mass", gauges.measure(record, "float_mass", wanted), numbers),), ""
+    value = gauges.measure(record, "float_mass", wanted)
+    return (Option(text, "float_mass", value, numbers, {"float_mass": wanted}),), ""
 
 
 def _moved(
@@ -126,7 +127,13 @@ def _moved(
             text += f", which {in_doubt(doubt, -half, half, there)}"
         numbers = {"magnet_height_mm": moved * 1e3, "offset_low_mm": -half, "offset_high_mm": half}
         numbers |= beside(doubt, there)
-        yield Option(text, "magnet_height", gauges.measure(record, "magnet_height", moved), numbers)
+        yield Option(
+            text,
+            "magnet_height",
+            gauges.measure(record, "magnet_height", moved),
+            numbers,
+            {"magnet_height": moved},
+        )
 
 
 def _mass(body: Body, duty: choice.Duty) -> float:

@@ -14,6 +14,7 @@ from xlfuncs.audit.remedies.floats import float_of_fit_metal
 from xlfuncs.audit.remedies.values import bound
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.strength import carried
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import classes, materials, ratings, reasons
@@ -24,7 +25,8 @@ _AUSTENITIC: Final = ("316L", "304L", "316", "304")
 
 def not_magnetic(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Austenitic metals, each with the flange class that carries the design pressure in it."""
-    options = tuple(_in_class(gauges, hit.record))
+    found = list(_in_class(gauges, hit.record))
+    options = tuple(option for option, _ in found)
     if not options:
         usual = Option("316L", "chamber_material", Measure("316L"))
         text = (
@@ -32,11 +34,17 @@ def not_magnetic(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
             " and design temperature: state all three."
         )
         return Remedy(text, (usual,))
-    return Remedy(f"A chamber of {'; or of '.join(option.text for option in options)}.", options)
+    system = gauges.flange_classes[hit.record].system
+    rating, group, bears = found[0][1]
+    shown = carried(gauges, settings, hit.record, rating, group, bears, ratings.STANDARDS[system])
+    return Remedy(f"A chamber of {'; or of '.join(option.text for option in options)}.", options, shown)
 
 
-def _in_class(gauges: Gauges, record: int) -> Iterator[Option]:
-    """Each of the usual metals with the lowest class that does; none where class or conditions are open."""
+def _in_class(gauges: Gauges, record: int) -> Iterator[tuple[Option, tuple[str, str, float]]]:
+    """Each of the usual metals with the lowest class that does; none where class or conditions are open.
+
+    Beside each its class, its material group and what that carries [Pa gauge].
+    """
     stated = gauges.flange_classes[record]
     pressure, kelvin = (float(gauges.high(f"design_{name}")[record]) for name in ("pressure", "temperature"))
     if stated is None or stated.system == classes.NONE or np.isnan(pressure + kelvin):
@@ -48,12 +56,13 @@ def _in_class(gauges: Gauges, record: int) -> Iterator[Option]:
                 continue  # the vessel's nozzle has the stated class
             rating = str(classes.Rating(stated.system, number))
             with reasons():
-                carried = float(np.asarray(ratings.rating_bounds(rating, group, kelvin)[0]))
-            if carried >= pressure:
-                said = gauges.say(record, "design_pressure", carried)
+                carried_ = float(np.asarray(ratings.rating_bounds(rating, group, kelvin)[0]))
+            if carried_ >= pressure:
+                said = gauges.say(record, "design_pressure", carried_)
                 text = f"{metal} (group {group}) with {rating}, rated {said} at design temperature"
-                numbers = {"flange_rating_barg": carried / 1e5, "flange_class": float(number)}
-                yield Option(text, "chamber_material", Measure(metal), numbers)
+                numbers = {"flange_rating_barg": carried_ / 1e5, "flange_class": float(number)}
+                option = Option(text, "chamber_material", Measure(metal), numbers)
+                yield option, (rating, str(group), carried_)
                 break
 
 

@@ -40,7 +40,8 @@ def shell_for(
     """Whether a float of this size and metal can have the mass `wanted` [kg].
 
     A heavier one than the present float is made with ballast. A lighter one has at least its shell, with
-    the stated wall or the thinnest that bears the design pressure, and its magnets.
+    the stated wall or the thinnest that bears the design pressure, by its strength or by the list, and its
+    magnets.
     """
     if wanted >= present:
         return Shell(True)
@@ -50,6 +51,9 @@ def shell_for(
     gram, long = partial(gauges.say, record, "float_mass"), partial(gauges.say, record, "float_wall")
     with reasons():
         thinnest = _thinnest(duty, size)
+        listed = float(gauges.low("float_max_pressure")[record])
+        if stated < thinnest and listed >= np.nan_to_num(duty.design_pressure):
+            thinnest = stated  # the list itself says that this wall bears it
         least = _mass(size, thinnest)
         usual = _mass(size, stated) if stated >= thinnest else np.nan
     magnets = size.magnets
@@ -69,6 +73,8 @@ def shell_for(
         f"its shell of {size.material} alone weighs {gram(least)} with a wall of {long(thinnest)}, the"
         f" thinnest that bears the design pressure, and its magnets about {gram(magnets)}"
     )
+    if least > present:
+        said += f" (the present float of {gram(present)} is lighter than that: check its wall and metal)"
     return Shell(False, said)
 
 
@@ -109,7 +115,14 @@ def larger(
             "worst_reading_high_mm": high,
         }
         numbers |= beside(doubt, there)
-        yield Option(text, "", None, numbers | _numbers(found.wall, found.metal_mass, size))
+        numbers |= _numbers(found.wall, found.metal_mass, size)
+        changes = {
+            "float_mass": found.mass,
+            "float_diameter": across,
+            "float_length": found.length,
+            "magnet_height": found.magnet_height,
+        }
+        yield Option(text, "", None, numbers, changes)
         return
 
 

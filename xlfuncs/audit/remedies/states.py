@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -10,9 +11,11 @@ import numpy as np
 from xlfuncs.audit.gauges import ATMOSPHERE, Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies import ceilings
 from xlfuncs.audit.remedies.values import bound, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.balance import lag_in
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import density, fluids, heat, ratings, reasons, response, viscosity
@@ -54,22 +57,36 @@ def off_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 def kept_below_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The highest temperature at which the tracer may keep the fluid."""
-    boiling = float(hit.evidence["saturation_temperature_degC"]) + ZERO_CELSIUS
-    most = boiling - settings.boiling_margin_k
+    most, also = _ceiling(gauges, settings, hit, ceilings.boiling(gauges, settings, hit)[hit.field])
     option = bound(gauges, hit.record, hit.field, most, "a maintain temperature of", down=True)
-    margin = f"{settings.boiling_margin_k:g} K below saturation"
-    return Remedy(f"Needed: {option.text} or less, {margin}.", (option,))
+    margin = also or f", {settings.boiling_margin_k:g} K below saturation"
+    return Remedy(f"Needed: {option.text} or less{margin}.", (option,))
 
 
 def cooler_tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """Each temperature of the tracer that is above the lowest limit, at that limit."""
-    limit = float(hit.evidence["limit_degC"]) + ZERO_CELSIUS
-    options = tuple(
-        bound(gauges, hit.record, field, limit, f"a {field.replace('_', ' ')} of", down=True)
-        for field in ("maintain_temperature", "sheath_temperature")
-        if gauges.high(field)[hit.record] > limit
+    options, clauses = [], []
+    for field, limit in ceilings.limited(gauges, settings, hit).items():
+        least, also = _ceiling(gauges, settings, hit, limit, field)
+        options.append(bound(gauges, hit.record, field, least, f"a {field.replace('_', ' ')} of", down=True))
+        clauses.append(also)
+    return Remedy(
+        f"Needed: {' and '.join(option.text for option in options)} or less{''.join(clauses)}.",
+        tuple(options),
     )
-    return Remedy(f"Needed: {' and '.join(option.text for option in options)} or less.", options)
+
+
+def _ceiling(gauges: Gauges, settings: Settings, hit: Hit, own: float, field: str = "") -> tuple[float, str]:
+    """The bound of a cell's temperature by all findings that bound it from above."""
+    others = {**ceilings.TRACER, "chamber-colder": no_hotter}
+    return ceilings.strictest(gauges, settings, hit, field or hit.field, own, others)
+
+
+def no_hotter(gauges: Gauges, settings: Settings, hit: Hit) -> dict[str, float]:
+    """The temperature up to which a chamber hotter than its vessel stands right."""
+    field, kelvin = str(hit.case["field"]), _standing_right(gauges, settings, hit)
+    hotter = float(hit.case["chamber"]) < float(hit.case["vessel"])
+    return {field: kelvin} if hotter and kelvin is not None else {}
 
 
 def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
@@ -101,22 +118,33 @@ def _needed_output(gauges: Gauges, settings: Settings, record: int, kept: float)
 def warmer_chamber(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The chamber's temperature from which on it stands right, and the scale that would show it."""
     case, record = hit.case, hit.record
+    vessel, here = float(case["vessel"]), float(case["chamber"])
+    above, colder, also = float(gauges.upper[record]), here > vessel, ""
+    options = []
+    kelvin = _standing_right(gauges, settings, hit)
+    if kelvin is not None:
+        field = str(case["field"])
+        if not colder:
+            kelvin, also = _ceiling(gauges, settings, hit, kelvin, field)
+        options.append(bound(gauges, record, field, kelvin, "the chamber kept at", down=not colder))
+    boils = [one for one in ceilings.hits_of(gauges, settings, "tracing-boils-fluid") if one.record == record]
+    if colder or not boils:  # no scale is made for a boiling chamber
+        shown = (here - above) / (vessel - above)
+        text = f"a scale on which the chamber's millimetre counts {shown:.4f}"
+        options.append(Option(text, "", None, {"scale": shown}))
+    side = "or above" if colder else "or below"
+    said = [f"{one.text} {side}{also}" if one.name else one.text for one in options]
+    return Remedy(f"What would do: {'; or '.join(said)}.", tuple(options)) if said else None
+
+
+def _standing_right(gauges: Gauges, settings: Settings, hit: Hit) -> float | None:
+    """The chamber's temperature at which its error is the tolerance [K]; None: not found."""
+    case, record = hit.case, hit.record
     vessel, here, level = (float(case[name]) for name in ("vessel", "chamber", "level"))
     above, allowed = float(gauges.upper[record]), settings.offset_tolerance_mm * 1e-3
     aim = level - allowed if here > vessel else level + allowed
     rho = above + level * (vessel - above) / aim
-    options = []
-    kelvin = _temperature_of(gauges, settings, record, rho, str(case["field"]))
-    if kelvin is not None:
-        field, colder = str(case["field"]), here > vessel
-        options.append(bound(gauges, record, field, kelvin, "the chamber kept at", down=not colder))
-    shown = (here - above) / (vessel - above)
-    options.append(
-        Option(f"a scale on which the chamber's millimetre counts {shown:.4f}", "", None, {"scale": shown})
-    )
-    side = "or above" if here > vessel else "or below"
-    first = f"{options[0].text} {side}; or " if options[0].name else ""
-    return Remedy(f"What would do: {first}{options[-1].text}.", tuple(options))
+    return _temperature_of(gauges, settings, record, rho, str(case["field"]))
 
 
 def _temperature_of(gauges: Gauges, settings: Settings, record: int, rho: float, field: str) -> float | None:
@@ -187,7 +215,11 @@ def thin_enough(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     if not options:
         lacking = "a second viscosity with its temperature, or the float's mass and size"
         return Remedy(f"No number can be computed: state {lacking}.")
-    return Remedy(f"Needed: {'; or '.join(option.text for option in options)}, or more.", tuple(options))
+    bores = [option.changes["chamber_bore"] for option in options if "chamber_bore" in option.changes]
+    shown = lag_in(gauges, settings, hit.record, bores[0]) if bores else None
+    return Remedy(
+        f"Needed: {'; or '.join(option.text for option in options)}, or more.", tuple(options), shown
+    )
 
 
 def _warm_enough(gauges: Gauges, settings: Settings, record: int) -> Iterator[Option]:
@@ -220,7 +252,10 @@ def _wide_enough(gauges: Gauges, settings: Settings, record: int) -> Iterator[Op
     with np.errstate(invalid="ignore"):
         enough = np.flatnonzero(lags * 1e3 <= settings.offset_tolerance_mm)
     if len(enough):
-        yield bound(gauges, record, "chamber_bore", float(bores[enough[0]]), "a chamber bore of")
+        wide = float(bores[enough[0]])
+        yield replace(
+            bound(gauges, record, "chamber_bore", wide, "a chamber bore of"), changes={"chamber_bore": wide}
+        )
 
 
 _WIDEST: Final = 100

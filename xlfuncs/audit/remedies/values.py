@@ -13,6 +13,7 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.strength import sufficient
+from xlfuncs.audit.workings.tracing import insulated
 from xlfuncs.data import load
 from xlfuncs.gauge import classes, heat, ratings, reasons, signal
 
@@ -295,7 +296,10 @@ def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     thick = _insulation(gauges, settings, record)
     if thick is not None:
         options.append(bound(gauges, record, "insulation_thickness", thick, "insulation"))
-    return Remedy(f"Needed: {' or '.join(option.text for option in options)} or more.", tuple(options))
+    first = {"tracer_output": needed} if thick is None else {"insulation_thickness": thick}
+    steps = "" if thick is None else " (the next of steps of 10 mm)"
+    text = f"Needed: {' or '.join(option.text for option in options)} or more{steps}."
+    return Remedy(text, tuple(options), insulated(gauges, settings, record, first))
 
 
 def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:

@@ -265,9 +265,8 @@ def conflict(work: Working, hit: Hit) -> None:
     work.judge("x>x_max", "x", "x_max")
 
 
-def lag(work: Working, hit: Hit) -> None:
-    """The float behind the level, by viscous drag in liquid at rest."""
-    ends = str(hit.case["ends"])
+def _lag(work: Working, ends: str) -> None:
+    """e, the lag of the float, and B, the force that pushes it under, against its drag F."""
     shape(work, ends)
     densities(work, lowest_density(work), float(work.gauges.upper[work.record]))
     work.cell("mu", "viscosity", "high")
@@ -290,6 +289,11 @@ def lag(work: Working, hit: Hit) -> None:
         work.computed("c", "restoring force per length", section, "N/m", "gauge.response.restoring", BALANCE)
     work.step("B", "force that pushes the float under", "(rho-rho_u)*(V-V_s)*g", "N", BALANCE)
     work.step("e", "lag", "F/c", "m", "linear about the rest position")
+
+
+def lag(work: Working, hit: Hit) -> None:
+    """The float behind the level, by viscous drag in liquid at rest."""
+    _lag(work, str(hit.case["ends"]))
     if "lead_mm" in hit.evidence:
         name = "ahead of the level higher up, where the liquid moves too"
         ahead = "F*(D^2-d^2)/(D^2+d^2)/c"
@@ -297,6 +301,65 @@ def lag(work: Working, hit: Hit) -> None:
         if not work.tried(lambda: work.step("e_ahead", name, ahead, "m", effects.LEAD), lead):
             work.computed("e_ahead", name, lead, "m", "gauge.response.lead", effects.LEAD)
     work.judge("OR(e>e_max,F>B)", "e", "e_max", "A drag above the force that is left draws the float under.")
+
+
+def lag_in(gauges: Gauges, settings: Settings, record: int, bore: float) -> Calculation:
+    """The lag of the gauge's float in another bore [m]."""
+    work = Working(gauges, settings, record)
+    work.proposed = {"chamber_bore": bore}
+    _lag(work, str(gauges.ends[record]))
+    work.judge("AND(e<=e_max,F<=B)", "e", "e_max")
+    return work.done()
+
+
+def made(
+    gauges: Gauges,
+    settings: Settings,
+    record: int,
+    changes: dict[str, float],
+    conditions: tuple[choice.Condition, ...],
+) -> Calculation | None:
+    """The reading offset of a float to be made, or of the present one with other densities.
+
+    At the condition at which it is farthest from zero; None where it does not float at one.
+    """
+    work = Working(gauges, settings, record)
+    work.proposed = changes
+    ends = str(gauges.ends[record])
+    shape(work, ends)
+    plane = work.cell("z", "magnet_height")
+    now = work.numbers
+    body = (now["m"], now["d"], now["L"], plane)
+    offsets = [
+        float(floats.reading_offset(*body, one.lower_density, one.upper_density, ends)) for one in conditions
+    ]
+    if np.isnan(offsets).any():
+        return None
+    worst_of = conditions[int(np.argmax(np.abs(offsets)))]
+    _densities_of(work, worst_of.lower_density, worst_of.upper_density)
+    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
+    immersion(work, ends)
+    work.step("e", "reading offset with this float", "z-h", "m", "the indicator follows the magnet plane")
+    work.judge("ABS(e)<=e_max*(1+1E-9)", "e", "e_max")
+    return work.done()
+
+
+def _densities_of(work: Working, lower: float, upper: float) -> None:
+    """Both densities, that of the reference data where no cell states it."""
+    stated = [
+        float(end(name)[work.record])
+        for name in DENSITIES
+        for end in (work.gauges.low, work.gauges.high)
+        if work.gauges.given(name)[work.record]
+    ]
+    if lower in stated:
+        densities(work, lower, upper)
+        return
+    work.constant("rho", "density at operating conditions", lower, "kg/m3", "reference data of the fluid")
+    if work.gauges.given("upper_density")[work.record]:
+        stated_density(work, "rho_u", upper, ("upper_density",))
+    else:
+        work.assume("rho_u", "density of the vapour above", upper, "kg/m3")
 
 
 def worst(work: Working, hit: Hit) -> None:
@@ -325,10 +388,12 @@ def listed(
     reads: choice.Extreme,
     ends: str,
     spare: tuple[float, float],
+    hot: str,
 ) -> Calculation | None:
     """The worst reading of a float of the list in a gauge; None where it comes to another number.
 
-    `spare`: pressure and temperature that it withstands beyond the design conditions, NaN where not known.
+    `spare`: pressure and temperature that it withstands beyond the design conditions, NaN where not known;
+    `hot`: the field of the highest temperature at which it has to read right.
     """
     work = Working(gauges, settings, record, at)
     shape(work, ends)
@@ -340,7 +405,7 @@ def listed(
     terms = ["e"]
     for effect, value in reads.shares.items():
         if abs(value) > _DUST and effect != "offset":
-            terms.append(effects.share(work, effect, value, "design_temperature"))
+            terms.append(effects.share(work, effect, value, hot))
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
     _spare(work, *spare)
     work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")

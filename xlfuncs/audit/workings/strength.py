@@ -99,10 +99,18 @@ def _rating(work: Working, flange: str, group: str, rating: float, standard: str
 
 def sufficient(gauges: Gauges, settings: Settings, hit: Hit, flange: str, rating: float) -> Calculation:
     """Design pressure against the rating of another class of the same standard."""
-    work = Working(gauges, settings, hit.record)
+    group, standard = (str(hit.evidence[name]) for name in ("material_group", "flange_standard"))
+    return carried(gauges, settings, hit.record, flange, group, rating, standard)
+
+
+def carried(
+    gauges: Gauges, settings: Settings, record: int, flange: str, group: str, rating: float, standard: str
+) -> Calculation:
+    """Design pressure against the rating of a class in another metal."""
+    work = Working(gauges, settings, record)
     work.cell("T", "design_temperature", "high")
     work.cell("p", "design_pressure", "high")
-    _rating(work, flange, str(hit.evidence["material_group"]), rating, str(hit.evidence["flange_standard"]))
+    _rating(work, flange, group, rating, standard)
     work.judge("p<=p_max", "p", "p_max")
     return work.done()
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from xlfuncs.audit.calculation import Calculation
+from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import Working
 from xlfuncs.data import load
 from xlfuncs.data.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
@@ -33,6 +36,21 @@ def freezes(work: Working, hit: Hit) -> None:
 
 def heat_loss(work: Working, hit: Hit) -> None:
     """Heat loss of the insulated chamber against the tracer's output."""
+    _loss(work)
+    work.judge("q<q_min", "q", "q_min")
+
+
+def insulated(gauges: Gauges, settings: Settings, record: int, changes: dict[str, float]) -> Calculation:
+    """The same with another insulation, or another output, which suffices."""
+    work = Working(gauges, settings, record)
+    work.proposed = changes
+    _loss(work)
+    work.judge("q>=q_min", "q", "q_min")
+    return work.done()
+
+
+def _loss(work: Working) -> None:
+    """q, the output, and q_min, that which is needed."""
     work.cell("T_m", "maintain_temperature", "high")
     work.cell("T_a", "minimum_ambient", "low")
     work.cell("D_i", "chamber_diameter", "high")
@@ -58,7 +76,6 @@ def heat_loss(work: Working, hit: Hit) -> None:
     follows = "surface temperature that follows: the one above, put in again until both agree"
     work.step("T_o", follows, "T_a+q_loss/(PI()*D_o*h)", "K", "film of the surface")
     work.step("q_min", "output that is needed", "q_loss*f", "W/m")
-    work.judge("q<q_min", "q", "q_min")
 
 
 def _film(work: Working) -> None:

@@ -77,8 +77,6 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     with reasons() as why:
         lags = -np.stack([response.follow(shape, *state, _FOOT) for shape in shapes])
     with reasons():
-        rising = np.stack([response.lag(shape, *state) for shape in shapes])
-        leads = np.stack([response.lead(shape, *state) for shape in shapes])
         body = (mass, diameter, length, lowest, gauges.upper)
         dry = np.stack([floats.ride_height(*body, ends) for ends in shapes_of(gauges)])
         creeps = response.gap_reynolds(diameter, bore, lowest, viscosity, rate) <= response.REYNOLDS_LIMIT
@@ -94,6 +92,11 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     yield from unexplained(
         np.asarray(np.logical_or.reduce(known) & ~drowned), lag, why, "data for which a lag can be computed"
     )
+    if not slow.any():
+        return
+    with reasons():
+        rising = np.stack([response.lag(shape, *state) for shape in shapes])
+        leads = np.stack([response.lead(shape, *state) for shape in shapes])
     for record in np.flatnonzero(slow).tolist():
         moving = f"a level that moves {gauges.say(record, 'level_rate', float(rate[record]))}"
         evidence: dict[str, float | str] = {"level_rate_mm_s": float(rate[record] * 1e3)}

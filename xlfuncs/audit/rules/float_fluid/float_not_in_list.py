@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
@@ -36,9 +37,29 @@ def float_not_in_list(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         return
     listed = {part_key(text): str(text) for text in gauges.listed["float_part"].text if text}
     for record in np.flatnonzero(gauges.given("float_part") & (gauges.float_row < 0)).tolist():
-        from difflib import get_close_matches
-
         part = str(gauges.texts("float_part")[record])
-        near = get_close_matches(part_key(part), listed, 1, 0.8)
-        hint = f"; the nearest listed part is {listed[near[0]]}" if near else ""
+        near = _nearest(part_key(part), listed)
+        hint = f"; the nearest listed part is {listed[near]}" if near else ""
         yield gauge_hit(gauges, record, "float_part", f"float part {part} is not in the float list{hint}")
+
+
+def _nearest(part: str, listed: Iterable[str]) -> str:
+    """The listed part most like another; of those that are equally like it that with the nearest number."""
+    from difflib import SequenceMatcher, get_close_matches
+
+    near = get_close_matches(part, listed, _LOOKED_AT, 0.8)
+    number = _number(part)
+
+    def likeness(other: str) -> tuple[float, float]:
+        alike = round(SequenceMatcher(None, part, other).ratio(), 9)
+        return -alike, abs(_number(other) - number)
+
+    return min(near, key=likeness, default="")
+
+
+def _number(part: str) -> int:
+    return int("".join(re.findall(r"\d+", part))[:15] or 0)
+
+
+_LOOKED_AT = 20
+"""Parts that are compared by their numbers, of those that are like enough."""

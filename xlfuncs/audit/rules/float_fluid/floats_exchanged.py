@@ -104,7 +104,7 @@ def _wrong(gauges: Gauges, settings: Settings) -> Mask:
         for ends in shapes_of(gauges):
             right = np.ones(int(known.sum()), dtype=np.bool_)
             with reasons(), np.errstate(invalid="ignore"):
-                for rho in gauges.densities:
+                for rho in gauges.different_densities:
                     offset = floats.reading_offset(*own, rho[known], gauges.upper[known], ends[known])
                     right &= np.abs(offset) * 1e3 <= settings.offset_tolerance_mm
             out[known] &= ~right

@@ -93,7 +93,7 @@ def worst_offset(
     """Reading offset furthest from zero [m] over the stated densities, with its lower and upper density."""
     mass, diameter, length, _ = gauges.float_shape
     plane = gauges.si("magnet_height")
-    pairs = [(lower, upper) for upper in uppers for lower in gauges.densities]
+    pairs = [(lower, upper) for upper in uppers for lower in gauges.different_densities]
     offsets = np.stack(
         [floats.reading_offset(mass, diameter, length, plane, lower, upper, ends) for lower, upper in pairs]
     )

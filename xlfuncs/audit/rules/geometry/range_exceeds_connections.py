@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from xlfuncs.audit.gauges import Gauges, Mask, label
+from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
-from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
+from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import ROUNDING, range_ends
@@ -35,13 +35,12 @@ from xlfuncs.audit.workings import signal as signal_workings
         {"visible_range": None, "urv": "1200 mm", "stated_current": None},
     ),
 )
-def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
+def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     """The visible range is longer than the distance of the connections.
 
     Finds: a side-connected gauge whose visible range, or whose transmitter's where none is stated, is longer
         than the centre-to-centre distance of its process connections by more than 1 mm (common practice, no
-        source). A gauge counts as side-connected unless it is stated to be connected at top or bottom, or its
-        sheet has a column that may say so and was not understood: it is then not checked.
+        source). A gauge counts as side-connected unless it is stated to be connected at top or bottom.
     Why: beyond its connections the liquid in the chamber does not follow the vessel: that part of the
         scale shows nothing that exists.
     Mend: correct the range or the distance, or state how the gauge is connected.
@@ -53,9 +52,6 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Ou
     span = np.where(np.isnan(stated), top - bottom, stated)
     with np.errstate(invalid="ignore"):
         over = ~elsewhere & (span > distance + settings.transmitter_outside_mm * MM + ROUNDING)
-    untold = over & ~gauges.mentioned("connection_arrangement") & _may_be_told(gauges)
-    yield Undecided(untold, label("connection_arrangement"))
-    over &= ~untold
     for record in np.flatnonzero(over).tolist():
         field, words = ("urv", "transmitter's") if np.isnan(stated[record]) else ("visible_range", "visible")
         yield gauge_hit(
@@ -70,16 +66,3 @@ def range_exceeds_connections(gauges: Gauges, settings: Settings) -> Iterator[Ou
                 "connection_distance_mm": float(distance[record] / MM),
             },
         )
-
-
-def _may_be_told(gauges: Gauges) -> Mask:
-    """Gauges on whose sheet a column that was not understood may be the arrangement of the connections."""
-    sheets = {
-        one.sheet
-        for one in gauges.book.read
-        for column in one.columns
-        if not column.field
-        and not column.known_as
-        and "connection_arrangement" in (column.runner_up, *column.may_be, *column.could_be)
-    }
-    return np.isin(gauges.sheet, sorted(sheets)) if sheets else np.zeros(gauges.n, dtype=np.bool_)

@@ -15,7 +15,7 @@ from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import classes, materials, reasons
-from xlfuncs.gauge.ratings import rating_ceiling
+from xlfuncs.gauge.ratings import STANDARDS, rating_ceiling
 
 
 @rule(
@@ -107,7 +107,7 @@ def _flange_hit(gauges: Gauges, record: int, rating: float) -> Hit:
             "flange_rating_barg": rating / 1e5,
             "design_pressure_barg": float(design / 1e5),
             "flange_class": float(stated.number),
-            "flange_standard": _STANDARDS[stated.system],
+            "flange_standard": STANDARDS[stated.system],
             "material_group": str(group),
         },
     )
@@ -133,12 +133,9 @@ def _above_any_material(gauges: Gauges, known: Mask) -> Iterator[Hit]:
                     "flange_rating_barg": most / 1e5,
                     "design_pressure_barg": float(design[record] / 1e5),
                     "flange_class": float(flange.number),
-                    "flange_standard": _STANDARDS[flange.system],
+                    "flange_standard": STANDARDS[flange.system],
                 },
             )
-
-
-_STANDARDS = {classes.ASME: "ASME B16.5", classes.PN: "EN 1092-1", classes.JIS: "JIS B 2220"}
 
 
 def _class_unread(gauges: Gauges) -> Iterator[Undecided]:
@@ -154,7 +151,7 @@ def _group_unread(gauges: Gauges) -> Iterator[Undecided]:
     understood = gauges.given("known_flange_class") & ~gauges.flangeless
     unread = understood & ~gauges.given("known_material_group")
     for field in FLANGE_MATERIALS:
-        for system, standard in _STANDARDS.items():
+        for system, standard in STANDARDS.items():
             here = unread & (gauges.group_fields == field) & (gauges.flange_systems == system)
             for text, where in gauges.by_text(field, here):
                 why = MATERIAL_DOUBTS.get(materials.read(text).doubt, f"is in no group of {standard}")

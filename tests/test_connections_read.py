@@ -1,4 +1,4 @@
-"""A column that may say how a gauge is connected, and was not understood."""
+"""A column of connections whose cells say how a gauge is connected."""
 
 from __future__ import annotations
 
