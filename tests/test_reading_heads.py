@@ -11,6 +11,7 @@ from openpyxl import Workbook
 
 from xlfuncs.cli import main
 from xlfuncs.worksheet import call
+from xlfuncs.worksheet.answers import read_answers
 from xlfuncs.worksheet.observed import find_field, not_read, reading_fields
 
 FIELDS = {
@@ -148,3 +149,16 @@ def test_a_failure_signal_states_no_level(tmp_path: Path, capsys: pytest.Capture
     place = book(tmp_path / "a.xlsx", ["True level (mm)", "Indicated (mm)", "Current (mA)"], *rows)
     assert main(["diagnose", str(place)]) == 2
     assert "Readings row 3: the current signals failure low" in capsys.readouterr().err
+
+
+def test_answers_on_sheets_that_were_printed_before_are_read() -> None:
+    printed = (
+        "Does a second means (dip, gauge glass, pressure with the true density) confirm the level that you"
+        " compare with?"
+    )
+    assert read_answers([["Question", "Answer"], [printed, "yes"]], ["row 1", "row 2"]) == {"reference": True}
+    # it asked for the opposite of what is asked now
+    with pytest.raises(ValueError, match="row 2: 'Is the lower block valve fully open"):
+        read_answers(
+            [["Question", "Answer"], ["Is the lower block valve fully open?", "yes"]], ["row 1", "row 2"]
+        )
