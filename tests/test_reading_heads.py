@@ -10,6 +10,8 @@ import pytest
 from openpyxl import Workbook
 
 from xlfuncs.cli import main
+from xlfuncs.worksheet import call
+from xlfuncs.worksheet.answers import read_answers
 from xlfuncs.worksheet.observed import find_field, not_read, reading_fields
 
 FIELDS = {
@@ -107,6 +109,14 @@ def test_nothing_wrong_is_never_said_of_indicator_and_current_alone(
     assert not told["level_known"] and "Foo [mm]" in told["not_read"][0]
 
 
+def test_a_sheet_is_told_of_the_column_that_was_not_read() -> None:
+    gauge = [["Float mass", 280, "g"], ["Float diameter", 50, "mm"], ["Float length", 200, "mm"]]
+    gauge += [["Magnet height", 168, "mm"], ["Density", 850, "kg/m3"], ["LRV", 0, "mm"], ["URV", 1000, "mm"]]
+    rows: Any = call("LG_DIAGNOSE", gauge, [["Istwert (mm)", "Indicated (mm)", "mA"], [301, 640, 14.24]])
+    assert rows[1][8] == "cannot tell" and rows[1][9].startswith("the true level by another means")
+    assert rows[-1][8] == "not read" and "'Istwert (mm)': it could be more than one" in rows[-1][1]
+
+
 def test_a_true_level_under_a_usual_heading_shows_the_stuck_float(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -139,3 +149,16 @@ def test_a_failure_signal_states_no_level(tmp_path: Path, capsys: pytest.Capture
     place = book(tmp_path / "a.xlsx", ["True level (mm)", "Indicated (mm)", "Current (mA)"], *rows)
     assert main(["diagnose", str(place)]) == 2
     assert "Readings row 3: the current signals failure low" in capsys.readouterr().err
+
+
+def test_answers_on_sheets_that_were_printed_before_are_read() -> None:
+    printed = (
+        "Does a second means (dip, gauge glass, pressure with the true density) confirm the level that you"
+        " compare with?"
+    )
+    assert read_answers([["Question", "Answer"], [printed, "yes"]], ["row 1", "row 2"]) == {"reference": True}
+    # it asked for the opposite of what is asked now
+    with pytest.raises(ValueError, match="row 2: 'Is the lower block valve fully open"):
+        read_answers(
+            [["Question", "Answer"], ["Is the lower block valve fully open?", "yes"]], ["row 1", "row 2"]
+        )

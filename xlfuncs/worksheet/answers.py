@@ -24,11 +24,18 @@ def is_heading(cell: Any, which: str) -> bool:
 
 
 def question_of(text: Any) -> Question | None:
-    """The question with this text or name."""
+    """The question with this text or name; also with a text that sheets printed before have."""
     if not isinstance(text, str):
         return None
-    plain = squash(text)
-    return next((q for q in questions().values() if plain in (squash(q.text), squash(q.name))), None)
+    plain, earlier = squash(text), load("observations")["earlier_questions"]
+    return next(
+        (
+            q
+            for q in questions().values()
+            if plain in {squash(known) for known in (q.text, q.name, *earlier.get(q.name, ()))}
+        ),
+        None,
+    )
 
 
 def read_answers(rows: Sequence[Sequence[Any]], places: Sequence[str]) -> dict[str, bool | float]:
