@@ -76,7 +76,7 @@ def test_a_gauge_that_was_read_thoroughly_is_decided_or_its_cause_is_among_the_o
     single = [o for o in outcomes(EACH) if len(o.truth) == 1 and o.wanted and o.readings == 9]
     assert sum((o.decided and o.right) or o.among for o in single) >= 0.95 * len(single)
     # what reads like another waits for the question that parts them
-    assert sum(o.decided and o.right for o in single) >= len(single) / 3
+    assert sum(o.decided and o.right for o in single) >= 0.4 * len(single)
 
 
 def test_guided_questions_reach_the_cause_in_fewer_steps_than_a_fixed_order() -> None:
