@@ -192,13 +192,14 @@ def test_signs_that_one_cause_leaves_unexplained_make_two() -> None:
 
 def test_a_scale_that_stands_at_its_mark_was_read_wrongly() -> None:
     high = LEVELS + 0.015
-    plain = told(high, LEVELS)
+    plain = told(high, LEVELS, answers={})
     wrongly = "indicator read wrongly (parallax, wrong edge)"
     assert plain.verdict == UNTOLD and names(plain) == {"scale shifted", wrongly}
     at_mark = told(high, LEVELS, answers={"scale_zero": True})
     assert asked(at_mark) == "square_on"
     read = told(high, LEVELS, answers={"scale_zero": True, "square_on": False})
     assert settled(read) and first(read) == {wrongly}
+    assert wrongly in {cause.name for cause, _ in told(high, LEVELS).untested}
     shifted = told(LEVELS + 0.06, LEVELS)
     assert shifted.verdict == FOUND and first(shifted) == {"scale shifted"}
 

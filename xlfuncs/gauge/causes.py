@@ -111,6 +111,14 @@ def _shown_twice(case: Case) -> str:
     return _currents(1)(case) and _level(case)
 
 
+def _looked_square(case: Case) -> str:
+    """It reads like a shifted scale: only a look parts them."""
+    looked = {"square_on", "scale_zero"} & set(case.answers)
+    return _shown_twice(case) or (
+        "" if looked else "a look at the scale's zero, or at the indicator square on"
+    )
+
+
 def _indicated(case: Case) -> str:
     return "" if (~np.isnan(case.readings.indicated)).any() else "readings of the indicator"
 
@@ -338,7 +346,7 @@ CAUSES: tuple[Cause, ...] = (
     Cause(
         *("indicator read wrongly (parallax, wrong edge)", "indicator", _field("scale")),
         (Parameter("shift", "mm", _shift("parallax")),),
-        _shown_twice,
+        _looked_square,
         paired=False,
         mend="read square on, at the edge that the maker states; correct what was noted",
     ),

@@ -82,6 +82,8 @@ class Comparison:
         case, read = self.case, self.case.readings
         state = cause.state(case, values)
         p = predict(case, state, scale)
+        # a sample is taken for the vessel's own until something else was seen to come from the bottom
+        spread = state.sample_spread if case.answers.get("bottom") else 0.0
         first = _beyond(read.indicated - p.indicated, case.beyond)
         second = _beyond(case.signal - p.signal, case.saturated)
         share = np.where(self.shown, p.shared / p.indicated_variance, 0.0)
@@ -110,7 +112,7 @@ class Comparison:
         parts = (
             (first, first_variance, self.indicated),
             (second, second_variance, self.signal),
-            (self.sample - p.sample, case.density_noise**2 + state.sample_spread**2, self.sampled),
+            (self.sample - p.sample, case.density_noise**2 + spread**2, self.sampled),
         )
         return _Residuals(
             np.concatenate([np.broadcast_to(r, shape)[:, at] for r, _, at in parts], axis=1),
