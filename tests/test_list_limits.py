@@ -147,3 +147,28 @@ def test_a_heading_shares_the_subject_of_one_that_is_two_columns_away(
     of_floats = {name for name in result.columns["Index"] if name.startswith("float_")}
     assert (len(of_floats) == 2) is read
     assert (word in {one["heading"] for one in result.unread_columns}) is not read
+
+
+@pytest.mark.parametrize("heading", ["mPa.s", "W/m"])
+def test_a_column_that_its_unit_alone_names_is_less_sure_than_one_with_a_heading(
+    heading: str, tmp_path: Path
+) -> None:
+    """0.84 is sure enough to decide; what stands in no words is just above."""
+    rows = [[f"LG-{i}", "Oil", 10, 20 + i] for i in range(1, 4)]
+    path = save(tmp_path / "book.xlsx", Index=[["Tag", "Fluid", "Design press barg", heading], *rows])
+    (table,) = read_book(path).gauges
+    sure = {column.column: column.confidence for column in table.recognised}
+    assert 0.84 <= sure["D"] < 0.9 < sure["C"]
+
+
+@pytest.mark.parametrize(("blank", "fields"), [(92, {"float_part", "float_mass"}), (93, {"float_part"})])
+def test_a_bill_is_read_to_its_hundredth_column(blank: int, fields: set[str], tmp_path: Path) -> None:
+    space = [None] * blank
+    names = ["Tag", "Description", "Density kg/m3", "C-C mm", "Visible mm", "Float part no.", "Float mass g"]
+    rows: list[list[Any]] = [["Level", *space, *names]]
+    for n in range(3):
+        rows.append(["1", *space, f"LG-{n}", "Level gauge", 850, 1000, 1000, None, None])
+        rows.append([".2", *space, None, "Float", None, None, None, f"QF-{n}", 340 + n])
+        rows.append([".2", *space, None, "Gasket", None, None, None, None, None])
+    columns = audit_book(save(tmp_path / "book.xlsx", Bill=rows)).columns["Bill"]
+    assert {name for name in columns if name.startswith("float_")} == fields
