@@ -321,7 +321,7 @@ def _read_quantity(text: str, quantity: str, unit: str, marks: str = "") -> _Val
                 quantity=kind,
                 noted=value.noted,
             )
-    if not unit and _is_number(stripped, quantity):
+    if not unit and _is_number(stripped, quantity, marks):
         return _Value(State.AMBIGUOUS)  # its unit stands nowhere; the column's doubt says so
     if isinstance(trouble, AmbiguousUnit):
         return _Value(State.AMBIGUOUS, problem=str(trouble))
@@ -338,11 +338,11 @@ def _beyond(text: str, unit: str, quantity: str) -> str:
     return f"{shown} is no {quantity.replace('_', ' ')}: check the number and its unit"
 
 
-def _is_number(text: str, quantity: str) -> bool:
+def _is_number(text: str, quantity: str, marks: str) -> bool:
     """Whether a text would be read if its unit were known."""
     unit = {"density": "kg/m3", "length": "mm"}.get(quantity)
     try:
-        parse(text, quantity if unit else "ratio", unit)
+        parse(text, quantity if unit else "ratio", unit, marks=marks)
     except UnitError:
         return False
     return True
@@ -599,10 +599,11 @@ class _Reading:
         """Read the numbers of a group; the group with its unit, where the numbers had to tell it."""
         where = self.is_number if group.where is None else self.is_number & group.where
         unit, source, some = group.unit, "", bool(where.any())
-        if not unit and not group.unfit and some:
-            if self.quantity == "density" and (unit := tell_density(self._density_numbers(group))):
+        if not unit and not group.unfit:
+            plain = self._density_numbers(group) if self.quantity == "density" else np.empty(0)
+            if plain.size and (unit := tell_density(plain)):
                 source = "told"
-            elif not self.choices and (unit := self.spec.get("unit", "")):
+            elif some and not self.choices and (unit := self.spec.get("unit", "")):
                 source = "assumed"
                 self.defaulted |= where
         if unit:
@@ -657,7 +658,7 @@ class _Reading:
         found = [self.numbers[here & (self.codes == _NUMBER)]]
         for text in {self.raw[i] for i in np.flatnonzero(here & (self.codes == _TEXT)).tolist()}:
             try:
-                value = parse(text, "ratio")
+                value = parse(text, "ratio", marks=self.marks)
             except UnitError:
                 continue
             found.append(np.array([value.si_low, value.si_high]))
