@@ -355,7 +355,7 @@ LINES: dict[str, tuple[Line, ...]] = {
             1.052,
             1.8,
         ),
-        oil("40-LG-4105", "Seal Oil Tank V-4105", "Quenol seal", stated_sg=0.848),
+        oil("40-LG-4105", "Seal Oil Tank V-4105", "Quenol seal", stated_sg=0.847),
         other(
             "40-LG-4106",
             "Seal Oil Tank V-4105",
