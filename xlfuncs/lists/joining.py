@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
-from xlfuncs.lists.model import Column, Difference, Differences, Orphan, State, Stated, Table
+from xlfuncs.lists.model import Column, Difference, Differences, Doubt, Orphan, State, Stated, Table
 from xlfuncs.lists.tables import Made, first_given
 from xlfuncs.vocabulary.meaning import fields, squash
 
@@ -239,7 +239,12 @@ def _joined(kept: Made, source: Made, told: Differences) -> Made:
             have = one.columns.get(name)
             if have is not None:
                 alike = _same_point(one, other, records) if name in _POINT else None
-                told.values += _differing(name, tags_of, have, theirs, alike)
+                apart = list(_differing(name, tags_of, have, theirs, alike))
+                both = int((have.given & theirs.given).sum())
+                if name in _SET_POINTS and len(apart) >= max(_MANY, _NEARLY_ALL * both):
+                    kept.doubts.append(_two_things(name, apart, both))
+                else:
+                    told.values += apart
             one.columns[name] = theirs if have is None else first_given(have, theirs)
     one.recognised += other.recognised
     one.unrecognised += other.unrecognised
@@ -301,6 +306,26 @@ def _same_point(one: Table, other: Table, records: NDArray[np.int64]) -> NDArray
     mine, theirs = one.columns["stated_level"], other.columns["stated_level"].take(records)
     with np.errstate(invalid="ignore"):
         return np.asarray(np.abs(_ends_of(mine)[0] - _ends_of(theirs)[0]) <= _ABSOLUTE["length"])
+
+
+_SET_POINTS: Final = frozenset({"switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh"})
+"""Fields whose words ('HH') mean a switch in one document and an alarm of the process in another."""
+_MANY: Final = 5
+_NEARLY_ALL: Final = 0.8
+"""From so many gauges and such a share of them, columns that differ are two things."""
+
+
+def _two_things(name: str, apart: list[Difference], both: int) -> Doubt:
+    """Two columns that were taken for one field and hardly ever agree."""
+    first, second = apart[0].first, apart[0].second
+    label = str(fields()[name]["label"])
+    one, other = (f"{stated.text} in {stated.sheet}!{stated.cell}" for stated in (first, second))
+    text = (
+        f"{label}: {first.sheet} and {second.sheet} differ for {len(apart)} of {both} gauges"
+        f" ({one}, {other}): they are two things, and those of {first.sheet} were used; say with --map what"
+        " the other column is"
+    )
+    return Doubt("heading", second.sheet, second.cell, text)
 
 
 def _differing(
