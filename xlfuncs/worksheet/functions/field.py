@@ -72,7 +72,7 @@ FUNCTIONS = (
                     *("weight", "verdict", "next observation"),
                 ],
                 [
-                    *(1, "float upside down", "", "", "", "", 0.0061823008, 0.7828525499),
+                    *(1, "float upside down", "", "", "", "", 0.0061823008, 0.7920516606),
                     *("cannot tell", _NEXT),
                 ],
             ],
