@@ -201,7 +201,7 @@ def _known(args: argparse.Namespace) -> _Known:
                 " diameter, Float length, Magnet height ...), or name the index with --index and --tag"
             )
         else:
-            stated = read_gauge(notes.gauge.rows, notes.gauge.sheet)
+            stated = read_gauge(notes.gauge.rows, notes.gauge.sheet, notes.gauge.cells)
         told = notes.readings
         readings = read_observations(told.rows, stated, told.sheet, told.places)
         seen = notes.answers

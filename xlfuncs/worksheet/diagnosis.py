@@ -21,13 +21,16 @@ from xlfuncs.gauge.guide import confirming
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.signal import MEASURING_HIGH, MEASURING_LOW, current_status
-from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
+from xlfuncs.units import UnitError, converter, find_unit, parse
 from xlfuncs.worksheet.answers import read_answers
+from xlfuncs.worksheet.data_sheet import pairs, under_headings
 from xlfuncs.worksheet.float_table import is_blank, is_placeholder, is_unit_row, squash
 from xlfuncs.worksheet.observed import Field, find_field, not_read, reading_fields, vocabulary
 from xlfuncs.worksheet.said import as_numbers
 
 Rows = Sequence[Sequence[Any]]
+Cells = Sequence[Sequence[str]]
+"""How to name each cell of a range."""
 
 HEADINGS = (
     *("rank", "cause", "what is fitted", "value", "unit", "standard uncertainty", "misfit", "weight"),
@@ -137,31 +140,38 @@ def _columns(
     return found, named
 
 
-def _pairs(rows: Rows, what: str) -> dict[str, float | str]:
-    """Values by field of a range with a label in each row, its value beside it, perhaps a unit after it."""
+def _pairs(rows: Rows, what: str, cells: Cells) -> dict[str, float | str]:
+    """Values by field of labels with their values beside them, perhaps several blocks in a row."""
     fields, _ = vocabulary("gauge")
     found: dict[str, float | str] = {}
-    for row in rows:
-        cells = [cell for cell in row if not is_blank(cell)]
-        name = find_field("gauge", cells[0]) if cells else None
-        if name is None:
-            continue
-        if name in found:
-            raise ValueError(f"{what}: '{cells[0]}' names the {fields[name].label} a second time")
-        after = cells[2] if len(cells) > 2 and isinstance(cells[2], str) and is_unit(cells[2]) else ""
-        try:
-            unit = _unit(fields[name], cells[0], after, what)
-            found[name] = _cell(cells[1] if len(cells) > 1 else None, fields[name], unit)
-        except (UnitError, ValueError) as why:
-            raise ValueError(f"{what}, {fields[name].label}: {why}") from None
+    first: dict[str, str] = {}
+    for at, row in enumerate(rows):
+        for pair in pairs(row):
+            field, label = fields[pair.name], str(row[pair.label]).strip()
+            cell = pair.label if pair.value is None else pair.value
+            place = cells[at][cell] if cells else what
+            try:
+                unit = _unit(field, label, pair.unit, place)
+                value = _cell(None if pair.value is None else row[pair.value], field, unit)
+            except (UnitError, ValueError) as why:
+                raise ValueError(f"{place}, {field.label}: {why}") from None
+            if pair.name in found and not _same(value, found[pair.name]):
+                before = f" after {first[pair.name]}" if cells else ""
+                raise ValueError(f"{place}: '{label}' names the {field.label} a second time{before}")
+            if pair.name not in found:
+                found[pair.name], first[pair.name] = value, place
     return found
 
 
-def _single(rows: Rows, what: str) -> dict[str, float | str]:
+def _same(value: float | str, other: float | str) -> bool:
+    return value == other or value != value
+
+
+def _single(rows: Rows, what: str, cells: Cells = ()) -> dict[str, float | str]:
     """The data of one gauge: headings with one row beneath, or label and value pairs."""
-    first = next((row for row in rows if any(not is_blank(cell) for cell in row)), [])
-    if sum(find_field("gauge", cell) is not None for cell in first) < 2:
-        return _pairs(rows, what)
+    first = next((at for at, row in enumerate(rows) if any(not is_blank(cell) for cell in row)), None)
+    if first is None or not under_headings(rows, first, 2):
+        return _pairs(rows, what, cells)
     columns, places = _columns(rows, "gauge", what, [what] * len(rows))
     if len(places) != 1:
         raise ValueError(f"{what}: {len(places)} rows under the headings; give the one float in the gauge")
@@ -269,9 +279,9 @@ def _number(data: Mapping[str, float | str], name: str, absent: float = NAN) -> 
     return absent if isinstance(value, str) or math.isnan(value) else value
 
 
-def read_gauge(rows: Rows, what: str = "float") -> Stated:
-    """The gauge in a range; `what` names the range in an error."""
-    return stated_gauge(_single(rows, what), what)
+def read_gauge(rows: Rows, what: str = "float", cells: Cells = ()) -> Stated:
+    """The gauge in a range; `what` names the range, and `cells` each of its cells, in an error."""
+    return stated_gauge(_single(rows, what, cells), what)
 
 
 _MOVES = {"rising": RISING, "falling": FALLING, "still": STILL, "drained": 9.0}
