@@ -23,6 +23,7 @@ from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RIS
 from xlfuncs.gauge.signal import MEASURING_HIGH, MEASURING_LOW, current_status
 from xlfuncs.units import UnitError, converter, find_unit, parse
 from xlfuncs.worksheet.answers import read_answers
+from xlfuncs.worksheet.compared import differing, headed
 from xlfuncs.worksheet.data_sheet import pairs, under_headings
 from xlfuncs.worksheet.float_table import is_blank, is_placeholder, is_unit_row, squash
 from xlfuncs.worksheet.observed import Field, find_field, not_read, reading_fields, vocabulary
@@ -94,11 +95,17 @@ def _cell(cell: Any, field: Field, unit: str) -> float | str:
 
 
 def _columns(
-    rows: Rows, part: str, what: str, places: Sequence[str] = ()
+    rows: Rows,
+    part: str,
+    what: str,
+    places: Sequence[str] = (),
+    which: Sequence[str | None] | None = None,
+    named_as: Sequence[str] = (),
 ) -> tuple[dict[str, list[float | str]], list[str]]:
     """(values by field, place of each row of values) of a range with headings in its first row.
 
-    `places`: how to name each row of the range in an error.
+    `places` and `named_as`: how to name each row and each column of the range in an error. `which`: the field
+    of each column.
     """
     fields, _ = vocabulary(part)
     at_rows = [i for i, row in enumerate(rows) if any(not is_blank(cell) for cell in row)]
@@ -112,13 +119,14 @@ def _columns(
     named = named or [f"{what}, reading {number}" for number in range(1, len(body) + 1)]
     found: dict[str, list[float | str]] = {}
     wrong: list[str] = []
-    readings = part == "readings"
-    which = reading_fields(filled) if readings else [find_field(part, cell) for cell in filled[0]]
+    if which is None:
+        which = [find_field(part, cell) for cell in filled[0]]
     for at, (heading, name) in enumerate(zip(filled[0], which, strict=True)):
-        if name is None:
+        if name not in fields:
             continue
         if name in found:
-            both = " and ".join(f"'{h}'" for h, n in zip(filled[0], which, strict=True) if n == name)
+            heads = named_as or [f"'{head}'" for head in filled[0]]
+            both = " and ".join(h for h, n in zip(heads, which, strict=True) if n == name)
             raise ValueError(
                 f"{what}: two columns for the {fields[name].label}: {both}; keep one, with a row for each"
                 " reading, and head the other 'Remark'"
@@ -289,15 +297,19 @@ _STATES = {"acted": 1.0, "not_acted": 0.0}
 
 
 def read_observations(
-    rows: Rows, stated: Stated, what: str = "observations", places: Sequence[str] = ()
+    rows: Rows,
+    stated: Stated,
+    what: str = "observations",
+    places: Sequence[str] = (),
+    letters: Sequence[str] = (),
 ) -> Readings:
     """The readings in a range, headings first. ValueError names the row and the column that is wrong.
 
-    `what` names the range, and `places` each of its rows, in an error.
+    `what` names the range, `places` each of its rows and `letters` each of its columns in an error.
     """
-    said = as_numbers(rows, reading_fields(rows), stated.gauge, what)
-    rows = said.rows
-    columns, named = _columns(rows, "readings", what, places)
+    which = reading_fields(rows)
+    said = as_numbers(rows, which, stated.gauge, what)
+    columns, named = _columns(said.rows, "readings", what, places, which, headed(rows, letters))
     absent = np.full(len(named), NAN)
     numbers = {
         name: np.array(values, dtype=np.float64)
@@ -439,4 +451,5 @@ def diagnosis_table(
     seen = {} if answers is None else read_answers(answers, _places_of(answers))
     found = diagnose(stated.gauge, readings, level_noise, density_noise / 100, answers=seen)
     made = table(found, None if most is None else int(most))
-    return made + [["", text, *[""] * 6, "not read", ""] for text in not_read(observations)]
+    left_out = [*not_read(observations), *differing(observations, stated.gauge)]
+    return made + [["", text, *[""] * 6, "not read", ""] for text in left_out]
