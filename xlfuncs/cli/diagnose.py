@@ -141,7 +141,7 @@ def _left(args: argparse.Namespace, known: _Known) -> Diagnosis | None:
     if after is None:
         return None
     try:
-        read = read_observations(after.rows, known.stated, after.sheet, after.places)
+        read = read_observations(after.rows, known.stated, after.sheet, after.places, after.letters)
         return diagnose(known.stated.gauge, read, *_uncertainties(args))
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: as left: {why}") from None
@@ -186,6 +186,7 @@ class _Known:
 def _known(args: argparse.Namespace) -> _Known:
     from xlfuncs.lists.field_notes import read_field_notes
     from xlfuncs.worksheet.answers import read_answers
+    from xlfuncs.worksheet.compared import differing
     from xlfuncs.worksheet.diagnosis import read_gauge, read_observations
     from xlfuncs.worksheet.observed import not_read
 
@@ -201,14 +202,16 @@ def _known(args: argparse.Namespace) -> _Known:
                 " diameter, Float length, Magnet height ...), or name the index with --index and --tag"
             )
         else:
-            stated = read_gauge(notes.gauge.rows, notes.gauge.sheet)
+            stated = read_gauge(notes.gauge.rows, notes.gauge.sheet, notes.gauge.cells)
         told = notes.readings
-        readings = read_observations(told.rows, stated, told.sheet, told.places)
+        readings = read_observations(told.rows, stated, told.sheet, told.places, told.letters)
         seen = notes.answers
         answers = {} if seen is None else read_answers(seen.rows, seen.places)
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: {why}") from None
-    return _Known(stated, readings, answers, not_read(told.rows, told.letters))
+    left_out = not_read(told.rows, told.letters)
+    left_out += differing(told.rows, stated.gauge, told.letters, told.places)
+    return _Known(stated, readings, answers, left_out)
 
 
 def _diagnose(args: argparse.Namespace, known: _Known) -> Diagnosis:
@@ -262,7 +265,7 @@ def _remember(args: argparse.Namespace, found: Diagnosis) -> None:
     if after is not None:
         stated = Stated(case.gauge, case.stated_density)
         try:
-            left = read_observations(after.rows, stated, after.sheet, after.places)
+            left = read_observations(after.rows, stated, after.sheet, after.places, after.letters)
         except ValueError as why:
             raise XlfuncsError(f"{args.book}: {why}") from None
     told = labelled(args.book, args.tag)

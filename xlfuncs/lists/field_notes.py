@@ -15,6 +15,7 @@ from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.units import is_unit
 from xlfuncs.worksheet.answers import HEADINGS, is_heading
+from xlfuncs.worksheet.data_sheet import pairs, under_headings
 from xlfuncs.worksheet.float_table import squash
 from xlfuncs.worksheet.observed import find_field, reading_fields
 from xlfuncs.worksheet.reading_heads import is_aside, is_bare_level
@@ -33,7 +34,7 @@ _NOMINAL = ("as found", "as left", "low ma", "high ma")
 _NAMED = 8
 """Places in a message."""
 _SPREAD = 3
-"""Gauge headings in one row that show that it holds headings, not a label with its value."""
+"""So many fields of a gauge show that a row holds their headings, or a sheet their labels."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,8 @@ class Range:
     places: list[str]
     letters: tuple[str, ...] = ()
     """Of the columns."""
+    cells: Sequence[Sequence[str]] = ()
+    """The place of each cell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +266,8 @@ def _end(grid: Grid, start: int) -> int:
 def _range(grid: Grid, rows: Sequence[int]) -> Range:
     places = [f"{grid.sheet} row {grid.rows[at]}" for at in rows]
     letters = tuple(column_letter(int(col)) for col in grid.cols)
-    return Range(grid.sheet, [grid.values[at].tolist() for at in rows], places, letters)
+    cells = [[f"{grid.sheet} {letter}{grid.rows[at]}" for letter in letters] for at in rows]
+    return Range(grid.sheet, [grid.values[at].tolist() for at in rows], places, letters, cells)
 
 
 def _gauge(grid: Grid, without: range) -> Range | None:
@@ -272,32 +276,37 @@ def _gauge(grid: Grid, without: range) -> Range | None:
     if titled:
         return _side_by_side(grid, where)
     named: list[int] = []
+    stated = 0
+    everything = grid.values.tolist()
     for at in where:
         if at in without:
             continue
-        row = grid.values[at].tolist()
-        fields = [find_field("gauge", cell) for cell in row]
-        if sum(f is not None for f in fields) >= _SPREAD:
+        if under_headings(everything, at, _SPREAD):
             return _range(grid, range(at, _end(grid, at)))
-        filled = [cell for cell in row if cell != ""]
-        if len(filled) > 1 and find_field("gauge", filled[0]):
-            named.append(at)
-    if len(named) < _SPREAD:
-        return None
-    rows = [grid.values[at].tolist() for at in named]
-    return Range(grid.sheet, rows, [f"{grid.sheet} row {grid.rows[at]}" for at in named])
+        found = sum(pair.value is not None for pair in pairs(everything[at]))
+        stated += found
+        named += [at] if found else []
+    return _range(grid, named) if stated >= _SPREAD else None
 
 
 def _side_by_side(grid: Grid, where: range) -> Range:
     """Labels with values and units, perhaps two in a row, as our own sheets have them."""
-    pairs: dict[str, tuple[list[Any], str]] = {}
+    own: dict[str, Range] = {}
     for at in where:
-        row = grid.values[at].tolist()
+        whole = _range(grid, [at])
+        (row,), (cells,) = whole.rows, whole.cells
         names = [None if is_unit(str(cell)) else find_field("gauge", cell) for cell in row]
         labels = [i for i, name in enumerate(names) if name]
         for i, after in zip(labels, [*labels, len(row)][1:], strict=True):
-            pairs.setdefault(str(names[i]), (row[i:after], f"{grid.sheet} row {grid.rows[at]}"))
-    return Range(grid.sheet, [row for row, _ in pairs.values()], [place for _, place in pairs.values()])
+            one = Range(grid.sheet, [row[i:after]], whole.places, cells=[cells[i:after]])
+            own.setdefault(str(names[i]), one)
+    parts = own.values()
+    return Range(
+        grid.sheet,
+        [r.rows[0] for r in parts],
+        [r.places[0] for r in parts],
+        cells=[r.cells[0] for r in parts],
+    )
 
 
 def _where_data_stand(grid: Grid) -> tuple[bool, range]:

@@ -21,13 +21,17 @@ from xlfuncs.gauge.guide import confirming
 from xlfuncs.gauge.observations import next_observation
 from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RISING, STILL, Gauge, Readings
 from xlfuncs.gauge.signal import MEASURING_HIGH, MEASURING_LOW, current_status
-from xlfuncs.units import UnitError, converter, find_unit, is_unit, parse
+from xlfuncs.units import UnitError, converter, find_unit, parse
 from xlfuncs.worksheet.answers import read_answers
+from xlfuncs.worksheet.compared import differing, headed
+from xlfuncs.worksheet.data_sheet import pairs, under_headings
 from xlfuncs.worksheet.float_table import is_blank, is_placeholder, is_unit_row, squash
 from xlfuncs.worksheet.observed import Field, find_field, not_read, reading_fields, vocabulary
 from xlfuncs.worksheet.said import as_numbers
 
 Rows = Sequence[Sequence[Any]]
+Cells = Sequence[Sequence[str]]
+"""How to name each cell of a range."""
 
 HEADINGS = (
     *("rank", "cause", "what is fitted", "value", "unit", "standard uncertainty", "misfit", "weight"),
@@ -91,11 +95,17 @@ def _cell(cell: Any, field: Field, unit: str) -> float | str:
 
 
 def _columns(
-    rows: Rows, part: str, what: str, places: Sequence[str] = ()
+    rows: Rows,
+    part: str,
+    what: str,
+    places: Sequence[str] = (),
+    which: Sequence[str | None] | None = None,
+    named_as: Sequence[str] = (),
 ) -> tuple[dict[str, list[float | str]], list[str]]:
     """(values by field, place of each row of values) of a range with headings in its first row.
 
-    `places`: how to name each row of the range in an error.
+    `places` and `named_as`: how to name each row and each column of the range in an error. `which`: the field
+    of each column.
     """
     fields, _ = vocabulary(part)
     at_rows = [i for i, row in enumerate(rows) if any(not is_blank(cell) for cell in row)]
@@ -109,13 +119,14 @@ def _columns(
     named = named or [f"{what}, reading {number}" for number in range(1, len(body) + 1)]
     found: dict[str, list[float | str]] = {}
     wrong: list[str] = []
-    readings = part == "readings"
-    which = reading_fields(filled) if readings else [find_field(part, cell) for cell in filled[0]]
+    if which is None:
+        which = [find_field(part, cell) for cell in filled[0]]
     for at, (heading, name) in enumerate(zip(filled[0], which, strict=True)):
-        if name is None:
+        if name not in fields:
             continue
         if name in found:
-            both = " and ".join(f"'{h}'" for h, n in zip(filled[0], which, strict=True) if n == name)
+            heads = named_as or [f"'{head}'" for head in filled[0]]
+            both = " and ".join(h for h, n in zip(heads, which, strict=True) if n == name)
             raise ValueError(
                 f"{what}: two columns for the {fields[name].label}: {both}; keep one, with a row for each"
                 " reading, and head the other 'Remark'"
@@ -137,31 +148,38 @@ def _columns(
     return found, named
 
 
-def _pairs(rows: Rows, what: str) -> dict[str, float | str]:
-    """Values by field of a range with a label in each row, its value beside it, perhaps a unit after it."""
+def _pairs(rows: Rows, what: str, cells: Cells) -> dict[str, float | str]:
+    """Values by field of labels with their values beside them, perhaps several blocks in a row."""
     fields, _ = vocabulary("gauge")
     found: dict[str, float | str] = {}
-    for row in rows:
-        cells = [cell for cell in row if not is_blank(cell)]
-        name = find_field("gauge", cells[0]) if cells else None
-        if name is None:
-            continue
-        if name in found:
-            raise ValueError(f"{what}: '{cells[0]}' names the {fields[name].label} a second time")
-        after = cells[2] if len(cells) > 2 and isinstance(cells[2], str) and is_unit(cells[2]) else ""
-        try:
-            unit = _unit(fields[name], cells[0], after, what)
-            found[name] = _cell(cells[1] if len(cells) > 1 else None, fields[name], unit)
-        except (UnitError, ValueError) as why:
-            raise ValueError(f"{what}, {fields[name].label}: {why}") from None
+    first: dict[str, str] = {}
+    for at, row in enumerate(rows):
+        for pair in pairs(row):
+            field, label = fields[pair.name], str(row[pair.label]).strip()
+            cell = pair.label if pair.value is None else pair.value
+            place = cells[at][cell] if cells else what
+            try:
+                unit = _unit(field, label, pair.unit, place)
+                value = _cell(None if pair.value is None else row[pair.value], field, unit)
+            except (UnitError, ValueError) as why:
+                raise ValueError(f"{place}, {field.label}: {why}") from None
+            if pair.name in found and not _same(value, found[pair.name]):
+                before = f" after {first[pair.name]}" if cells else ""
+                raise ValueError(f"{place}: '{label}' names the {field.label} a second time{before}")
+            if pair.name not in found:
+                found[pair.name], first[pair.name] = value, place
     return found
 
 
-def _single(rows: Rows, what: str) -> dict[str, float | str]:
+def _same(value: float | str, other: float | str) -> bool:
+    return value == other or value != value
+
+
+def _single(rows: Rows, what: str, cells: Cells = ()) -> dict[str, float | str]:
     """The data of one gauge: headings with one row beneath, or label and value pairs."""
-    first = next((row for row in rows if any(not is_blank(cell) for cell in row)), [])
-    if sum(find_field("gauge", cell) is not None for cell in first) < 2:
-        return _pairs(rows, what)
+    first = next((at for at, row in enumerate(rows) if any(not is_blank(cell) for cell in row)), None)
+    if first is None or not under_headings(rows, first, 2):
+        return _pairs(rows, what, cells)
     columns, places = _columns(rows, "gauge", what, [what] * len(rows))
     if len(places) != 1:
         raise ValueError(f"{what}: {len(places)} rows under the headings; give the one float in the gauge")
@@ -269,9 +287,9 @@ def _number(data: Mapping[str, float | str], name: str, absent: float = NAN) -> 
     return absent if isinstance(value, str) or math.isnan(value) else value
 
 
-def read_gauge(rows: Rows, what: str = "float") -> Stated:
-    """The gauge in a range; `what` names the range in an error."""
-    return stated_gauge(_single(rows, what), what)
+def read_gauge(rows: Rows, what: str = "float", cells: Cells = ()) -> Stated:
+    """The gauge in a range; `what` names the range, and `cells` each of its cells, in an error."""
+    return stated_gauge(_single(rows, what, cells), what)
 
 
 _MOVES = {"rising": RISING, "falling": FALLING, "still": STILL, "drained": 9.0}
@@ -279,15 +297,19 @@ _STATES = {"acted": 1.0, "not_acted": 0.0}
 
 
 def read_observations(
-    rows: Rows, stated: Stated, what: str = "observations", places: Sequence[str] = ()
+    rows: Rows,
+    stated: Stated,
+    what: str = "observations",
+    places: Sequence[str] = (),
+    letters: Sequence[str] = (),
 ) -> Readings:
     """The readings in a range, headings first. ValueError names the row and the column that is wrong.
 
-    `what` names the range, and `places` each of its rows, in an error.
+    `what` names the range, `places` each of its rows and `letters` each of its columns in an error.
     """
-    said = as_numbers(rows, reading_fields(rows), stated.gauge, what)
-    rows = said.rows
-    columns, named = _columns(rows, "readings", what, places)
+    which = reading_fields(rows)
+    said = as_numbers(rows, which, stated.gauge, what)
+    columns, named = _columns(said.rows, "readings", what, places, which, headed(rows, letters))
     absent = np.full(len(named), NAN)
     numbers = {
         name: np.array(values, dtype=np.float64)
@@ -429,4 +451,5 @@ def diagnosis_table(
     seen = {} if answers is None else read_answers(answers, _places_of(answers))
     found = diagnose(stated.gauge, readings, level_noise, density_noise / 100, answers=seen)
     made = table(found, None if most is None else int(most))
-    return made + [["", text, *[""] * 6, "not read", ""] for text in not_read(observations)]
+    left_out = [*not_read(observations), *differing(observations, stated.gauge)]
+    return made + [["", text, *[""] * 6, "not read", ""] for text in left_out]

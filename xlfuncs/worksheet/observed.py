@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, Final
 
 from xlfuncs.data import load
-from xlfuncs.units import is_unit
+from xlfuncs.units import find_unit, is_unit
 from xlfuncs.vocabulary.meaning import named_field
 from xlfuncs.worksheet.float_table import BRACKETS, is_blank, is_unit_row, squash
 from xlfuncs.worksheet.reading_heads import DOUBTFUL, concepts, is_aside, is_bare_level, meaning
-from xlfuncs.worksheet.said import bare_heading, in_percent
+from xlfuncs.worksheet.said import bare_heading, exceeds_current, in_percent
+
+COMPARED: Final = "compared"
+"""In place of a field: a control system's value beside the current itself, which is only compared with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,15 +92,37 @@ def reading_fields(rows: Sequence[Sequence[Any]]) -> list[str | None]:
     for at, heading in enumerate(head):
         if found[at] in (None, "level") and isinstance(heading, str) and is_bare_level(heading):
             found[at] = "level" if shown else None
+    _part_currents(head, body, found)
     plain = {name for cell, name in zip(head, found, strict=True) if name and _own(cell)}
     for at, (heading, name) in enumerate(zip(head, found, strict=True)):
-        if name is None or _own(heading):
+        if name in (None, COMPARED) or _own(heading):
             continue
         number = bool(vocabulary("readings")[0][name].quantity)
         cells = [row[at] for row in body if not is_blank(row[at])]
         if name in plain or (number and cells and not any(map(_like_a_reading, cells))):
             found[at] = None
     return found
+
+
+def _part_currents(head: Sequence[Any], body: Sequence[Sequence[Any]], found: list[str | None]) -> None:
+    """Of a current in mA and what a control system makes of it, the current is read and the rest compared."""
+    sent = [i for i, name in enumerate(found) if name == "current"]
+    read = {i: [row[i] for row in body if not is_blank(row[i])] for i in sent}
+    sent = [i for i in sent if any(map(_like_a_reading, read[i]))]
+    below = body[0] if body and is_unit_row(body[0]) else None
+    own = [i for i in sent if _in_milliamps(str(head[i]), "" if below is None else str(below[i]), read[i])]
+    if len(own) == 1:
+        for i in sent:
+            found[i] = "current" if i in own else COMPARED
+
+
+def _in_milliamps(heading: str, below: str, cells: Sequence[Any]) -> bool:
+    """A column of currents, no percent and no level of a control system."""
+    if find_unit(below, "current") or find_unit(heading, "current"):
+        return True
+    if in_percent(heading) or in_percent(below) or find_unit(below, "length") or find_unit(heading, "length"):
+        return False
+    return not exceeds_current(cells) and not any("%" in str(cell) for cell in cells)
 
 
 def _own(heading: Any) -> bool:

@@ -24,6 +24,7 @@ _BOUND = re.compile(
 )
 _OF = re.compile(r"(%|\bpercent|\bper cent|\bpct)\s*(of (the )?(range|span|scale))?", re.IGNORECASE)
 _PERCENT = re.compile(r"^\s*([-+]?\d+(?:[.,]\d+)?)\s*(?:%|percent|per cent|pct)[\s\w]*$", re.IGNORECASE)
+_PLAIN = re.compile(r"[-+]?\d+(\.\d+)?")
 _LARGEST = 25.0
 """mA; a larger number under a heading that may mean both is a percentage."""
 
@@ -49,6 +50,12 @@ def in_percent(heading: str) -> bool:
     return bool(_OF.search(heading))
 
 
+def exceeds_current(cells: Sequence[Any]) -> bool:
+    """Some number is too large for a current in mA: it is a percentage."""
+    plain = (str(c).strip().replace(",", ".") for c in cells if not isinstance(c, bool))
+    return any(_PLAIN.fullmatch(text) is not None and float(text) > _LARGEST for text in plain)
+
+
 def as_numbers(rows: Rows, names: Sequence[str | None], gauge: Gauge, what: str) -> Said:
     """The same rows with numbers for words, bounds and percentages; ValueError says what is missing.
 
@@ -66,9 +73,9 @@ def as_numbers(rows: Rows, names: Sequence[str | None], gauge: Gauge, what: str)
         if name not in ("level", "indicated", "current"):
             continue
         below = made[units][at] if units is not None else ""
-        column = _Column(name, str(heading), str(below or ""), gauge, f"{what}, {heading}")
         cells = [made[i][at] for i in body]
-        if not column.wants(cells):
+        column = _Column(name, str(heading), str(below or ""), gauge, f"{what}, {heading}", cells)
+        if not column.wants():
             continue
         for number, i in enumerate(body):
             value, limit = column.read(made[i][at])
@@ -93,6 +100,7 @@ class _Column:
     below: str
     gauge: Gauge
     what: str
+    cells: Sequence[Any]
 
     @property
     def unit(self) -> str:
@@ -105,7 +113,7 @@ class _Column:
 
     @property
     def percent(self) -> bool:
-        return in_percent(self.text) or self.below.strip(" ()[]") == "%"
+        return in_percent(self.text) or self.below.strip(" ()[]") == "%" or self._numbers_are_percent()
 
     @property
     def length(self) -> str:
@@ -114,17 +122,19 @@ class _Column:
             return find_unit(self.below, "length") or find_unit(self.text, "length") or "mm"
         return find_unit(self.below, "length") or find_unit(self.text, "length") or ""
 
-    def wants(self, cells: Sequence[Any]) -> bool:
+    def wants(self) -> bool:
         """Something in the column is no plain number of its unit."""
-        if self.percent or (self.name == "current" and (self.length or self._is_percent(cells))):
+        if self.percent or (self.name == "current" and self.length):
             return True
-        return any(isinstance(cell, str) and self._says(cell) for cell in cells)
+        return any(isinstance(cell, str) and self._says(cell) for cell in self.cells)
 
-    def _is_percent(self, cells: Sequence[Any]) -> bool:
+    def _numbers_are_percent(self) -> bool:
+        """Under a heading that may mean both, one number too large for a current makes all percentages."""
+        if self.name != "current" or self.length:
+            return False
         if find_unit(self.below, "current") or find_unit(self.text, "current"):
             return False
-        numbers = [c for c in cells if isinstance(c, (int, float)) and not isinstance(c, bool)]
-        return bool(numbers) and max(numbers) > _LARGEST
+        return exceeds_current(self.cells)
 
     def _says(self, cell: str) -> bool:
         return bool(_PERCENT.match(cell) or _BOUND.match(cell) or _end_of(cell))
@@ -146,7 +156,7 @@ class _Column:
         number = self._number(cell)
         if number is None:
             return cell, 0.0
-        if self.percent or (self.name == "current" and not self.length and self._is_percent([number])):
+        if self.percent:
             return self._of_range(number), 0.0
         if self.name == "current" and self.length:
             level = float(parse(str(cell), "length", self.length).si)
