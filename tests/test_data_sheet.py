@@ -33,7 +33,7 @@ READ = [
 ]
 
 
-def book(path: Path, *rows: list[Any]) -> Path:
+def book(path: Path, *rows: Any) -> Path:
     made = Workbook()
     sheet = made.worksheets[0]
     sheet.title = "Visit"
@@ -78,7 +78,8 @@ def test_two_values_for_one_label_are_refused_by_their_cells(
 
 
 def test_the_same_value_twice_is_no_matter() -> None:
-    assert read_gauge([*TWO, ["Float mass (g)", 280]]).gauge.mass == pytest.approx(0.28)
+    rows: list[list[Any]] = [*TWO, ["Float mass (g)", 280]]
+    assert read_gauge(rows).gauge.mass == pytest.approx(0.28)
 
 
 def test_a_label_without_value_takes_none_from_the_next_block() -> None:
@@ -92,7 +93,7 @@ def test_the_text_beside_another_label_is_no_label() -> None:
 
 def test_headings_have_their_values_below() -> None:
     heads = ["Float mass (g)", "Float diameter (mm)", "Float length (mm)", "Magnet height (mm)", "Density"]
-    rows = [heads, [280, 50, 200, 168, 850]]
+    rows: list[list[Any]] = [heads, [280, 50, 200, 168, 850]]
     assert under_headings(rows, 0, 3)
     assert not any(under_headings(THREE, at, 3) for at in range(3))
     assert read_gauge(rows).gauge.length == pytest.approx(0.2)

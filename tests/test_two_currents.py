@@ -19,7 +19,7 @@ OFF = (15.0, 53.0, 82.4)
 
 
 def told(path: Path, heads: tuple[str, str], one: Any, other: Any, capsys: Any) -> dict[str, Any]:
-    rows = [["Dipped mm", "Gauge shows mm", *heads]]
+    rows: list[list[Any]] = [["Dipped mm", "Gauge shows mm", *heads]]
     rows += [list(row) for row in zip(LEVELS, LEVELS, one, other, strict=True)]
     main(["diagnose", str(book(path / "a.xlsx", *TWO, *rows)), "--json"])
     captured = capsys.readouterr()
