@@ -13,14 +13,14 @@ from xlfuncs.cli import main
 from xlfuncs.worksheet.data_sheet import pairs, under_headings
 from xlfuncs.worksheet.diagnosis import read_gauge
 
-TWO = [
+TWO: list[list[Any]] = [
     ["Tag", "LG-1", None, "Magnet height above float bottom (mm)", 168],
     ["Float mass (g)", 280, None, "Liquid density (kg/m3)", 850],
     ["Float diameter (mm)", 50, None, "Vapour density (kg/m3)", "1,2"],
     ["Float length (mm)", 200, None, "LRV (4 mA) (mm)", 0],
     ["Float ends", "flat", None, "URV (20 mA) (mm)", 800],
 ]
-THREE = [
+THREE: list[list[Any]] = [
     ["Float mass", 280, "g", "Float diameter", 50, "mm", "Float length", "mm", 200],
     ["Magnet height", 0.168, "m", "Liquid density", "850 kg/m3", None, "Vapour density", "kg/m3", 1.2],
     ["LRV (mm)", 0, None, "URV (mm)", 800, None, "Float ends", "flat", None],
