@@ -59,12 +59,20 @@ class Talk:
     opened: set[str] = field(default_factory=set)
     skipped: set[str] = field(default_factory=set)
     times_read: int = 0
+    not_read: list[str] = field(default_factory=list)
+    """Columns of the book that were not understood."""
     before: list[dict[str, Any]] = field(default_factory=list)
     """What was known before each step, so that it can be taken back."""
 
     def found(self) -> Diagnosis:
         return diagnose(
-            self.gauge, self.readings, self.level_noise, self.density_noise, answers=self.answers, guided=True
+            self.gauge,
+            self.readings,
+            self.level_noise,
+            self.density_noise,
+            answers=self.answers,
+            guided=True,
+            not_read=self.not_read,
         )
 
     def say(self, text: str = "") -> None:

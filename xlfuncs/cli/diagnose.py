@@ -135,14 +135,18 @@ def _left(args: argparse.Namespace, known: _Known) -> Diagnosis | None:
     """Of the readings after the work; None where there are none."""
     from xlfuncs.gauge.diagnosis import diagnose
     from xlfuncs.lists.field_notes import as_left
+    from xlfuncs.worksheet.compared import differing
     from xlfuncs.worksheet.diagnosis import read_observations
+    from xlfuncs.worksheet.observed import not_read
 
     after = as_left(args.book, None if args.index else args.tag, args.sheet)
     if after is None:
         return None
     try:
         read = read_observations(after.rows, known.stated, after.sheet, after.places, after.letters)
-        return diagnose(known.stated.gauge, read, *_uncertainties(args))
+        left_out = not_read(after.rows, after.letters)
+        left_out += differing(after.rows, known.stated.gauge, after.letters, after.places)
+        return diagnose(known.stated.gauge, read, *_uncertainties(args), not_read=left_out)
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: as left: {why}") from None
 
@@ -220,7 +224,9 @@ def _diagnose(args: argparse.Namespace, known: _Known) -> Diagnosis:
     noise = _uncertainties(args)
     assert known.readings is not None
     try:
-        return diagnose(known.stated.gauge, known.readings, *noise, answers=known.answers)
+        return diagnose(
+            known.stated.gauge, known.readings, *noise, answers=known.answers, not_read=known.not_read
+        )
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: {why}") from None
 
@@ -236,6 +242,7 @@ def _search(args: argparse.Namespace, known: _Known) -> Diagnosis:
     readings = known.readings or no_readings(known.stated.density)
     density = float(readings.density[-1])
     talk = Talk(known.stated.gauge, readings, *noise, density, sys.stdout, answers=known.answers)
+    talk.not_read = known.not_read
     try:
         found = talk.run()
     except ValueError as why:

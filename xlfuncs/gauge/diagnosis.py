@@ -96,6 +96,8 @@ class Diagnosis:
     verdict: str
     untested: tuple[tuple[Cause, str], ...]
     """Causes that the readings cannot test, and what they lack."""
+    withheld: tuple[str, ...] = ()
+    """What was written down and not read, for which 'nothing wrong' is not said though nothing else shows."""
 
     @property
     def rivals(self) -> tuple[Finding, ...]:
@@ -117,13 +119,15 @@ def diagnose(
     causes: Sequence[Cause] = CAUSES,
     answers: Mapping[str, bool | float] | None = None,
     guided: bool = False,
+    not_read: Sequence[str] = (),
 ) -> Diagnosis:
     """Rank the causes by how well they explain the readings and the answers.
 
     `level_noise` [m] is the standard uncertainty of indicated minus true level, and of signal minus
     indicated; `density_noise` (relative) that of the stated density and of a sample. ValueError where the
     readings hold nothing to compare. `guided`: what is read tells little yet and questions follow, so that
-    causes that the readings cannot test count as well.
+    causes that the readings cannot test count as well. `not_read`: columns that were written down and not
+    understood; beside them nothing is said to be right.
     """
     case = Case(gauge, readings, level_noise, density_noise, dict(answers or {}))
     guided = guided or bool(case.answers)
@@ -148,7 +152,9 @@ def diagnose(
         verdict = UNTOLD
     if verdict == NOTHING_WRONG and not (data.count and case.level_known):
         verdict = UNTOLD  # nothing was read yet, or indicator and current agree with each other alone
-    return Diagnosis(case, ranked, verdict, untested)
+    sound = ranked[0].cause is AS_DESIGNED and (verdict == NOTHING_WRONG or ranked[0].weight >= SETTLED)
+    withheld = tuple(not_read) if sound else ()
+    return Diagnosis(case, ranked, UNTOLD if withheld else verdict, untested, withheld)
 
 
 def _wants_pairs(case: Case, found: Sequence[Finding]) -> bool:

@@ -67,7 +67,7 @@ class Step:
 def settled(found: Diagnosis) -> bool:
     """A cause is named, or nothing is wrong, or one cause is all but certain."""
     best = found.findings[0]
-    sure = best.weight >= SETTLED and found.verdict == UNTOLD and not best.at_end
+    sure = best.weight >= SETTLED and found.verdict == UNTOLD and not best.at_end and not found.withheld
     sure = sure and not best.cause.scatters and not found.twins and not denied(found.case, best.cause)
     return sure or found.verdict in (FOUND, NOTHING_WRONG)
 
@@ -77,6 +77,8 @@ def next_step(found: Diagnosis, opened: Collection[str] = (), skipped: Collectio
 
     `opened`: what is open already. `skipped`: questions that were not looked at, 'readings' among them.
     """
+    if found.withheld:
+        return None  # what was not read comes first
     if settled(found):
         question = confirming(found, opened, skipped)
         return None if question is None else Step(0.0, question.minutes, question)

@@ -126,8 +126,6 @@ def _report(diagnosed: Diagnosed) -> Iterable[RenderableType]:
     for text in diagnosed.not_read:
         yield Item(Text(words.one_line(text[:1].upper() + text[1:]), "bold"), 0)
     told = _verdict(found)
-    if diagnosed.not_read and found.verdict == NOTHING_WRONG:
-        told += " (in the columns that were read)"
     yield Item(Text.assemble(("Verdict: ", "bold"), told), 0)
     if diagnosed.left is not None:
         yield Item(Text.assemble(("As left: ", "bold"), _as_left(diagnosed.left)), 0)
@@ -153,6 +151,8 @@ def cause_found(found: Diagnosis) -> str:
         return found.findings[0].cause.name if found.verdict == FOUND else "nothing wrong"
     if found.verdict == UNEXPLAINED:
         return "none of the listed causes"
+    if found.withheld:
+        return "nothing wrong in what was read; not all was"
     names = [f.cause.name for f in found.rivals]
     more = f"; and {len(names) - _IN_A_CELL} more" if len(names) > _IN_A_CELL else ""
     return f"one of: {'; '.join(names[:_IN_A_CELL])}{more}"
@@ -169,10 +169,19 @@ def _as_left(found: Diagnosis) -> str:
 
 def _may_be_right(found: Diagnosis) -> bool:
     """Nothing wrong fits the readings as well as anything else."""
-    return found.case.level_known and any(f.cause is AS_DESIGNED for f in found.rivals)
+    return found.case.level_known and not found.withheld and any(f.cause is AS_DESIGNED for f in found.rivals)
+
+
+def withheld(found: Diagnosis) -> str:
+    """Why nothing is said to be right though nothing wrong shows."""
+    first, *more = found.withheld
+    others = f"; and {len(more)} more" if more else ""
+    return f"{UNTOLD}: nothing wrong shows in the columns that were read, but {first}{others}"
 
 
 def _verdict(found: Diagnosis) -> str:
+    if found.withheld:
+        return withheld(found)
     if lacks_level(found):
         return f"{UNTOLD}: no true level was read; indicated level and current only agree with each other"
     if found.verdict == UNTOLD:

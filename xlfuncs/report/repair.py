@@ -19,7 +19,7 @@ from xlfuncs.gauge.questions import Question, denied
 from xlfuncs.gauge.readings import Readings
 from xlfuncs.gauge.signal import SPAN, ZERO
 from xlfuncs.report.cautions import FIELD
-from xlfuncs.report.diagnosis import fitted
+from xlfuncs.report.diagnosis import fitted, withheld
 
 _SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 _STAYS = ("liquid", "reference")
@@ -57,6 +57,9 @@ class AtLevel:
 def conclusion(found: Diagnosis) -> str:
     """The end of a search, in a sentence or two."""
     best = found.findings[0]
+    if found.withheld:
+        text = withheld(found)
+        return f"{text[:1].upper()}{text[1:]}."
     if found.verdict == NOTHING_WRONG or (best.cause is AS_DESIGNED and settled(found)):
         return "Nothing wrong shows in these readings and answers."
     if best.cause is NONE:
@@ -97,6 +100,8 @@ def mends(found: Diagnosis) -> list[str]:
     """What to do, for the cause that is settled, or for each that is left."""
     if found.verdict == NOTHING_WRONG:
         return []
+    if found.withheld:
+        return ["nothing yet: see to it that the columns that were not read are, and diagnose again"]
     left = found.findings[:1] if settled(found) else found.rivals[:_OPEN]
     if found.findings[0].cause is NONE:
         left = ()

@@ -76,6 +76,8 @@ def _cell(cell: Any, field: Field, unit: str) -> float | str:
     """SI number (NaN: not read) or text ("": none) of a cell; ValueError says why it cannot be one."""
     if field.name == "scale_density" and squash(str(cell)) in _words_of("yes"):
         return math.inf  # the stated one
+    if field.name == "switch" and squash(str(cell)) in _words_of("acted") | _words_of("not_acted"):
+        return f"{cell:g}" if isinstance(cell, float) else str(cell)  # 'no' is a state here, not no value
     if is_blank(cell) or is_placeholder(cell):
         return NAN if field.quantity else ""
     if not field.quantity:
@@ -208,9 +210,15 @@ def _word(text: float | str, groups: Mapping[str, float], what: str) -> float:
         if len(known) > 2 and f" {known} " in f" {plain} "
     ]
     if within:
-        return min(within)[2]
+        at, _, value = min(within)
+        return _STATES["not_acted"] if "acted" in groups and _negated(plain, at) else value
     some = ", ".join(load("observations")["words"][group][0] for group in groups)
     raise ValueError(f"{what}: '{text}' is none of {some}")
+
+
+def _negated(plain: str, at: int) -> bool:
+    """'has not yet tripped': a word that denies stands before what begins there."""
+    return not _words_of("negation").isdisjoint(plain[:at].split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -409,6 +417,12 @@ def next_text(found: Diagnosis, index: int) -> str:
             "the true level by another means (dip, gauge glass, dp), beside what is indicated, at two levels"
             " or more; as a column 'True level (mm)'"
         )
+    if found.withheld:
+        return (
+            "the columns that were not read: head them by what they hold, and diagnose again"
+            if not index
+            else ""
+        )
     if found.verdict == UNEXPLAINED:
         return "read again: a reading is in error, or the cause is in no list" if index == 0 else ""
     rivals = found.rivals
@@ -449,7 +463,9 @@ def diagnosis_table(
     stated = read_gauge(float)
     readings = read_observations(observations, stated)
     seen = {} if answers is None else read_answers(answers, _places_of(answers))
-    found = diagnose(stated.gauge, readings, level_noise, density_noise / 100, answers=seen)
-    made = table(found, None if most is None else int(most))
     left_out = [*not_read(observations), *differing(observations, stated.gauge)]
+    found = diagnose(
+        stated.gauge, readings, level_noise, density_noise / 100, answers=seen, not_read=left_out
+    )
+    made = table(found, None if most is None else int(most))
     return made + [["", text, *[""] * 6, "not read", ""] for text in left_out]

@@ -11,7 +11,13 @@ from xlfuncs.data import load
 from xlfuncs.units import find_unit, is_unit
 from xlfuncs.vocabulary.meaning import named_field
 from xlfuncs.worksheet.float_table import BRACKETS, is_blank, is_unit_row, squash
-from xlfuncs.worksheet.reading_heads import DOUBTFUL, concepts, is_aside, is_bare_level, meaning
+from xlfuncs.worksheet.reading_heads import (
+    DOUBTFUL,
+    concepts,
+    is_aside,
+    is_bare_level,
+    meaning,
+)
 from xlfuncs.worksheet.said import bare_heading, exceeds_current, in_percent
 
 COMPARED: Final = "compared"
@@ -182,7 +188,7 @@ def _advice(heading: str, fields: Sequence[str | None]) -> str:
     said = concepts(heading)
     named = vocabulary("readings")[0]
     if "not_read" in said:
-        return "it holds no reading that is compared; if it does, name it by what was read"
+        return "it holds no reading that is compared; if it does, name it by what was read, else 'Remark'"
     double = find_field("readings", heading) if heading else None
     if double is not None and double in fields:
         return f"another column is the {named[double].label}; keep one of the two"

@@ -60,8 +60,11 @@ def concepts(heading: str) -> frozenset[str]:
             found.add(concept)
             text = text.replace(f" {phrase} ", "  ")
     for word in text.split():
-        found |= exact.get(word, set())
-        found |= {concept for entry, concept in parts if _matches(word, entry)}
+        fits = [(word, concept) for concept in exact.get(word, ())]
+        fits += [(entry.strip("*"), concept) for entry, concept in parts if _matches(word, entry)]
+        # of 'magnet' and 'magnetklappen' the longer says what is meant
+        longest = [e for e, _ in fits]
+        found |= {concept for entry, concept in fits if not any(entry in e != entry for e in longest)}
     return frozenset(found)
 
 
@@ -71,7 +74,7 @@ def meaning(heading: str) -> str | None:
     if not 0 < len(_WORDS.findall(heading)) <= _LONGEST:
         return None
     said = concepts(bare)
-    if said <= {"level", "measured"}:
+    if said <= {"level", "measured", "true"}:
         said = concepts(heading)
     if not said or said & {"aside", "not_read"}:
         return None
