@@ -135,18 +135,16 @@ def _left(args: argparse.Namespace, known: _Known) -> Diagnosis | None:
     """Of the readings after the work; None where there are none."""
     from xlfuncs.gauge.diagnosis import diagnose
     from xlfuncs.lists.field_notes import as_left
-    from xlfuncs.worksheet.compared import differing
+    from xlfuncs.worksheet.compared import left_out
     from xlfuncs.worksheet.diagnosis import read_observations
-    from xlfuncs.worksheet.observed import not_read
 
     after = as_left(args.book, None if args.index else args.tag, args.sheet)
     if after is None:
         return None
     try:
         read = read_observations(after.rows, known.stated, after.sheet, after.places, after.letters)
-        left_out = not_read(after.rows, after.letters)
-        left_out += differing(after.rows, known.stated.gauge, after.letters, after.places)
-        return diagnose(known.stated.gauge, read, *_uncertainties(args), not_read=left_out)
+        aside = left_out(after.rows, known.stated.gauge, after.letters, after.places)
+        return diagnose(known.stated.gauge, read, *_uncertainties(args), not_read=aside)
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: as left: {why}") from None
 
@@ -190,9 +188,8 @@ class _Known:
 def _known(args: argparse.Namespace) -> _Known:
     from xlfuncs.lists.field_notes import read_field_notes
     from xlfuncs.worksheet.answers import read_answers
-    from xlfuncs.worksheet.compared import differing
+    from xlfuncs.worksheet.compared import left_out
     from xlfuncs.worksheet.diagnosis import read_gauge, read_observations
-    from xlfuncs.worksheet.observed import not_read
 
     if args.book is None:
         return _Known(_from_index(args.index, args.tag, args.floats))
@@ -213,9 +210,7 @@ def _known(args: argparse.Namespace) -> _Known:
         answers = {} if seen is None else read_answers(seen.rows, seen.places)
     except ValueError as why:
         raise XlfuncsError(f"{args.book}: {why}") from None
-    left_out = not_read(told.rows, told.letters)
-    left_out += differing(told.rows, stated.gauge, told.letters, told.places)
-    return _Known(stated, readings, answers, left_out)
+    return _Known(stated, readings, answers, left_out(told.rows, stated.gauge, told.letters, told.places))
 
 
 def _diagnose(args: argparse.Namespace, known: _Known) -> Diagnosis:

@@ -195,8 +195,9 @@ def sample_log(case: Case, cause: Cause, values: Array, measured: float) -> Arra
     return np.asarray(np.broadcast_to(np.asarray(log).reshape(-1), len(values)))
 
 
-def _normal(r: Array, variance: float) -> Array:
-    return np.asarray(np.exp(-0.5 * r * r / variance) / math.sqrt(2 * math.pi * variance))
+def _normal(r: Array | float, variance: Array | float) -> Array:
+    """The normal density."""
+    return np.asarray(np.exp(-0.5 * np.square(r) / variance) / np.sqrt(2 * math.pi * variance))
 
 
 def mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> Array:
@@ -226,9 +227,8 @@ def _other_mass_log(case: Case, cause: Cause, values: Array, weighed: float) -> 
         :, 0
     ]
     sister = -shift * sister_mass(case)
-    spread = WEIGHING**2 + (SISTER * sister) ** 2
-    alike = np.exp(-0.5 * (more - sister) ** 2 / spread) / np.sqrt(2 * math.pi * spread)
-    same, wide = _density(more, WEIGHING**2), _density(more, (0.3 * own) ** 2)
+    alike = _normal(more - sister, WEIGHING**2 + (SISTER * sister) ** 2)
+    same, wide = _normal(more, WEIGHING**2), _normal(more, (0.3 * own) ** 2)
     return np.asarray(np.log(0.1 * same + 0.45 * wide + 0.45 * alike))
 
 
@@ -236,10 +236,6 @@ def sister_mass(case: Case) -> float:
     """What a float of the same shape weighs more for each metre by which it rides deeper [kg/m]."""
     lift = case.stated_density - case.gauge.upper_density
     return math.pi / 4 * case.gauge.diameter**2 * lift
-
-
-def _density(r: float, variance: float) -> float:
-    return math.exp(-0.5 * r * r / variance) / math.sqrt(2 * math.pi * variance)
 
 
 def log_of_answers_to_none(case: Case) -> float:
@@ -250,13 +246,13 @@ def log_of_answers_to_none(case: Case) -> float:
         if question.density and not isinstance(answer, bool):
             error = math.log(answer / case.stated_density)
             log += math.log(
-                0.5 * _density(error, 2 * case.density_noise**2) + 0.5 * _density(error, _WRONG_DENSITY**2)
+                0.5 * _normal(error, 2 * case.density_noise**2) + 0.5 * _normal(error, _WRONG_DENSITY**2)
             )
         elif question.mass:
             wide = (0.2 * case.gauge.mass) ** 2
             log += math.log(
-                0.5 * _density(float(answer) - case.gauge.mass, wide + WEIGHING**2)
-                + 0.5 * _density(float(answer) - case.gauge.mass, WEIGHING**2)
+                0.5 * _normal(float(answer) - case.gauge.mass, wide + WEIGHING**2)
+                + 0.5 * _normal(float(answer) - case.gauge.mass, WEIGHING**2)
             )
         else:
             shows_some += math.log(_of(case, question, max(_OF_NONE, question.false)))

@@ -10,7 +10,7 @@ from xlfuncs.gauge.readings import Gauge
 from xlfuncs.gauge.signal import SPAN
 from xlfuncs.units import UnitError, parse
 from xlfuncs.worksheet.float_table import is_blank, is_unit_row
-from xlfuncs.worksheet.observed import COMPARED, reading_fields
+from xlfuncs.worksheet.observed import COMPARED, not_read, reading_fields
 from xlfuncs.worksheet.said import as_numbers
 
 Rows = Sequence[Sequence[Any]]
@@ -44,6 +44,11 @@ def differing(rows: Rows, gauge: Gauge, letters: Sequence[str] = (), places: Seq
         for at, name in enumerate(which)
         if name == COMPARED and (why := _difference(rows, own, at, gauge, heads, places))
     ]
+
+
+def left_out(rows: Rows, gauge: Gauge, letters: Sequence[str] = (), places: Sequence[str] = ()) -> list[str]:
+    """What stands in a table of readings and does not count: columns not read, and those that differ."""
+    return [*not_read(rows, letters), *differing(rows, gauge, letters, places)]
 
 
 def _difference(

@@ -23,10 +23,10 @@ from xlfuncs.gauge.readings import DENSITY_NOISE, FALLING, LEVEL_NOISE, NAN, RIS
 from xlfuncs.gauge.signal import MEASURING_HIGH, MEASURING_LOW, current_status
 from xlfuncs.units import UnitError, converter, find_unit, parse
 from xlfuncs.worksheet.answers import read_answers
-from xlfuncs.worksheet.compared import differing, headed
+from xlfuncs.worksheet.compared import headed, left_out
 from xlfuncs.worksheet.data_sheet import pairs, under_headings
 from xlfuncs.worksheet.float_table import is_blank, is_placeholder, is_unit_row, squash
-from xlfuncs.worksheet.observed import Field, find_field, not_read, reading_fields, vocabulary
+from xlfuncs.worksheet.observed import Field, find_field, reading_fields, vocabulary
 from xlfuncs.worksheet.said import as_numbers
 
 Rows = Sequence[Sequence[Any]]
@@ -463,9 +463,7 @@ def diagnosis_table(
     stated = read_gauge(float)
     readings = read_observations(observations, stated)
     seen = {} if answers is None else read_answers(answers, _places_of(answers))
-    left_out = [*not_read(observations), *differing(observations, stated.gauge)]
-    found = diagnose(
-        stated.gauge, readings, level_noise, density_noise / 100, answers=seen, not_read=left_out
-    )
+    aside = left_out(observations, stated.gauge)
+    found = diagnose(stated.gauge, readings, level_noise, density_noise / 100, answers=seen, not_read=aside)
     made = table(found, None if most is None else int(most))
-    return made + [["", text, *[""] * 6, "not read", ""] for text in left_out]
+    return made + [["", text, *[""] * 6, "not read", ""] for text in aside]
