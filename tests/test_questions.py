@@ -15,8 +15,10 @@ from tests.layouts import LAYOUTS, build
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import Unclear
 from xlfuncs.audit.model import AuditResult, Unchecked, UncheckedBlock
+from xlfuncs.audit.questions import answered, read_answers
 from xlfuncs.audit.waiting import waiting
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.lists.reader import read_book
 from xlfuncs.lists.reading import OpenColumn
 from xlfuncs.report import html, text, write
 
@@ -160,6 +162,28 @@ def test_an_unclear_answer_is_told_and_the_others_are_used(
     text.write([result], out)
     for page in (out.getvalue(), html.text([result])):
         assert page.index("Answers to look at again") < page.index("983.7")  # the first finding
+
+
+def test_a_kinematic_viscosity_is_made_dynamic_by_the_density_of_its_gauge(contractor: Contractor) -> None:
+    row = contractor.row("Data request", "LG-1001", "operating viscosity")
+    contractor.answer("Data request", row, "12 cSt")
+    contractor.file.save(contractor.path)
+    table = answered(read_book(contractor.book), read_answers(contractor.path, contractor.book.name)).gauges[
+        0
+    ]
+    assert table.columns["viscosity"].number(1) == pytest.approx(12e-6 * 983.2)
+
+
+def test_a_kinematic_viscosity_without_a_density_is_not_used(tmp_path: Path) -> None:
+    asked = Contractor(tmp_path, [{"viscosity": None, "fluid_density": None}])
+    asked.answer("Data request", asked.row("Data request", "LG-1000", "operating viscosity"), "12 cSt")
+    told = doubts(asked.audit())
+    assert (
+        "no clear answer for the operating viscosity: a kinematic viscosity, and no density beside it" in told
+    )
+    row = asked.row("Data request", "LG-1000", "density")
+    asked.answer("Data request", row, "850 kg/m3")
+    assert "kinematic" not in doubts(asked.audit())
 
 
 @pytest.mark.parametrize("day", ["soon", "3/4/2026"])

@@ -26,7 +26,7 @@ from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import own
-from xlfuncs.lists.columns import Cells, quantity_column, text_column
+from xlfuncs.lists.columns import Cells, quantity_column, text_column, times_density
 from xlfuncs.lists.instructions import NONE
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
 from xlfuncs.lists.reader import load_grid
@@ -339,8 +339,9 @@ def _with(table: Table, answers: Answers, fitting: set[int], unread: dict[int, s
         for record in range(len(table)):
             into.answers.setdefault(record, one)
     columns = dict(table.columns)
-    for name, want in wanted.items():
-        theirs = _column(name, want, len(table), answers)
+    # a density may make the viscosity of another answer a dynamic one
+    for name, want in sorted(wanted.items(), key=lambda item: item[0] != "fluid_density"):
+        theirs = _column(name, want, len(table), answers, columns.get("fluid_density"))
         clear = _clear(theirs, name, want, answers, unread)
         ours = columns.get(name)
         replaced = [record for record in instead.get(name, []) if clear[record]]
@@ -359,7 +360,7 @@ def _texts(table: Table, name: str) -> list[Any]:
     return table.columns[name].text.tolist() if name in table.columns else [""] * len(table)
 
 
-def _column(name: str, want: _Wanted, n: int, answers: Answers) -> Column:
+def _column(name: str, want: _Wanted, n: int, answers: Answers, density: Column | None) -> Column:
     """The answers as a column of a sheet of their workbook."""
     known = load("fields")
     if name not in known:
@@ -374,8 +375,13 @@ def _column(name: str, want: _Wanted, n: int, answers: Answers) -> Column:
         sheets[record] = f"[{answers.path.name}]{one.sheet}"
         rows[record], cols[record] = one.row, one.col
     cells = Cells(raw, sheets, rows, cols)
-    text = known[name]["kind"] == "text"
-    column = text_column(name, cells) if text else quantity_column(name, cells, want.unit).column
+    if known[name]["kind"] == "text":
+        column = text_column(name, cells)
+    else:
+        read = quantity_column(name, cells, want.unit)
+        column = read.column
+        if read.kinematic is not None:
+            times_density(column, read.kinematic, density)
     for record, one in want.answers.items():
         column.source[record] = one.told()
     column.state[column.state == State.TEXT_NUMBER] = State.OK  # how an answer is typed is no finding
