@@ -30,6 +30,7 @@ from xlfuncs.lists.tags import is_tag
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import Kind, fields, named_field, several_units, unit_in
+from xlfuncs.vocabulary.words import concepts_of
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
@@ -227,8 +228,20 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
     _of_visible_range(grid, out, percent, made)
     _split(out, falling)
     _ends(out)
+    _level_of_current(sources, out)
     _measured_otherwise(grid.sheet, sources, out, made, WAYS)
     return out
+
+
+def _level_of_current(sources: dict[str, Source], columns: dict[str, Column]) -> None:
+    """A current 'at normal level' belongs to the level that a column of its own states."""
+    current, level = sources.get("stated_current"), columns.get("normal_level")
+    if current is None or level is None or "stated_level" in columns:
+        return
+    if "process_level_n" in concepts_of(current.found.heading):
+        columns["stated_level"] = replace(
+            level, field="stated_level", low=level.low.copy(), high=level.high.copy()
+        )
 
 
 def _recognised(sheet: str, found: Found, name: str, unit: str, source: str, letter: str) -> Recognised:
