@@ -237,10 +237,11 @@ def read_heading(
                 if found.score * _WITHOUT_GROUP > best.get(found.field, Meaning(found.field, 0.0)).score:
                     best[found.field] = Meaning(found.field, found.score * _WITHOUT_GROUP)
     if sure and group and max((one.score for one in best.values()), default=0.0) < ACCEPT:
-        apart = {word.text for one in (group, text) for part in _variants(one) for word in part.words}
+        apart = [word for one in (group, text) for part in _variants(one) for word in part.words]
+        known = {name for word in apart for name in word.concepts}
         for variant in _variants(f"{group} {text}"):
-            if all(word.text in apart for word in variant.words):
-                continue  # no term of which one word stands in the group: 'Code' under 'Design'
+            if all(word.concepts <= known for word in variant.words):
+                continue  # no term of which one word stands in the group, as 'Code' under 'Design'
             for found in _scores(variant, (), kind, True, stated):
                 if found.score * _ACROSS > best.get(found.field, Meaning(found.field, ACCEPT)).score:
                     best[found.field] = replace(found, score=found.score * _ACROSS)
