@@ -86,7 +86,7 @@ def main(given: Sequence[str] | None = None) -> int:
         print(f"together: {total(scores.values()).line()}")
     for name, headings in tables.items():
         print(*(f"{name}: {line}" for line in heading_tables.lines(headings)), sep="\n")
-    now = {name: floors.reached(score) for name, score in scores.items() if name in SETS}
+    now = {name: floors.reached(score) for name, score in scores.items() if name in (*SETS, documents.NAME)}
     now |= {name: floors.reached_by_headings(headings) for name, headings in tables.items()}
     return _hold(now, options.write_floors)
 
