@@ -100,6 +100,8 @@ def taken(gauges: Gauges, record: int, option: Option) -> dict[str, Cell] | None
         moved = option.numbers["scale_shift_mm"] / 1e3
         changes["magnet_height"] = float(gauges.si("magnet_height")[record]) - moved
         changes["float_design_density"] = option.numbers["scale_density_kg_m3"]
+    if "float_length" in changes:  # a float of its own: no part of the list, for any service
+        changes |= {"float_service": "", "float_design_density": np.nan}
     if "scale_set_mm" in option.numbers:
         moved = option.numbers["scale_set_mm"] / 1e3
         changes["magnet_height"] = float(gauges.si("magnet_height")[record]) - moved
@@ -177,7 +179,8 @@ def tried(gauges: Gauges, settings: Settings) -> Iterator[Tried]:
                 now = replace(settings, offset_tolerance_mm=option.numbers["tolerance_mm"])
             there, finer = put(gauges, hit.record, changes), option.numbers.get("rounding_share", 1.0)
             after = {one.slug for one, found in hits_of(there, now, finer) if found.record == hit.record}
-            new = tuple(sorted(after - before[hit.record] - NOT_NEW))
+            tested = {"float-test-pressure-exceeded"} if "before the test" in option.text else set()
+            new = tuple(sorted(after - before[hit.record] - NOT_NEW - tested))
             yield Tried(item.slug, hit.tag, option.text, kind_of(option), item.slug in after, new)
 
 

@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import DENSITIES, Gauges, part_key, stated_shape
+from xlfuncs.audit.gauges import DENSITIES, SAME_PRESSURE, Gauges, part_key, stated_shape
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data.words import means
 from xlfuncs.gauge import choice
@@ -97,6 +97,20 @@ def pairs(
     crossed = (("lowest density under the densest", 0, 1), ("highest density under the lightest", 1, 0))
     more = [choice.Condition(name, lower[i], upper[j], viscosity=viscosity) for name, i, j in crossed]
     return (*found, *more)
+
+
+def crushed(gauges: Gauges, record: int, permitted: float) -> str:
+    """What the test asks of a float that is good for so much [Pa gauge]; "" where it withstands it."""
+    test = float(gauges.high("test_pressure")[record])
+    if not beyond(test, permitted):
+        return ""
+    say = partial(gauges.say, record, "test_pressure")
+    return f"take it out before the test at {say(test)}: its limit is {say(permitted)}"
+
+
+def beyond(applied: float, permitted: float) -> bool:
+    """Whether a pressure is above what a float is good for, as the rules on it have it."""
+    return bool(applied > permitted * (1 + SAME_PRESSURE))
 
 
 def density_field(gauges: Gauges, record: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Literal
 
 import numpy as np
 
@@ -16,6 +17,8 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, offsets, reads
 from xlfuncs.audit.remedies.duties import (
+    beyond,
+    crushed,
     duty_of,
     listed_floats,
     listed_rows,
@@ -25,7 +28,7 @@ from xlfuncs.audit.remedies.duties import (
 )
 from xlfuncs.audit.remedies.lags import lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
-from xlfuncs.audit.remedies.made import SEEN, made
+from xlfuncs.audit.remedies.made import SEEN, made, new_float
 from xlfuncs.audit.remedies.nearest import none_fits
 from xlfuncs.audit.remedies.trial import Trial, body_of, changed
 from xlfuncs.audit.remedy import Option, Remedy
@@ -42,7 +45,16 @@ NAMED = 10
 
 
 def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """Parts of the list that fit the gauge; where none does, the nearest and why not."""
+    """Parts of the list that fit the gauge; where none does, why not, and a float that would."""
+    duty = duty_of(gauges, settings, hit.record)
+    return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty, made="new"))
+
+
+def listed_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge; where none does, the nearest and why not.
+
+    For a gauge whose own float is not known well enough to make another by it.
+    """
     duty = duty_of(gauges, settings, hit.record)
     return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty))
 
@@ -89,7 +101,7 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     duty = duty_of(gauges, settings, hit.record)
     if duty is None:
         return None
-    return proposed(Wanted(gauges, settings, hit.record, duty, made=True))
+    return proposed(Wanted(gauges, settings, hit.record, duty, made="any"))
 
 
 @dataclass(frozen=True)
@@ -104,8 +116,9 @@ class Wanted:
     """Which records of the float lists come into question."""
     only: str = ""
     """What those records have in common: ' of a metal that ...'."""
-    made: bool = False
-    """Whether a float or a scale to be made is proposed as well."""
+    made: Literal["", "new", "any"] = ""
+    """What is proposed beside the list: nothing, a new float where none fits, or that, a scale and changes of
+    the present float."""
     lagging: bool = False
     """Whether the lag of each part is told, however small."""
     doubt: Doubted | None = None
@@ -281,28 +294,16 @@ def _of_made(wanted: Wanted, option: Option) -> tuple[str, Calculation | None]:
 
 def _place(stated: Mapping[str, float], test: float, one: choice.Candidate) -> tuple[int, bool]:
     """Those that fit first, of them those that the test leaves whole."""
-    crushed = one.status == "fits" and _beyond(test, stated[one.part])
-    return ("fits", "not judged", "rejected").index(one.status), crushed
-
-
-def _beyond(applied: float, permitted: float) -> bool:
-    """Whether a test is above what the list states for a part, as the rule on it has it."""
-    return bool(applied > permitted * (1 + SAME_PRESSURE))
-
-
-def _crushed(wanted: Wanted, judged: Judged, one: choice.Candidate) -> str:
-    """What the test asks of a part: 'take it out before the test ...'; "" where it withstands it."""
-    test = float(wanted.gauges.high("test_pressure")[wanted.record])
-    stated = float(judged.numbers.floats.max_pressure[judged.number(one)])
-    if not _beyond(test, stated):
-        return ""
-    say = partial(wanted.gauges.say, wanted.record, "test_pressure")
-    return f"take it out before the test at {say(test)}: its limit is {say(stated)}"
+    weak = one.status == "fits" and beyond(test, stated[one.part])
+    return ("fits", "not judged", "rejected").index(one.status), weak
 
 
 def _others(wanted: Wanted, *, sized: bool = True) -> tuple[tuple[Option, ...], str]:
     """Floats and scales to be made, where they are asked for; why the present one cannot be made to do."""
-    if not wanted.made:
+    if wanted.made == "new" and sized:
+        found = new_float(Trial(wanted.gauges, wanted.record, wanted.duty), wanted.doubt)
+        return found.options, found.impossible
+    if wanted.made != "any":
         return (), ""
     found = made(Trial(wanted.gauges, wanted.record, wanted.duty), wanted.doubt, sized=sized)
     return found.options, found.impossible
@@ -369,8 +370,8 @@ def _option(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Option:
     if lag > max(-one.reading[0], one.reading[1], SEEN) or (wanted.lagging and lag >= 0):
         numbers["lag_mm"] = lag * 1e3
         late = f" and lags up to {lag * 1e3:.1f} mm at the lower connection while the level moves"
-    crushed = _crushed(wanted, judged, one)
-    test = f" ({crushed})" if crushed else ""
+    out = crushed(gauges, record, float(judged.numbers.floats.max_pressure[judged.number(one)]))
+    test = f" ({out})" if out else ""
     text = f"{one.part}, which {told} at worst{away}{late}{margin}{test}"
     numbers |= beside(doubt, other)
     return Option(text, "float_part", Measure(one.part), numbers)

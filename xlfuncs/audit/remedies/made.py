@@ -25,6 +25,8 @@ SEEN = 5e-5
 """Metres that show as a tenth of a millimetre."""
 ROOM = 293.15
 """Temperature at which a float is measured [K]."""
+CLEARANCE = 0.010
+"""Metres by which a bore is wider than the float that is made for it (common practice, no source)."""
 SIZED = 20
 """Gauges of a book for which a larger float is sized (common practice, no source)."""
 
@@ -58,6 +60,21 @@ def made(trial: Trial, doubt: Doubted | None = None, *, sized: bool = True) -> M
         grown, note = _larger(trial, size, doubt) if sized else ([], "")
         return Made((*grown, *options), impossible + note)
     return Made(tuple(options), impossible)
+
+
+def new_float(trial: Trial, doubt: Doubted | None = None) -> Made:
+    """A float of the metal and ends of the present one, sized for the duty; none where they are not known."""
+    gauges, record, bore = trial.gauges, trial.record, trial.duty.chamber_bore
+    diameter, length = (float(part[record]) for part in gauges.float_shape[1:3])
+    metal = str(gauges.texts("float_material")[record])
+    if np.isnan(diameter + length) or not gauges.given("float_ends")[record]:
+        return Made()
+    if diameter >= bore:
+        diameter = bore - CLEARANCE
+    if diameter <= 0 or find_material(metal) is None:
+        return Made()
+    found, note = _larger(trial, sizing.Body(diameter, metal, length, str(gauges.ends[record])), doubt)
+    return Made(tuple(found), note.removeprefix("; ").replace(" does either", " does"))
 
 
 def _centred_mass(trial: Trial, body: Body) -> Body | None:
@@ -100,7 +117,7 @@ def _larger(trial: Trial, size: sizing.Body, doubt: Doubted | None) -> tuple[Seq
     """A longer or wider float that does, for the first gauges of a book."""
     sized: list[int] = trial.gauges.derived("sized floats", list)
     if trial.record not in sized and len(sized) >= SIZED:
-        return [], f" (a larger one is sized for {SIZED} gauges of a book, which takes seconds each)"
+        return [], f"; a larger one is sized for {SIZED} gauges of a book, since it takes seconds"
     sized += [trial.record] if trial.record not in sized else []
     if find_material(size.material) is None:
         return [], ""

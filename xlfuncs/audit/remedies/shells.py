@@ -11,6 +11,7 @@ import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right
+from xlfuncs.audit.remedies.duties import crushed
 from xlfuncs.audit.remedies.trial import Trial
 from xlfuncs.audit.remedy import Option
 from xlfuncs.data import load
@@ -114,13 +115,17 @@ def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | N
         f"a float of {long(size.diameter)} x {long(found.length)} of {size.material} with a wall of"
         f" {long(found.wall)}, {gram(found.mass)} ({gram(found.metal_mass)} of it its shell) and its"
         f" magnet plane {long(found.magnet_height)} above the bottom{trimmed}{chamber}, which"
-        f" reads {between(low, high)} at worst{away}"
+        f" reads {between(low, high)} at worst{away}{_bears(trial, found)}"
     )
     changes = {
         "float_mass": found.mass,
         "float_diameter": size.diameter,
         "float_length": found.length,
+        "float_wall": found.wall,
         "magnet_height": found.magnet_height,
+        "float_max_pressure": found.permitted_pressure,
+        "float_max_temperature": trial.duty.design_temperature,
+        "magnet_max_temperature": trial.duty.design_temperature,
     } | ({} if np.isnan(bore) else {"chamber_bore": bore})
     numbers = {
         "diameter_mm": size.diameter * 1e3,
@@ -132,6 +137,20 @@ def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | N
     }
     numbers |= beside(doubt, there) | _numbers(found.wall, found.metal_mass, size)
     return Option(text, "", None, numbers, changes)
+
+
+def _bears(trial: Trial, found: sizing.Sized) -> str:
+    """The pressure that its shell bears, and the temperature that its magnet has to bear."""
+    duty, say = trial.duty, partial(trial.gauges.say, trial.record)
+    told = []
+    if np.isfinite(duty.design_pressure):
+        told.append(f"its shell bears {say('design_pressure', found.permitted_pressure)} computed")
+    if out := crushed(trial.gauges, trial.record, found.permitted_pressure):
+        told.append(out)
+    own = trial.own
+    if np.fmin(own.max_temperature[0], own.magnet_temperature[0]) < duty.design_temperature:
+        told.append(f"its magnet has to bear {say('design_temperature', duty.design_temperature)}")
+    return f"; {' and '.join(told)}" if told else ""
 
 
 def _warm(duty: choice.Duty) -> choice.Duty:

@@ -57,14 +57,14 @@ class Trial:
         return float(half_digits(self.gauges, name)[0][self.record])
 
     @cached_property
-    def _own(self) -> choice.FloatList:
+    def own(self) -> choice.FloatList:
         return own_float(self.gauges, self.record)
 
     def judged(self, body: Body) -> choice.Judgement:
         """The numbers of a float of the metal of the present one."""
         mass, diameter, length, plane, ends = body
         one = replace(
-            self._own,
+            self.own,
             mass=np.array([mass]),
             diameter=np.array([diameter]),
             length=np.array([length]),
