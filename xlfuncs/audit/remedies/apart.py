@@ -85,7 +85,10 @@ def too_wide(trial: Trial, body: Body, heavier: Body | None) -> Wide:
 
 def _widths(far: Apart) -> dict[str, float]:
     """What the readings are apart by, effect for effect [m]; the most first."""
-    low, high = far.trial.judged(far.body).ends(0)
+    ends = far.trial.ends(far.body)
+    if ends is None:
+        return {}
+    low, high = ends
     each = {name: high.shares[name] - low.shares[name] for name in high.shares}
     seen = [(_WORDS.get(name, name), width) for name, width in each.items() if abs(width) >= 5e-5]
     return dict(sorted(seen, key=lambda one: -abs(one[1])))
@@ -144,7 +147,7 @@ def _finer(far: Apart) -> Iterator[Option]:
         for name, half in ((name, trial.half_digit(name) * share) for name in FIELDS)
     ]
     text = f"the float measured: {', '.join(known)} or better"
-    ends = trial.judged(far.body).ends(0)
+    ends = trial.ends(far.body) or ()
     middle = sum(one.reading - (1 - share) * one.shares["uncertainty"] for one in ends) / 2
     yield far.option(text, middle, {"rounding_share": share})
 

@@ -281,7 +281,7 @@ def _of_made(wanted: Wanted, option: Option) -> tuple[str, Calculation | None]:
     if body is None or not (scaled or "worst_reading_low_mm" in numbers):
         return "", None
     duty = replace(wanted.duty, chamber_bore=new.get("chamber_bore", wanted.duty.chamber_bore))
-    extreme = Trial(wanted.gauges, wanted.record, duty).judged(changed(body, new)).extreme(0)
+    extreme = Trial(wanted.gauges, wanted.record, duty).extreme(changed(body, new))
     if extreme is None:
         return "", None
     if not scaled:

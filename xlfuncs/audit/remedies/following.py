@@ -27,7 +27,7 @@ from xlfuncs.gauge.response import follow, gap_reynolds
 
 WIDEST: Final = 100
 """Millimetres by which a chamber may be wider than its float, at most (common practice, no source)."""
-_HALVINGS: Final = 60
+_HALVINGS: Final = 26
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ ROOM = 293.15
 """Temperature at which a float is measured [K]."""
 CLEARANCE = 0.010
 """Metres by which a bore is wider than the float that is made for it (common practice, no source)."""
-SIZED = 20
+SIZED = 10
 """Gauges of a book for which a larger float is sized (common practice, no source)."""
 
 
@@ -67,11 +67,19 @@ def new_float(trial: Trial, doubt: Doubted | None = None) -> Made:
     gauges, record, bore = trial.gauges, trial.record, trial.duty.chamber_bore
     diameter, length = (float(part[record]) for part in gauges.float_shape[1:3])
     metal = str(gauges.texts("float_material")[record])
-    if np.isnan(diameter + length) or not gauges.given("float_ends")[record]:
-        return Made()
+    needed = {
+        "diameter": not np.isnan(diameter),
+        "length": not np.isnan(length),
+        "shape of ends": bool(gauges.given("float_ends")[record]),
+        "metal": find_material(metal) is not None,
+    }
+    if lacking := [name for name, stated in needed.items() if not stated]:
+        return Made(
+            (), f"no float is sized for it, since the present one's {' and '.join(lacking)} is not known"
+        )
     if diameter >= bore:
         diameter = bore - CLEARANCE
-    if diameter <= 0 or find_material(metal) is None:
+    if diameter <= 0:
         return Made()
     found, note = _larger(trial, sizing.Body(diameter, metal, length, str(gauges.ends[record])), doubt)
     return Made(tuple(found), note.removeprefix("; ").replace(" does either", " does"))

@@ -20,7 +20,7 @@ from xlfuncs.gauge.strength import find_material, permitted_pressure
 
 LONGER: Final = 2.0
 """Length over the present one, up to which a longer float is looked for (common practice, no source)."""
-WIDER: Final = (0.0, 0.005, 0.010, 0.015, 0.020)
+WIDER: Final = (0.0, 0.010, 0.020)
 """Metres by which float and chamber are made wider, in turn (common practice, no source)."""
 TRIMMED: Final = 0.001
 """Share of its mass to which the float of an interface is trimmed (common practice, no source)."""
@@ -90,15 +90,20 @@ def larger(trial: Trial, size: sizing.Body, doubt: Doubted | None = None) -> Ite
         across, bore = size.diameter + more, duty.chamber_bore + more
         room = replace(duty, chamber_bore=bore)
         wide = sizing.Body(across, size.material, LONGER * size.max_length, size.ends)
+        key = f"sized {_warm(room)} {wide} {allowance}"  # a gauge has several findings of one float
         try:
-            with reasons():
-                found = sizing.size_float(_warm(room), wide, allowance)
+            found = trial.gauges.derived(key, partial(_sized, _warm(room), wide, allowance))
         except ValueError:
             return
         body = (found.mass, across, found.length, found.magnet_height, size.ends)
         if not found.reason and replace(trial, duty=room).does(body):
             yield _as_sized(replace(trial, duty=room), found, bore if more else np.nan, doubt)
             return
+
+
+def _sized(duty: choice.Duty, wide: sizing.Body, allowance: float | None) -> sizing.Sized:
+    with reasons():
+        return sizing.size_float(duty, wide, allowance)
 
 
 def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | None) -> Option:

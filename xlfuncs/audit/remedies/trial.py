@@ -74,10 +74,30 @@ class Trial:
         with reasons():
             return choice.Judgement(one, self._rounded)
 
+    def ends(self, body: Body) -> tuple[choice.Extreme, choice.Extreme] | None:
+        """The lowest and the highest reading over all cases, with what makes each; None where there is none.
+
+        The offset of the cold float counts too: the rule on it takes nothing else.
+        """
+        judged = self.judged(body)
+        if np.isnan(np.stack(judged.spans())).any():
+            return None
+        low, high = judged.ends(0)
+        for at, offset in enumerate(judged.offset[0].tolist()):
+            shares = dict.fromkeys(low.shares, 0.0) | {"offset": offset}
+            cold = choice.Extreme(at, float(judged.lower[at]), float(judged.upper[at]), offset, shares)
+            low, high = min(low, cold, key=_reading), max(high, cold, key=_reading)
+        return low, high
+
+    def extreme(self, body: Body) -> choice.Extreme | None:
+        """The farthest of the readings; None where there is none."""
+        ends = self.ends(body)
+        return None if ends is None else max(ends, key=lambda one: abs(one.reading))
+
     def reading(self, body: Body) -> tuple[float, float]:
         """Lowest and highest reading less the level over all cases [m]; NaN where there is none."""
-        low, high = self.judged(body).spans()
-        return float(low[0]), float(high[0])
+        ends = self.ends(body)
+        return (np.nan, np.nan) if ends is None else (ends[0].reading, ends[1].reading)
 
     def lag(self, body: Body) -> float:
         """How far it lags at the lower connection [m]; NaN where that cannot be computed."""
@@ -119,6 +139,10 @@ class Trial:
                 return size
             size -= middle / slope
         return np.nan
+
+
+def _reading(one: choice.Extreme) -> float:
+    return one.reading
 
 
 _STEPS = 40
