@@ -288,6 +288,7 @@ class Said:
     density: Callable[[float], str]
     pressure: Callable[[float], str]
     temperature: Callable[[float], str]
+    length: Callable[[float], str] = lambda metres: mm(metres)
 
 
 class Judgement:
@@ -436,8 +437,8 @@ class Judgement:
             "bore",
             wide,
             lambda i: (
-                f"its diameter of {mm(floats.diameter[i])} does not go into the bore of"
-                f" {mm(duty.chamber_bore)}"
+                f"its diameter of {self.said.length(floats.diameter[i])} does not go into the bore of"
+                f" {self.said.length(duty.chamber_bore)}"
             ),
         )
         need, hot = duty.design_pressure, duty.design_temperature

@@ -44,7 +44,7 @@ def _limited(limits: Sequence[float], say: Callable[[float], str]) -> str:
 
 
 def _bore(found: Sequence[Candidate], duty: Duty, said: Said) -> str:
-    return f"none goes into the bore of {mm(duty.chamber_bore)}"
+    return f"none goes into the bore of {said.length(duty.chamber_bore)}"
 
 
 def _sinks(found: Sequence[Candidate], duty: Duty, said: Said) -> str:

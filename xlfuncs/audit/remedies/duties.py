@@ -125,6 +125,7 @@ def said_by(gauges: Gauges, record: int) -> choice.Said:
         partial(say, density_field(gauges, record)),
         partial(say, "design_pressure"),
         partial(say, "design_temperature"),
+        partial(say, "chamber_bore"),
     )
 
 

@@ -149,9 +149,9 @@ def _bears(trial: Trial, found: sizing.Sized) -> str:
     duty, say = trial.duty, partial(trial.gauges.say, trial.record)
     told = []
     if np.isfinite(duty.design_pressure):
-        told.append(f"its shell bears {say('design_pressure', found.permitted_pressure)} computed")
-    if out := crushed(trial.gauges, trial.record, found.permitted_pressure):
-        told.append(out)
+        out = crushed(trial.gauges, trial.record, found.permitted_pressure)
+        test = f" ({out})" if out else ""
+        told.append(f"its shell bears {say('design_pressure', found.permitted_pressure)} computed{test}")
     own = trial.own
     if np.fmin(own.max_temperature[0], own.magnet_temperature[0]) < duty.design_temperature:
         told.append(f"its magnet has to bear {say('design_temperature', duty.design_temperature)}")
