@@ -40,6 +40,8 @@ class Remedy:
     """The best first."""
     calculation: Calculation | None = None
     """How the float that is named first reads at worst, or what the class that suffices carries."""
+    further: tuple[tuple[str, Calculation], ...] = ()
+    """What else is computed, each with what it is of: 'the new scale'."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
@@ -47,4 +49,5 @@ class Remedy:
             "text": self.text,
             "options": [option.to_dict() for option in self.options],
             "calculation": None if self.calculation is None else self.calculation.to_dict(),
+            "further_calculations": [{"of": name} | one.to_dict() for name, one in self.further],
         }

@@ -143,6 +143,12 @@ class Working:
         self._put(_linked(value, column, quantity, record, notes))
         return number
 
+    def propose(self, symbol: str, name: str, number: float, unit: str) -> float:
+        """Put in a number as a remedy proposes it."""
+        said = shown(number, unit)
+        self._put(Value(symbol, name, number, _si(unit), said, "proposed", note=PROPOSED))
+        return number
+
     def listed(self, symbol: str, field: str, record: int) -> float:
         """Put in what a float list itself says, at a record of it."""
         column = self.gauges.listed[field]

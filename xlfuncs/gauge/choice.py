@@ -82,8 +82,9 @@ class Duty:
     """Loss of wall all over to reckon with [m]."""
     lowest_temperature: float = np.nan
     """Lowest at which it has to read right [K]: a cold float is smaller, and its scale shorter."""
-    highest_temperature: float = np.nan
-    """Highest at which it has to read right [K]; NaN: the design temperature."""
+    heat_at: tuple[float, ...] = ()
+    """Temperatures at which it has to read right [K], NaN: as measured; (): as measured, at the lowest and at
+    the design temperature."""
     service: Literal["level", "interface", ""] = ""
     """"" : an interface where the upper fluid is a liquid by its density."""
 
@@ -220,6 +221,8 @@ class Candidate:
     """Largest shift by a moving level at operating conditions."""
     reading: tuple[float, float]
     """Lowest and highest reading less the level at operating conditions, everything counted."""
+    kinds: tuple[str, ...] = ()
+    """Of each of the reasons for which it is rejected: what it breaks, 'pressure', 'reading' ..."""
 
     @property
     def verdict(self) -> str:
@@ -285,6 +288,7 @@ class Said:
     density: Callable[[float], str]
     pressure: Callable[[float], str]
     temperature: Callable[[float], str]
+    length: Callable[[float], str] = lambda metres: mm(metres)
 
 
 class Judgement:
@@ -327,9 +331,8 @@ class Judgement:
             [not (bool(name) and find_material(str(name)) is None) for name in self.floats.material]
         )
         metal = np.where(known, self.floats.material, "")
-        hottest = duty.design_temperature if np.isnan(duty.highest_temperature) else duty.highest_temperature
-        stated = (hottest, duty.lowest_temperature)
-        kelvins = [np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x))]
+        stated = (duty.design_temperature, duty.lowest_temperature)
+        kelvins = duty.heat_at or (np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x)))
         side_by_side = (1, len(kelvins))  # one pass through the physics instead of one for each temperature
         fluids = Fluids(
             np.tile(duty.of_each("lower_density"), side_by_side),
@@ -412,47 +415,54 @@ class Judgement:
 
     # --- what is wrong ----------------------------------------------------------------------------
 
-    def checks(self) -> Iterator[tuple[Mask, Callable[[int], str]]]:
-        """Every ground for rejection: where it holds, and its text for a float."""
+    def checks(self) -> Iterator[tuple[str, Mask, Callable[[int], str]]]:
+        """Every ground for rejection: of which kind it is, where it holds, and its text for a float."""
         duty, floats = self.duty, self.floats
         ours = "interface" if duty.interface else "level"
         yield (
+            "service",
             (floats.service != "") & (floats.service != ours),
             lambda i: f"made for {floats.service[i]} service, the duty is {ours}",
         )
         sinks, free = _anywhere(self.sinks), _anywhere(self.free)
-        yield sinks, self._sinks
-        yield free, self._free
+        yield "sinks", sinks, self._sinks
+        yield "rises", free, self._free
         least = duty.minimum_reserve - _SLACK
-        yield ~sinks & _anywhere(self.share < least), self._reserve_above
+        yield "reserve", ~sinks & _anywhere(self.share < least), self._reserve_above
         if duty.interface:
-            yield ~free & _anywhere(1 - self.share < least), self._reserve_below
-        yield self.worst > duty.tolerance + _SLACK, self._offset
+            yield "reserve", ~free & _anywhere(1 - self.share < least), self._reserve_below
+        yield "reading", self.worst > duty.tolerance + _SLACK, self._offset
         wide: Mask = np.asarray(floats.diameter >= duty.chamber_bore * (1 - _SLACK))
         yield (
+            "bore",
             wide,
             lambda i: (
-                f"its diameter of {mm(floats.diameter[i])} does not go into the bore of"
-                f" {mm(duty.chamber_bore)}"
+                f"its diameter of {self.said.length(floats.diameter[i])} does not go into the bore of"
+                f" {self.said.length(duty.chamber_bore)}"
             ),
         )
         need, hot = duty.design_pressure, duty.design_temperature
         slack = _SLACK * abs(need)
         over: Mask = np.asarray(need > floats.max_pressure + slack)
         yield (
+            "pressure",
             over,
             lambda i: (
                 f"its limit is {self.said.pressure(floats.max_pressure[i])},"
                 f" the design pressure is {self.said.pressure(need)}"
             ),
         )
-        yield np.asarray(~over & (need > self.computed + slack)), self._collapse
+        yield "pressure", np.asarray(~over & (need > self.computed + slack)), self._collapse
         too_hot: Mask = np.asarray(hot > floats.max_temperature + 1e-6)
-        yield too_hot, partial(self._too_hot, "its limit is", floats.max_temperature)
+        yield "temperature", too_hot, partial(self._too_hot, "its limit is", floats.max_temperature)
         magnet = floats.magnet_temperature
-        yield np.asarray(~too_hot & (hot > magnet + 1e-6)), partial(self._too_hot, "its magnet bears", magnet)
-        yield self._lost(), self._no_reading
-        yield self._beyond() & ~(self.worst > duty.tolerance + _SLACK), self._sum
+        yield (
+            "temperature",
+            np.asarray(~too_hot & (hot > magnet + 1e-6)),
+            partial(self._too_hot, "its magnet bears", magnet),
+        )
+        yield "reading", self._lost(), self._no_reading
+        yield "reading", self._beyond() & ~(self.worst > duty.tolerance + _SLACK), self._sum
 
     def _too_hot(self, what: str, limit: Array, i: int) -> str:
         warm, say = self.duty.design_temperature, self.said.temperature
@@ -507,13 +517,13 @@ class Judgement:
         gone = np.isnan(np.asarray(self.shown.low)[i]) & ~np.isnan(self.offset[i]) & self.operating
         return f"at {1e3 * self.duty.level_rate:.4g} mm/s {self.no_reading[i, int(np.argmax(gone))]}"
 
-    def _spans(self) -> tuple[Array, Array]:
+    def spans(self) -> tuple[Array, Array]:
         """Lowest and highest reading less the level, over the operating conditions."""
         low, high = (np.broadcast_to(x, self.offset.shape) for x in (self.shown.low, self.shown.high))
         return low[:, self.operating].min(axis=1), high[:, self.operating].max(axis=1)
 
     def _beyond(self) -> Mask:
-        low, high = self._spans()
+        low, high = self.spans()
         allowed = self.duty.tolerance + _SLACK
         with np.errstate(invalid="ignore"):
             return np.asarray((low < -allowed) | (high > allowed))
@@ -529,15 +539,22 @@ class Judgement:
 
     def extreme(self, i: int) -> Extreme | None:
         """The farthest of the readings of float i; None where it has none."""
-        low, high = self._spans()
-        if np.isnan(low[i] + high[i]):
-            return None
-        down = bool(-low[i] > high[i])
-        shown, shares = (
-            (self.shown.low, self.shown.low_shares) if down else (self.shown.high, self.shown.high_shares)
+        low, high = self.spans()
+        return None if np.isnan(low[i] + high[i]) else self.ends(i)[0 if -low[i] > high[i] else 1]
+
+    def ends(self, i: int) -> tuple[Extreme, Extreme]:
+        """The lowest and the highest reading of float i, which has some."""
+        shown = self.shown
+        return (
+            self._end(i, shown.low, shown.low_shares, np.nanargmin),
+            self._end(i, shown.high, shown.high_shares, np.nanargmax),
         )
+
+    def _end(
+        self, i: int, shown: Array, shares: Mapping[str, Array], pick: Callable[[Array], Any]
+    ) -> Extreme:
         values = np.where(self.operating, np.broadcast_to(shown, self.offset.shape)[i], np.nan)
-        at = int(np.nanargmin(values) if down else np.nanargmax(values))
+        at = int(pick(values))
         each = {name: float(np.broadcast_to(one, self.offset.shape)[i, at]) for name, one in shares.items()}
         return Extreme(at, float(self.lower[at]), float(self.upper[at]), float(values[at]), each)
 
@@ -631,7 +648,8 @@ class Judgement:
     def candidate(self, i: int) -> Candidate:
         """Float i with its verdict; without its rank."""
         duty = self.duty
-        wrong = [text(i) for where, text in self._all_checks if where[i]]
+        broken = [(kind, text(i)) for kind, where, text in self._all_checks if where[i]]
+        wrong = [text for _, text in broken]
         missing = self.missing(i)
         status: Status = "rejected" if wrong else "not judged" if missing else "fits"
         why = wrong or [f"not judged: {'; '.join(missing)}"] * bool(missing)
@@ -653,16 +671,19 @@ class Judgement:
             temperature_limit=float(self.hottest[i]),
             temperature_margin=float(self.hottest[i] - duty.design_temperature),
             movement=float(self._worst_movement()[i]),
-            reading=(float(self._spans()[0][i]), float(self._spans()[1][i])),
+            reading=(float(self.spans()[0][i]), float(self.spans()[1][i])),
+            kinds=tuple(kind for kind, _ in broken),
         )
 
     def failures(self) -> NDArray[np.int64]:
         """Number of grounds for rejection of each float."""
-        counted: NDArray[np.int64] = np.sum([where for where, _ in self._all_checks], axis=0, dtype=np.int64)
+        counted: NDArray[np.int64] = np.sum(
+            [where for _, where, _ in self._all_checks], axis=0, dtype=np.int64
+        )
         return counted
 
     @cached_property
-    def _all_checks(self) -> list[tuple[Mask, Callable[[int], str]]]:
+    def _all_checks(self) -> list[tuple[str, Mask, Callable[[int], str]]]:
         return list(self.checks())
 
 

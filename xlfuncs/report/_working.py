@@ -106,6 +106,8 @@ def _each(f: Finding) -> Iterator[tuple[str, str]]:
         yield "Calculation", table(calculation)
     if (remedy := f.remedy) is not None and remedy.calculation is not None:
         yield "Calculation of the remedy", table(remedy.calculation, _verdicts(remedy.calculation))
+    for name, work in () if remedy is None else remedy.further:
+        yield f"Calculation of {_t(name)}", table(work, _verdicts(work))
 
 
 def all_of(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:

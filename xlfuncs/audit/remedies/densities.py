@@ -20,5 +20,5 @@ def as_it_is(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     doubt = None if duty is None else doubted(gauges, settings, record, duty)
     if duty is None or doubt is None:
         return Remedy(f"State {option.text}, and check the float against it.", (option,))
-    then = by_reference(Wanted(gauges, settings, record, duty, made=True), doubt)
+    then = by_reference(Wanted(gauges, settings, record, duty, made="any"), doubt)
     return Remedy(f"State {option.text}. {then.text}", (option, *then.options), then.calculation)

@@ -8,6 +8,7 @@ import numpy as np
 
 from xlfuncs.audit.gauges import DENSITIES, Gauges
 from xlfuncs.audit.operating import reference
+from xlfuncs.audit.remedies.duties import density_field, pairs
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import choice, floats, reasons
 from xlfuncs.units import UnitError, parse
@@ -35,7 +36,7 @@ def doubted(gauges: Gauges, settings: Settings, record: int, duty: choice.Duty) 
     upper = [item.upper_density for item in duty.conditions]
     viscosity = duty.conditions[0].viscosity
     try:
-        conditions = choice.between((low, high), (min(upper), max(upper)), viscosity=viscosity)
+        conditions = pairs((low, high), (min(upper), max(upper)), viscosity)
     except ValueError:
         return None
     stated = _span(gauges, record, *(float(end[record]) for end in gauges.densities))
@@ -83,7 +84,7 @@ def _plain(text: str) -> str:
 
 def _span(gauges: Gauges, record: int, low: float, high: float) -> str:
     """One density, or two."""
-    field = next(name for name in DENSITIES if gauges.given(name)[record])
+    field = density_field(gauges, record)
     ends = [gauges.say(record, field, end) for end in (low, high)]
     return ends[0] if ends[0] == ends[1] or np.isclose(low, high, rtol=1e-6) else " to ".join(ends)
 
@@ -108,10 +109,11 @@ def between(low: float, high: float) -> str:
 
 
 def in_doubt(doubt: Doubted | None, low: float, high: float, other: tuple[float, float]) -> str:
-    """How a float reads, in mm; where the density is in doubt, at both, `other` by the reference density."""
+    """How a float reads at worst, in mm; where the density is in doubt, at both, `other` by the reference
+    density."""
     if doubt is None:
-        return reads(low, high)
-    return f"reads {between(low, high)} at {doubt.stated} but {between(*other)} at {doubt.right}"
+        return f"{reads(low, high)} at worst"
+    return f"reads {between(low, high)} at worst at {doubt.stated} but {between(*other)} at {doubt.right}"
 
 
 def beside(doubt: Doubted | None, other: tuple[float, float]) -> dict[str, float]:

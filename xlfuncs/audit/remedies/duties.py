@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import Gauges, part_key, stated_shape
+from xlfuncs.audit.gauges import DENSITIES, SAME_PRESSURE, Gauges, part_key, stated_shape
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data.words import means
 from xlfuncs.gauge import choice
@@ -68,11 +68,14 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
     rate = float(gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)[record])
     try:
         return choice.Duty(
-            choice.between((low, high), above, viscosity=viscosity),
+            pairs((low, high), above, viscosity),
             design_pressure=float(gauges.high("design_pressure")[record]),
             design_temperature=float(gauges.high("design_temperature")[record]),
-            lowest_temperature=float(gauges.low("operating_temperature")[record]),
-            highest_temperature=float(gauges.high(hottest_field(gauges, record))[record]),
+            heat_at=tuple(
+                dict.fromkeys(
+                    float(end("operating_temperature")[record]) for end in (gauges.low, gauges.high)
+                )
+            ),
             tolerance=settings.offset_tolerance_mm * 1e-3,
             minimum_reserve=min(settings.float_reserve_minimum, 0.49),
             chamber_bore=float(gauges.si("chamber_bore")[record]),
@@ -84,18 +87,45 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
         return None
 
 
-def hottest_field(gauges: Gauges, record: int) -> str:
-    """The field of the highest temperature at which the float has to read right."""
-    held, warm, design = "maintain_temperature", "operating_temperature", "design_temperature"
-    stated = [name for name in (warm, held) if gauges.given(name)[record]]
-    return max(stated, key=lambda name: float(gauges.high(name)[record]), default=design)
+def pairs(
+    lower: tuple[float, float], upper: tuple[float, float], viscosity: float
+) -> tuple[choice.Condition, ...]:
+    """Every pair of densities that a rule takes: ends of the lower with ends of the upper fluid's range."""
+    found = choice.between(lower, upper, viscosity=viscosity)
+    if lower[0] == lower[1] or upper[0] == upper[1] or upper[1] >= lower[0]:
+        return found
+    crossed = (("lowest density under the densest", 0, 1), ("highest density under the lightest", 1, 0))
+    more = [choice.Condition(name, lower[i], upper[j], viscosity=viscosity) for name, i, j in crossed]
+    return (*found, *more)
+
+
+def crushed(gauges: Gauges, record: int, permitted: float) -> str:
+    """What the test asks of a float that is good for so much [Pa gauge]; "" where it withstands it."""
+    test = float(gauges.high("test_pressure")[record])
+    if not beyond(test, permitted):
+        return ""
+    say = partial(gauges.say, record, "test_pressure")
+    return f"take it out before the test at {say(test)}: its limit is {say(permitted)}"
+
+
+def beyond(applied: float, permitted: float) -> bool:
+    """Whether a pressure is above what a float is good for, as the rules on it have it."""
+    return bool(applied > permitted * (1 + SAME_PRESSURE))
+
+
+def density_field(gauges: Gauges, record: int) -> str:
+    """The field in which a gauge states its density, whose unit is that of its sheet."""
+    return next((name for name in DENSITIES if gauges.given(name)[record]), DENSITIES[0])
 
 
 def said_by(gauges: Gauges, record: int) -> choice.Said:
     """The units of the gauge's own sheet."""
     say = partial(gauges.say, record)
     return choice.Said(
-        partial(say, "fluid_density"), partial(say, "design_pressure"), partial(say, "design_temperature")
+        partial(say, density_field(gauges, record)),
+        partial(say, "design_pressure"),
+        partial(say, "design_temperature"),
+        partial(say, "chamber_bore"),
     )
 
 

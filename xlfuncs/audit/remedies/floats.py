@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import Literal
 
 import numpy as np
 
 from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.compatibility import unfit_families
-from xlfuncs.audit.gauges import Gauges, part_key
+from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, part_key
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, offsets, reads
 from xlfuncs.audit.remedies.duties import (
+    beyond,
+    crushed,
     duty_of,
-    hottest_field,
     listed_floats,
     listed_rows,
     own_float,
@@ -24,25 +27,34 @@ from xlfuncs.audit.remedies.duties import (
     spare,
 )
 from xlfuncs.audit.remedies.lags import lags_of, slow
-from xlfuncs.audit.remedies.made import made, scale
+from xlfuncs.audit.remedies.leaning import lean, top_heavy
+from xlfuncs.audit.remedies.made import SEEN, made, new_float
+from xlfuncs.audit.remedies.nearest import none_fits
+from xlfuncs.audit.remedies.trial import Trial, body_of, changed
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
-from xlfuncs.audit.workings.balance import listed as listed_reading
-from xlfuncs.audit.workings.balance import made as made_reading
+from xlfuncs.audit.workings import proposals
 from xlfuncs.data import load
 from xlfuncs.gauge import choice, materials, reasons
 
 BEST = 3
 """Parts that are named in the sentence; all that fit are options."""
-_SEEN = 5e-5
-"""Metres that show as a tenth of a millimetre."""
 NAMED = 10
 """Parts that are named where they cannot be judged for one reason."""
 
 
 def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """Parts of the list that fit the gauge; where none does, the nearest and why not."""
+    """Parts of the list that fit the gauge; where none does, why not, and a float that would."""
+    duty = duty_of(gauges, settings, hit.record)
+    return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty, made="new"))
+
+
+def listed_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """Parts of the list that fit the gauge; where none does, the nearest and why not.
+
+    For a gauge whose own float is not known well enough to make another by it.
+    """
     duty = duty_of(gauges, settings, hit.record)
     return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty))
 
@@ -50,10 +62,13 @@ def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None
 def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge and withstand its test."""
     duty = duty_of(gauges, settings, hit.record)
-    if duty is None:
+    column = gauges.listed.get("float_max_pressure")
+    if duty is None or column is None:
         return None
-    highest = float(np.fmax(duty.design_pressure, gauges.high("test_pressure")[hit.record]))
-    return proposed(Wanted(gauges, settings, hit.record, replace(duty, design_pressure=highest)))
+    tested = float(gauges.high("test_pressure")[hit.record])
+    fit = np.asarray(column.low * (1 + SAME_PRESSURE) >= tested).tolist()
+    only = " that is stated to withstand the test"
+    return proposed(Wanted(gauges, settings, hit.record, duty, lambda at: fit[at], only))
 
 
 def float_for_cold(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -86,7 +101,7 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     duty = duty_of(gauges, settings, hit.record)
     if duty is None:
         return None
-    return proposed(Wanted(gauges, settings, hit.record, duty, made=True))
+    return proposed(Wanted(gauges, settings, hit.record, duty, made="any"))
 
 
 @dataclass(frozen=True)
@@ -101,10 +116,17 @@ class Wanted:
     """Which records of the float lists come into question."""
     only: str = ""
     """What those records have in common: ' of a metal that ...'."""
-    made: bool = False
-    """Whether a float or a scale to be made is proposed as well."""
+    made: Literal["", "new", "any"] = ""
+    """What is proposed beside the list: nothing, a new float where none fits, or that, a scale and changes of
+    the present float."""
+    lagging: bool = False
+    """Whether the lag of each part is told, however small."""
     doubt: Doubted | None = None
     """The reference density, for which every proposal is computed too."""
+
+    @property
+    def asked(self) -> proposals.Asked:
+        return proposals.Asked(self.gauges, self.settings, self.record)
 
 
 def proposed(wanted: Wanted) -> Remedy | None:
@@ -115,12 +137,13 @@ def proposed(wanted: Wanted) -> Remedy | None:
     as_stated = _chosen(replace(wanted, doubt=doubt))
     right = by_reference(wanted, doubt)
     if as_stated is None:
-        return Remedy(f"{doubt.said}: settle that first. {right.text}", right.options, right.calculation)
+        return replace(right, text=f"{doubt.said}: settle that first. {right.text}")
     text = (
         f"{doubt.said}: settle that first. {right.text} If {doubt.stated} stands after all:"
         f" {as_stated.text[0].lower()}{as_stated.text[1:]}"
     )
-    return Remedy(text, (*right.options, *as_stated.options), right.calculation or as_stated.calculation)
+    first = right.calculation or as_stated.calculation
+    return Remedy(text, (*right.options, *as_stated.options), first, as_stated.further)
 
 
 def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
@@ -128,7 +151,8 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
     gauges, record = wanted.gauges, wanted.record
     with reasons():
         duty = replace(doubt.duty, spread=spread_of(gauges, record))
-        own = choice.Judgement(own_float(gauges, record), duty, said_by(gauges, record)).candidate(0)
+        judged = choice.Judgement(own_float(gauges, record), duty, said_by(gauges, record))
+        own, extreme = judged.candidate(0), judged.extreme(0)
     part = f" {own.part}" if own.part else ""
     there = [1e3 * end for end in own.offsets.values()]
     if own.status == "rejected":
@@ -144,7 +168,7 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
         f"the present float{part}, which {reads(min(there), max(there))} at {doubt.right}"
         f" ({between(low, high)} at worst)"
     )
-    shown = made_reading(gauges, wanted.settings, record, {}, doubt.duty.conditions)
+    shown = None if extreme is None else proposals.made(wanted.asked, {}, extreme)
     return Remedy(f"What does by that density: {text}.", (Option(text, "", None, numbers),), shown)
 
 
@@ -155,68 +179,141 @@ def _as_clause(verdict: str) -> str:
 
 def _chosen(wanted: Wanted) -> Remedy | None:
     """What the list has for a duty, then what would have to be made."""
-    gauges, record, duty, doubt = wanted.gauges, wanted.record, wanted.duty, wanted.doubt
-    others, cannot = _others(wanted)
-    listed = listed_floats(gauges)
+    listed = listed_floats(wanted.gauges)
     if listed is None or not len(listed):
+        others, cannot = _others(wanted)
         head = "There is no float list to choose from"
-        shown = _of_made(wanted, others)
-        return Remedy(_sentence(head, others, cannot), others, shown) if others or cannot else None
+        text = _sentence(head, others, cannot)
+        return Remedy(text, others, *_worked(wanted, others)) if others or cannot else None
+    judged = judged_list(wanted, listed)
+    if judged.fit:
+        return _of_list(wanted, judged)
+    others, cannot = _others(wanted)
+    text = _sentence(judged.none_fits(wanted), others, cannot)
+    return Remedy(text, others, *_worked(wanted, others))
+
+
+def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
+    """The parts that fit, the best first, and another scale."""
+    others, _ = _others(wanted, sized=False)
+    fit = [_option(wanted, judged, one) for one in judged.fit]
+    best = "; ".join(option.text for option in fit[:BEST])
+    more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
+    scales = (f"; or {option.text}" for option in others if "scale_shift_mm" in option.numbers)
+    these = "these fit" if fit[1:] else "this fits"
+    silent = f"; {judged.silent}" if judged.silent else ""
+    text = f"Of the float list {these}: {best}{more}{next(scales, '')}{silent}."
+    return Remedy(text, (*fit, *others), *_worked(wanted, others, _worst(wanted, judged, judged.fit[0])))
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The parts of the list but the gauge's own, judged and in order."""
+
+    numbers: choice.Judgement
+    found: tuple[choice.Candidate, ...]
+    lags: Mapping[str, float]
+    """Part -> how far it is behind a moving level [m]."""
+
+    def of(self, status: choice.Status) -> list[choice.Candidate]:
+        return [one for one in self.found if one.status == status]
+
+    @property
+    def fit(self) -> list[choice.Candidate]:
+        return self.of("fits")
+
+    @property
+    def silent(self) -> str:
+        """The parts that cannot be judged, by what is missing."""
+        why: dict[str, list[str]] = {}
+        for one in self.of("not judged"):
+            why.setdefault(one.verdict.removeprefix("not judged: "), []).append(one.part)
+        told = [f"{_some(parts)} ({reason})" for reason, parts in why.items()]
+        return f"not judged: {'; '.join(told)}" if told else ""
+
+    def none_fits(self, wanted: Wanted) -> str:
+        return none_fits(
+            self.of("rejected"), self.silent, wanted.only, self.lags, wanted.duty, self.numbers.said
+        )
+
+    def number(self, one: choice.Candidate) -> int:
+        """Where a part stands among the floats."""
+        return [part_key(part) for part in self.numbers.floats.part.tolist()].index(part_key(one.part))
+
+
+def judged_list(wanted: Wanted, listed: choice.FloatList) -> Judged:
+    """The parts of the list that come into question, by all that the rules on floats judge."""
+    gauges, record, duty = wanted.gauges, wanted.record, wanted.duty
     with reasons():
         rounded = replace(duty, spread=listed_spread(gauges, listed_rows(gauges)))
         numbers = choice.Judgement(listed, rounded, said_by(gauges, record))
         found = choice.ranked(numbers)
     own = part_key(str(gauges.texts("float_part")[record]))
-    kept = [part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()]
-    found = [one for one in found if part_key(one.part) != own and part_key(one.part) in kept]
-    lags = dict(zip(map(part_key, listed.part.tolist()), lags_of(listed, duty).tolist(), strict=True))
-    found = sorted((slow(one, lags[part_key(one.part)], duty) for one in found), key=_place)
-    fit = [
-        _option(wanted, one, _elsewhere(listed, one, doubt), lags[part_key(one.part)])
-        for one in found
-        if one.status == "fits"
-    ]
-    rejected = [one for one in found if one.status == "rejected"]
-    silent = _not_judged([one for one in found if one.status == "not judged"])
-    if fit:
-        first = next(one for one in found if one.status == "fits")
-        shown = _worst(gauges, wanted.settings, record, numbers, first)
-        best = "; ".join(option.text for option in fit[:BEST])
-        more = f"; and {len(fit) - BEST} more" if len(fit) > BEST else ""
-        rescaled = next((f"; or {option.text}" for option in others if not option.name), "")
-        these = "these fit" if fit[1:] else "this fits"
-        text = f"Of the float list {these}: {best}{more}{rescaled}{f'; {silent}' if silent else ''}."
-        return Remedy(text, (*fit, *others), shown)
-    text = _sentence(_none_fits(rejected, silent, wanted.only), others, cannot)
-    return Remedy(text, others, _of_made(wanted, others))
+    kept = {part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()}
+    found = [one for one in found if part_key(one.part) in kept - {own}]
+    lags = dict(zip(listed.part.tolist(), lags_of(listed, duty).tolist(), strict=True))
+    leaning = top_heavy(gauges, listed, duty)
+    found = [lean(slow(one, lags[one.part], duty), leaning) for one in found]
+    stated = dict(zip(listed.part.tolist(), listed.max_pressure.tolist(), strict=True))
+    test = float(gauges.high("test_pressure")[record])
+    return Judged(numbers, tuple(sorted(found, key=partial(_place, stated, test))), lags)
 
 
-def _of_made(wanted: Wanted, others: Sequence[Option]) -> Calculation | None:
-    """How the first float that would have to be made reads."""
-    changes = next((option.changes for option in others if option.changes), None)
-    if changes is None:
-        return None
-    return made_reading(wanted.gauges, wanted.settings, wanted.record, changes, wanted.duty.conditions)
+def _worked(wanted: Wanted, others: Sequence[Option], first: Calculation | None = None) -> _Worked:
+    """What is computed of each thing to be made; the first of them is the first, unless there is one."""
+    further: list[tuple[str, Calculation]] = []
+    for option in others:
+        name, work = _of_made(wanted, option)
+        if work is not None and name not in [one for one, _ in further]:
+            further.append((name, work))
+    if first is None and further:
+        first = further.pop(0)[1]
+    return first, tuple(further)
 
 
-def _place(one: choice.Candidate) -> int:
-    return ("fits", "not judged", "rejected").index(one.status)
+_Worked = tuple[Calculation | None, tuple[tuple[str, Calculation], ...]]
 
 
-def _others(wanted: Wanted) -> tuple[tuple[Option, ...], str]:
-    """Floats and scales to be made, where they are asked for; why a float of this size cannot be."""
-    if not wanted.made:
+def _of_made(wanted: Wanted, option: Option) -> tuple[str, Calculation | None]:
+    """How a float to be made reads, or what another scale leaves, and which of them it is."""
+    body, new, numbers = body_of(wanted.gauges, wanted.record), option.changes, option.numbers
+    scaled = "scale_shift_mm" in numbers
+    if body is None or not (scaled or "worst_reading_low_mm" in numbers):
+        return "", None
+    duty = replace(wanted.duty, chamber_bore=new.get("chamber_bore", wanted.duty.chamber_bore))
+    extreme = Trial(wanted.gauges, wanted.record, duty).extreme(changed(body, new))
+    if extreme is None:
+        return "", None
+    if not scaled:
+        moved = set(new) == {"magnet_height"}
+        name = "the magnet elsewhere" if moved else "the float to be made"
+        return name, proposals.made(wanted.asked, new, extreme)
+    shift, density = numbers["scale_shift_mm"] / 1e3, numbers["scale_density_kg_m3"]
+    return "the new scale", proposals.scaled(wanted.asked, extreme, shift, density)
+
+
+def _place(stated: Mapping[str, float], test: float, one: choice.Candidate) -> tuple[int, bool]:
+    """Those that fit first, of them those that the test leaves whole."""
+    weak = one.status == "fits" and beyond(test, stated[one.part])
+    return ("fits", "not judged", "rejected").index(one.status), weak
+
+
+def _others(wanted: Wanted, *, sized: bool = True) -> tuple[tuple[Option, ...], str]:
+    """Floats and scales to be made, where they are asked for; why the present one cannot be made to do."""
+    if wanted.made == "new" and sized:
+        found = new_float(Trial(wanted.gauges, wanted.record, wanted.duty), wanted.doubt)
+        return found.options, found.impossible
+    if wanted.made != "any":
         return (), ""
-    ask = wanted.gauges, wanted.record, wanted.duty, wanted.doubt
-    own = made(*ask)
-    return (*own.options, *scale(*ask)), own.impossible
+    found = made(Trial(wanted.gauges, wanted.record, wanted.duty), wanted.doubt, sized=sized)
+    return found.options, found.impossible
 
 
-def _elsewhere(listed: choice.FloatList, one: choice.Candidate, doubt: Doubted | None) -> tuple[float, float]:
+def _elsewhere(judged: Judged, one: choice.Candidate, doubt: Doubted | None) -> tuple[float, float]:
     """Offsets of a part by the reference density [mm]."""
     if doubt is None:
         return np.nan, np.nan
-    at = [part_key(part) for part in listed.part.tolist()].index(part_key(one.part))
+    listed, at = judged.numbers.floats, judged.number(one)
     mass, across, long = (float(part[at]) for part in (listed.mass, listed.diameter, listed.length))
     body = (mass, across, long, float(listed.magnet_height[at]), str(listed.ends[at]))
     low, high = offsets(body, doubt.duty)
@@ -227,53 +324,22 @@ def _fit(gauges: Gauges, fit_at: Callable[[int], bool]) -> list[int]:
     return [at for at in listed_rows(gauges).tolist() if fit_at(at)]
 
 
-def _none_fits(rejected: Sequence[choice.Candidate], silent: str, only: str) -> str:
-    """That nothing fits, of what could be judged, and what could not."""
-    if not rejected:
-        return (
-            f"No other float of the list could be judged; {silent}"
-            if silent
-            else f"The list has no other float{only}"
-        )
-    nearest = f"the nearest is {rejected[0].part}: {rejected[0].verdict}"
-    if not silent:
-        return f"None of the float list fits, {nearest}"
-    return f"Of the float list {len(rejected)} could be judged and none fits, {nearest}; {silent}"
-
-
-def _not_judged(found: Sequence[choice.Candidate]) -> str:
-    """The parts that cannot be judged, by what is missing."""
-    why: dict[str, list[str]] = {}
-    for one in found:
-        why.setdefault(one.verdict.removeprefix("not judged: "), []).append(one.part)
-    told = [f"{_some(parts)} ({reason})" for reason, parts in why.items()]
-    return f"not judged: {'; '.join(told)}" if told else ""
-
-
 def _some(parts: Sequence[str]) -> str:
     more = f" and {len(parts) - NAMED} more" if len(parts) > NAMED else ""
     return ", ".join(parts[:NAMED]) + more
 
 
-def _worst(
-    gauges: Gauges, settings: Settings, record: int, numbers: choice.Judgement, one: choice.Candidate
-) -> Calculation | None:
+def _worst(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Calculation | None:
     """How a part of the list reads at worst in the gauge, from the cells of the list."""
-    keys = [part_key(text) for text in gauges.listed["float_part"].text.tolist()]
-    at = keys.index(part_key(one.part))
-    listed = numbers.floats
-    number = [part_key(part) for part in listed.part.tolist()].index(part_key(one.part))
+    keys = [part_key(text) for text in wanted.gauges.listed["float_part"].text.tolist()]
+    number = judged.number(one)
     with reasons():
-        extreme = numbers.extreme(number)
-    ends = str(listed.ends[number])
+        extreme = judged.numbers.extreme(number)
     if extreme is None:
         return None
-    within = abs(extreme.reading) <= numbers.duty.tolerance
-    if within != (one.status == "fits"):
-        return None  # it is not its reading for which it was rejected
-    room = (one.pressure_margin, one.temperature_margin) if one.status == "fits" else (np.nan, np.nan)
-    hot = hottest_field(gauges, record)
-    return listed_reading(gauges, settings, record, at, extreme, ends, room, hot)
+    ends, room = str(judged.numbers.floats.ends[number]), (one.pressure_margin, one.temperature_margin)
+    at = keys.index(part_key(one.part))
+    return proposals.listed(wanted.asked, at, extreme, ends, room, judged.lags[one.part])
 
 
 def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
@@ -284,9 +350,10 @@ def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
     return f"{head}; what would do: {'; or '.join(option.text for option in options)}."
 
 
-def _option(wanted: Wanted, one: choice.Candidate, other: tuple[float, float], lag: float) -> Option:
-    """A part that fits, with its worst reading and its margins."""
+def _option(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Option:
+    """A part that fits, with its worst reading, its lag and its margins."""
     gauges, record, doubt = wanted.gauges, wanted.record, wanted.doubt
+    lag, other = judged.lags[one.part], _elsewhere(judged, one, doubt)
     low, high = (1e3 * end for end in one.reading)
     numbers = {"worst_reading_low_mm": low, "worst_reading_high_mm": high}
     room = []
@@ -300,9 +367,11 @@ def _option(wanted: Wanted, one: choice.Candidate, other: tuple[float, float], l
     away = "" if doubt is None else f" at {doubt.stated}, but {between(*other)} at {doubt.right}"
     told = reads(low, high) if doubt is None else f"reads {between(low, high)}"
     late = ""
-    if lag > max(-one.reading[0], one.reading[1], _SEEN):
+    if lag > max(-one.reading[0], one.reading[1], SEEN) or (wanted.lagging and lag >= 0):
         numbers["lag_mm"] = lag * 1e3
         late = f" and lags up to {lag * 1e3:.1f} mm at the lower connection while the level moves"
-    text = f"{one.part}, which {told} at worst{away}{late}{margin}"
+    out = crushed(gauges, record, float(judged.numbers.floats.max_pressure[judged.number(one)]))
+    test = f" ({out})" if out else ""
+    text = f"{one.part}, which {told} at worst{away}{late}{margin}{test}"
     numbers |= beside(doubt, other)
     return Option(text, "float_part", Measure(one.part), numbers)

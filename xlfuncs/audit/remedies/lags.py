@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
@@ -36,7 +38,7 @@ def lags_of(listed: choice.FloatList, duty: choice.Duty) -> Array:
 
 def slow(one: choice.Candidate, lag: float, duty: choice.Duty) -> choice.Candidate:
     """A part that lags by more than the tolerance does not fit."""
-    if one.status != "fits" or not lag > duty.tolerance:
+    if one.status == "not judged" or not lag > duty.tolerance:
         return one
     how = (
         "is drawn under by a moving level"
@@ -44,4 +46,19 @@ def slow(one: choice.Candidate, lag: float, duty: choice.Duty) -> choice.Candida
         else f"lags {lag * 1e3:.1f} mm behind a moving level at the lower connection"
     )
     why = f"{how}, the tolerance is {duty.tolerance * 1e3:.4g} mm"
-    return replace(one, status="rejected", rank=None, reasons=(why,))
+    return replace(one, status="rejected", rank=None, reasons=(*one.reasons, why), kinds=(*one.kinds, LAG))
+
+
+LAG: Final = "lag"
+"""The kind of that reason."""
+
+
+def all_slow(lags: Sequence[float], duty: choice.Duty) -> str:
+    """That all of several parts lag by more than the tolerance; "" where one does not."""
+    if len(lags) < 2 or not all(lag > duty.tolerance for lag in lags):
+        return ""
+    least = min(lags)
+    by = "" if np.isinf(least) else f", the least by {least * 1e3:.1f} mm"
+    return (
+        f"all lag more than {duty.tolerance * 1e3:.4g} mm behind a moving level at the lower connection{by}"
+    )

@@ -11,6 +11,8 @@ import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right
+from xlfuncs.audit.remedies.duties import crushed
+from xlfuncs.audit.remedies.trial import Trial
 from xlfuncs.audit.remedy import Option
 from xlfuncs.data import load
 from xlfuncs.gauge import choice, reasons, sizing
@@ -18,8 +20,10 @@ from xlfuncs.gauge.strength import find_material, permitted_pressure
 
 LONGER: Final = 2.0
 """Length over the present one, up to which a longer float is looked for (common practice, no source)."""
-WIDER: Final = (0.0, 0.005, 0.010, 0.015, 0.020)
+WIDER: Final = (0.0, 0.010, 0.020)
 """Metres by which float and chamber are made wider, in turn (common practice, no source)."""
+TRIMMED: Final = 0.001
+"""Share of its mass to which the float of an interface is trimmed (common practice, no source)."""
 _WARM: Final = 293.15
 """Temperature of the metal where none is stated [K]."""
 
@@ -78,52 +82,80 @@ def shell_for(
     return Shell(False, said)
 
 
-def larger(
-    gauges: Gauges, record: int, duty: choice.Duty, size: sizing.Body, doubt: Doubted | None = None
-) -> Iterator[Option]:
+def larger(trial: Trial, size: sizing.Body, doubt: Doubted | None = None) -> Iterator[Option]:
     """A float of the same metal that does: longer, else wider; none where none does."""
-    gram, long = partial(gauges.say, record, "float_mass"), partial(gauges.say, record, "float_length")
+    duty = trial.duty
+    allowance = TRIMMED if duty.interface else None
     for more in WIDER:
-        across = size.diameter + more
-        bore = duty.chamber_bore + more
+        across, bore = size.diameter + more, duty.chamber_bore + more
+        room = replace(duty, chamber_bore=bore)
         wide = sizing.Body(across, size.material, LONGER * size.max_length, size.ends)
+        key = f"sized {_warm(room)} {wide} {allowance}"  # a gauge has several findings of one float
         try:
-            with reasons():
-                found = sizing.size_float(replace(_warm(duty), chamber_bore=bore), wide)
+            found = trial.gauges.derived(key, partial(_sized, _warm(room), wide, allowance))
         except ValueError:
             return
-        if found.reason:
-            continue
-        judged = choice.choose(found.listed(), replace(_warm(duty), chamber_bore=bore))[0]
-        low, high = (1e3 * end for end in judged.reading)
         body = (found.mass, across, found.length, found.magnet_height, size.ends)
-        there = by_right(body, doubt)
-        away = "" if doubt is None else f" at {doubt.stated} but {between(*there)} at {doubt.right}"
-        chamber = f", in a chamber of {long(bore)}" if more and not np.isnan(bore) else ""
-        text = (
-            f"a float of {long(across)} x {long(found.length)} of {size.material} with a wall of"
-            f" {long(found.wall)}, {gram(found.mass)} ({gram(found.metal_mass)} of it its shell) and its"
-            f" magnet plane {long(found.magnet_height)} above the bottom{chamber}, which"
-            f" reads {between(low, high)} at worst{away}"
-        )
-        numbers = {
-            "diameter_mm": across * 1e3,
-            "length_mm": found.length * 1e3,
-            "mass_g": found.mass * 1e3,
-            "magnet_height_mm": found.magnet_height * 1e3,
-            "worst_reading_low_mm": low,
-            "worst_reading_high_mm": high,
-        }
-        numbers |= beside(doubt, there)
-        numbers |= _numbers(found.wall, found.metal_mass, size)
-        changes = {
-            "float_mass": found.mass,
-            "float_diameter": across,
-            "float_length": found.length,
-            "magnet_height": found.magnet_height,
-        }
-        yield Option(text, "", None, numbers, changes)
-        return
+        if not found.reason and replace(trial, duty=room).does(body):
+            yield _as_sized(replace(trial, duty=room), found, bore if more else np.nan, doubt)
+            return
+
+
+def _sized(duty: choice.Duty, wide: sizing.Body, allowance: float | None) -> sizing.Sized:
+    with reasons():
+        return sizing.size_float(duty, wide, allowance)
+
+
+def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | None) -> Option:
+    """A float of its own size, in the bore that it needs; NaN: in the present one."""
+    size = found.body
+    gram, long = (partial(trial.gauges.say, trial.record, name) for name in ("float_mass", "float_length"))
+    body = (found.mass, size.diameter, found.length, found.magnet_height, size.ends)
+    low, high = (1e3 * end for end in trial.reading(body))
+    there = by_right(body, doubt)
+    away = "" if doubt is None else f" at {doubt.stated} but {between(*there)} at {doubt.right}"
+    trimmed = f", its mass trimmed to {choice.percent(TRIMMED)}" if trial.duty.interface else ""
+    chamber = "" if np.isnan(bore) else f", in a chamber of {long(bore)}"
+    text = (
+        f"a float of {long(size.diameter)} x {long(found.length)} of {size.material} with a wall of"
+        f" {long(found.wall)}, {gram(found.mass)} ({gram(found.metal_mass)} of it its shell) and its"
+        f" magnet plane {long(found.magnet_height)} above the bottom{trimmed}{chamber}, which"
+        f" reads {between(low, high)} at worst{away}{_bears(trial, found)}"
+    )
+    changes = {
+        "float_mass": found.mass,
+        "float_diameter": size.diameter,
+        "float_length": found.length,
+        "float_wall": found.wall,
+        "magnet_height": found.magnet_height,
+        "float_max_pressure": found.permitted_pressure,
+        "float_max_temperature": trial.duty.design_temperature,
+        "magnet_max_temperature": trial.duty.design_temperature,
+    } | ({} if np.isnan(bore) else {"chamber_bore": bore})
+    numbers = {
+        "diameter_mm": size.diameter * 1e3,
+        "length_mm": found.length * 1e3,
+        "mass_g": found.mass * 1e3,
+        "magnet_height_mm": found.magnet_height * 1e3,
+        "worst_reading_low_mm": low,
+        "worst_reading_high_mm": high,
+    }
+    numbers |= beside(doubt, there) | _numbers(found.wall, found.metal_mass, size)
+    return Option(text, "", None, numbers, changes)
+
+
+def _bears(trial: Trial, found: sizing.Sized) -> str:
+    """The pressure that its shell bears, and the temperature that its magnet has to bear."""
+    duty, say = trial.duty, partial(trial.gauges.say, trial.record)
+    told = []
+    if np.isfinite(duty.design_pressure):
+        out = crushed(trial.gauges, trial.record, found.permitted_pressure)
+        test = f" ({out})" if out else ""
+        told.append(f"its shell bears {say('design_pressure', found.permitted_pressure)} computed{test}")
+    own = trial.own
+    if np.fmin(own.max_temperature[0], own.magnet_temperature[0]) < duty.design_temperature:
+        told.append(f"its magnet has to bear {say('design_temperature', duty.design_temperature)}")
+    return f"; {' and '.join(told)}" if told else ""
 
 
 def _warm(duty: choice.Duty) -> choice.Duty:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
-from typing import Final
+from collections.abc import Callable
 
 import numpy as np
 
@@ -15,11 +13,9 @@ from xlfuncs.audit.remedies import ceilings
 from xlfuncs.audit.remedies.values import bound, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
-from xlfuncs.audit.workings.balance import lag_in
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import density, fluids, ratings, reasons, response, viscosity
-from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
+from xlfuncs.gauge import density, fluids, ratings, reasons
 
 
 def higher_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
@@ -200,56 +196,3 @@ def listed_value(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     number = float(gauges.listed[hit.field].take(gauges.float_row).value[hit.record])
     option = whole(gauges, hit.record, hit.field, number, "")
     return Remedy(f"If the float list is right: {option.text} here as well.", (option,))
-
-
-def thin_enough(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
-    """The temperature from which on the fluid is thin enough, or the bore in which the float keeps up."""
-    options = [*_warm_enough(gauges, settings, hit.record), *_wide_enough(gauges, settings, hit.record)]
-    if not options:
-        lacking = "a second viscosity with its temperature, or the float's mass and size"
-        return Remedy(f"No number can be computed: state {lacking}.")
-    bores = [option.changes["chamber_bore"] for option in options if "chamber_bore" in option.changes]
-    shown = lag_in(gauges, settings, hit.record, bores[0]) if bores else None
-    return Remedy(
-        f"Needed: {'; or '.join(option.text for option in options)}, or more.", tuple(options), shown
-    )
-
-
-def _warm_enough(gauges: Gauges, settings: Settings, record: int) -> Iterator[Option]:
-    """The temperature at which the viscosity is at its limit, from two stated points (ASTM D341)."""
-    thin, thick = (float(end("viscosity")[record]) for end in (gauges.low, gauges.high))
-    cold, hot = (float(end("operating_temperature")[record]) for end in (gauges.low, gauges.high))
-    rho = float(gauges.densities[0][record])
-    if np.isnan(thin + thick + cold + hot + rho) or not (thin < thick and cold < hot):
-        return
-    with reasons():
-        limit = settings.viscosity_limit_mpas * 1e-3
-        found = float(viscosity.temperature_for_viscosity(limit / rho, cold, thick / rho, hot, thin / rho))
-    if not np.isnan(found):
-        yield bound(gauges, record, "maintain_temperature", found, "tracing that keeps")
-
-
-def _wide_enough(gauges: Gauges, settings: Settings, record: int) -> Iterator[Option]:
-    """The bore in which a known float lags by no more than the tolerance."""
-    mass, diameter, length, ends = (part[record] for part in gauges.float_shape)
-    rho, upper = float(gauges.densities[0][record]), float(gauges.upper[record])
-    if np.isnan(mass + diameter + length + rho + upper):
-        return
-    rate = float(gauges.or_default("level_rate", settings.level_rate_mm_s * 1e-3)[record])
-    state = Fluids(rho, upper, float(gauges.high("viscosity")[record]))
-    bores = diameter + np.arange(1, _WIDEST + 1) * 1e-3
-    with reasons():
-        lags = np.asarray(
-            response.lag(Float(mass, diameter, length, ends=ends), state, Chamber(bores), Movement(rate))
-        )
-    with np.errstate(invalid="ignore"):
-        enough = np.flatnonzero(lags * 1e3 <= settings.offset_tolerance_mm)
-    if len(enough):
-        wide = float(bores[enough[0]])
-        yield replace(
-            bound(gauges, record, "chamber_bore", wide, "a chamber bore of"), changes={"chamber_bore": wide}
-        )
-
-
-_WIDEST: Final = 100
-"""Millimetres by which a chamber may be wider than its float, at most (common practice, no source)."""

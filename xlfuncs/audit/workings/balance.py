@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 
 import numpy as np
 
-from xlfuncs.audit.calculation import Calculation
-from xlfuncs.audit.gauges import DENSITIES, Gauges
+from xlfuncs.audit.gauges import DENSITIES
 from xlfuncs.audit.registry import Hit
-from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import SI, Working
 from xlfuncs.audit.workings import effects
 from xlfuncs.data import load
-from xlfuncs.gauge import STANDARD_GRAVITY, choice, floats, response
+from xlfuncs.gauge import STANDARD_GRAVITY, floats, response
 from xlfuncs.gauge.model import Float, Fluids
 
 MODEL = "sum of the effects at one case"
@@ -265,16 +264,21 @@ def conflict(work: Working, hit: Hit) -> None:
     work.judge("x>x_max", "x", "x_max")
 
 
-def _lag(work: Working, ends: str) -> None:
+def level_rate(work: Working, symbol: str) -> None:
+    """How fast the level moves: as stated, else as the settings have it."""
+    if "level_rate" in work.proposed or work.gauges.given("level_rate")[work.record]:
+        work.cell(symbol, "level_rate")
+    else:
+        work.setting(symbol, "level_rate_mm_s", 1e-3, "m/s")
+
+
+def lag_of(work: Working, ends: str) -> None:
     """e, the lag of the float, and B, the force that pushes it under, against its drag F."""
     shape(work, ends)
     densities(work, lowest_density(work), float(work.gauges.upper[work.record]))
     work.cell("mu", "viscosity", "high")
     work.cell("D", "chamber_bore")
-    if work.gauges.given("level_rate")[work.record]:
-        work.cell("w", "level_rate")
-    else:
-        work.setting("w", "level_rate_mm_s", 1e-3, "m/s")
+    level_rate(work, "w")
     work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
     work.constant("g", "standard gravity", STANDARD_GRAVITY, "m/s2", "ISO 80000-3, CGPM 1901")
     immersion(work, ends)
@@ -293,7 +297,7 @@ def _lag(work: Working, ends: str) -> None:
 
 def lag(work: Working, hit: Hit) -> None:
     """The float behind the level, by viscous drag in liquid at rest."""
-    _lag(work, str(hit.case["ends"]))
+    lag_of(work, str(hit.case["ends"]))
     if "lead_mm" in hit.evidence:
         name = "ahead of the level higher up, where the liquid moves too"
         ahead = "F*(D^2-d^2)/(D^2+d^2)/c"
@@ -301,66 +305,6 @@ def lag(work: Working, hit: Hit) -> None:
         if not work.tried(lambda: work.step("e_ahead", name, ahead, "m", effects.LEAD), lead):
             work.computed("e_ahead", name, lead, "m", "gauge.response.lead", effects.LEAD)
     work.judge("OR(e>e_max,F>B)", "e", "e_max", "A drag above the force that is left draws the float under.")
-
-
-def lag_in(gauges: Gauges, settings: Settings, record: int, bore: float) -> Calculation:
-    """The lag of the gauge's float in another bore [m]."""
-    work = Working(gauges, settings, record)
-    work.proposed = {"chamber_bore": bore}
-    _lag(work, str(gauges.ends[record]))
-    work.judge("AND(e<=e_max,F<=B)", "e", "e_max")
-    return work.done()
-
-
-def made(
-    gauges: Gauges,
-    settings: Settings,
-    record: int,
-    changes: dict[str, float],
-    conditions: tuple[choice.Condition, ...],
-) -> Calculation | None:
-    """The reading offset of a float to be made, or of the present one with other densities.
-
-    At the condition at which it is farthest from zero; None where it does not float at one.
-    """
-    work = Working(gauges, settings, record)
-    work.proposed = changes
-    ends = str(gauges.ends[record])
-    shape(work, ends)
-    plane = work.cell("z", "magnet_height")
-    now = work.numbers
-    body = (now["m"], now["d"], now["L"], plane)
-    offsets = [
-        float(floats.reading_offset(*body, one.lower_density, one.upper_density, ends)) for one in conditions
-    ]
-    if np.isnan(offsets).any():
-        return None
-    worst_of = conditions[int(np.argmax(np.abs(offsets)))]
-    _densities_of(work, worst_of.lower_density, worst_of.upper_density)
-    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
-    immersion(work, ends)
-    work.step("e", "reading offset with this float", "z-h", "m", "the indicator follows the magnet plane")
-    work.judge("ABS(e)<=e_max*(1+1E-9)", "e", "e_max")
-    return work.done()
-
-
-def _densities_of(work: Working, lower: float, upper: float) -> None:
-    """Both densities, that of the reference data where no cell states it."""
-    stated = [
-        float(end(name)[work.record])
-        for name in DENSITIES
-        for end in (work.gauges.low, work.gauges.high)
-        if work.gauges.given(name)[work.record]
-    ]
-    if lower in stated:
-        densities(work, lower, upper)
-        return
-    source = "reference data of the fluid, or another document: as the remedy says"
-    work.constant("rho", "density beside the stated one", lower, "kg/m3", source)
-    if work.gauges.given("upper_density")[work.record]:
-        stated_density(work, "rho_u", upper, ("upper_density",))
-    else:
-        work.assume("rho_u", "density of the vapour above", upper, "kg/m3")
 
 
 def worst(work: Working, hit: Hit) -> None:
@@ -372,74 +316,23 @@ def worst(work: Working, hit: Hit) -> None:
     densities(work, lower, upper)
     work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
     immersion(work, ends)
-    work.step("e", "reading offset", "z-h", "m", "the indicator follows the magnet plane")
-    terms = ["e"]
-    for effect, value in hit.case["parts"].items():
-        if abs(value) > _DUST * 1e3 and effect != "offset":
-            terms.append(effects.share(work, effect, float(value) * 1e-3))
-    work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
+    parts = {effect: float(value) * 1e-3 for effect, value in hit.case["parts"].items()}
+    summed(work, "reading offset", parts)
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
 
 
-def listed(
-    gauges: Gauges,
-    settings: Settings,
-    record: int,
-    at: int,
-    reads: choice.Extreme,
-    ends: str,
-    spare: tuple[float, float],
-    hot: str,
-) -> Calculation | None:
-    """The worst reading of a float of the list in a gauge; None where it comes to another number.
-
-    `spare`: pressure and temperature that it withstands beyond the design conditions, NaN where not known;
-    `hot`: the field of the highest temperature at which it has to read right.
-    """
-    work = Working(gauges, settings, record, at)
-    shape(work, ends)
-    work.cell("z", "magnet_height")
-    densities(work, reads.lower, reads.upper)
-    work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
-    immersion(work, ends)
-    work.step("e", "reading offset with this float", "z-h", "m", "the indicator follows the magnet plane")
+def summed(work: Working, name: str, shares: Mapping[str, float]) -> None:
+    """w, the reading less the level: e, the offset, and what else shifts the reading at that case [m]."""
+    work.step("e", name, "z-h", "m", "the indicator follows the magnet plane")
     terms = ["e"]
-    for effect, value in reads.shares.items():
+    for effect, value in shares.items():
         if abs(value) > _DUST and effect != "offset":
-            terms.append(effects.share(work, effect, value, hot))
+            terms.append(effects.share(work, effect, value))
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
-    _spare(work, *spare)
-    work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")
-    return work.done()
 
 
 _DUST = 1e-12
 """What the subtraction of numbers leaves of an effect that is none [m]."""
-
-
-def _spare(work: Working, pressure: float, temperature: float) -> None:
-    """What a float of the list withstands beyond the design conditions."""
-    if not np.isnan(pressure):
-        name = "pressure to spare"
-        work.cell("p", "design_pressure", "high")
-        if work.states("float_max_pressure"):
-            work.cell("p_f", "float_max_pressure", "low")
-        if not ("p_f" in work.numbers and work.tried(partial(_more, work, "p", "p_f", name), pressure)):
-            computed = "LG_FLOAT_COLLAPSE over the safety factor"
-            work.computed("p_more", name, pressure, "Pa difference", computed, "strength of the shell")
-    limits = []
-    for symbol, field in (("T_f", "float_max_temperature"), ("T_m", "magnet_max_temperature")):
-        if not np.isnan(temperature) and work.states(field):
-            work.cell(symbol, field, "low")
-            limits.append(symbol)
-    if limits:
-        work.cell("T_d", "design_temperature", "high")
-        least = f"MIN({','.join(limits)})"
-        work.step("T_more", "temperature to spare", f"{least}-T_d", "K difference")
-
-
-def _more(work: Working, stated: str, limit: str, name: str) -> float:
-    return work.step(f"{stated}_more", name, f"{limit}-{stated}", "Pa difference")
 
 
 def lowest_density(work: Working) -> float:

@@ -24,16 +24,15 @@ STRAIGHT = "balance of weight and buoyancy (Archimedes), surface at the straight
 _Write = Callable[[Working, float], float]
 
 
-def share(work: Working, effect: str, number: float, hot: str = "operating_temperature") -> str:
+def share(work: Working, effect: str, number: float) -> str:
     """Write down one effect that the model gave as `number` [m]; its symbol.
 
-    `hot`: the field of the temperature at which the float grows; it shrinks at the lowest operating one.
+    The float grows at the highest operating temperature, and shrinks at the lowest.
     """
     symbol = f"e_{effect}"
     if effect == "heat":
-        at = ((hot, "high"), ("operating_temperature", "low"))
-        stated = [(field, end) for field, end in at if work.states(field)]
-        ways: list[_Write] = [partial(_heat, field=field, end=end) for field, end in stated]
+        ends = ("high", "low") if work.states("operating_temperature") else ()
+        ways: list[_Write] = [partial(_heat, end=end) for end in ends]
     else:
         ways = [_WRITTEN[effect]] if effect in _WRITTEN else []
     if not any(work.tried(partial(write, work, number), number) for write in ways):
@@ -48,9 +47,9 @@ def drag_coefficient(work: Working) -> None:
     work.step("k", "drag per immersed length, viscosity and velocity", f"2*PI()/{under}", "", STOKES)
 
 
-def _heat(work: Working, number: float, field: str, end: str) -> float:
+def _heat(work: Working, number: float, end: str) -> float:
     """The float grows or shrinks with its metal; mass and fluids are those of the case."""
-    work.cell("T", field, end)
+    work.cell("T", "operating_temperature", end)
     alloy = materials.read(work.text("metal", "float_material")).alloy
     entry = next(one for one in load("expansion").values() if alloy in one["alloys"])
     rows = Table(
@@ -82,7 +81,7 @@ def _movement(work: Working, number: float) -> float:
     """The liquid that follows the level pushes the float ahead."""
     work.cell("mu", "viscosity", "high")
     _bore(work)
-    if work.gauges.given("level_rate")[work.record]:
+    if "level_rate" in work.proposed or work.gauges.given("level_rate")[work.record]:
         work.cell("v_l", "level_rate")
     else:
         work.setting("v_l", "level_rate_mm_s", 1e-3, "m/s")

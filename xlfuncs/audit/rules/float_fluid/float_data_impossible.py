@@ -12,7 +12,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies.floats import another_float
+from xlfuncs.audit.remedies.floats import listed_float
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import floats
@@ -22,7 +22,7 @@ from xlfuncs.gauge import floats
     "float-data-impossible",
     Severity.ERROR,
     calculate=balance.float_fits,
-    remedy=another_float,
+    remedy=listed_float,
     covers=("offset-exceeds-tolerance", "float-sinks", "float-barely-floats", "float-lags"),
     passing={"float_ends": "hemispherical", "magnet_height": "190.6 mm"},
     firing={"magnet_height": "260 mm"},

@@ -11,7 +11,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule, unexplained
-from xlfuncs.audit.remedies.floats import another_float
+from xlfuncs.audit.remedies.following import follows
 from xlfuncs.audit.rules.float_fluid.shared import (
     GEOMETRY,
     left_open,
@@ -39,7 +39,7 @@ def _least(cases: Array, record: int) -> int:
     Severity.WARNING,
     thresholds=("offset_tolerance_mm", "level_rate_mm_s"),
     calculate=balance.lag,
-    remedy=another_float,
+    remedy=follows,
     needs=(
         *GEOMETRY,
         "known_ends",

@@ -13,14 +13,14 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies.floats import another_float
+from xlfuncs.audit.remedies.floats import listed_float
 from xlfuncs.audit.settings import Settings
 
 
 @rule(
     "float-not-in-list",
     Severity.ERROR,
-    remedy=another_float,
+    remedy=listed_float,
     when=lambda gauges: gauges.given("float_list") | gauges.mentioned("float_part"),
     needs=("float_part", "float_list"),
     firing={"float_part": "ZF-999X", "float_mass": None, "float_diameter": None, "float_length": None},

@@ -22,7 +22,7 @@ from xlfuncs.audit.workings import balance
     Severity.WARNING,
     thresholds=("interface_gap_minimum_kg_m3", "interface_liquid_from_kg_m3"),
     calculate=balance.gap,
-    remedy=cures.another_float,
+    remedy=cures.listed_float,
     when=of_interface,
     needs=("lowest_density", "upper_density"),
     covers=("worst-reading-exceeds-tolerance",),

@@ -12,7 +12,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import states as cures
+from xlfuncs.audit.remedies import following as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import fluids as states
 

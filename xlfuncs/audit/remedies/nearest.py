@@ -1,0 +1,38 @@
+"""Why none of a list fits: what all of its parts break, and every limit that the nearest one breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from xlfuncs.audit.remedies.lags import LAG, all_slow
+from xlfuncs.gauge.choice import Candidate, Duty, Said
+from xlfuncs.gauge.shortfall import in_common
+
+
+def none_fits(
+    rejected: Sequence[Candidate], silent: str, only: str, lags: Mapping[str, float], duty: Duty, said: Said
+) -> str:
+    """That nothing fits, of what could be judged, and what could not.
+
+    `only`: what the records that come into question have in common; `lags`: of each part [m].
+    """
+    if not rejected:
+        return (
+            f"No other float of the list could be judged; {silent}"
+            if silent
+            else f"The list has no other float{only}"
+        )
+    common = in_common(rejected, duty, said)
+    if behind := all_slow([lags[one.part] for one in rejected], duty):
+        common[LAG] = behind
+    nearest = rejected[0]
+    own = [why for kind, why in zip(nearest.kinds, nearest.reasons, strict=True) if kind not in common]
+    if own:
+        told = f"the nearest{' otherwise' if common else ''} is {nearest.part}: {'; '.join(own)}"
+    else:
+        told = f"{nearest.part} breaks nothing else"
+    why = "; ".join([*common.values(), told])
+    colon = ":" if common else ","
+    if not silent:
+        return f"None of the float list fits{colon} {why}"
+    return f"Of the float list {len(rejected)} could be judged and none fits{colon} {why}; {silent}"
