@@ -62,7 +62,7 @@ MORE: dict[str, list[Row]] = {
         | {"float_diameter": "50.04 mm", "float_design_density": None, "magnet_height": "131 mm"},
         {"service_type": "interface", "float_service": "interface", "upper_fluid": "Toluene"}
         | {"upper_density": "1.02 SG", "float_mass": "448 g", "float_design_density": None}
-        | {"magnet_height": "148.9 mm", "operating_temperature": "30 degC", "fluid_density": "995.7 kg/m3"},
+        | {"magnet_height": "99 mm", "operating_temperature": "30 degC", "fluid_density": "995.7 kg/m3"},
     ],
     "operating-exceeds-design": [
         {"operating_temperature": "205 degC", "design_temperature": "190 degC", "fluid": "Blend 7"},
@@ -178,3 +178,133 @@ def test_floats_that_changed_places_are_right_when_both_are_moved() -> None:
         own = {name: value for name, value in rows[other].items() if name.startswith("float_")}
         mended[hit.record] = rows[hit.record] | own | {o.name: str(o.value) for o in remedy.options}
     assert item.slug not in {slug for of_gauge in found(table(mended)).values() for slug in of_gauge}
+
+
+def tanks(*tags: str | None) -> Gauges:
+    """Gauges whose service ends with the number of the tag."""
+    return table([{"tag": tag, "service": f"Tank V-{301 + at}"} for at, tag in enumerate(tags)])
+
+
+def tag_remedy(slug: str, gauges: Gauges) -> tuple[Hit, Remedy | None]:
+    item = rules()[slug]
+    (hit,) = (one for one in item.check(gauges, Settings()) if isinstance(one, Hit))
+    return hit, remedy_of(item, gauges, Settings(), hit)
+
+
+@pytest.mark.parametrize(
+    ("slug", "tags", "right"),
+    [
+        ("tag-missing", ("10-LG-301", None, "10-LG-303", "10-LG-304", "10-LG-305"), "10-LG-302"),
+        ("tag-duplicate", ("10-LG-301", "10-LG-302", "10-LG-302", "10-LG-304", "10-LG-305"), "10-LG-303"),
+        ("tag-malformed", ("10-LG-301", "10-XM-302", "10-LG-303", "10-LG-304", "10-LG-305"), "10-LG-302"),
+    ],
+)
+def test_a_free_tag_is_proposed_where_the_list_shows_it(
+    slug: str, tags: tuple[str | None, ...], right: str
+) -> None:
+    hit, remedy = tag_remedy(slug, tanks(*tags))
+    assert remedy is not None
+    assert [(one.name, str(one.value)) for one in remedy.options] == [("tag", right)]
+    mended = [right if at == hit.record else tag for at, tag in enumerate(tags)]
+    assert not {"tag-missing", "tag-duplicate", "tag-malformed"} & {
+        one for of_gauge in found(tanks(*mended)).values() for one in of_gauge
+    }
+
+
+def test_where_the_first_of_two_rows_has_the_wrong_tag_that_one_is_named() -> None:
+    gauges = tanks("10-LG-301", "10-LG-303", "10-LG-303", "10-LG-304", "10-LG-305")
+    _, remedy = tag_remedy("tag-duplicate", gauges)
+    assert remedy is not None and remedy.options == ()
+    assert "A3 is tag 10-LG-302, which is free" in remedy.text
+
+
+def test_rows_between_two_tags_tell_the_one_that_is_left_out() -> None:
+    rows: list[Row] = [{"tag": tag, "service": "Tank"} for tag in ("LG-301", None, "LG-303", "LG-404")]
+    _, remedy = tag_remedy("tag-missing", table(rows))
+    assert remedy is not None and str(remedy.options[0].value) == "LG-302"
+
+
+@pytest.mark.parametrize(
+    "tags",
+    [
+        ("LG-301", None, "LG-304"),  # the row beside leaves two out
+        ("LG-301", None, "LI-303"),  # tags of two kinds
+        ("LG-302", None, "LG-304", "LG-303"),  # the number is not free
+    ],
+)
+def test_no_tag_is_guessed(tags: tuple[str | None, ...]) -> None:
+    _, remedy = tag_remedy("tag-missing", table([{"tag": tag, "service": "Tank"} for tag in tags]))
+    assert remedy is None
+
+
+def test_no_rule_of_tags_tells_to_drop_a_row() -> None:
+    for slug in ("tag-missing", "tag-duplicate", "tag-malformed"):
+        assert not {"delete", "clear", "drop"} & {*rules()[slug].page["mend"].split()}
+
+
+ALIKE: list[Row] = [{"tag": f"LG-{at}", "switch_lsl": "100 mm", "switch_lsh": "850 mm"} for at in range(1, 5)]
+
+
+def only_hit(slug: str, gauges: Gauges) -> tuple[Hit, Remedy]:
+    item = rules()[slug]
+    (hit,) = (one for one in item.check(gauges, Settings()) if isinstance(one, Hit))
+    remedy = remedy_of(item, gauges, Settings(), hit)
+    assert remedy is not None
+    return hit, remedy
+
+
+def test_the_set_point_in_the_wrong_half_is_the_one_and_the_others_tell_where_it_belongs() -> None:
+    rows: list[Row] = [*ALIKE, {"tag": "LG-9", "switch_lsl": "860 mm", "switch_lsh": "850 mm"}]
+    hit, remedy = only_hit("switch-order", table(rows))
+    assert hit.field == "switch_lsl"  # a low switch at 86 % of the range
+    assert [(one.name, str(one.value)) for one in remedy.options] == [("switch_lsl", "100 mm")]
+    hit, remedy = only_hit("switch-order", table(rows[-1:]))
+    assert hit.field == "switch_lsl" and remedy.options == ()
+    rows[-1] = {"tag": "LG-9", "switch_lsl": "100 mm", "switch_lsh": "90 mm"}
+    assert only_hit("switch-order", table(rows))[0].field == "switch_lsh"
+
+
+def test_set_points_that_changed_places_change_back() -> None:
+    _, remedy = only_hit("switch-order", table([{"switch_lsl": "850 mm", "switch_lsh": "150 mm"}]))
+    (option,) = remedy.options
+    assert written(option) == {"switch_lsl": "150 mm", "switch_lsh": "850 mm"}
+
+
+def test_what_moves_with_a_shorter_range_is_said_and_what_stands_beyond_it_is_named() -> None:
+    row: Row = {"visible_range": "1100 mm", "urv": "1100 mm", "stated_current": "11.27 mA"}
+    _, remedy = only_hit("range-exceeds-connections", table([row]))
+    shorter, wider = remedy.options
+    # 4 mA + 16 mA * 500 / 1000
+    assert written(shorter) == {"visible_range": "1000 mm", "urv": "1000 mm", "stated_current": "12 mA"}
+    assert written(wider) == {"connection_distance": "1100 mm"} and "mended then" not in remedy.text
+    _, remedy = only_hit("range-exceeds-connections", table([row | {"level_high_high": "1050 mm"}]))
+    assert remedy.options[0].name == "connection_distance"  # the level is wanted
+    assert "HHLL at 1050 mm is outside the visible range, 0 mm to 1000 mm" in remedy.text
+
+
+def test_a_falling_signal_is_told_by_the_stated_current() -> None:
+    row: Row = {"lrv": "1000 mm", "urv": "0 mm", "stated_level": "250 mm"}
+    _, remedy = only_hit("range-reversed", table([row | {"stated_current": "16 mA"}]))
+    assert written(remedy.options[0]) == {"action": "reverse"}
+    _, remedy = only_hit("range-reversed", table([row | {"stated_current": "8 mA"}]))
+    assert written(remedy.options[0]) == {"lrv": "0 mm", "urv": "1000 mm"}
+
+
+def test_densities_are_not_swapped_where_they_are_wrong_then() -> None:
+    row = MORE["densities-swapped"][1]  # water 995.7 below toluene of 1.02 SG, which has 0.858 at 30 degC
+    _, remedy = only_hit("densities-swapped", table([row]))
+    (option,) = remedy.options
+    assert option.name == "upper_density" and option.value is not None
+    assert float(option.value.value) == pytest.approx(0.858, abs=0.002)
+    _, remedy = only_hit("densities-swapped", table([row | {"upper_fluid": "Oil"}]))
+    assert remedy.options == () and "Ask for both densities" in remedy.text
+
+
+def test_a_bound_of_a_vacuum_is_no_vacuum_of_less_than_none() -> None:
+    row = MORE["fluid-boils-in-chamber"][0]
+    _, remedy = only_hit("fluid-boils-in-chamber", table([row]))
+    pressure = next(str(one.value) for one in remedy.options if one.name == "operating_pressure")
+    # saturated ammonia at -28 degC, 5 K above: about 131.7 kPa absolute (from memory)
+    number, unit = pressure.split()
+    assert unit == "barg" and 0.27 < float(number) < 0.34
+    assert "-" not in pressure
