@@ -430,11 +430,24 @@ class Gauges:
             unit = self._usual_unit(record, spec["quantity"])
         unit = unit or DISPLAY_UNITS[spec["quantity"]]
         try:
-            shown = float(converter(unit, spec["quantity"], assume=True).from_si(number))
+            into = converter(unit, spec["quantity"], assume=True)
+            if not into.rising and number > 0 and spec["quantity"] == "pressure_gauge":
+                unit = self._unit_above_atmosphere(record, unit)  # a vacuum of less than none is none
+                into = converter(unit, spec["quantity"], assume=True)
+            shown = float(into.from_si(number))
         except UnitError:
             unit = DISPLAY_UNITS[spec["quantity"]]
             shown = float(converter(unit, spec["quantity"]).from_si(number))
         return Measure(shown, unit)
+
+    def _unit_above_atmosphere(self, record: int, vacuum: str) -> str:
+        """The unit of a gauge's other pressures; that of the vacuum as a gauge pressure where it has none."""
+        for name, column in self.own.items():
+            if load("fields")[name].get("quantity") == "pressure_gauge" and column.given[record]:
+                unit = str(column.unit[record])
+                if unit and converter(unit, "pressure_gauge", assume=True).rising:
+                    return unit
+        return converter(vacuum.removesuffix(" vac"), "pressure_gauge", assume=True).unit
 
     def _usual_unit(self, record: int, quantity: str) -> str:
         """The unit of the gauge's first value of a quantity; "" where it has none."""

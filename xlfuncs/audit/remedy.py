@@ -23,11 +23,15 @@ class Option:
     """What it gives, name with its unit: `worst_reading_mm`."""
     changes: dict[str, float] = field(default_factory=dict)
     """The float as it would be made: field -> number in SI, for its calculation."""
+    along: tuple[tuple[str, Measure], ...] = ()
+    """Other fields that have to change with it, each with its new value."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
         value = None if self.value is None else {"value": self.value.value, "unit": self.value.unit}
-        return {"text": self.text, "field": self.name, "value": value, "numbers": dict(self.numbers)}
+        along = {name: {"value": one.value, "unit": one.unit} for name, one in self.along}
+        numbers = dict(self.numbers)
+        return {"text": self.text, "field": self.name, "value": value, "numbers": numbers, "along": along}
 
 
 @dataclass(frozen=True, slots=True)

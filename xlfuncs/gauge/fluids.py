@@ -171,7 +171,7 @@ def _look_up(name: str) -> tuple[str | None, str]:
             return None, "more than one substance is named; give the density of the mixture"
     elif both := _same(_in_two_scripts(text)):
         return both, ""
-    return None, "no equation of state is known by this name; give the density instead"
+    return None, _NO_SUCH
 
 
 def _bracketed(text: str) -> tuple[str | None, str]:
@@ -212,7 +212,37 @@ def why_unknown(name: str) -> str:
     """
     text = str(name).strip()
     fluid, why = _look_up(text)
-    return "" if fluid else f"unknown fluid '{text}': {why}"
+    near = nearest(text) if why == _NO_SUCH else ""
+    hint = f", or write '{near}' if that is meant" if near else ""
+    return "" if fluid else f"unknown fluid '{text}': {why}{hint}"
+
+
+@lru_cache(maxsize=4096)
+def nearest(name: str) -> str:
+    """The fluid whose name a misspelt one comes nearest; "" where none is near, or several are.
+
+    >>> nearest("Touluene"), nearest("Propanol")
+    ('Toluene', '')
+    """
+    key, known = _key(name.strip()), _tables()[0]
+    if len(key) < _LONG_ENOUGH:
+        return ""
+    bones = _bones(key)
+    near = {known[one] for one in known if one[-4:] == key[-4:] and one[0] == key[0] and _bones(one) == bones}
+    return near.pop() if len(near) == 1 else ""
+
+
+def _bones(key: str) -> str:
+    """A name without its vowels and without doubled letters."""
+    return _DOUBLED.sub(r"\1", "".join(c for c in key if c not in "aeiouy"))
+
+
+_NO_SUCH = "no equation of state is known by this name; give the density instead"
+_DOUBLED = re.compile(r"(.)\1+")
+_LONG_ENOUGH = 6
+"""Letters from which on a misspelt name is recognised: where only a vowel before its last four letters, or a
+doubled letter, differs. Any other letter makes another substance: propanol is no propane (common practice,
+no source)."""
 
 
 def recognised(fluid: str | NDArray[Any]) -> str | NDArray[np.object_]:

@@ -61,7 +61,8 @@ def _in_class(gauges: Gauges, record: int) -> Iterator[tuple[Option, tuple[str, 
                 said = gauges.say(record, "design_pressure", carried_)
                 text = f"{metal} (group {group}) with {rating}, rated {said} at design temperature"
                 numbers = {"flange_rating_barg": carried_ / 1e5, "flange_class": float(number)}
-                option = Option(text, "chamber_material", Measure(metal), numbers)
+                higher = () if number == stated.number else (("flange_class", Measure(rating)),)
+                option = Option(text, "chamber_material", Measure(metal), numbers, along=higher)
                 yield option, (rating, str(group), carried_)
                 break
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -10,6 +11,8 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.ranges import ends, following
+from xlfuncs.audit.remedies.taken import along, tried
 from xlfuncs.audit.remedies.values import bound, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
@@ -17,19 +20,6 @@ from xlfuncs.gauge import Array
 from xlfuncs.lists.tags import bare_serial
 
 DENSITIES = ("fluid_density_min", "fluid_density", "fluid_density_max")
-
-
-def shorter_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
-    """The range that the connections bound."""
-    record, distance = hit.record, float(gauges.si("connection_distance")[hit.record])
-    if hit.field == "urv":
-        lrv = float(gauges.si("lrv")[record])
-        option = whole(gauges, record, "urv", lrv + distance, "URV")
-    else:
-        option = whole(gauges, record, "visible_range", distance, "a visible range of")
-    apart = float(hit.evidence["range_mm"]) * 1e-3
-    wider = whole(gauges, record, "connection_distance", apart, "connections")
-    return Remedy(f"At most {option.text}; or {wider.text} apart.", (option, wider))
 
 
 def overlapping(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -52,19 +42,35 @@ def overlapping(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     return Remedy(text, (lower, Option(other.text, "", other.value)))
 
 
+@tried
 def around_the_interface(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The connections between which the interface stands, with the upper one in the upper liquid."""
     record, level = hit.record, float(hit.evidence[f"{hit.field}_mm"]) / 1e3
     if hit.field == "liquid_top":
         option = bound(gauges, record, "connection_distance", level, "the upper connection at", down=True)
+        option = _range_along(gauges, settings, record, option, level)
         return Remedy(f"Needed: {option.text} or lower, so that it is in the upper liquid.", (option,))
     if level < 0:
         down = gauges.say(record, hit.field, -level)
         return Remedy(f"Needed: the lower connection {down} further down, or lower still.")
     option = bound(gauges, record, "connection_distance", level, "the upper connection at")
+    option = _range_along(gauges, settings, record, option, level)
     return Remedy(f"Needed: {option.text} or higher, and in the upper liquid.", (option,))
 
 
+def _range_along(gauges: Gauges, settings: Settings, record: int, option: Option, level: float) -> Option:
+    """Other connections with the visible range, and the transmitter's, that go with them."""
+    low, high = ends(gauges, record)
+    shorter = option.value is not None and high - low > float(gauges.si("connection_distance")[record]) - 1e-9
+    if np.isnan(high) or not (shorter or high < level):
+        return option
+    value = gauges.measure(record, "visible_range", level - low)
+    text = f"{option.text} and a visible range of {value}"
+    option = replace(option, text=text, along=along(("visible_range", value)))
+    return following(gauges, settings, record, option, (low, level))
+
+
+@tried
 def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The stated densities, the least as the lowest."""
     record = hit.record
@@ -73,10 +79,12 @@ def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if np.isnan(values).any():
         return None
     words = {"fluid_density_min": "lowest", "fluid_density": "operating", "fluid_density_max": "highest"}
-    options = tuple(
+    options = [
         whole(gauges, record, name, value, words[name]) for name, value in zip(fields, values, strict=True)
-    )
-    return Remedy(f"If they only changed places: {', '.join(option.text for option in options)}.", options)
+    ]
+    text = ", ".join(option.text for option in options)
+    more = along(*((option.name, option.value) for option in options[1:]))
+    return Remedy(f"If they only changed places: {text}.", (replace(options[0], text=text, along=more),))
 
 
 def own_serial(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:

@@ -10,7 +10,8 @@ from xlfuncs.audit.gauges import ATMOSPHERE, Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import ceilings
-from xlfuncs.audit.remedies.values import bound, whole
+from xlfuncs.audit.remedies.taken import alone, shown, tried
+from xlfuncs.audit.remedies.values import bound, or_more, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
@@ -18,13 +19,14 @@ from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import density, fluids, ratings, reasons
 
 
+@tried
 def higher_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The test pressure that the design pressure and the code's factor ask for."""
     design = float(gauges.high("design_pressure")[hit.record])
     factor = float(hit.evidence["test_pressure_factor"])
     option = bound(gauges, hit.record, "test_pressure", design * factor, "test pressure")
     by = f"{factor:g} times the design pressure" if factor != 1 else "the design pressure"
-    text = f"Needed: {option.text} or more, {by}"
+    text = f"Needed: {or_more(option)}, {by}"
     usual = _usual_factor(gauges, hit.record)
     if np.isnan(usual) or usual <= factor * 1.005:
         return Remedy(f"{text}.", (option,))
@@ -46,17 +48,30 @@ def _usual_factor(gauges: Gauges, record: int) -> float:
     return usual if np.mean(np.abs(times / usual - 1) < 0.005) >= 0.9 else np.nan
 
 
+@tried
 def raised_design(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """Design conditions that hold the operating ones."""
     running = float(gauges.high(hit.field)[hit.record])
     field = hit.field.replace("operating", "design")
     option = bound(gauges, hit.record, field, running, field.replace("_", " "))
-    return Remedy(f"If the operating value stands: {option.text} or more.", (option,))
+    return Remedy(f"Check the operating value first. If it stands: {or_more(option)}.", (option,))
 
 
+@tried
 def off_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The temperature up to which, and the pressure from which on, the fluid keeps its distance."""
+    """The temperature up to which, and the pressure from which on, the fluid keeps its distance.
+
+    A vessel that is stated at saturation lives there: no other state of it is proposed.
+    """
     record, margin = hit.record, settings.boiling_margin_k
+    service = str(gauges.texts("service")[record])
+    accepted = f"accept it for its service{f' ({service})' if service else ''}, once for all its gauges"
+    distance = float(hit.evidence["margin_K"])
+    if abs(distance) <= _AT_SATURATION:
+        return Remedy(
+            f"It is stated at saturation: where the vessel lives there, {accepted}; else temperature or"
+            " pressure is wrong."
+        )
     name = str(gauges.texts("fluid")[record])
     hottest = float(gauges.high("operating_temperature")[record])
     boiling = float(hit.evidence["saturation_temperature_degC"]) + ZERO_CELSIUS
@@ -66,10 +81,18 @@ def off_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
         needed = float(fluids.saturation_pressure(name, hottest + margin)) - ATMOSPHERE
     if not np.isnan(needed):
         options.append(bound(gauges, record, "operating_pressure", needed, "a pressure of"))
-    or_more = f", or {options[1].text} or more" if options[1:] else ""
-    return Remedy(f"It keeps {margin:g} K from boiling at {cooler.text} or less{or_more}.", tuple(options))
+    more = f", or {or_more(options[1])}" if options[1:] else ""
+    lives = f"; where it lives that near to boiling, {accepted}" if distance > 0 else ""
+    return Remedy(
+        f"It keeps {margin:g} K from boiling at {cooler.text} or less{more}{lives}.", tuple(options)
+    )
 
 
+_AT_SATURATION: Final = 1.0
+"""Kelvin from saturation that rounding of temperature and pressure explains (common practice, no source)."""
+
+
+@tried
 def kept_below_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The highest temperature at which the tracer may keep the fluid."""
     most, also = _ceiling(gauges, settings, hit, ceilings.boiling(gauges, settings, hit)[hit.field])
@@ -78,6 +101,7 @@ def kept_below_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     return Remedy(f"Needed: {option.text} or less{margin}.", (option,))
 
 
+@tried
 def cooler_tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """Each temperature of the tracer that is above the lowest limit, at that limit."""
     options, clauses = [], []
@@ -93,8 +117,15 @@ def cooler_tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
 
 def _ceiling(gauges: Gauges, settings: Settings, hit: Hit, own: float, field: str = "") -> tuple[float, str]:
     """The bound of a cell's temperature by all findings that bound it from above."""
-    others = {**ceilings.TRACER, "chamber-colder": no_hotter}
-    return ceilings.strictest(gauges, settings, hit, field or hit.field, own, others)
+    others, field = {**ceilings.TRACER, "chamber-colder": no_hotter}, field or hit.field
+    least, also = ceilings.strictest(gauges, settings, hit, field, own, others)
+    then = alone(gauges, hit.record, {field: least})
+    for slug, found in shown(then, settings).items():
+        kelvin = others[slug](then, settings, found).get(field, least) if slug in others else least
+        if kelvin < least:
+            at_first = gauges.say(hit.record, field, own)
+            least, also = kelvin, f", so that {slug} finds nothing then ({at_first} for this finding alone)"
+    return least, also
 
 
 def no_hotter(gauges: Gauges, settings: Settings, hit: Hit) -> dict[str, float]:
@@ -104,6 +135,7 @@ def no_hotter(gauges: Gauges, settings: Settings, hit: Hit) -> dict[str, float]:
     return {field: kelvin} if hotter and kelvin is not None else {}
 
 
+@tried
 def warmer_chamber(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The chamber's temperature from which on it stands right, and the scale that would show it."""
     case, record = hit.case, hit.record

@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.taken import along, tried
 from xlfuncs.audit.remedies.values import bound
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
@@ -23,6 +25,7 @@ STEPS: Final = np.arange(0.01, 0.301, 0.01)
 """Thicknesses [m] that are tried."""
 
 
+@tried
 def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The temperature that tracing has to keep, and its output where the chamber's size is stated."""
     record = hit.record
@@ -34,6 +37,7 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
         tail = (
             f"its output follows from {' and '.join(lacks)}, which {'are' if lacks[1:] else 'is'} not stated."
         )
+        keeps = replace(keeps, along=(("tracing", Measure("yes")),))
         return Remedy(f"Needed: {keeps.text} or more; {tail}", (keeps,))
     thick = INSULATIONS if np.isnan(stated) else (stated,)
     loss = _loss(gauges, settings, record, kept, thick)
@@ -50,15 +54,22 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     else:
         said = f" with {options[0].text} or more."
     work = insulated(gauges, settings, record, first)
+    ready = (("tracing", Measure("yes")), *along(("maintain_temperature", keeps.value)))
+    options = [replace(option, along=(*ready, *option.along)) for option in options]
+    keeps = replace(
+        keeps, along=(ready[0], *along(("tracer_output", options[0].value)), *options[0].along[2:])
+    )
     return Remedy(f"Needed: {keeps.text}{said}", (keeps, *options), work)
 
 
 def _with(gauges: Gauges, record: int, option: Option, thick: float) -> Option:
     """An output for a thickness of insulation."""
     across = gauges.measure(record, "insulation_thickness", thick)
-    return replace(option, text=f"{option.value} or more with {across} of insulation")
+    text = f"{option.value} or more with {across} of insulation"
+    return replace(option, text=text, along=along(("insulation_thickness", across)))
 
 
+@tried
 def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The output that is needed, or the insulation with which the present one does."""
     record = hit.record

@@ -93,7 +93,7 @@ def reversed_range(work: Working, hit: Hit) -> None:
 def switch_order(work: Working, hit: Hit) -> None:
     """A set point against the one below."""
     work.cell("x_1", str(hit.case["below"]))
-    work.cell("x_2", hit.field)
+    work.cell("x_2", str(hit.case["above"]))
     work.judge("x_2<=x_1", "x_2", "x_1")
 
 

@@ -30,8 +30,8 @@ def pressure(work: Working, hit: Hit) -> None:
 
 
 def temperature(work: Working, hit: Hit) -> None:
-    """Design temperature against the lowest limit of float and magnet."""
-    work.cell("T", "design_temperature", "high")
+    """Design (or operating) temperature against the lowest limit of float and magnet."""
+    work.cell("T", hit.field, "high")
     limits = []
     for symbol, field in (("T_f", "float_max_temperature"), ("T_m", "magnet_max_temperature")):
         if work.gauges.given(field)[work.record]:

@@ -57,8 +57,8 @@ def chamber_colder(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
         is the higher one. For a vessel from 150 degC on (common practice, no source) it is asked for.
     Why: both columns weigh the same: the colder, denser one is the shorter. The float shows it truly, and the
         gauge is wrong all the same: of a steam drum at 40 bar by a sixth of the level.
-    Mend: insulate or heat the chamber to the vessel's temperature, or give the scale a correction for the
-        operating state.
+    Mend: bring the chamber to the vessel's temperature: insulate or heat a colder one, take the heat away
+        from a hotter one; or give the scale a correction for the operating state.
     """
     asked = _asked(gauges) & gauges.given("operating_temperature")
     if not asked.any():
@@ -107,8 +107,20 @@ def _hit(gauges: Gauges, record: int, fluid: str, numbers: list[float]) -> Hit:
             "vessel_density_kg_m3": dense,
             "chamber_density_kg_m3": here,
         },
+        mend=_mend(gauges, record, name, hotter=here < dense),
         case={"fluid": fluid, "field": name, "vessel": dense, "chamber": here, "level": full},
     )
+
+
+def _mend(gauges: Gauges, record: int, name: str, *, hotter: bool) -> str:
+    """What to do with a chamber that is colder, or hotter, than its vessel."""
+    if not hotter:
+        way = "insulate or heat the chamber to the vessel's temperature"
+    elif name == "maintain_temperature" or gauges.traced[record]:
+        way = "the chamber is hotter than its vessel: set its tracing lower, or switch it by the chamber"
+    else:
+        way = "the chamber is hotter than its vessel: find what heats it, and shield it"
+    return f"{way}; or give the scale a correction for the operating state."
 
 
 def _names(gauges: Gauges) -> NDArray[np.object_]:

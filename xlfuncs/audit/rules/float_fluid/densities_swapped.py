@@ -11,7 +11,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import swapped
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 
@@ -21,7 +21,7 @@ from xlfuncs.audit.workings import balance
     Severity.ERROR,
     thresholds=("interface_liquid_from_kg_m3",),
     calculate=balance.swapped,
-    remedy=values.exchanged_densities,
+    remedy=swapped.exchanged_densities,
     when=lambda gauges: gauges.interface | gauges.mentioned("upper_density"),
     needs=("lowest_density", "upper_density"),
     covers=(
@@ -40,13 +40,13 @@ def densities_swapped(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         liquid, and the gauge as one of an interface, where nothing else is said (common practice, no source).
     Why: the heavier fluid lies below; the two columns, or the two rows, were swapped, and nothing computed
         from them holds.
-    Mend: swap the densities, or correct the one that is wrong.
+    Mend: correct the density that is wrong; swap them only where both are right then.
     """
     lowest, _ = gauges.densities
     upper = gauges.high("upper_density")
     with np.errstate(invalid="ignore"):
-        swapped = upper >= lowest
-    for record in np.flatnonzero(swapped).tolist():
+        wrong = upper >= lowest
+    for record in np.flatnonzero(wrong).tolist():
         yield gauge_hit(
             gauges,
             record,

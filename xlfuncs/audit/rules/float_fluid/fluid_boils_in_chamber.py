@@ -62,13 +62,14 @@ def fluid_boils_in_chamber(gauges: Gauges, settings: Settings) -> Iterator[Outco
     for record in np.flatnonzero(near).tolist():
         margin = float(boiling[record] - kelvin[record])
         state = f"only {margin:.1f} K below" if margin > 0 else f"{-margin:.1f} K above"
+        state = "at" if abs(margin) < 0.05 else state
         yield gauge_hit(
             gauges,
             record,
             "operating_temperature",
             f"{gauges.texts('fluid')[record]} at {gauges.say(record, field, kelvin[record])} is {state}"
             f" saturation ({gauges.say(record, field, boiling[record])} at operating pressure)",
-            expected=gauges.measure(record, "operating_temperature", float(boiling[record])),
+            expected=gauges.measure(record, field, float(boiling[record]) - settings.boiling_margin_k),
             evidence={
                 "saturation_temperature_degC": float(boiling[record] - 273.15),
                 "margin_K": margin,

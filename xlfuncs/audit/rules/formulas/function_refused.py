@@ -9,8 +9,9 @@ from xlfuncs.audit.examples import Formula
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
-from xlfuncs.audit.rules.formulas.shared import formula_hit, refusing_answers, shown_value
+from xlfuncs.audit.rules.formulas.shared import formula_hit, refusing_answers, shown_value, tag_of
 from xlfuncs.audit.settings import Settings
+from xlfuncs.gauge.fluids import nearest
 from xlfuncs.lists.columns import is_placeholder
 from xlfuncs.spreadsheet.cell_values import CellError
 
@@ -18,6 +19,17 @@ from xlfuncs.spreadsheet.cell_values import CellError
 def _says_nothing(value: Any) -> bool:
     """Whether a formula that catches an error shows nothing in its place, or that there is nothing."""
     return value is None or (isinstance(value, str) and (not value.strip() or is_placeholder(value, False)))
+
+
+def _spelling(gauges: Gauges, sheet: str, row: int, why: str) -> str:
+    """Where a misspelt fluid of this row stands, and how it is spelt; "" where that is not the reason."""
+    record, _ = tag_of(gauges, sheet, row)
+    for field in ("fluid", "upper_fluid", "service") if record >= 0 else ():
+        text = str(gauges.texts(field)[record]).strip()
+        near = nearest(text) if text and f"unknown fluid '{text}'" in why else ""
+        if near:
+            return f"if {near} is meant, write that in {gauges.place(record, field)[1]} for '{text}'."
+    return ""
 
 
 @rule(
@@ -50,6 +62,7 @@ def function_refused(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             row,
             column,
             why,
+            mend=_spelling(gauges, sheet, row, why),
             found=shown_value(due if kept is None else kept),
             evidence={"formula": formula.text},
         )

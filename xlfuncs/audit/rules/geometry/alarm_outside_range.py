@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import any_mentioned, range_ends, visible_ends
 from xlfuncs.audit.settings import Settings
@@ -35,7 +35,7 @@ def _has_level(gauges: Gauges) -> Mask:
     Severity.ERROR,
     thresholds=("transmitter_outside_mm",),
     calculate=signal_workings.alarm,
-    remedy=values.wider_range,
+    remedy=ranges.wider_range,
     when=_has_level,
     needs=("visible_range",),
     assumes=("visible_low", "lrv", "urv", *LEVELS),

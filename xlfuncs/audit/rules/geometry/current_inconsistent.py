@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import action_unclear, at_normal_level, falls, range_ends
 from xlfuncs.audit.settings import Settings
@@ -22,7 +22,7 @@ from xlfuncs.gauge import signal
     Severity.ERROR,
     thresholds=("current_tolerance_ma",),
     calculate=signal_workings.current,
-    remedy=values.right_current,
+    remedy=ranges.right_current,
     when=lambda gauges: gauges.mentioned("stated_current"),
     needs=(("stated_level", "normal_level"), "stated_current", "lrv", "urv"),
     assumes=("stated_level", "normal_level", "action", "known_action"),

@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import places as cures
+from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import ROUNDING, range_ends
 from xlfuncs.audit.settings import Settings
@@ -21,7 +21,7 @@ from xlfuncs.audit.workings import signal as signal_workings
     Severity.ERROR,
     thresholds=("transmitter_outside_mm",),
     calculate=signal_workings.connections,
-    remedy=cures.shorter_range,
+    remedy=ranges.shorter_range,
     needs=(("visible_range", "both_range_values"), "connection_distance"),
     assumes=("visible_range", "connection_arrangement"),
     passing={

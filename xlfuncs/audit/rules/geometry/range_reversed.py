@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import action_unclear, any_mentioned, falls
 from xlfuncs.audit.settings import Settings
@@ -20,7 +20,7 @@ from xlfuncs.audit.workings import signal as signal_workings
     "range-reversed",
     Severity.ERROR,
     calculate=signal_workings.reversed_range,
-    remedy=values.other_way,
+    remedy=ranges.other_way,
     when=lambda gauges: any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv"),
     assumes=("action", "known_action"),

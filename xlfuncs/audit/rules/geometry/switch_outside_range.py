@@ -10,7 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import setpoints
 from xlfuncs.audit.remedies.values import MM, SWITCHES
 from xlfuncs.audit.rules.geometry.shared import any_mentioned, letters, visible_ends
 from xlfuncs.audit.settings import Settings
@@ -25,7 +25,7 @@ def _has_switch(gauges: Gauges) -> Mask:
     "switch-outside-range",
     Severity.ERROR,
     calculate=signal_workings.switch_outside,
-    remedy=values.into_range,
+    remedy=setpoints.into_range,
     when=_has_switch,
     needs=("visible_range",),
     assumes=("visible_low", *SWITCHES),

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import setpoints
 from xlfuncs.audit.remedies.values import MM, SWITCHES
 from xlfuncs.audit.rules.geometry.shared import letters, neighbours
 from xlfuncs.audit.settings import Settings
@@ -19,7 +19,7 @@ from xlfuncs.audit.workings import signal as signal_workings
     Severity.WARNING,
     thresholds=("switch_spacing_mm",),
     calculate=signal_workings.switch_spacing,
-    remedy=values.apart,
+    remedy=setpoints.apart,
     assumes=SWITCHES,
     passing={"switch_lsh": "850 mm", "switch_lshh": "900 mm"},
     firing={"switch_lsh": "850 mm", "switch_lshh": "865 mm"},

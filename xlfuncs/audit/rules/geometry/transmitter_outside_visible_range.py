@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.geometry.shared import ROUNDING, any_mentioned, range_ends, range_hits, visible_ends
 from xlfuncs.audit.settings import Settings
@@ -19,7 +19,7 @@ from xlfuncs.audit.workings import signal as signal_workings
     Severity.ERROR,
     thresholds=("transmitter_outside_mm",),
     calculate=signal_workings.outside,
-    remedy=values.whole_range,
+    remedy=ranges.whole_range,
     when=lambda gauges: any_mentioned(gauges, "lrv", "urv"),
     needs=("lrv", "urv", "visible_range"),
     assumes=("visible_low",),

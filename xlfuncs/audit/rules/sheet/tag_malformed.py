@@ -11,6 +11,7 @@ from typing import Final
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import tags
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.lists.tags import letters_of
@@ -50,6 +51,7 @@ def _of_own_scheme(shapes: Sequence[str], strange: Collection[str]) -> set[str]:
 @rule(
     "tag-malformed",
     Severity.WARNING,
+    remedy=tags.usual_letters,
     passing=({"tag": "23-LG-1003A"}, {"tag": "LIT 1003"}),
     firing={"tag": "GAUGE-1004"},
 )

@@ -111,7 +111,6 @@ def _hit(
         _FIELD,
         f"{words}, the lowest design temperature is {gauges.say(record, _FIELD, coldest)}",
         found=gauges.measure(record, _FIELD, coldest),
-        expected=gauges.measure(record, _FIELD, limit),
         evidence={"design_temperature_min_degC": coldest - ZERO_CELSIUS, **more},
         case={"of": of},
     )

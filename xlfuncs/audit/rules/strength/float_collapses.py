@@ -77,7 +77,6 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
             f"{part} collapses at {most}{say(collapse)} computed, which permits"
             f" {say(permitted[record])}; the design pressure is {say(design[record])}",
             found=gauges.measure(record, "design_pressure", float(design[record])),
-            expected=gauges.measure(record, "design_pressure", float(permitted[record])),
             evidence={
                 "collapse_pressure_bar": collapse / 1e5,
                 "safety_factor": settings.safety_factor,

@@ -26,12 +26,20 @@ def pressure_below(gauges: Gauges, field: str, words: str) -> Iterator[Hit]:
             f"the float withstands {gauges.say(record, field, permitted[record])},"
             f" {words} is {gauges.say(record, field, applied[record])}",
             found=gauges.measure(record, field, float(applied[record])),
-            expected=gauges.measure(record, field, float(permitted[record])),
             evidence={
                 f"{field}_barg": float(applied[record] / 1e5),
                 "float_max_pressure_barg": float(permitted[record] / 1e5),
             },
         )
+
+
+def temperature_limits(gauges: Gauges) -> dict[str, Array]:
+    """Lowest temperatures that float and magnet withstand, by the field that states them [K]; NaN where none
+    is stated. A magnet's material counts where no limit of the magnet is stated."""
+    limits = {name: gauges.low(name) for name in ("float_max_temperature", "magnet_max_temperature")}
+    by_material = gauges.each("magnet_material", ratings.magnet_limit).astype(np.float64)
+    unstated = np.isnan(limits["magnet_max_temperature"])
+    return limits | {"magnet_material": np.where(unstated, by_material, np.nan)}
 
 
 def rating_texts(gauges: Gauges) -> NDArray[np.object_]:

@@ -1,0 +1,133 @@
+"""Set points of switches as they should be, and which of two is the wrong one."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.ranges import ends
+from xlfuncs.audit.remedies.taken import brought, tried
+from xlfuncs.audit.remedies.values import MM, SWITCHES, bound, whole
+from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.settings import Settings
+
+LOW: Final = ("switch_lsll", "switch_lsl")
+_ALIKE: Final = 3
+"""Other gauges of the same range from which on their set point tells where it usually is, and the share of
+them that has to agree (common practice, no source)."""
+_MOST: Final = 0.9
+
+
+def points_of(gauges: Gauges, record: int) -> dict[str, float]:
+    """The stated set points, in the order in which they must rise [m]."""
+    return {name: float(gauges.si(name)[record]) for name in SWITCHES if gauges.given(name)[record]}
+
+
+def on_its_side(gauges: Gauges, record: int, field: str, point: float) -> bool:
+    """Whether a low switch is in the lower half of the visible range, a high one in the upper (common
+    practice, no source); true where the range is not stated."""
+    middle = sum(ends(gauges, record)) / 2
+    return bool(np.isnan(middle) or ((point <= middle) if field in LOW else (point >= middle)))
+
+
+def odd_one(gauges: Gauges, record: int, lower: str, upper: str) -> str:
+    """Of two set points in the wrong order the one that is wrong; "" where that cannot be told.
+
+    It is in the wrong half of the range, or the only one without which all others rise.
+    """
+    points = points_of(gauges, record)
+    astray = [one for one in (lower, upper) if not on_its_side(gauges, record, one, points[one])]
+    if len(astray) == 1:
+        return astray[0]
+    without = [one for one in (lower, upper) if _rising({k: v for k, v in points.items() if k != one})]
+    return without[0] if len(without) == 1 else ""
+
+
+def _rising(points: Mapping[str, float]) -> bool:
+    return all(a < b for a, b in itertools.pairwise(points.values()))
+
+
+def _exchanged(gauges: Gauges, settings: Settings, record: int) -> Option | None:
+    """The same set points in their order; None where they would be too near, or in the wrong half."""
+    stated = points_of(gauges, record)
+    sorted_ = dict(zip(stated, sorted(stated.values()), strict=True))
+    near = [b - a for a, b in itertools.pairwise(sorted_.values())]
+    if any(gap < settings.switch_spacing_mm * MM - 1e-9 for gap in near):
+        return None
+    if not all(on_its_side(gauges, record, name, point) for name, point in sorted_.items()):
+        return None
+    moved = [
+        whole(gauges, record, name, point)
+        for name, point in sorted_.items()
+        if abs(point - stated[name]) > 1e-9
+    ]
+    more = tuple((one.name, one.value) for one in moved[1:] if one.value is not None)
+    return Option(", ".join(one.text for one in moved), moved[0].name, moved[0].value, along=more)
+
+
+def _usual(gauges: Gauges, record: int, field: str) -> float:
+    """Where the others of the same range have this set point [m]; NaN where they differ or are few."""
+    span, points = gauges.si("visible_range"), gauges.si(field)
+    with np.errstate(invalid="ignore"):
+        like = (np.abs(span - span[record]) < MM) & ~np.isnan(points)
+    like[record] = False
+    theirs = points[like]
+    if len(theirs) < _ALIKE:
+        return np.nan
+    usual = float(np.median(theirs))
+    return usual if np.mean(np.abs(theirs - usual) < MM) >= _MOST else np.nan
+
+
+def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The set points in their order, where they changed places; else where the wrong one should be."""
+    record = hit.record
+    if (changed := _exchanged(gauges, settings, record)) is not None:
+        return Remedy(f"In their order: {changed.text}.", (changed,))
+    odd = str(hit.case["odd"])
+    if not odd:
+        return None
+    point = float(gauges.si(odd)[record])
+    name = odd.removeprefix("switch_").upper()
+    half = "a low switch in the upper" if odd in LOW else "a high switch in the lower"
+    at = gauges.say(record, odd, point)
+    why = "" if on_its_side(gauges, record, odd, point) else f", {half} half of the range"
+    usual = _usual(gauges, record, odd)
+    option = whole(gauges, record, odd, usual)
+    if np.isnan(usual) or brought(gauges, settings, record, option):
+        return Remedy(f"{name} {at} is the one that does not fit{why}: correct it.")
+    alike = f"the others of this list with this range have {option.text}"
+    return Remedy(f"{name} {at} is the one that does not fit{why}; {alike}.", (option,))
+
+
+def apart(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The upper set point moved up by what is lacking, or the lower one down, where there is room."""
+    record = hit.record
+    least = settings.switch_spacing_mm * MM
+    lower = str(hit.case["below"])
+    below, above = float(gauges.si(lower)[record]), float(gauges.si(hit.field)[record])
+    options = []
+    for name, point in ((hit.field, below + least), (lower, above - least)):
+        option = bound(gauges, record, name, point, down=name == lower)
+        if on_its_side(gauges, record, name, point) and not brought(gauges, settings, record, option):
+            options.append(option)
+    if not options:
+        return None
+    return Remedy(f"Set {' or '.join(option.text for option in options)}.", tuple(options))
+
+
+@tried
+def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The set point at the end of the visible range, where there is room for it."""
+    record = hit.record
+    low, high = ends(gauges, record)
+    if np.isnan(low + high):
+        return None
+    point = float(np.clip(gauges.si(hit.field)[record], low, high))
+    option = whole(gauges, record, hit.field, point)
+    span = f"{gauges.say(record, hit.field, low)} to {gauges.say(record, hit.field, high)}"
+    return Remedy(f"Set it within {span}; the nearest is {option.text}.", (option,))
