@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import isclose, isnan
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.audit import written as links
-from xlfuncs.audit.calculation import Calculation, Step, Value, evaluate
+from xlfuncs.audit.calculation import Bound, Calculation, Stand, Step, Value, evaluate
 from xlfuncs.audit.gauges import DISPLAY_UNITS, label
 from xlfuncs.audit.settings import Settings, setting_source
 from xlfuncs.data import load
@@ -52,6 +52,8 @@ SHOWN = {
 
 WATER_60F = converter("SG", "density").scale
 WATER = f"SG: over water at 60 degF, {WATER_60F:.9g} kg/m3"
+_FLOATS = ("float_", "magnet_")
+"""How the fields begin that a float list states."""
 PROPOSED = "as this remedy proposes it"
 _ROUNDED = 1e-12
 """What is left of a zero when its unit was converted, over the numbers that were subtracted."""
@@ -98,21 +100,35 @@ class Working:
         self.inputs: list[Value] = []
         self.steps: list[Step] = []
         self.numbers: dict[str, float] = {}
-        self._ends = {"test": "", "result": "", "limit": "", "note": ""}
+        self._ends: dict[str, Any] = {}
+        self._bounds: list[Bound] = []
+        self._asked: dict[tuple[str, int], None] = {}
+        """Fields that were asked for, with the record of each."""
+        self.one_case = False
 
     def of_float(self, field: str) -> bool:
         """Whether a field is one of a float of the list that is meant."""
-        return self.listed_at >= 0 and field in self.gauges.listed and field.startswith(("float_", "magnet_"))
+        return self.listed_at >= 0 and field in self.gauges.listed and field.startswith(_FLOATS)
 
     def states(self, field: str) -> bool:
         """Whether the sheet, or the float list that is meant, states a field."""
+        self.ask(field)
         if self.of_float(field):
             return bool(self.gauges.listed[field].given[self.listed_at])
         return bool(self.gauges.given(field)[self._of(field)])
 
+    def ask(self, field: str) -> None:
+        """Note that the calculation depends on what a field states, or on its silence."""
+        if not self.of_float(field):
+            self._asked[field, self._of(field)] = None
+
+    def holds(self, expression: str, otherwise: str) -> None:
+        """Note where the equations hold."""
+        self._bounds.append(Bound(expression, otherwise))
+
     def _of(self, field: str) -> int:
         """The gauge of which a field is put in."""
-        return self.floats_of if field.startswith(("float_", "magnet_")) else self.record
+        return self.floats_of if field.startswith(_FLOATS) else self.record
 
     def _place(self, field: str) -> tuple[Column, int, tuple[str, str]]:
         """Column and record of a field, and the cell in which it stands."""
@@ -183,10 +199,20 @@ class Working:
         self._put(Value(symbol, name, number, _si(unit), shown(number, unit), "assumed", note=note))
         return number
 
-    def constant(self, symbol: str, name: str, number: float, unit: str, source: str) -> float:
-        """Put in a constant or a value of a table, with its source."""
-        self._put(Value(symbol, name, number, _si(unit), shown(number, unit), "constant", note=source))
+    def constant(
+        self, symbol: str, name: str, number: float, unit: str, source: str, takes: Sequence[str] = ()
+    ) -> float:
+        """Put in a constant or a value of a table, with its source. `takes`: inputs for which it holds."""
+        said = shown(number, unit)
+        self._put(
+            Value(symbol, name, number, _si(unit), said, "constant", note=source, takes=self._inputs(takes))
+        )
         return number
+
+    def _inputs(self, symbols: Sequence[str]) -> tuple[str, ...]:
+        """Those of the symbols that are numbers put in; all of them for '*'."""
+        known = [one.symbol for one in self.inputs if one.number is not None]
+        return tuple(known if "*" in symbols else (one for one in symbols if one in known))
 
     def step(self, symbol: str, name: str, expression: str, unit: str, source: str = "") -> float:
         """Compute a number from those before it."""
@@ -194,18 +220,28 @@ class Working:
         self._add(Step(symbol, name, expression, number, _si(unit), shown(number, unit), source))
         return number
 
-    def computed(self, symbol: str, name: str, number: float, unit: str, function: str, source: str) -> float:
+    def computed(
+        self,
+        symbol: str,
+        name: str,
+        number: float,
+        unit: str,
+        function: str,
+        source: str,
+        takes: Sequence[str] = (),
+    ) -> float:
         """Note a number that `function` of xlfuncs gave, which elementary functions do not."""
-        self._add(
-            Step(symbol, name, "", float(number), _si(unit), shown(float(number), unit), source, function)
-        )
+        said, inputs = shown(float(number), unit), self._inputs(takes)
+        self._add(Step(symbol, name, "", float(number), _si(unit), said, source, function, inputs))
         return float(number)
 
     def on_line(self, symbol: str, name: str, at: str, table: Table) -> float:
         """Read a table at an input: the rows around it, and the straight line between them."""
         here, last = self.numbers[at], len(table.at) - 1
         row = min(max(bisect_right(table.at, here) - 1, 0), last)
-        if row == last or here <= table.at[row]:
+        row -= row == last > 0 and here == table.at[last]
+        if row == last or here < table.at[row]:
+            self._beyond(at, table, row)
             return self.constant(symbol, name, table.values[row], table.unit, table.source)
         for number in (row, row + 1):
             which = "below" if number == row else "above"
@@ -215,25 +251,71 @@ class Working:
             value = table.values[number]
             self.constant(f"{symbol}{number - row + 1}", f"{name}, {label_}", value, table.unit, table.source)
         low, high = f"{at}_{symbol}1", f"{at}_{symbol}2"
+        ends = " to ".join(shown(table.at[number], table.at_unit) for number in (row, row + 1))
+        self.holds(f"AND({at}>={low},{at}<={high})", f"{at} is outside the rows of the table, {ends}")
         line = f"{symbol}1+({symbol}2-{symbol}1)*({at}-{low})/({high}-{low})"
         return self.step(symbol, name, line, table.unit, "straight line between the rows")
+
+    def _beyond(self, at: str, table: Table, row: int) -> None:
+        """A table whose end row stands for all beyond it."""
+        if len(table.at) > 1:
+            sign, end = (">=", table.at[row]) if row else ("<=", table.at[0])
+            within = f"{at}{sign}{_plain(end)}"
+            self.holds(within, f"{at} is within the table, whose end row was taken")
 
     def tried(self, write: Callable[[], float], number: float) -> bool:
         """Whether `write` comes to the number; where it does not, what it wrote is taken back."""
         kept, inputs, steps = dict(self.numbers), len(self.inputs), len(self.steps)
+        bounds = len(self._bounds)
         if isclose(write(), number, rel_tol=1e-9, abs_tol=1e-12):
             return True
-        del self.inputs[inputs:], self.steps[steps:]
+        del self.inputs[inputs:], self.steps[steps:], self._bounds[bounds:]
         self.numbers = kept
         return False
 
-    def judge(self, test: str, result: str = "", limit: str = "", note: str = "") -> None:
+    def judge(
+        self, test: str, result: str = "", limit: str = "", note: str = "", same: tuple[str, str] = ("", "")
+    ) -> None:
         """The test that is true where the rule fires."""
-        self._ends = {"test": test, "result": result, "limit": limit, "note": note}
+        self._ends = {"test": test, "result": result, "limit": limit, "note": note, "same": same}
 
-    def done(self) -> Calculation:
-        """The calculation."""
-        return Calculation(tuple(self.inputs), tuple(self.steps), **self._ends)
+    def done(self, needs: Iterable[str] = ()) -> Calculation:
+        """The calculation. `needs`: fields that the rule asks for, whether they are put in or not."""
+        for field in needs:
+            if field in load("fields"):
+                self.ask(field)
+        return Calculation(
+            tuple(self.inputs),
+            tuple(self.steps),
+            **({"test": ""} | self._ends),
+            bounds=tuple(self._bounds),
+            stands=tuple(self._stands()),
+            one_case=self.one_case,
+        )
+
+    def _stands(self) -> Iterator[Stand]:
+        """The cells that are taken as they stand: texts, blanks, what joins lists, numbers put in nowhere."""
+        followed = {(one.sheet, one.cell) for one in self.inputs if one.number is not None}
+        asked = list(self._asked)
+        if any(field in self.gauges.listed and field.startswith(_FLOATS) for field, _ in asked):
+            asked += [("float_part", self.floats_of), ("float_part", self.record)]
+        seen = set[tuple[str, str]]()
+        found = [(label(field), self.gauges.column(field), record) for field, record in asked]
+        if (row := int(self.gauges.float_row[self.floats_of])) >= 0 and ("float_part", self.record) in asked:
+            found.append(("part number in the float list", self.gauges.listed["float_part"], row))
+        places = [(name, str(column.sheet[at]), column.address(at)) for name, column, at in found]
+        for name, sheet, cell in (*places, *self._headings(followed)):
+            if cell and (sheet, cell) not in followed and (sheet, cell) not in seen:
+                seen.add((sheet, cell))
+                yield Stand(name, sheet, cell)
+
+    def _headings(self, followed: Collection[tuple[str, str]]) -> Iterator[tuple[str, str, str]]:
+        """The headings that say the units of the numbers put in."""
+        columns = {(sheet, cell.rstrip("0123456789")) for sheet, cell in followed}
+        for table in (*self.gauges.book.gauges, *self.gauges.book.floats):
+            for one in table.recognised:
+                if (one.sheet, one.column) in columns and one.unit_source == "heading":
+                    yield f"heading of {label(one.field)}", one.sheet, one.heading_cell
 
     def _put(self, value: Value) -> None:
         self.inputs.append(value)
@@ -248,6 +330,11 @@ class Working:
 def _si(unit: str) -> str:
     """The SI unit of a number that a person reads in a unit of its own: a difference, a stress."""
     return unit.removesuffix(" difference").removesuffix(" stress")
+
+
+def _plain(number: float) -> str:
+    """A number as an expression has it."""
+    return repr(float(number)).replace("e", "E")
 
 
 def nan_if(number: float | None) -> float:
