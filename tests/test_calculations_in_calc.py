@@ -129,7 +129,7 @@ CHANGES: dict[str, tuple[str, Edits]] = {
 
 @pytest.fixture(scope="module")
 def drawn(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]]:
-    """The verdicts of each changed copy as Calc computes them: without kept results it has to. One run for all."""
+    """The verdicts of each changed copy as Calc computes them, in one run: without kept results it has to."""
     folder = tmp_path_factory.mktemp("copies")
     copies = {}
     for name, faults in MADE.items():
@@ -194,9 +194,7 @@ def turned(drawn: dict[str, dict[str, Any]], change: str) -> dict[str, Any]:
     """The verdicts of the demo's copy that a change turned, by tag."""
     first = drawn["demo"]
     assert len(first) > 35 and set(first.values()) == {"finding"}
-    return {
-        name.split(":")[0]: verdict for name, verdict in drawn[change].items() if verdict != first[name]
-    }
+    return {name.split(":")[0]: verdict for name, verdict in drawn[change].items() if verdict != first[name]}
 
 
 def test_the_demos_copy_follows_a_change(drawn: dict[str, dict[str, Any]]) -> None:

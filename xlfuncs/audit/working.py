@@ -6,13 +6,14 @@ import re
 from bisect import bisect_right
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import isclose, isnan
+from math import isclose, isnan, log10
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.audit import written as links
-from xlfuncs.audit.calculation import Bound, Calculation, Stand, Step, Value, evaluate
+from xlfuncs.audit.calculation import Bound, Calculation, Stand, Step, Value, evaluate, symbols
 from xlfuncs.audit.gauges import DISPLAY_UNITS, label
 from xlfuncs.audit.settings import Settings, setting_source
+from xlfuncs.audit.shown import ROUNDED, Units
 from xlfuncs.data import load
 from xlfuncs.lists.model import Column
 from xlfuncs.units import Converter, UnitError, converter
@@ -34,43 +35,11 @@ SI = {
 }
 """Quantity -> unit in which the audit computes; pressures are above the atmosphere's."""
 
-SHOWN = {
-    "m": (1e-3, 0.0, "mm"),
-    "kg": (1e-3, 0.0, "g"),
-    "A": (1e-3, 0.0, "mA"),
-    "K": (1.0, 273.15, "degC"),
-    "K difference": (1.0, 0.0, "K"),
-    "Pa": (1e5, 0.0, "barg"),
-    "Pa.s": (1e-3, 0.0, "mPa.s"),
-    "Pa difference": (1e5, 0.0, "bar"),
-    "Pa stress": (1e6, 0.0, "MPa"),
-    "1/K": (1e-6, 0.0, "1e-6/K"),
-    "m2": (1e-4, 0.0, "cm2"),
-    "m3": (1e-6, 0.0, "cm3"),
-}
-"""SI unit -> size, zero and name of the unit in which a person reads it."""
-
 WATER_60F = converter("SG", "density").scale
 WATER = f"SG: over water at 60 degF, {WATER_60F:.9g} kg/m3"
 _FLOATS = ("float_", "magnet_")
 """How the fields begin that a float list states."""
 PROPOSED = "as this remedy proposes it"
-_ROUNDED = 1e-12
-"""What is left of a zero when its unit was converted, over the numbers that were subtracted."""
-
-
-def shown(number: float, unit: str) -> str:
-    """An SI number as a person reads it.
-
-    >>> shown(0.0184, "m"), shown(850.0, "kg/m3"), shown(0.25, "")
-    ('18.4 mm', '850 kg/m3', '0.25')
-    """
-    size, zero, name = SHOWN.get(unit, (1.0, 0.0, unit))
-    value = (number - zero) / size
-    if abs(value) < _ROUNDED * max(abs(number), abs(zero)) / size:  # 273.15 K is 0 degC, not 5.7e-14
-        value = 0.0
-    text = f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"
-    return f"{text} {name}".strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +60,7 @@ class Working:
         self.gauges = gauges
         self.settings = settings
         self.record = record
+        self.units = Units(gauges, record)
         self.listed_at = listed_at
         """The record of the float list whose float is meant instead of the gauge's own; -1: its own."""
         self.floats_of = record
@@ -153,7 +123,7 @@ class Working:
         if end:
             one = float(getattr(column, end)[record])
             number = number if isnan(one) else one
-        said = self.gauges.say(self._of(field), field, number)
+        said = self.units.stated(column, record, quantity, number)
         notes = [part[record] for part in (column.assumed, column.noted, column.source) if record in part]
         value = Value(symbol, label(field), number, SI[quantity], said, "cell", *place)
         self._put(_linked(value, column, quantity, record, notes))
@@ -164,7 +134,7 @@ class Working:
         column = self.gauges.listed[field]
         quantity = str(load("fields")[field]["quantity"])
         number = column.number(record)
-        said = self.gauges.say(self.record, field, number)
+        said = self.units.stated(column, record, quantity, number)
         place = str(column.sheet[record]), column.address(record)
         name = f"{label(field)} in the float list"
         value = Value(symbol, name, number, SI[quantity], said, "cell", *place)
@@ -187,7 +157,14 @@ class Working:
         meaning, source = setting_source(name)
         self._put(
             Value(
-                symbol, meaning, number, _si(unit), shown(number, unit), "setting", stated=name, note=source
+                symbol,
+                meaning,
+                number,
+                _si(unit),
+                self.units.both(number, unit),
+                "setting",
+                stated=name,
+                note=source,
             )
         )
         return number
@@ -196,14 +173,14 @@ class Working:
         self, symbol: str, name: str, number: float, unit: str, note: str = "nothing is stated"
     ) -> float:
         """Put in what is taken where nothing is stated."""
-        self._put(Value(symbol, name, number, _si(unit), shown(number, unit), "assumed", note=note))
+        self._put(Value(symbol, name, number, _si(unit), self.units.say(number, unit), "assumed", note=note))
         return number
 
     def constant(
         self, symbol: str, name: str, number: float, unit: str, source: str, takes: Sequence[str] = ()
     ) -> float:
         """Put in a constant or a value of a table, with its source. `takes`: inputs for which it holds."""
-        said = shown(number, unit)
+        said = self.units.both(number, unit)
         self._put(
             Value(symbol, name, number, _si(unit), said, "constant", note=source, takes=self._inputs(takes))
         )
@@ -217,8 +194,16 @@ class Working:
     def step(self, symbol: str, name: str, expression: str, unit: str, source: str = "") -> float:
         """Compute a number from those before it."""
         number = float(evaluate(expression, self.numbers))
-        self._add(Step(symbol, name, expression, number, _si(unit), shown(number, unit), source))
+        if abs(number) < ROUNDED * self._largest(expression, _si(unit)):
+            number = 0.0  # what is left where a number was subtracted from itself
+        self._add(Step(symbol, name, expression, number, _si(unit), self.units.say(number, unit), source))
         return number
+
+    def _largest(self, expression: str, unit: str) -> float:
+        """The largest of the numbers of that unit that an expression names."""
+        units = {one.symbol: one.unit for one in self.inputs} | {one.symbol: one.unit for one in self.steps}
+        named = (one for one in symbols(expression) if units[one] == unit)
+        return max((abs(self.numbers[one]) for one in named), default=0.0)
 
     def computed(
         self,
@@ -231,7 +216,7 @@ class Working:
         takes: Sequence[str] = (),
     ) -> float:
         """Note a number that `function` of xlfuncs gave, which elementary functions do not."""
-        said, inputs = shown(float(number), unit), self._inputs(takes)
+        said, inputs = self.units.say(float(number), unit), self._inputs(takes)
         self._add(Step(symbol, name, "", float(number), _si(unit), said, source, function, inputs))
         return float(number)
 
@@ -251,7 +236,7 @@ class Working:
             value = table.values[number]
             self.constant(f"{symbol}{number - row + 1}", f"{name}, {label_}", value, table.unit, table.source)
         low, high = f"{at}_{symbol}1", f"{at}_{symbol}2"
-        ends = " to ".join(shown(table.at[number], table.at_unit) for number in (row, row + 1))
+        ends = " to ".join(self.units.say(table.at[number], table.at_unit) for number in (row, row + 1))
         self.holds(f"AND({at}>={low},{at}<={high})", f"{at} is outside the rows of the table, {ends}")
         line = f"{symbol}1+({symbol}2-{symbol}1)*({at}-{low})/({high}-{low})"
         return self.step(symbol, name, line, table.unit, "straight line between the rows")
@@ -355,9 +340,11 @@ def _linked(value: Value, column: Column, quantity: str, record: int, notes: lis
     if number is None or not link or isinstance(raw, bool):
         return value
     if isinstance(raw, str):
+        notes = [*notes, *([f"1 {unit} = {known.scale:.9g} {value.unit}"] if _is_factor(known) else [])]
         written = links.find(raw, number, known.to_si, column.raw[:_PROVING].tolist())
         if written is None:
-            return value
+            return replace(value, note="; ".join(notes))
+        notes = notes[:-1] if _is_factor(known) else notes
     elif not isinstance(raw, (int, float)) or abs(known.to_si(float(raw)) - number) > 1e-9 * abs(number):
         return value
     plain = written is None and type(known) is Converter
@@ -369,6 +356,11 @@ def _linked(value: Value, column: Column, quantity: str, record: int, notes: lis
         written=written,
         note="; ".join([*notes, *([WATER] if known.scale == WATER_60F else [])]),
     )
+
+
+def _is_factor(known: Converter) -> bool:
+    """Whether a unit is a multiple of that of SI, and no power of ten."""
+    return type(known) is Converter and not known.offset and not log10(known.scale).is_integer()
 
 
 _PROVING = 200
