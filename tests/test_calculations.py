@@ -81,7 +81,8 @@ def test_a_calculation_stands_in_the_json_and_survives_a_pickle(demo: AuditResul
     plain = json.loads(json.dumps(demo.to_dict(), allow_nan=False))
     calculations = [f["calculation"] for f in plain["findings"] if f["calculation"]]
     assert len(calculations) == len(computed(demo))
-    assert set(calculations[0]) == {"inputs", "steps", "test", "result", "limit", "elementary", "note"}
+    parts = {"inputs", "steps", "test", "result", "limit", "elementary", "note", "same", "bounds", "stands"}
+    assert set(calculations[0]) == parts | {"one_case"}
     again = pickle.loads(pickle.dumps(demo.findings))
     assert [f.calculation for f in again] == [f.calculation for f in demo.findings]
 
@@ -177,6 +178,15 @@ def test_a_rule_and_its_calculation_agree(example: Finding) -> None:
     for name, (symbol, size) in STATED.get(example.rule, {}).items():
         stated = float(example.evidence[name]) * size
         assert numbers[symbol] == pytest.approx(stated, rel=1e-9, abs=1e-6 * size), name
+
+
+def test_the_equations_hold_for_their_own_numbers(example: Finding) -> None:
+    calculation = example.calculation
+    assert calculation is not None
+    numbers = calculation.numbers()
+    assert [one.otherwise for one in calculation.bounds if not evaluate(one.expression, numbers)] == []
+    places = {(one.sheet, one.cell) for one in calculation.inputs if one.number is not None}
+    assert not [one for one in calculation.stands if (one.sheet, one.cell) in places]
 
 
 def test_every_input_says_where_it_comes_from(example: Finding) -> None:

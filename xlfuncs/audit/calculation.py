@@ -47,6 +47,8 @@ class Value:
     """How x stands in the cell, where that is a text."""
     note: str = ""
     """What had to be assumed of it, where the setting or the assumption comes from."""
+    takes: tuple[str, ...] = ()
+    """Symbols of inputs for which a constant holds: with another of those it would be another."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
@@ -68,10 +70,38 @@ class Step:
     """Of the equation."""
     function: str = ""
     """Of xlfuncs, where there is no expression."""
+    takes: tuple[str, ...] = ()
+    """Symbols of the inputs of that function; none: those that no expression follows."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
         return _plain(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A cell that a calculation takes as it stood: with another content another one would be needed."""
+
+    name: str
+    sheet: str
+    cell: str
+
+    def to_dict(self) -> dict[str, Any]:
+        """The stable JSON form."""
+        return {name: getattr(self, name) for name in self.__dataclass_fields__}
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """Where the equations of a calculation hold."""
+
+    expression: str
+    otherwise: str
+    """What is the matter where it is not true: 'T is outside the rows of the table'."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The stable JSON form."""
+        return {name: getattr(self, name) for name in self.__dataclass_fields__}
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +117,12 @@ class Calculation:
     limit: str = ""
     """Symbol of what it is judged by."""
     note: str = ""
+    same: tuple[str, str] = ("", "")
+    """Symbols of two texts: the rule fires where they differ, but for case, blanks and punctuation."""
+    bounds: tuple[Bound, ...] = ()
+    stands: tuple[Stand, ...] = ()
+    one_case: bool = False
+    """Whether the gauge has further cases, which this does not compute."""
 
     @property
     def elementary(self) -> bool:
@@ -111,6 +147,25 @@ class Calculation:
             known[step.symbol] = evaluate(step.expression, known) if step.expression else step.number
         return known
 
+    def unmoved(self) -> list[Value]:
+        """The inputs which may not change, since a number that stands as it was computed takes them."""
+        followed = {s for step in self.steps for s in symbols(step.expression)} | set(symbols(self.test))
+        asked, seen = [*symbols(self.test)], set[str]()
+        known: dict[str, Value | Step] = {one.symbol: one for one in self.inputs}
+        known |= {one.symbol: one for one in self.steps}
+        fixed: set[str] = set()
+        while asked:
+            if (one := known[asked.pop()]).symbol in seen:
+                continue
+            seen.add(one.symbol)
+            fixed |= set(one.takes)
+            asked += symbols(one.expression) if isinstance(one, Step) else ()
+        return [
+            one
+            for one in self.inputs
+            if one.number is not None and (one.symbol in fixed or one.symbol not in followed)
+        ]
+
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
         return {
@@ -121,6 +176,10 @@ class Calculation:
             "limit": self.limit,
             "elementary": self.elementary,
             "note": self.note,
+            "same": [symbol for symbol in self.same if symbol],
+            "bounds": [bound.to_dict() for bound in self.bounds],
+            "stands": [stand.to_dict() for stand in self.stands],
+            "one_case": self.one_case,
         }
 
 

@@ -427,7 +427,7 @@ class Gauges:
             return None
         unit = str(column.unit[record])
         if not unit and not column.given[record]:
-            unit = self._usual_unit(record, spec["quantity"])
+            unit = self.usual_unit(record, spec["quantity"])
         unit = unit or DISPLAY_UNITS[spec["quantity"]]
         try:
             into = converter(unit, spec["quantity"], assume=True)
@@ -449,7 +449,7 @@ class Gauges:
                     return unit
         return converter(vacuum.removesuffix(" vac"), "pressure_gauge", assume=True).unit
 
-    def _usual_unit(self, record: int, quantity: str) -> str:
+    def usual_unit(self, record: int, quantity: str) -> str:
         """The unit of the gauge's first value of a quantity; "" where it has none."""
         for name, column in self.own.items():
             if load("fields")[name].get("quantity") == quantity and column.given[record]:

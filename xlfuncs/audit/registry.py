@@ -24,7 +24,7 @@ import numpy as np
 
 from xlfuncs.additions import RULES, Added, added
 from xlfuncs.audit.calculation import Calculation
-from xlfuncs.audit.gauges import Gauges, Mask
+from xlfuncs.audit.gauges import Gauges, Mask, stated_in
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
@@ -244,7 +244,7 @@ def calculation_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> 
         return None
     working = Working(gauges, settings, hit.record)
     item.calculate(working, hit)
-    return working.done()
+    return working.done(stated_in(need) for group in (*item.needed, item.assumes) for need in group)
 
 
 def remedy_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:

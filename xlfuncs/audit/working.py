@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import isclose, isnan
+from math import isclose, isnan, log10
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.audit import written as links
-from xlfuncs.audit.calculation import Calculation, Step, Value, evaluate
+from xlfuncs.audit.calculation import Bound, Calculation, Stand, Step, Value, evaluate, symbols
 from xlfuncs.audit.gauges import DISPLAY_UNITS, label
 from xlfuncs.audit.settings import Settings, setting_source
+from xlfuncs.audit.shown import ROUNDED, Units
 from xlfuncs.data import load
 from xlfuncs.lists.model import Column
 from xlfuncs.units import Converter, UnitError, converter
@@ -34,41 +35,11 @@ SI = {
 }
 """Quantity -> unit in which the audit computes; pressures are above the atmosphere's."""
 
-SHOWN = {
-    "m": (1e-3, 0.0, "mm"),
-    "kg": (1e-3, 0.0, "g"),
-    "A": (1e-3, 0.0, "mA"),
-    "K": (1.0, 273.15, "degC"),
-    "K difference": (1.0, 0.0, "K"),
-    "Pa": (1e5, 0.0, "barg"),
-    "Pa.s": (1e-3, 0.0, "mPa.s"),
-    "Pa difference": (1e5, 0.0, "bar"),
-    "Pa stress": (1e6, 0.0, "MPa"),
-    "1/K": (1e-6, 0.0, "1e-6/K"),
-    "m2": (1e-4, 0.0, "cm2"),
-    "m3": (1e-6, 0.0, "cm3"),
-}
-"""SI unit -> size, zero and name of the unit in which a person reads it."""
-
 WATER_60F = converter("SG", "density").scale
 WATER = f"SG: over water at 60 degF, {WATER_60F:.9g} kg/m3"
+_FLOATS = ("float_", "magnet_")
+"""How the fields begin that a float list states."""
 PROPOSED = "as this remedy proposes it"
-_ROUNDED = 1e-12
-"""What is left of a zero when its unit was converted, over the numbers that were subtracted."""
-
-
-def shown(number: float, unit: str) -> str:
-    """An SI number as a person reads it.
-
-    >>> shown(0.0184, "m"), shown(850.0, "kg/m3"), shown(0.25, "")
-    ('18.4 mm', '850 kg/m3', '0.25')
-    """
-    size, zero, name = SHOWN.get(unit, (1.0, 0.0, unit))
-    value = (number - zero) / size
-    if abs(value) < _ROUNDED * max(abs(number), abs(zero)) / size:  # 273.15 K is 0 degC, not 5.7e-14
-        value = 0.0
-    text = f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"
-    return f"{text} {name}".strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +60,7 @@ class Working:
         self.gauges = gauges
         self.settings = settings
         self.record = record
+        self.units = Units(gauges, record)
         self.listed_at = listed_at
         """The record of the float list whose float is meant instead of the gauge's own; -1: its own."""
         self.floats_of = record
@@ -98,21 +70,35 @@ class Working:
         self.inputs: list[Value] = []
         self.steps: list[Step] = []
         self.numbers: dict[str, float] = {}
-        self._ends = {"test": "", "result": "", "limit": "", "note": ""}
+        self._ends: dict[str, Any] = {}
+        self._bounds: list[Bound] = []
+        self._asked: dict[tuple[str, int], None] = {}
+        """Fields that were asked for, with the record of each."""
+        self.one_case = False
 
     def of_float(self, field: str) -> bool:
         """Whether a field is one of a float of the list that is meant."""
-        return self.listed_at >= 0 and field in self.gauges.listed and field.startswith(("float_", "magnet_"))
+        return self.listed_at >= 0 and field in self.gauges.listed and field.startswith(_FLOATS)
 
     def states(self, field: str) -> bool:
         """Whether the sheet, or the float list that is meant, states a field."""
+        self.ask(field)
         if self.of_float(field):
             return bool(self.gauges.listed[field].given[self.listed_at])
         return bool(self.gauges.given(field)[self._of(field)])
 
+    def ask(self, field: str) -> None:
+        """Note that the calculation depends on what a field states, or on its silence."""
+        if not self.of_float(field):
+            self._asked[field, self._of(field)] = None
+
+    def holds(self, expression: str, otherwise: str) -> None:
+        """Note where the equations hold."""
+        self._bounds.append(Bound(expression, otherwise))
+
     def _of(self, field: str) -> int:
         """The gauge of which a field is put in."""
-        return self.floats_of if field.startswith(("float_", "magnet_")) else self.record
+        return self.floats_of if field.startswith(_FLOATS) else self.record
 
     def _place(self, field: str) -> tuple[Column, int, tuple[str, str]]:
         """Column and record of a field, and the cell in which it stands."""
@@ -137,7 +123,7 @@ class Working:
         if end:
             one = float(getattr(column, end)[record])
             number = number if isnan(one) else one
-        said = self.gauges.say(self._of(field), field, number)
+        said = self.units.stated(column, record, quantity, number)
         notes = [part[record] for part in (column.assumed, column.noted, column.source) if record in part]
         value = Value(symbol, label(field), number, SI[quantity], said, "cell", *place)
         self._put(_linked(value, column, quantity, record, notes))
@@ -154,7 +140,7 @@ class Working:
         column = self.gauges.listed[field]
         quantity = str(load("fields")[field]["quantity"])
         number = column.number(record)
-        said = self.gauges.say(self.record, field, number)
+        said = self.units.stated(column, record, quantity, number)
         place = str(column.sheet[record]), column.address(record)
         name = f"{label(field)} in the float list"
         value = Value(symbol, name, number, SI[quantity], said, "cell", *place)
@@ -177,7 +163,14 @@ class Working:
         meaning, source = setting_source(name)
         self._put(
             Value(
-                symbol, meaning, number, _si(unit), shown(number, unit), "setting", stated=name, note=source
+                symbol,
+                meaning,
+                number,
+                _si(unit),
+                self.units.both(number, unit),
+                "setting",
+                stated=name,
+                note=source,
             )
         )
         return number
@@ -186,32 +179,60 @@ class Working:
         self, symbol: str, name: str, number: float, unit: str, note: str = "nothing is stated"
     ) -> float:
         """Put in what is taken where nothing is stated."""
-        self._put(Value(symbol, name, number, _si(unit), shown(number, unit), "assumed", note=note))
+        self._put(Value(symbol, name, number, _si(unit), self.units.say(number, unit), "assumed", note=note))
         return number
 
-    def constant(self, symbol: str, name: str, number: float, unit: str, source: str) -> float:
-        """Put in a constant or a value of a table, with its source."""
-        self._put(Value(symbol, name, number, _si(unit), shown(number, unit), "constant", note=source))
+    def constant(
+        self, symbol: str, name: str, number: float, unit: str, source: str, takes: Sequence[str] = ()
+    ) -> float:
+        """Put in a constant or a value of a table, with its source. `takes`: inputs for which it holds."""
+        said = self.units.both(number, unit)
+        self._put(
+            Value(symbol, name, number, _si(unit), said, "constant", note=source, takes=self._inputs(takes))
+        )
         return number
+
+    def _inputs(self, symbols: Sequence[str]) -> tuple[str, ...]:
+        """Those of the symbols that are numbers put in; all of them for '*'."""
+        known = [one.symbol for one in self.inputs if one.number is not None]
+        return tuple(known if "*" in symbols else (one for one in symbols if one in known))
 
     def step(self, symbol: str, name: str, expression: str, unit: str, source: str = "") -> float:
         """Compute a number from those before it."""
         number = float(evaluate(expression, self.numbers))
-        self._add(Step(symbol, name, expression, number, _si(unit), shown(number, unit), source))
+        if abs(number) < ROUNDED * self._largest(expression, _si(unit)):
+            number = 0.0  # what is left where a number was subtracted from itself
+        self._add(Step(symbol, name, expression, number, _si(unit), self.units.say(number, unit), source))
         return number
 
-    def computed(self, symbol: str, name: str, number: float, unit: str, function: str, source: str) -> float:
+    def _largest(self, expression: str, unit: str) -> float:
+        """The largest of the numbers of that unit that an expression names."""
+        units = {one.symbol: one.unit for one in self.inputs} | {one.symbol: one.unit for one in self.steps}
+        named = (one for one in symbols(expression) if units[one] == unit)
+        return max((abs(self.numbers[one]) for one in named), default=0.0)
+
+    def computed(
+        self,
+        symbol: str,
+        name: str,
+        number: float,
+        unit: str,
+        function: str,
+        source: str,
+        takes: Sequence[str] = (),
+    ) -> float:
         """Note a number that `function` of xlfuncs gave, which elementary functions do not."""
-        self._add(
-            Step(symbol, name, "", float(number), _si(unit), shown(float(number), unit), source, function)
-        )
+        said, inputs = self.units.say(float(number), unit), self._inputs(takes)
+        self._add(Step(symbol, name, "", float(number), _si(unit), said, source, function, inputs))
         return float(number)
 
     def on_line(self, symbol: str, name: str, at: str, table: Table) -> float:
         """Read a table at an input: the rows around it, and the straight line between them."""
         here, last = self.numbers[at], len(table.at) - 1
         row = min(max(bisect_right(table.at, here) - 1, 0), last)
-        if row == last or here <= table.at[row]:
+        row -= row == last > 0 and here == table.at[last]
+        if row == last or here < table.at[row]:
+            self._beyond(at, table, row)
             return self.constant(symbol, name, table.values[row], table.unit, table.source)
         for number in (row, row + 1):
             which = "below" if number == row else "above"
@@ -221,25 +242,71 @@ class Working:
             value = table.values[number]
             self.constant(f"{symbol}{number - row + 1}", f"{name}, {label_}", value, table.unit, table.source)
         low, high = f"{at}_{symbol}1", f"{at}_{symbol}2"
+        ends = " to ".join(self.units.say(table.at[number], table.at_unit) for number in (row, row + 1))
+        self.holds(f"AND({at}>={low},{at}<={high})", f"{at} is outside the rows of the table, {ends}")
         line = f"{symbol}1+({symbol}2-{symbol}1)*({at}-{low})/({high}-{low})"
         return self.step(symbol, name, line, table.unit, "straight line between the rows")
+
+    def _beyond(self, at: str, table: Table, row: int) -> None:
+        """A table whose end row stands for all beyond it."""
+        if len(table.at) > 1:
+            sign, end = (">=", table.at[row]) if row else ("<=", table.at[0])
+            within = f"{at}{sign}{_plain(end)}"
+            self.holds(within, f"{at} is within the table, whose end row was taken")
 
     def tried(self, write: Callable[[], float], number: float) -> bool:
         """Whether `write` comes to the number; where it does not, what it wrote is taken back."""
         kept, inputs, steps = dict(self.numbers), len(self.inputs), len(self.steps)
+        bounds = len(self._bounds)
         if isclose(write(), number, rel_tol=1e-9, abs_tol=1e-12):
             return True
-        del self.inputs[inputs:], self.steps[steps:]
+        del self.inputs[inputs:], self.steps[steps:], self._bounds[bounds:]
         self.numbers = kept
         return False
 
-    def judge(self, test: str, result: str = "", limit: str = "", note: str = "") -> None:
+    def judge(
+        self, test: str, result: str = "", limit: str = "", note: str = "", same: tuple[str, str] = ("", "")
+    ) -> None:
         """The test that is true where the rule fires."""
-        self._ends = {"test": test, "result": result, "limit": limit, "note": note}
+        self._ends = {"test": test, "result": result, "limit": limit, "note": note, "same": same}
 
-    def done(self) -> Calculation:
-        """The calculation."""
-        return Calculation(tuple(self.inputs), tuple(self.steps), **self._ends)
+    def done(self, needs: Iterable[str] = ()) -> Calculation:
+        """The calculation. `needs`: fields that the rule asks for, whether they are put in or not."""
+        for field in needs:
+            if field in load("fields"):
+                self.ask(field)
+        return Calculation(
+            tuple(self.inputs),
+            tuple(self.steps),
+            **({"test": ""} | self._ends),
+            bounds=tuple(self._bounds),
+            stands=tuple(self._stands()),
+            one_case=self.one_case,
+        )
+
+    def _stands(self) -> Iterator[Stand]:
+        """The cells that are taken as they stand: texts, blanks, what joins lists, numbers put in nowhere."""
+        followed = {(one.sheet, one.cell) for one in self.inputs if one.number is not None}
+        asked = list(self._asked)
+        if any(field in self.gauges.listed and field.startswith(_FLOATS) for field, _ in asked):
+            asked += [("float_part", self.floats_of), ("float_part", self.record)]
+        seen = set[tuple[str, str]]()
+        found = [(label(field), self.gauges.column(field), record) for field, record in asked]
+        if (row := int(self.gauges.float_row[self.floats_of])) >= 0 and ("float_part", self.record) in asked:
+            found.append(("part number in the float list", self.gauges.listed["float_part"], row))
+        places = [(name, str(column.sheet[at]), column.address(at)) for name, column, at in found]
+        for name, sheet, cell in (*places, *self._headings(followed)):
+            if cell and (sheet, cell) not in followed and (sheet, cell) not in seen:
+                seen.add((sheet, cell))
+                yield Stand(name, sheet, cell)
+
+    def _headings(self, followed: Collection[tuple[str, str]]) -> Iterator[tuple[str, str, str]]:
+        """The headings that say the units of the numbers put in."""
+        columns = {(sheet, cell.rstrip("0123456789")) for sheet, cell in followed}
+        for table in (*self.gauges.book.gauges, *self.gauges.book.floats):
+            for one in table.recognised:
+                if (one.sheet, one.column) in columns and one.unit_source == "heading":
+                    yield f"heading of {label(one.field)}", one.sheet, one.heading_cell
 
     def _put(self, value: Value) -> None:
         self.inputs.append(value)
@@ -254,6 +321,11 @@ class Working:
 def _si(unit: str) -> str:
     """The SI unit of a number that a person reads in a unit of its own: a difference, a stress."""
     return unit.removesuffix(" difference").removesuffix(" stress")
+
+
+def _plain(number: float) -> str:
+    """A number as an expression has it."""
+    return repr(float(number)).replace("e", "E")
 
 
 def nan_if(number: float | None) -> float:
@@ -274,9 +346,11 @@ def _linked(value: Value, column: Column, quantity: str, record: int, notes: lis
     if number is None or not link or isinstance(raw, bool):
         return value
     if isinstance(raw, str):
+        notes = [*notes, *([f"1 {unit} = {known.scale:.9g} {value.unit}"] if _is_factor(known) else [])]
         written = links.find(raw, number, known.to_si, column.raw[:_PROVING].tolist())
         if written is None:
-            return value
+            return replace(value, note="; ".join(notes))
+        notes = notes[:-1] if _is_factor(known) else notes
     elif not isinstance(raw, (int, float)) or abs(known.to_si(float(raw)) - number) > 1e-9 * abs(number):
         return value
     plain = written is None and type(known) is Converter
@@ -288,6 +362,11 @@ def _linked(value: Value, column: Column, quantity: str, record: int, notes: lis
         written=written,
         note="; ".join([*notes, *([WATER] if known.scale == WATER_60F else [])]),
     )
+
+
+def _is_factor(known: Converter) -> bool:
+    """Whether a unit is a multiple of that of SI, and no power of ten."""
+    return type(known) is Converter and not known.offset and not log10(known.scale).is_integer()
 
 
 _PROVING = 200

@@ -130,7 +130,7 @@ def link(known: Converter) -> str:
 
 
 def _plain(number: float) -> str:
-    return repr(number).replace("e", "E")
+    return f"{number:.12g}".replace("e", "E")
 
 
 def _signed(number: float) -> str:

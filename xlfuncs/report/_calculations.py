@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from math import isclose, nan
 from typing import Any, Final
 
 from openpyxl import Workbook
-from openpyxl.utils import absolute_coordinate
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlfuncs.audit.calculation import Calculation, Step, Value, evaluate, formula, symbols
 from xlfuncs.audit.model import Finding
 from xlfuncs.audit.written import MINUS, SPACES, Written, find
 from xlfuncs.lists import own
+from xlfuncs.report import _guards as guards
 from xlfuncs.report import _sheets as sheets
 from xlfuncs.report import _words as words
 
@@ -29,13 +29,15 @@ IN_ORDER: Final = "in order"
 NO_NUMBER: Final = "no number"
 """What stands for an input whose cell holds none, or none that is written as the first one was."""
 _UNDECIDED: Final = "an input is no number"
-_AUDIT_AGAIN: Final = "audit again"
+_UNREAD: Final = "not decided, audit again: a step has no number"
+_BLANK: Final = "not decided, audit again: a text is blank"
 _STANDS: Final = "Numbers above without a formula stand as computed and follow no change: audit the copy."
-_A_WORD: Final = "stands as it was read: the equations below are those for it"
+_A_WORD: Final = "the equations below are those for this text: with another one audit the copy"
 _DOES_NOT_FOLLOW: Final = "stands as it was read: does not follow its cell; type another number here"
+_CHANGED: Final = "cells changed since the audit that no formula here follows"
 
 
-def add(book: Workbook, findings: Sequence[Finding], held: Held, taken: Collection[str]) -> None:
+def add(book: Workbook, findings: Sequence[Finding], held: guards.Held, taken: Collection[str]) -> None:
     """Put the sheet behind the findings, which are ordered. `held`: of what formulas may name."""
     worked = [
         (number, f, calculation)
@@ -54,14 +56,10 @@ def add(book: Workbook, findings: Sequence[Finding], held: Held, taken: Collecti
     sheets.fit(sheet)
 
 
-Held = Callable[[str, str], Any]
-"""What a cell holds, by its sheet and address; None where no formula may name it."""
-
-
 class _Page:
     """The sheet while it is written."""
 
-    def __init__(self, sheet: Worksheet, held: Held) -> None:
+    def __init__(self, sheet: Worksheet, held: guards.Held) -> None:
         self.sheet = sheet
         self.held = held
         self.row = 1
@@ -83,14 +81,40 @@ class _Page:
             self._input(value)
             where[value.symbol] = f"$D${self.row}"
         numbers = sum(value.number is not None for value in calculation.inputs)
-        open_ = f'IF(COUNT($D${first}:$D${max(self.row, first)})<{numbers},"{_UNDECIDED}",'
-        if moved := _moved(calculation, where):
-            open_ += f'IF({moved},"{_AUDIT_AGAIN}",'
+        unless = [(f"COUNT($D${first}:$D${max(self.row, first)})<{numbers}", f'"{_UNDECIDED}"')]
+        unless += self._unchanged(calculation)
+        if all(calculation.same):
+            blank = ",".join(f"LEN(TRIM({where[symbol]}))=0" for symbol in calculation.same)
+            unless.append((f"OR({blank})", f'"{_BLANK}"'))
+        if moved := guards.moved(calculation, where):
+            unless.append((f"OR({','.join(condition for _, condition in moved)})", guards.named(moved)))
         for step in calculation.steps:
             self._step(step, where)
             where[step.symbol] = f"$D${self.row}"
-        self._verdict(head, calculation, where, open_)
+        self._verdict(head, calculation, where, [*unless, *guards.beyond(calculation, where)])
         self.row += 1
+
+    def _unchanged(self, calculation: Calculation) -> list[tuple[str, str]]:
+        """A row that counts what was changed and no number follows; when no verdict is drawn for it."""
+        compared = {symbol for symbol in calculation.same if symbol}
+        given = [one for one in calculation.inputs if one.origin == "cell" and one.symbol not in compared]
+        loose = [one for one in given if one.number is None or not _linked(one, self.held).link]
+        followed = {(one.sheet, one.cell) for one in calculation.inputs if one not in loose and one.cell}
+        cells = {(one.sheet, one.cell): one.name for one in loose}
+        cells |= {(one.sheet, one.cell): one.name for one in calculation.stands}
+        changed = [
+            (f"{name} ({cell})", condition)
+            for (sheet, cell), name in cells.items()
+            if (sheet, cell) not in followed
+            and (condition := guards.differs(guards.reference(sheet, cell), self.held(sheet, cell)))
+        ]
+        if not changed:
+            return []
+        told = ", ".join(name for name, _ in changed)
+        self.line(None, "", _CHANGED, further=(told, "another content of these cells needs another audit"))
+        self._number(f"={guards.counted(changed)}", 0)
+        self.sheet.cell(self.row, _VALUE).number_format = "General"
+        return [(f"$D${self.row}>0", guards.named(changed))]
 
     def line(
         self,
@@ -128,10 +152,18 @@ class _Page:
         note = "; ".join(filter(None, (value.note, told)))
         self.line(None, value.symbol, value.name, value.unit, value.shown, (_origin(value), note), fill="")
         if value.number is None:
-            sheets.put(self.sheet, self.row, _VALUE, value.stated or value.shown, fill=sheets.ANSWER)
+            self._text(value)
             return
         content: Any = _link(value) if linked else value.number
         self._number(content, value.number if linked else None, sheets.ANSWER, boxed=True)
+
+    def _text(self, value: Value) -> None:
+        """A text as it stands in its cell now."""
+        text = value.stated or value.shown
+        if value.cell and self.held(value.sheet, value.cell) not in (None, guards.NOWHERE):
+            self._number(f'={guards.reference(value.sheet, value.cell)}&""', text, sheets.ANSWER)
+        else:
+            sheets.put(self.sheet, self.row, _VALUE, text, fill=sheets.ANSWER)
 
     def _step(self, step: Step, where: dict[str, str]) -> None:
         told = f"{step.symbol} = {step.expression}" if step.expression else f"number of {step.function}"
@@ -141,15 +173,17 @@ class _Page:
         else:
             self._number(step.number, None)
 
-    def _verdict(self, head: int, calculation: Calculation, where: dict[str, str], unless: str) -> None:
-        """The verdict stands last, and again in the finding's first line. `unless`: when none is drawn."""
-        if not calculation.test:
-            return
-        self.line(None, "", "Verdict", further=("", f"a finding where {calculation.test}"), font=sheets.BOLD)
-        if set(symbols(calculation.test)) <= where.keys():
-            test = formula(calculation.test, where)
-            decided = f'IFERROR(IF({test},"{FINDING}","{IN_ORDER}"),"{FINDING}")'
-            self._number(f"={unless}{decided}{')' * unless.count('IF(')}", FINDING)
+    def _verdict(
+        self, head: int, calculation: Calculation, where: dict[str, str], unless: list[tuple[str, str]]
+    ) -> None:
+        """The verdict stands last, and again in the finding's first line. `unless`: when another is drawn."""
+        test, told = _test(calculation, where)
+        if test:
+            self.line(None, "", "Verdict", further=("", told), font=sheets.BOLD)
+            in_order = guards.OF_ONE_CASE if calculation.one_case else IN_ORDER
+            decided = f'IFERROR(IF({test},"{FINDING}","{in_order}"),"{_UNREAD}")'
+            opened = "".join(f"IF({condition},{answer}," for condition, answer in unless)
+            self._number(f"={opened}{decided}{')' * len(unless)}", FINDING)
             last = self.row
             self.row = head
             self._number(f"=$D${last}", FINDING)
@@ -160,18 +194,15 @@ class _Page:
             self.line(text=words.sentence(calculation.note))
 
 
-def _moved(calculation: Calculation, where: dict[str, str]) -> str:
-    """Whether an input was changed that only a function of xlfuncs takes, whose number stays; "" for none."""
-    if calculation.elementary:
-        return ""
-    followed = {s for step in calculation.steps for s in symbols(step.expression)}
-    followed |= set(symbols(calculation.test))
-    tests = [
-        f"ABS({where[one.symbol]}-({one.number!r}))>{1e-9 * abs(one.number) + 1e-12!r}".replace("e", "E")
-        for one in calculation.inputs
-        if one.number is not None and one.symbol not in followed
-    ]
-    return f"OR({','.join(tests)})" if tests else ""
+def _test(calculation: Calculation, where: dict[str, str]) -> tuple[str, str]:
+    """The condition under which it is a finding, as a formula, and as it is told; "" for none."""
+    if all(calculation.same):
+        own, noted = (where[symbol] for symbol in calculation.same)
+        differ = f"{guards.alike(own)}<>{guards.alike(noted)}"
+        return differ, "a finding where {} and {} differ".format(*calculation.same)
+    if calculation.test and set(symbols(calculation.test)) <= where.keys():
+        return formula(calculation.test, where), f"a finding where {calculation.test}"
+    return "TRUE", "a finding while the texts above stand"
 
 
 def _format(number: float) -> str:
@@ -182,7 +213,7 @@ def _format(number: float) -> str:
     return "0.0000##" if size >= 1e-2 or not size else "0.00000E+00"
 
 
-def _linked(value: Value, held: Held) -> Value:
+def _linked(value: Value, held: guards.Held) -> Value:
     """The value by what its whole cell holds, of which it may be a part; without a link where it has none."""
     if not (value.link and value.cell):
         return replace(value, link="")
@@ -205,7 +236,7 @@ def _linked(value: Value, held: Held) -> Value:
 
 def _link(value: Value) -> str:
     """The formula that fetches an input from its cell, in SI."""
-    cell = f"{words.quoted_sheet(value.sheet)}!{absolute_coordinate(value.cell)}"
+    cell = guards.reference(value.sheet, value.cell)
     if value.written is None:
         return f'=IF(ISNUMBER({cell}),{formula(value.link, {"x": cell})},"{NO_NUMBER}")'
     number = f"IF(ISNUMBER({cell}),{cell},{_read(cell, value.written, value.stated)})"
@@ -219,19 +250,14 @@ def _read(cell: str, written: Written, stated: str) -> str:
         if mark in stated:
             text = f'SUBSTITUTE({text},"{mark}","{plain}")'
     if written.before:
-        before, found = _quoted(written.before), text
+        before, found = guards.quoted(written.before), text
         if written.nth > 1:
             before, found = "CHAR(1)", f"SUBSTITUTE({text},{before},CHAR(1),{written.nth})"
         text = f"MID({text},FIND({before},{found})+{len(written.before)},255)"
     if written.after:
-        text = f"LEFT({text},FIND({_quoted(written.after)},{text})-1)"
-    marks = f"{_quoted(written.decimal)},{_quoted(written.group)}"
+        text = f"LEFT({text},FIND({guards.quoted(written.after)},{text})-1)"
+    marks = f"{guards.quoted(written.decimal)},{guards.quoted(written.group)}"
     return f'_xlfn.NUMBERVALUE({text},{marks})/(TRIM({text})<>"")'
-
-
-def _quoted(text: str) -> str:
-    doubled = text.replace('"', '""')
-    return f'"{doubled}"'
 
 
 def _follows(value: Value) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 
 from xlfuncs.audit.model import Accepted, AuditResult, Finding
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.report import _calculations, _files, _marks, _reading, _sheets
+from xlfuncs.report import _calculations, _files, _guards, _marks, _reading, _sheets
 from xlfuncs.report import _summary as summary
 from xlfuncs.report._package import Annotated, CannotKeep
 from xlfuncs.spreadsheet.address import split_address
@@ -64,7 +64,7 @@ def _annotate(result: AuditResult, source: Path, path: Path) -> list[str]:
     return notes
 
 
-def _held(source: Path, sheets: Collection[str]) -> _calculations.Held:
+def _held(source: Path, sheets: Collection[str]) -> _guards.Held:
     """What the cells of some sheets hold; the file is read when the first is asked for."""
 
     @cache
@@ -73,7 +73,7 @@ def _held(source: Path, sheets: Collection[str]) -> _calculations.Held:
 
     def held(sheet: str, cell: str) -> Any:
         column, row = split_address(cell)
-        return grids()[sheet].value(row, column) if sheet in sheets and sheet in grids() else None
+        return grids()[sheet].value(row, column) if sheet in sheets and sheet in grids() else _guards.NOWHERE
 
     return held
 
@@ -154,7 +154,7 @@ def _separate(result: AuditResult, source: Path, output: Path | None, reason: st
     linked = source.suffix.lower() != ".csv"
     made = _sheets.book(result, sheets if linked else (), source.name, [note])
     _reading.add(made, result, ())
-    _calculations.add(made, summary.ordered(result), lambda sheet, cell: None, ())
+    _calculations.add(made, summary.ordered(result), lambda sheet, cell: _guards.NOWHERE, ())
     with whole_file(path, [source]) as draft:
         made.save(draft)
     return path, [note]

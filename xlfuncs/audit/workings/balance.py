@@ -70,6 +70,10 @@ def densities(work: Working, lower: float, upper: float) -> None:
 def stated_density(work: Working, symbol: str, number: float, names: tuple[str, ...] = DENSITIES) -> None:
     """The cell, and its end, that states a density."""
     for name in names:
+        work.ask(name)
+    lowest, highest = (float(end[work.record]) for end in work.gauges.densities)
+    work.one_case |= names == DENSITIES and lowest != highest
+    for name in names:
         column = work.gauges.column(name)
         if not column.given[work.record]:
             continue
@@ -90,14 +94,16 @@ def immersion(work: Working, ends: str, at: str = "") -> None:
     work.step(under, f"volume below the surface{where}", f"(m-rho_u*V)/({rho}-rho_u)", "m3", BALANCE)
     now = work.numbers
     if floats.split_ends(ends) == ("flat", "flat"):
+        work.holds(f"AND({under}>=0,{under}<=V)", f"the float sinks or hangs free{where}")
         work.step(h, f"immersion{where}", f"{under}/A", "m", GEOMETRY)
     elif now["V_b"] <= now[under] <= now["V"] - now["V_t"]:
+        work.holds(f"AND({under}>=V_b,{under}<=V-V_t)", f"the surface is at an end of the float{where}")
         name = f"immersion{where} (surface at the straight part)"
         work.step(h, name, f"c_b+({under}-V_b)/A", "m", GEOMETRY)
     else:
         depth = floats.immersion(now["m"], now["d"], now["L"], now[rho], now["rho_u"], ends)
         name = f"immersion{where} (surface at an end)"
-        work.computed(h, name, float(depth), "m", "LG_IMMERSION", GEOMETRY)
+        work.computed(h, name, float(depth), "m", "LG_IMMERSION", GEOMETRY, (*"mdL", rho, "rho_u"))
 
 
 def offset(work: Working, hit: Hit) -> None:
@@ -288,9 +294,12 @@ def lag_of(work: Working, ends: str) -> None:
     float_ = Float(now["m"], now["d"], now["L"], ends=ends)
     section = float(response.restoring(float_, Fluids(now["rho"], now["rho_u"])))
     if "c_b" not in now or now["c_b"] <= now["h"] <= now["L"] - now["c_t"]:
+        if "c_b" in now:
+            work.holds("AND(h>=c_b,h<=L-c_t)", "the surface is at an end of the float")
         work.step("c", "restoring force per length", "A*(rho-rho_u)*g", "N/m", BALANCE)
     else:
-        work.computed("c", "restoring force per length", section, "N/m", "gauge.response.restoring", BALANCE)
+        name, function = "restoring force per length", "gauge.response.restoring"
+        work.computed("c", name, section, "N/m", function, BALANCE, "*")
     work.step("B", "force that pushes the float under", "(rho-rho_u)*(V-V_s)*g", "N", BALANCE)
     work.step("e", "lag", "F/c", "m", "linear about the rest position")
 
@@ -316,21 +325,35 @@ def worst(work: Working, hit: Hit) -> None:
     densities(work, lower, upper)
     work.setting("e_max", "offset_tolerance_mm", 1e-3, "m")
     immersion(work, ends)
+    for field in _MOVES:
+        work.ask(field)
     parts = {effect: float(value) * 1e-3 for effect, value in hit.case["parts"].items()}
-    summed(work, "reading offset", parts)
+    terms = summed(work, "reading offset", parts)
+    side = "e<=0" if work.numbers["e"] <= 0 else "e>=0"
+    whatever = "+".join(f"ABS({term})" for term in terms)
+    work.holds(f"OR({side},{whatever}<=e_max)", "the float reads worst on the other side")
     work.judge("ABS(w)>e_max*(1+1E-9)", "w", "e_max")
 
 
-def summed(work: Working, name: str, shares: Mapping[str, float]) -> None:
-    """w, the reading less the level: e, the offset, and what else shifts the reading at that case [m]."""
+def summed(work: Working, name: str, shares: Mapping[str, float]) -> list[str]:
+    """w, the reading less the level: e, the offset, and what else shifts the reading at that case [m].
+
+    Returns the symbols that are summed.
+    """
     work.step("e", name, "z-h", "m", "the indicator follows the magnet plane")
     terms = ["e"]
     for effect, value in shares.items():
         if abs(value) > _DUST and effect != "offset":
             terms.append(effects.share(work, effect, value))
     work.step("w", "worst reading less true level", "+".join(terms), "m", MODEL)
+    return terms
 
 
+_MOVES = (
+    "viscosity", "chamber_bore", "level_rate", "operating_temperature", "design_temperature",
+    "float_material",
+)  # fmt: skip
+"""Fields on which the effects beside the balance depend."""
 _DUST = 1e-12
 """What the subtraction of numbers leaves of an effect that is none [m]."""
 
@@ -393,5 +416,5 @@ def stability(work: Working, hit: Hit) -> None:
         work.step("GM", "metacentric height", "z_b+b-z_g", "m", METACENTRE)
     else:
         height = float(hit.evidence["metacentric_height_mm"]) / 1e3
-        work.computed("GM", "metacentric height", height, "m", "LG_METACENTRIC_HEIGHT", METACENTRE)
+        work.computed("GM", "metacentric height", height, "m", "LG_METACENTRIC_HEIGHT", METACENTRE, "*")
     work.judge("GM<=0", "GM")

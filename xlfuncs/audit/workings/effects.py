@@ -19,7 +19,7 @@ from xlfuncs.gauge import STANDARD_GRAVITY, materials
 STOKES = "annular Stokes flow past a float in liquid at rest"
 LEAD = "annular Stokes flow: the wall holds back the liquid that follows the level"
 STRAIGHT = "balance of weight and buoyancy (Archimedes), surface at the straight part"
-
+_WHOLE = "the whole model: the surface is at an end of the float, or the forces act on each other"
 
 _Write = Callable[[Working, float], float]
 
@@ -36,7 +36,7 @@ def share(work: Working, effect: str, number: float) -> str:
     else:
         ways = [_WRITTEN[effect]] if effect in _WRITTEN else []
     if not any(work.tried(partial(write, work, number), number) for write in ways):
-        work.computed(symbol, effect, number, "m", "gauge.worst.worst_reading", "surface at an end")
+        work.computed(symbol, effect, number, "m", "LG_WORST_READING", _WHOLE, "*")
     return symbol
 
 

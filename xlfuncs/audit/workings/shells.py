@@ -94,6 +94,11 @@ def _shell(work: Working) -> list[str]:
     work.step("a2", "(pi R/L_u)^2", "(PI()*R/L_u)^2", "")
     least = "E*t/R/(n^2-1+a2/2)*(1/(n^2/a2+1)^2+(t/R)^2/(12*(1-nu^2))*(n^2-1+a2)^2)"
     work.step("p_1", "the shell buckles", least, "Pa difference", MISES)
+    others = [f"({number})" for number in (lobes - 1, lobes + 1) if 2 <= number <= 64]
+    fewer = ",".join(f"p_1<={least.replace('n^2', number + '^2')}" for number in others)
+    work.holds(f"AND({fewer})", "the shell buckles in another number of lobes")
+    if "c" in now:
+        work.holds("L>c*d", "the ends leave no straight part")
     work.step("p_2", "the shell yields", "s_y*t/R", "Pa difference", MEMBRANE)
     return ["p_1", "p_2"]
 

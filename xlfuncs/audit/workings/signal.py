@@ -50,6 +50,9 @@ def current(work: Working, hit: Hit) -> None:
     work.constant("i_low", "least current of a range that is exceeded", 3.8e-3, "A", "NAMUR NE 43")
     work.constant("i_high", "greatest current of a range that is exceeded", 20.5e-3, "A", "NAMUR NE 43")
     falling = work.gauges.says("action", "reverse")[work.record] or work.numbers["urv"] < work.numbers["lrv"]
+    work.ask("action")
+    turned = work.numbers["urv"] < work.numbers["lrv"]
+    work.holds("urv<lrv" if turned else "urv>lrv", "LRV and URV changed their order")
     share = "(r_high-lev)/(r_high-r_low)" if falling else "(lev-r_low)/(r_high-r_low)"
     work.step("p", "share of the range" + (", falling signal" if falling else ""), share, "")
     work.step(
@@ -117,7 +120,7 @@ def serial(work: Working, hit: Hit) -> None:
     """Two serials that should be the same."""
     work.text("own", "serial")
     work.text("noted", hit.field)
-    work.judge("", note="Compared without blanks, case and punctuation.")
+    work.judge("", note="Compared without blanks, case and punctuation.", same=("own", "noted"))
 
 
 def alarm(work: Working, hit: Hit) -> None:

@@ -64,7 +64,13 @@ def collapse(work: Working, hit: Hit) -> None:
     if not work.tried(lambda: shells.collapse(work), number):
         name = "collapse pressure of an ideal shell: buckling or yield, whichever is lower"
         work.computed(
-            "p_c", name, number, "Pa difference", "LG_FLOAT_COLLAPSE", "'xlfuncs functions LG_FLOAT_COLLAPSE'"
+            "p_c",
+            name,
+            number,
+            "Pa difference",
+            "LG_FLOAT_COLLAPSE",
+            "'xlfuncs functions LG_FLOAT_COLLAPSE'",
+            "tdLT",
         )
     work.step("p_max", "permitted pressure", "p_c/S", "Pa difference", "safety factor")
     work.judge("p>p_max", "p", "p_max")
@@ -94,7 +100,8 @@ def _rating(work: Working, flange: str, group: str, rating: float, standard: str
     warm, bars, stepped = ratings.rating_rows(flange, group)
     table = Table(warm, bars, "K", "Pa", standard)
     if stepped or not work.tried(lambda: work.on_line("p_max", name, "T", table), rating):
-        work.constant("p_max", name, rating, "Pa", f"{standard}: the row at or below the temperature")
+        row = f"{standard}: the row at or below the temperature"
+        work.constant("p_max", name, rating, "Pa", row, "T")
 
 
 def sufficient(gauges: Gauges, settings: Settings, hit: Hit, flange: str, rating: float) -> Calculation:

@@ -76,6 +76,8 @@ def _loss(work: Working) -> None:
     follows = "surface temperature that follows: the one above, put in again until both agree"
     work.step("T_o", follows, "T_a+q_loss/(PI()*D_o*h)", "K", "film of the surface")
     work.step("q_min", "output that is needed", "q_loss*f", "W/m")
+    near = "OR(ABS(T_o-T_s)<=0.5,ABS(q-q_min)>0.1*q_min)"
+    work.holds(f"AND(ABS(T_o-T_s)<=20,{near})", "T_s has to be solved anew")
 
 
 def _film(work: Working) -> None:

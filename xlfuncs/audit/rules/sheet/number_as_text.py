@@ -30,6 +30,12 @@ def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: formulas of the sheet skip such a cell in silence: SUM and charts leave it out.
     Mend: enter it as a number and put the unit into the heading.
     """
+    stated = {
+        (one.sheet, one.column)
+        for table in (*gauges.book.gauges, *gauges.book.floats)
+        for one in table.recognised
+        if one.unit_source in ("heading", "unit row")
+    }
     for column in cells_of(gauges):
         if load("fields")[column.field]["kind"] != "quantity":
             continue
@@ -47,7 +53,16 @@ def number_as_text(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
                 column,
                 record,
                 f"{label(column.field)} '{typed}' is kept as text, not as a number{read}",
+                mend=_IN_HEADING if _column_of(column, record) in stated else "",
             )
+
+
+_IN_HEADING = "Enter it as a number; its unit stands in the heading."
+
+
+def _column_of(column: Column, record: int) -> tuple[str, str]:
+    """Sheet and letter of the column in which a cell stands."""
+    return str(column.sheet[record]), column.address(record).rstrip("0123456789")
 
 
 def _read_as(column: Column, record: int) -> str:

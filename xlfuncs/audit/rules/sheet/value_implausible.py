@@ -59,7 +59,29 @@ def value_implausible(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
                 f" (limits {least:.4g} to {most:.4g} {unit})",
                 found=Measure(value, unit),
                 evidence={"lowest_plausible": least, "highest_plausible": most},
+                mend=_meant(column, record, value, unit),
             )
+
+
+_OTHER_DENSITIES = ("kg/m3", "g/cm3", "lb/ft3")
+"""Units in which densities stand in the column of another."""
+_LIQUIDS = (300.0, 3000.0)
+"""Densities of liquids whose level is gauged, kg/m3 (common practice, no source)."""
+
+
+def _meant(column: Column, record: int, value: float, unit: str) -> str:
+    """The number in the unit in which it can be, for a density that can be in one of the usual ones only."""
+    if load("fields")[column.field]["quantity"] != "density":
+        return ""
+    low, high = _LIQUIDS
+    own = converter(unit, "density", assume=True)
+    found = [converter(other, "density") for other in _OTHER_DENSITIES if other != own.unit]
+    found = [other for other in found if low <= float(other.to_si(value)) <= high]
+    if len(found) != 1:
+        return ""
+    right = float(own.from_si(found[0].to_si(value)))
+    what = f"{value:.6g} {found[0].unit}"
+    return f"Ask whether {what} is meant, which is {right:.4g} {unit}; else correct the number."
 
 
 def _not_understood(gauges: Gauges, column: Column) -> Iterator[Unread]:
