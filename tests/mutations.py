@@ -19,10 +19,12 @@ import argparse
 import ast
 import functools
 import gc
+import hashlib
 import importlib.abc
 import importlib.util
 import math
 import os
+import pickle
 import random
 import signal
 import sys
@@ -72,7 +74,8 @@ TESTS = {
         *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),
         *("stated_cases", "list_limits", "reading_file", "advice", "column_evidence", "structures"),
         *("field_sheet", "reading_heads", "own_headings", "what_was_read", "two_things", "words"),
-        *("long_columns", "switch_words", "connections_read", "xls"),
+        *("long_columns", "switch_words", "connections_read", "xls", "columns_beside", "heads_and_rows"),
+        *("shapes_in_memory",),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
@@ -346,6 +349,9 @@ class _Bench:
         self.texts, self.drawn, self.report = texts, drawn, report
         self.coverage: Any = None
         self.quick = math.inf
+        self.kept: Path | None = None
+        self.known: set[str] = set()
+        """Tests that an earlier run has timed and traced."""
         self.seconds: dict[str, float] = {}
         self.lines: dict[str, dict[int, set[str]]] = {}
 
@@ -360,7 +366,8 @@ class _Bench:
 
     def pytest_runtestloop(self, session: Any) -> bool:
         begun = time.monotonic()
-        for item in list(session.items):
+        self._recall(session)
+        for item in [item for item in session.items if item.nodeid not in self.known]:
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
             if session.testsfailed:
                 self.report("", "", f"left out, does not pass as it is: {item.nodeid}")
@@ -368,32 +375,70 @@ class _Bench:
                 session.testsfailed = 0
                 session.shouldfail = False
         self.coverage.stop()
-        data = self.coverage.get_data()
-        for module in self.texts:
-            lines = data.contexts_by_lineno(str(_path(module)))
-            self.lines[module] = {line: set(tests) for line, tests in lines.items()}
+        self._remember(session)
         self.report("", "", f"tests run once as they are, in {time.monotonic() - begun:.0f} s")
         for n, (module, place) in enumerate(self.drawn):
             print(f"{n} of {len(self.drawn)}, {time.monotonic() - begun:.0f} s", file=sys.stderr, flush=True)
             text, line, at = changed(self.texts[module], place)
-            self.report(module, line, "" if self._noticed(session, module, text, at) else "alive")
+            self.report(module, line, "" if self._noticed(session, module, text, at, place) else "alive")
         return True
 
-    def _noticed(self, session: Any, module: str, text: str, at: range) -> bool:
+    def _recall(self, session: Any) -> None:
+        """What an earlier run saw of tests that are as they were, in a package that is as it was."""
+        if self.kept is None or not self.kept.is_file():
+            return
+        package, files, seconds, lines = pickle.loads(self.kept.read_bytes())
+        if package == _digest(sorted((ROOT / "xlfuncs").rglob("*.py"))):
+            same = {name for name, digest in files.items() if digest == _digest([ROOT / name])}
+            self.known = {test for test in seconds if test.partition("::")[0] in same}
+            self.seconds = {test: seconds[test] for test in self.known}
+            self.lines = {
+                module: {
+                    line: {test for test in tests if not test or test in self.known}
+                    for line, tests in at.items()
+                }
+                for module, at in lines.items()
+            }
+
+    def _remember(self, session: Any) -> None:
+        """Which tests pass through which line, and how long they take; kept for a further run."""
+        data = self.coverage.get_data()
+        for path in sorted((ROOT / "xlfuncs").rglob("*.py")):
+            module = path.relative_to(ROOT / "xlfuncs").with_suffix("").as_posix()
+            here = self.lines.setdefault(module, {})
+            for line, tests in data.contexts_by_lineno(str(path)).items():
+                here.setdefault(line, set()).update(tests)
+        if self.kept is not None:
+            package = _digest(sorted((ROOT / "xlfuncs").rglob("*.py")))
+            files = {
+                name: _digest([ROOT / name]) for name in {test.partition("::")[0] for test in self.seconds}
+            }
+            self.kept.write_bytes(pickle.dumps((package, files, self.seconds, self.lines)))
+
+    def _noticed(self, session: Any, module: str, text: str, at: range, place: Place) -> bool:
         """Whether a test fails on the changed module."""
         lines = self.lines[module]
-        tests = _concerned(lines, at, self.seconds)
+        name, used = _constant(self.texts[module], place)
+        name = "" if name in _shared_names() else name
+        at_use = {line: lines.get(line, set()) - {""} for line in used}
+        tests = (
+            _concerned(at_use, range(min(used), max(used) + 1), self.seconds)
+            if name and used
+            else _concerned(lines, at, self.seconds)
+        )
         tests = {test: n for test, n in tests.items() if self.seconds.get(test, 0.0) <= self.quick}
         if not tests:
             return False
         longest = LONGEST + 5 * math.ceil(sum(self.seconds.get(test, 0.0) for test in tests))
-        if all("" not in lines.get(line, set()) for line in at):
-            code = _child(lambda: self._run(session, module, text, tests), longest)
+        if name or all("" not in lines.get(line, set()) for line in at):
+            code = _child(lambda: self._run(session, module, text, tests, name), longest)
             if code != _APART:
                 return code != 0
         return noticed(module, text, tests, longest)
 
-    def _run(self, session: Any, module: str, text: str, tests: dict[str, int]) -> int:
+    def _run(self, session: Any, module: str, text: str, tests: dict[str, int], name: str = "") -> int:
+        if name:
+            setattr(sys.modules[_dotted(module)], name, _value(text, name))
         if not exchange(module, text):
             return _APART
         chosen = [item for item in session.items if item.nodeid in tests]
@@ -402,6 +447,60 @@ class _Bench:
             if session.testsfailed:
                 return 1
         return 0
+
+
+def _constant(source: str, place: Place) -> tuple[str, list[int]]:
+    """A module's own constant that functions alone use, and the lines in which they do; else ""."""
+    index, what, _ = place
+    tree = ast.parse(source)
+    if what != "constant":
+        return "", []
+    node = list(ast.walk(tree))[index]
+    name = next(
+        (
+            one.id
+            for part in tree.body
+            if isinstance(part, (ast.Assign, ast.AnnAssign)) and part.value is node
+            for one in (part.targets if isinstance(part, ast.Assign) else [part.target])
+            if isinstance(one, ast.Name)
+        ),
+        "",
+    )
+    bodies = [
+        inner
+        for part in ast.walk(tree)
+        if isinstance(part, (ast.FunctionDef, ast.AsyncFunctionDef))
+        for statement in part.body
+        for inner in ast.walk(statement)
+    ]
+    inside = {id(one): one for one in bodies if isinstance(one, ast.Name) and one.id == name}
+    every = [one for one in ast.walk(tree) if isinstance(one, ast.Name) and one.id == name]
+    if not name or len(every) != len(inside) + 1:  # one more is its own line
+        return "", []
+    return name, sorted({one.lineno for one in inside.values()})
+
+
+@functools.cache
+def _shared_names() -> frozenset[str]:
+    """Names that a module of the package takes from another one."""
+    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in (ROOT / "xlfuncs").rglob("*.py")]
+    return frozenset(
+        alias.name
+        for tree in trees
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    )
+
+
+def _value(text: str, name: str) -> object:
+    """What a module's constant is set to."""
+    for part in ast.parse(text).body:
+        if isinstance(part, (ast.Assign, ast.AnnAssign)) and part.value is not None:
+            names = part.targets if isinstance(part, ast.Assign) else [part.target]
+            if any(isinstance(one, ast.Name) and one.id == name for one in names):
+                return ast.literal_eval(part.value)
+    raise RuntimeError(f"no constant {name}")
 
 
 _APART = 17
@@ -498,6 +597,9 @@ def main(arguments: list[str]) -> int:
         help="leave out tests of more seconds: the score is a lower bound",
     )
     parser.add_argument("--again", type=Path, help="what an earlier run printed: its survivors only")
+    parser.add_argument(
+        "--kept", type=Path, help="file that keeps which test passes through which line, for further runs"
+    )
     args = parser.parse_args(arguments)
     folders = [name for name in args.modules if (ROOT / "xlfuncs" / name).is_dir()]
     named = [name if "/" in name or name in folders else f"gauge/{name}" for name in args.modules]
@@ -518,7 +620,7 @@ def main(arguments: list[str]) -> int:
         here = [(m, place) for m, place in drawn if part_of(m) == part]
         with ProcessPoolExecutor(1, get_context("fork")) as pool:  # what is imported is seen to be imported
             if here:
-                alive += pool.submit(_held, texts, here, args.tests or tests, args.quick).result()
+                alive += pool.submit(_held, texts, here, args.tests or tests, args.quick, args.kept).result()
     total = len(drawn)
     share = (total - alive) / total if total else 1.0
     print(
@@ -532,7 +634,13 @@ def _equal(module: str, line: str) -> bool:
     return f"{module}, {line.partition(': ')[2]}" in EQUAL
 
 
-def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str], quick: float) -> int:
+def _digest(files: Sequence[Path]) -> str:
+    return hashlib.sha256(b"".join(path.read_bytes() for path in files)).hexdigest()
+
+
+def _held(
+    texts: dict[str, str], drawn: Mutants, names: Sequence[str], quick: float, kept: Path | None
+) -> int:
     """How many mutants no test notices; each is printed."""
     from coverage import Coverage
 
@@ -547,7 +655,7 @@ def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str], quick: fl
     coverage = Coverage(data_file=None, include=[str(ROOT / "xlfuncs" / "*")], config_file=False)
     coverage.start()
     bench = _Bench(texts, drawn, report)
-    bench.coverage, bench.quick = coverage, quick
+    bench.coverage, bench.quick, bench.kept = coverage, quick, kept
     _load_libraries()
     if _pytest(files, bench) != 0:
         raise RuntimeError("the tests do not pass as they are: mutants would tell nothing")

@@ -518,8 +518,8 @@ def test_the_parts_of_a_code_below_one_heading_are_told_by_their_cells() -> None
     for other in (_code("L", "N"), _code("A", "N", "L"), _code("A", "L", "N", digits=0.89)):
         assert {"tag_letters": 1.0} not in other
     assert {"tag_letters": 1.0} not in _code("A", "L", "N", letters=0.89)
-    other = [Column(f"L{n}", ["LG"] * 9, above=("Float",)) for n in range(3)]
-    assert lent(*other) == [{}] * 3
+    floats = [Column(f"L{n}", ["LG"] * 9, above=("Float",)) for n in range(3)]
+    assert lent(*floats) == [{}] * 3
 
 
 @pytest.mark.parametrize(

@@ -60,7 +60,8 @@ def test_headings_are_looked_for_in_200_columns() -> None:
 
 
 @pytest.mark.parametrize(
-    ("columns", "covered", "title"), [(10, 7, True), (10, 6, False), (6, 5, True), (5, 5, False), (20, 13, True)]
+    ("columns", "covered", "title"),
+    [(10, 7, True), (10, 6, False), (6, 5, True), (5, 5, False), (20, 13, True)],
 )
 def test_a_merged_text_over_six_tenths_of_six_columns_or_more_is_a_title(
     columns: int, covered: int, title: bool
@@ -325,7 +326,7 @@ RECORD = ["LG-101", "Oil", 850, 5, 10, ""]
 def records(*rows: Sequence[Any], merges: Sequence[Range] = (), kind: Kind = "gauges") -> list[int]:
     """Which of some rows, between six records above and six below them, hold a record."""
     body = [[f"LG-{n}", *RECORD[1:]] for n in range(201, 213)]
-    every = [HEADINGS, *body[:6], *rows, *body[6:]]
+    every: list[Sequence[Any]] = [HEADINGS, *body[:6], *rows, *body[6:]]
     shifted = [(top + 7, left, bottom + 7, right) for top, left, bottom, right in merges]
     grid = sheet(every, shifted)
     columns = {name: Found(name, j, HEADINGS[j], "") for j, name in enumerate(FIELDS)}
@@ -371,7 +372,7 @@ def test_what_a_row_without_a_tag_has_to_hold_to_be_a_record(row: list[Any], rec
 
 def _first(row: Sequence[Any]) -> bool:
     """Whether a row right below the headings is taken for a record."""
-    every = [HEADINGS, row, *([f"LG-{n}", *RECORD[1:]] for n in range(201, 213))]
+    every: list[Sequence[Any]] = [HEADINGS, row, *([f"LG-{n}", *RECORD[1:]] for n in range(201, 213))]
     columns = {name: Found(name, j, HEADINGS[j], "") for j, name in enumerate(FIELDS)}
     found = find_rows(sheet(every), Layout("gauges", (0,), 1, len(every), columns))
     return 1 in found.records.tolist()
@@ -407,7 +408,12 @@ def test_rows_that_count_or_name_the_columns_stand_below_the_headings(row: list[
 @pytest.mark.parametrize(("place", "looked_at"), [(4, True), (5, False)])
 def test_such_rows_are_looked_for_in_the_first_five(place: int, looked_at: bool) -> None:
     body = [[f"LG-{n}", *RECORD[1:]] for n in range(201, 213)]
-    every = [HEADINGS, *body[:place], ["LG101", "TAG_NO", "ATTR_12", "ATTR_13"], *body[place:]]
+    every: list[Sequence[Any]] = [
+        HEADINGS,
+        *body[:place],
+        ["LG101", "TAG_NO", "ATTR_12", "ATTR_13"],
+        *body[place:],
+    ]
     columns = {name: Found(name, j, HEADINGS[j], "") for j, name in enumerate(FIELDS)}
     found = find_rows(sheet(every), Layout("gauges", (0,), 1, len(every), columns))
     assert (1 + place in found.records.tolist()) is not looked_at
@@ -416,7 +422,7 @@ def test_such_rows_are_looked_for_in_the_first_five(place: int, looked_at: bool)
 @pytest.mark.parametrize(("place", "looked_at"), [(3, True), (4, False)])
 def test_and_in_the_last_three_above_the_next_list(place: int, looked_at: bool) -> None:
     body = [[f"LG-{n}", *RECORD[1:]] for n in range(201, 213)]
-    every = [HEADINGS, *body]
+    every: list[Sequence[Any]] = [HEADINGS, *body]
     every.insert(len(every) - place + 1, ["LG101", "TAG_NO", "ATTR_12", "ATTR_13"])
     columns = {name: Found(name, j, HEADINGS[j], "") for j, name in enumerate(FIELDS)}
     found = find_rows(sheet(every), Layout("gauges", (0,), 1, len(every), columns))
