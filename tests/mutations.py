@@ -22,6 +22,7 @@ import gc
 import hashlib
 import importlib.abc
 import importlib.util
+import itertools
 import math
 import os
 import pickle
@@ -75,7 +76,7 @@ TESTS = {
         *("stated_cases", "list_limits", "reading_file", "advice", "column_evidence", "structures"),
         *("field_sheet", "reading_heads", "own_headings", "what_was_read", "two_things", "words"),
         *("long_columns", "switch_words", "connections_read", "xls", "columns_beside", "heads_and_rows"),
-        *("shapes_in_memory",),
+        *("shapes_in_memory", "nearest_list"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
@@ -348,7 +349,8 @@ class _Bench:
     ) -> None:
         self.texts, self.drawn, self.report = texts, drawn, report
         self.coverage: Any = None
-        self.quick = math.inf
+        self.tracing = True
+        self.quick = self.within = math.inf
         self.kept: Path | None = None
         self.known: set[str] = set()
         """Tests that an earlier run has timed and traced."""
@@ -359,7 +361,8 @@ class _Bench:
         items[:] = [item for item in items if "takes_long" not in item.nodeid]  # a busy machine fails them
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
-        self.coverage.switch_context(nodeid)
+        if self.tracing:  # no more in the forks, whose tests it would fail
+            self.coverage.switch_context(nodeid)
 
     def pytest_runtest_logreport(self, report: Any) -> None:
         self.seconds[report.nodeid] = self.seconds.get(report.nodeid, 0.0) + report.duration
@@ -375,13 +378,26 @@ class _Bench:
                 session.testsfailed = 0
                 session.shouldfail = False
         self.coverage.stop()
+        self.tracing = False
         self._remember(session)
         self.report("", "", f"tests run once as they are, in {time.monotonic() - begun:.0f} s")
+        self._control(session)
         for n, (module, place) in enumerate(self.drawn):
             print(f"{n} of {len(self.drawn)}, {time.monotonic() - begun:.0f} s", file=sys.stderr, flush=True)
             text, line, at = changed(self.texts[module], place)
             self.report(module, line, "" if self._noticed(session, module, text, at, place) else "alive")
         return True
+
+    def _control(self, session: Any) -> None:
+        """A module that was not changed must not be noticed, or every mutant would be."""
+        for module, place in self.drawn:
+            at = changed(self.texts[module], place)[2]
+            if any(self.lines[module].get(line, set()) - {""} for line in at):
+                within, self.within = self.within, 5.0
+                if self._noticed(session, module, self.texts[module], at, place):
+                    raise session.Failed(f"{module} is noticed as it is: mutants would tell nothing")
+                self.within = within
+                return
 
     def _recall(self, session: Any) -> None:
         """What an earlier run saw of tests that are as they were, in a package that is as it was."""
@@ -427,6 +443,10 @@ class _Bench:
             else _concerned(lines, at, self.seconds)
         )
         tests = {test: n for test, n in tests.items() if self.seconds.get(test, 0.0) <= self.quick}
+        total = itertools.accumulate(self.seconds.get(test, 0.0) for test in tests)
+        tests = {
+            test: n for (test, n), spent in zip(tests.items(), total, strict=True) if spent <= self.within
+        }
         if not tests:
             return False
         longest = LONGEST + 5 * math.ceil(sum(self.seconds.get(test, 0.0) for test in tests))
@@ -596,6 +616,12 @@ def main(arguments: list[str]) -> int:
         default=math.inf,
         help="leave out tests of more seconds: the score is a lower bound",
     )
+    parser.add_argument(
+        "--within",
+        type=float,
+        default=math.inf,
+        help="hold each mutant against its quickest tests, up to so many seconds: also a lower bound",
+    )
     parser.add_argument("--again", type=Path, help="what an earlier run printed: its survivors only")
     parser.add_argument(
         "--kept", type=Path, help="file that keeps which test passes through which line, for further runs"
@@ -620,7 +646,7 @@ def main(arguments: list[str]) -> int:
         here = [(m, place) for m, place in drawn if part_of(m) == part]
         with ProcessPoolExecutor(1, get_context("fork")) as pool:  # what is imported is seen to be imported
             if here:
-                alive += pool.submit(_held, texts, here, args.tests or tests, args.quick, args.kept).result()
+                alive += pool.submit(_held, texts, here, args.tests or tests, args).result()
     total = len(drawn)
     share = (total - alive) / total if total else 1.0
     print(
@@ -638,9 +664,7 @@ def _digest(files: Sequence[Path]) -> str:
     return hashlib.sha256(b"".join(path.read_bytes() for path in files)).hexdigest()
 
 
-def _held(
-    texts: dict[str, str], drawn: Mutants, names: Sequence[str], quick: float, kept: Path | None
-) -> int:
+def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str], options: argparse.Namespace) -> int:
     """How many mutants no test notices; each is printed."""
     from coverage import Coverage
 
@@ -655,7 +679,8 @@ def _held(
     coverage = Coverage(data_file=None, include=[str(ROOT / "xlfuncs" / "*")], config_file=False)
     coverage.start()
     bench = _Bench(texts, drawn, report)
-    bench.coverage, bench.quick, bench.kept = coverage, quick, kept
+    bench.coverage, bench.kept = coverage, options.kept
+    bench.quick, bench.within = options.quick, options.within
     _load_libraries()
     if _pytest(files, bench) != 0:
         raise RuntimeError("the tests do not pass as they are: mutants would tell nothing")
