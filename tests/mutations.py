@@ -76,7 +76,7 @@ TESTS = {
         *("stated_cases", "list_limits", "reading_file", "advice", "column_evidence", "structures"),
         *("field_sheet", "reading_heads", "own_headings", "what_was_read", "two_things", "words"),
         *("long_columns", "switch_words", "connections_read", "xls", "columns_beside", "heads_and_rows"),
-        *("shapes_in_memory", "nearest_list"),
+        *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
