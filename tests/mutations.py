@@ -77,7 +77,7 @@ TESTS = {
         *("field_sheet", "reading_heads", "own_headings", "what_was_read", "two_things", "words"),
         *("long_columns", "switch_words", "connections_read", "xls", "columns_beside", "heads_and_rows"),
         *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
-        *("relations_in_memory", "documents_joined", "field_notes"),
+        *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""

@@ -40,7 +40,7 @@ def test_readings_stand_below_two_headings_of_what_is_compared(tmp_path: Path) -
         notes(tmp_path, A=[["Level", *row[1:]] if row is HEADS else row for row in READ]).readings.rows[1:]
         == READ[1:]
     )
-    nominal = [["As found", *HEADS], *(["x", *row] for row in READ[1:])]
+    nominal: Rows = [["As found", *HEADS], *(["x", *row] for row in READ[1:])]
     assert "no readings found" in refused(tmp_path, A=nominal)
 
 
@@ -63,12 +63,12 @@ def test_something_has_to_be_written_below_the_headings(tmp_path: Path) -> None:
         tmp_path, A=[HEADS, [None] * 3, ["x"]]
     )
     assert notes(tmp_path, A=READ[:2]).readings.rows == READ[:2]
-    directed = [["Direction", *HEADS], ["up", None, None, None], ["down", 0, 5, 4.0]]
+    directed: Rows = [["Direction", *HEADS], ["up", None, None, None], ["down", 0, 5, 4.0]]
     assert len(notes(tmp_path, A=directed).readings.rows) == 2
 
 
 def test_of_several_blocks_the_one_that_is_filled_in_is_read(tmp_path: Path) -> None:
-    empty = [HEADS, [0, None, None], [500, None, None]]
+    empty: list[list[Any]] = [HEADS, [0, None, None], [500, None, None]]
     assert notes(tmp_path, A=empty, B=READ).readings.sheet == "B"
     assert notes(tmp_path, "A", A=READ, B=READ).readings.sheet == "A"
     assert "readings stand at A row 1 and B row 1; name" in refused(tmp_path, A=READ, B=READ)
@@ -122,7 +122,7 @@ def test_the_gauges_of_a_pack_whose_sheets_are_filled_in(tmp_path: Path) -> None
     def tags(**sheets: Rows) -> list[str]:
         return filled_tags(save(tmp_path / "pack.xlsx", sheets))
 
-    empty = [HEADS, [0, None, None]]
+    empty: list[list[Any]] = [HEADS, [0, None, None]]
     assert tags(A=pack("LG-1"), B=pack("LG-2"), C=pack("LG-3", read=empty)) == ["LG-1", "LG-2"]
     assert tags(A=pack("LG-1"), B=pack("LG-1")) == []
     assert tags(A=pack("LG-1"), B=READ) == []
@@ -131,7 +131,7 @@ def test_the_gauges_of_a_pack_whose_sheets_are_filled_in(tmp_path: Path) -> None
 
 
 def test_readings_as_left_stand_below_their_title(tmp_path: Path) -> None:
-    left = [HEADS, [0, 1, 4.0], [500, 501, 12.0]]
+    left: list[list[Any]] = [HEADS, [0, 1, 4.0], [500, 501, 12.0]]
     path = save(tmp_path / "left.xlsx", A=[["Tag", "LG-1"], ["As found"], *READ, [], ["As left"], *left])
     found = as_left(path, "LG-1")
     assert found is not None
@@ -142,7 +142,7 @@ def test_readings_as_left_stand_below_their_title(tmp_path: Path) -> None:
 
 
 def test_what_stands_within_three_cells_of_a_label_and_the_points_of_switches(tmp_path: Path) -> None:
-    rows = [
+    rows: list[list[Any]] = [
         ["Tag", "LG-1"],
         ["Near", None, None, 5],
         ["Far", None, None, None, 7],
