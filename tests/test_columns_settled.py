@@ -133,7 +133,7 @@ def test_set_points_in_per_cent_beside_their_unit_and_from_the_lowest_visible_le
 
 
 def test_a_kinematic_viscosity_takes_the_density_of_its_record(tmp_path: Path) -> None:
-    rows = [
+    rows: Rows = [
         ["Tag", "Density kg/m3", "Viscosity cSt", "C-C mm"],
         *([tag, rho, 10, 900] for tag, rho in zip(TAGS, [800, 900, None, 1000], strict=True)),
     ]
@@ -164,7 +164,7 @@ def merged(folder: Path, *ranges: str, heads: int = 1) -> list[float]:
         found["Index"].merge_cells(one)
     found.save(path)
     (table,) = read_book(path).gauges
-    return table.columns["fluid_density"].low.tolist()
+    return list(table.columns["fluid_density"].low)
 
 
 def test_a_value_merged_over_several_rows_counts_for_each(tmp_path: Path) -> None:
@@ -200,7 +200,7 @@ def test_no_column_is_surer_than_certain_and_a_doubtful_one_is_less(tmp_path: Pa
 def test_how_many_densities_are_left_out_for_want_of_a_unit(
     densities: list[Any], count: str, tmp_path: Path
 ) -> None:
-    rows = [
+    rows: Rows = [
         ["Tag", "Density", "C-C mm", "Visible mm"],
         *([tag, rho, 900, 800] for tag, rho in zip(TAGS, densities, strict=True)),
     ]
@@ -215,7 +215,7 @@ def test_how_many_densities_are_left_out_for_want_of_a_unit(
 def test_a_list_of_one_row_and_of_many_under_one_row_of_headings_and_two(tmp_path: Path) -> None:
     one = book(tmp_path, ["C-C mm", 900, 900, 900, 900]).read[0].line
     assert one == "Index: 4 rows under headings in row 1, 3 of 3 columns used"
-    rows = [["Tag", "Density", "C-C"], ["", "kg/m3", "mm"], ["LG-1", 850, 900]]
+    rows: Rows = [["Tag", "Density", "C-C"], ["", "kg/m3", "mm"], ["LG-1", 850, 900]]
     assert read_book(save(tmp_path / "one.xlsx", Index=rows)).read[0].line == (
         "Index: 1 row under headings in rows 1 to 2, 3 of 3 columns used"
     )
