@@ -70,6 +70,7 @@ TESTS = {
     "audit": (
         *("rule_limits", "further_rules", "rule_edges", "formula_rules", "more_limits", "stated_ranges"),
         *("test_pressures", "remedies", "calculations", "evidence", "questions", "revisions"),
+        *("rules", "written", "audit_edges"),
     ),
     "lists": (
         *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),
