@@ -10,6 +10,7 @@ import pytest
 
 from xlfuncs.audit.days import day_of
 from xlfuncs.audit.examples import SOUND
+from xlfuncs.audit.gauges import stated_shape
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.registry import Hit, Undecided, find_rule
 from xlfuncs.errors import XlfuncsError
@@ -65,6 +66,31 @@ def test_of_an_alarm_beyond_the_range_the_farther_end_is_told(
     assert hit.case["end"] == end
     assert hit.evidence["level_mm"] == pytest.approx(level)
     assert hit.expected is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"), [(">5 cP", True, False), ("<5 cP", False, True), ("5 cP", True, True)]
+)
+def test_a_value_that_is_open_towards_an_end_does_not_state_it(text: str, low: bool, high: bool) -> None:
+    gauges = gauges_of({field: [value] for field, value in (SOUND | {"viscosity": text}).items()})
+    assert gauges.given("viscosity.low").tolist() == [low]
+    assert gauges.given("viscosity.high").tolist() == [high]
+
+
+@pytest.mark.parametrize(
+    ("text", "shape"),
+    [
+        ("flat", "flat"),
+        ("bottom flat, top hemispherical", "flat/hemispherical"),
+        ("top flat, bottom elliptical", "elliptical/flat"),
+        ("flat and hemispherical", None),
+        ("bottom flat", "flat"),
+        ("bottom flat or elliptical, top hemispherical", None),
+        ("round", None),
+    ],
+)
+def test_a_shape_of_ends_is_one_or_one_for_each_side(text: str, shape: str | None) -> None:
+    assert stated_shape(text) == shape
 
 
 WRONG = {"fluid": "Blend 7", "fluid_density": "700 kg/m3", "upper_density": "0 kg/m3"}
