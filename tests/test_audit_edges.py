@@ -12,7 +12,8 @@ from xlfuncs.audit.days import day_of
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.gauges import stated_shape
 from xlfuncs.audit.in_memory import gauges_of
-from xlfuncs.audit.registry import Hit, Undecided, find_rule
+from xlfuncs.audit.registry import Hit, Undecided, find_rule, rules
+from xlfuncs.audit.working import shown
 from xlfuncs.errors import XlfuncsError
 
 
@@ -102,3 +103,43 @@ def test_exchanges_are_tried_among_four_hundred_gauges_at_most() -> None:
     few = [one for one in outcomes("floats-exchanged", WRONG, 20) if isinstance(one, Undecided)]
     assert not any("not every exchange is tried" in str(one) for one in few)
     assert np.count_nonzero([isinstance(one, Hit) for one in outcomes("floats-exchanged", WRONG, 1)]) == 0
+
+
+LIMITED = {slug: item for slug, item in rules().items() if item.when is not None}
+OF_EVERY_GAUGE = {
+    "float-barely-floats", "design-density-mismatch", "density-not-at-operating-conditions",
+    "fluid-boils-in-chamber", "viscosity-too-high", "flange-rating-exceeded",
+}  # fmt: skip
+"""Rules that ask a gauge of which nothing is stated as well: its fluid and its flanges it has."""
+
+
+@pytest.mark.parametrize("slug", sorted(LIMITED))
+def test_a_rule_concerns_the_gauges_in_which_it_fires_and_asks_no_other(slug: str) -> None:
+    """Of the others it is not said that they were not checked."""
+    item = LIMITED[slug]
+    assert item.when is not None
+    for example in item.firing if slug != "stacked-gauges-gap" else ():  # it takes two
+        cells = SOUND | {field: value for field, value in example.items() if not field.startswith("_")}
+        assert item.when(gauges_of({field: [value] for field, value in cells.items()})).all()
+    bare = gauges_of({"tag": ["LG-1"], "serial": ["QX-1"]})
+    assert item.when(bare).tolist() == [slug in OF_EVERY_GAUGE]
+
+
+@pytest.mark.parametrize(
+    ("number", "unit", "text"),
+    [
+        (273.15, "K", "0 °C"),
+        (273.15 + 5.7e-14, "K", "0 °C"),
+        (273.16, "K", "0.01 °C"),
+        (0.0184, "m", "18.4 mm"),
+        (1e-14, "m", "1e-11 mm"),
+        (9.9999, "m", "9999.9 mm"),
+        (10.0004, "m", "10000 mm"),
+        (-20.0006, "m", "-20001 mm"),
+        (101325.0, "Pa", "1.0132 barg"),
+    ],
+)
+def test_a_number_is_shown_to_five_digits_and_a_converted_zero_as_nought(
+    number: float, unit: str, text: str
+) -> None:
+    assert shown(number, unit).replace("degC", "°C") == text

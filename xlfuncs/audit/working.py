@@ -54,7 +54,7 @@ WATER_60F = converter("SG", "density").scale
 WATER = f"SG: over water at 60 degF, {WATER_60F:.9g} kg/m3"
 PROPOSED = "as this remedy proposes it"
 _ROUNDED = 1e-12
-"""What is left of a zero when its unit was converted, over the numbers that were subtracted."""
+"""What is left of a zero when its unit was converted, over the number that was subtracted."""
 
 
 def shown(number: float, unit: str) -> str:
@@ -65,7 +65,7 @@ def shown(number: float, unit: str) -> str:
     """
     size, zero, name = SHOWN.get(unit, (1.0, 0.0, unit))
     value = (number - zero) / size
-    if abs(value) < _ROUNDED * max(abs(number), abs(zero)) / size:  # 273.15 K is 0 degC, not 5.7e-14
+    if abs(value) < _ROUNDED * abs(zero) / size:  # 273.15 K is 0 degC, not 5.7e-14
         value = 0.0
     text = f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"
     return f"{text} {name}".strip()
