@@ -12,6 +12,7 @@ from xlfuncs.audit.days import day_of
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.gauges import stated_shape
 from xlfuncs.audit.in_memory import gauges_of
+from xlfuncs.audit.named import record_of
 from xlfuncs.audit.registry import Hit, Undecided, find_rule, rules
 from xlfuncs.audit.working import shown
 from xlfuncs.errors import XlfuncsError
@@ -143,3 +144,28 @@ def test_a_number_is_shown_to_five_digits_and_a_converted_zero_as_nought(
     number: float, unit: str, text: str
 ) -> None:
     assert shown(number, unit).replace("degC", "°C") == text
+
+
+def columns(**cells: list[Any]) -> Any:
+    count = max(map(len, cells.values()))
+    return gauges_of({field: [value] * count for field, value in SOUND.items()} | cells)
+
+
+def test_a_gauge_is_found_by_its_tag_alone() -> None:
+    gauges = columns(tag=["LG-1001", "lg 1002", "LG-1003", "LG-1003"])
+    assert record_of(gauges, "LG-1001") == 0
+    assert record_of(gauges, "LG 1002") == 1
+    with pytest.raises(
+        XlfuncsError, match=r"LG-1003 stands at .* row \d+ and .* row \d+; one of them has to go"
+    ):
+        record_of(gauges, "LG-1003")
+    with pytest.raises(XlfuncsError, match="no gauge LG-1004: did you mean LG-100"):
+        record_of(gauges, "LG-1004")
+    with pytest.raises(XlfuncsError, match="no gauge XYZ: it holds 4 gauges, such as LG-1001"):
+        record_of(gauges, "XYZ")
+
+
+def test_an_open_density_states_the_end_that_it_has() -> None:
+    gauges = columns(fluid_density=[">850 kg/m3", "<850 kg/m3", "850 kg/m3", "850 to 900 kg/m3"])
+    assert gauges.given("lowest_density").tolist() == [True, False, True, True]
+    assert gauges.given("any_density").tolist() == [False, False, True, True]
