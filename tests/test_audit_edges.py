@@ -14,7 +14,7 @@ from xlfuncs.audit.gauges import stated_shape
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.named import record_of
 from xlfuncs.audit.registry import Hit, Undecided, find_rule, rules
-from xlfuncs.audit.working import shown
+from xlfuncs.audit.working import Table, Working, shown
 from xlfuncs.errors import XlfuncsError
 
 
@@ -169,3 +169,38 @@ def test_an_open_density_states_the_end_that_it_has() -> None:
     gauges = columns(fluid_density=[">850 kg/m3", "<850 kg/m3", "850 kg/m3", "850 to 900 kg/m3"])
     assert gauges.given("lowest_density").tolist() == [True, False, True, True]
     assert gauges.given("any_density").tolist() == [False, False, True, True]
+
+
+TABLE = Table([0.0, 10.0, 30.0], [100.0, 90.0, 50.0], "K", "Pa", "invented")
+
+
+@pytest.mark.parametrize(
+    ("here", "value", "rows"),
+    [(-5, 100, 1), (0, 100, 1), (5, 95, 4), (10, 90, 1), (20, 70, 4), (30, 50, 1), (40, 50, 1)],
+)
+def test_a_table_is_read_between_the_rows_around_a_value_and_held_at_its_ends(
+    here: float, value: float, rows: int
+) -> None:
+    gauges = columns(tag=["LG-1"])
+    work = Working(gauges, gauges.settings, 0)
+    work.constant("x", "where", here, "K", "invented")
+    assert work.on_line("y", "what", "x", TABLE) == pytest.approx(value)
+    assert len(work.inputs) + len(work.steps) == 1 + (5 if rows == 4 else 1)
+
+
+def test_what_does_not_come_to_the_number_is_taken_back() -> None:
+    gauges = columns(tag=["LG-1"])
+    work = Working(gauges, gauges.settings, 0)
+    assert work.tried(lambda: work.constant("a", "one", 2.0, "", "invented"), 2.0)
+    assert not work.tried(lambda: work.constant("b", "other", 3.0, "", "invented"), 3.1)
+    assert set(work.numbers) == {"a"}
+    assert work.tried(lambda: work.constant("c", "third", 3.0, "", "invented"), 3.0 * (1 + 1e-10))
+
+
+@pytest.mark.parametrize(("text", "water"), [("0.85 SG", True), ("850 kg/m3", False), (850.0, False)])
+def test_the_water_that_a_specific_gravity_is_related_to_is_named(text: Any, water: bool) -> None:
+    gauges = columns(tag=["LG-1"], fluid_density=[text])
+    work = Working(gauges, gauges.settings, 0)
+    work.cell("rho", "fluid_density")
+    (value,) = work.inputs
+    assert ("water" in value.note) is water
