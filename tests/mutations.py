@@ -10,7 +10,8 @@ compared with, or a module's own constant, made a tenth larger; the less of two 
 (a clipped value left as it is). All tests are collected and run once with `coverage`; then each mutant lives
 in a process forked from that: its functions get the changed code, and the tests run that pass through the
 changed line, the quickest first, until one fails. What runs at import is imported anew, which takes longer.
-What survives is printed with its line; `EQUAL` names those that no test can notice, each with the reason.
+First a module is held as it is: a run in which that is noticed would notice everything, and stops. `--kept`
+keeps what was traced for further runs, `--within` holds each mutant for so long only. What survives is printed with its line; `EQUAL` names those that no test can notice, each with the reason.
 """
 
 from __future__ import annotations
