@@ -10,7 +10,9 @@ compared with, or a module's own constant, made a tenth larger; the less of two 
 (a clipped value left as it is). All tests are collected and run once with `coverage`; then each mutant lives
 in a process forked from that: its functions get the changed code, and the tests run that pass through the
 changed line, the quickest first, until one fails. What runs at import is imported anew, which takes longer.
-What survives is printed with its line; `EQUAL` names those that no test can notice, each with the reason.
+First a module is held as it is: a run in which that is noticed would notice everything, and stops. `--kept`
+keeps what was traced for further runs, `--within` holds each mutant for so long only. What survives is
+printed with its line; `EQUAL` names those that no test can notice, each with the reason.
 """
 
 from __future__ import annotations
@@ -19,15 +21,19 @@ import argparse
 import ast
 import functools
 import gc
+import hashlib
 import importlib.abc
 import importlib.util
+import itertools
 import math
 import os
+import pickle
 import random
 import signal
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from importlib.machinery import ModuleSpec
 from multiprocessing import get_context
 from pathlib import Path
@@ -66,10 +72,16 @@ TESTS = {
     "audit": (
         *("rule_limits", "further_rules", "rule_edges", "formula_rules", "more_limits", "stated_ranges"),
         *("test_pressures", "remedies", "calculations", "evidence", "questions", "revisions"),
+        *("rules", "written", "audit_edges"),
     ),
     "lists": (
         *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),
-        *("stated_cases", "list_limits", "reading_file", "advice"),
+        *("stated_cases", "list_limits", "reading_file", "advice", "column_evidence", "structures"),
+        *("field_sheet", "reading_heads", "own_headings", "what_was_read", "two_things", "words"),
+        *("long_columns", "switch_words", "connections_read", "xls", "columns_beside", "heads_and_rows"),
+        *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
+        *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
+        *("columns_settled", "what_columns_may_be"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
@@ -342,7 +354,11 @@ class _Bench:
     ) -> None:
         self.texts, self.drawn, self.report = texts, drawn, report
         self.coverage: Any = None
-        self.quick = math.inf
+        self.tracing = True
+        self.quick = self.within = math.inf
+        self.kept: Path | None = None
+        self.known: set[str] = set()
+        """Tests that an earlier run has timed and traced."""
         self.seconds: dict[str, float] = {}
         self.lines: dict[str, dict[int, set[str]]] = {}
 
@@ -350,45 +366,104 @@ class _Bench:
         items[:] = [item for item in items if "takes_long" not in item.nodeid]  # a busy machine fails them
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
-        self.coverage.switch_context(nodeid)
+        if self.tracing:  # no more in the forks, whose tests it would fail
+            self.coverage.switch_context(nodeid)
 
     def pytest_runtest_logreport(self, report: Any) -> None:
         self.seconds[report.nodeid] = self.seconds.get(report.nodeid, 0.0) + report.duration
 
     def pytest_runtestloop(self, session: Any) -> bool:
         begun = time.monotonic()
-        for item in session.items:
+        self._recall(session)
+        for item in [item for item in session.items if item.nodeid not in self.known]:
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
             if session.testsfailed:
-                self.coverage.stop()
-                raise session.Failed(f"{item.nodeid} does not pass as it is: mutants would tell nothing")
+                self.report("", "", f"left out, does not pass as it is: {item.nodeid}")
+                session.items.remove(item)
+                session.testsfailed = 0
+                session.shouldfail = False
         self.coverage.stop()
-        data = self.coverage.get_data()
-        for module in self.texts:
-            lines = data.contexts_by_lineno(str(_path(module)))
-            self.lines[module] = {line: set(tests) for line, tests in lines.items()}
+        self.tracing = False
+        self._remember(session)
         self.report("", "", f"tests run once as they are, in {time.monotonic() - begun:.0f} s")
+        self._control(session)
         for n, (module, place) in enumerate(self.drawn):
             print(f"{n} of {len(self.drawn)}, {time.monotonic() - begun:.0f} s", file=sys.stderr, flush=True)
             text, line, at = changed(self.texts[module], place)
-            self.report(module, line, "" if self._noticed(session, module, text, at) else "alive")
+            self.report(module, line, "" if self._noticed(session, module, text, at, place) else "alive")
         return True
 
-    def _noticed(self, session: Any, module: str, text: str, at: range) -> bool:
+    def _control(self, session: Any) -> None:
+        """A module that was not changed must not be noticed, or every mutant would be."""
+        for module, place in self.drawn:
+            at = changed(self.texts[module], place)[2]
+            if any(self.lines[module].get(line, set()) - {""} for line in at):
+                within, self.within = self.within, 5.0
+                if self._noticed(session, module, self.texts[module], at, place):
+                    raise session.Failed(f"{module} is noticed as it is: mutants would tell nothing")
+                self.within = within
+                return
+
+    def _recall(self, session: Any) -> None:
+        """What an earlier run saw of tests that are as they were, in a package that is as it was."""
+        if self.kept is None or not self.kept.is_file():
+            return
+        package, files, seconds, lines = pickle.loads(self.kept.read_bytes())
+        if package == _digest(sorted((ROOT / "xlfuncs").rglob("*.py"))):
+            same = {name for name, digest in files.items() if digest == _digest([ROOT / name])}
+            self.known = {test for test in seconds if test.partition("::")[0] in same}
+            self.seconds = {test: seconds[test] for test in self.known}
+            self.lines = {
+                module: {
+                    line: {test for test in tests if not test or test in self.known}
+                    for line, tests in at.items()
+                }
+                for module, at in lines.items()
+            }
+
+    def _remember(self, session: Any) -> None:
+        """Which tests pass through which line, and how long they take; kept for a further run."""
+        data = self.coverage.get_data()
+        for path in sorted((ROOT / "xlfuncs").rglob("*.py")):
+            module = path.relative_to(ROOT / "xlfuncs").with_suffix("").as_posix()
+            here = self.lines.setdefault(module, {})
+            for line, tests in data.contexts_by_lineno(str(path)).items():
+                here.setdefault(line, set()).update(tests)
+        if self.kept is not None:
+            package = _digest(sorted((ROOT / "xlfuncs").rglob("*.py")))
+            files = {
+                name: _digest([ROOT / name]) for name in {test.partition("::")[0] for test in self.seconds}
+            }
+            self.kept.write_bytes(pickle.dumps((package, files, self.seconds, self.lines)))
+
+    def _noticed(self, session: Any, module: str, text: str, at: range, place: Place) -> bool:
         """Whether a test fails on the changed module."""
         lines = self.lines[module]
-        tests = _concerned(lines, at, self.seconds)
+        name, used = _constant(self.texts[module], place)
+        name = "" if name in _shared_names() else name
+        at_use = {line: lines.get(line, set()) - {""} for line in used}
+        tests = (
+            _concerned(at_use, range(min(used), max(used) + 1), self.seconds)
+            if name and used
+            else _concerned(lines, at, self.seconds)
+        )
         tests = {test: n for test, n in tests.items() if self.seconds.get(test, 0.0) <= self.quick}
+        total = itertools.accumulate(self.seconds.get(test, 0.0) for test in tests)
+        tests = {
+            test: n for (test, n), spent in zip(tests.items(), total, strict=True) if spent <= self.within
+        }
         if not tests:
             return False
         longest = LONGEST + 5 * math.ceil(sum(self.seconds.get(test, 0.0) for test in tests))
-        if all("" not in lines.get(line, set()) for line in at):
-            code = _child(lambda: self._run(session, module, text, tests), longest)
+        if name or all("" not in lines.get(line, set()) for line in at):
+            code = _child(lambda: self._run(session, module, text, tests, name), longest)
             if code != _APART:
                 return code != 0
         return noticed(module, text, tests, longest)
 
-    def _run(self, session: Any, module: str, text: str, tests: dict[str, int]) -> int:
+    def _run(self, session: Any, module: str, text: str, tests: dict[str, int], name: str = "") -> int:
+        if name:
+            setattr(sys.modules[_dotted(module)], name, _value(text, name))
         if not exchange(module, text):
             return _APART
         chosen = [item for item in session.items if item.nodeid in tests]
@@ -397,6 +472,60 @@ class _Bench:
             if session.testsfailed:
                 return 1
         return 0
+
+
+def _constant(source: str, place: Place) -> tuple[str, list[int]]:
+    """A module's own constant that functions alone use, and the lines in which they do; else ""."""
+    index, what, _ = place
+    tree = ast.parse(source)
+    if what != "constant":
+        return "", []
+    node = list(ast.walk(tree))[index]
+    name = next(
+        (
+            one.id
+            for part in tree.body
+            if isinstance(part, (ast.Assign, ast.AnnAssign)) and part.value is node
+            for one in (part.targets if isinstance(part, ast.Assign) else [part.target])
+            if isinstance(one, ast.Name)
+        ),
+        "",
+    )
+    bodies = [
+        inner
+        for part in ast.walk(tree)
+        if isinstance(part, (ast.FunctionDef, ast.AsyncFunctionDef))
+        for statement in part.body
+        for inner in ast.walk(statement)
+    ]
+    inside = {id(one): one for one in bodies if isinstance(one, ast.Name) and one.id == name}
+    every = [one for one in ast.walk(tree) if isinstance(one, ast.Name) and one.id == name]
+    if not name or len(every) != len(inside) + 1:  # one more is its own line
+        return "", []
+    return name, sorted({one.lineno for one in inside.values()})
+
+
+@functools.cache
+def _shared_names() -> frozenset[str]:
+    """Names that a module of the package takes from another one."""
+    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in (ROOT / "xlfuncs").rglob("*.py")]
+    return frozenset(
+        alias.name
+        for tree in trees
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    )
+
+
+def _value(text: str, name: str) -> object:
+    """What a module's constant is set to."""
+    for part in ast.parse(text).body:
+        if isinstance(part, (ast.Assign, ast.AnnAssign)) and part.value is not None:
+            names = part.targets if isinstance(part, ast.Assign) else [part.target]
+            if any(isinstance(one, ast.Name) and one.id == name for one in names):
+                return ast.literal_eval(part.value)
+    raise RuntimeError(f"no constant {name}")
 
 
 _APART = 17
@@ -492,7 +621,16 @@ def main(arguments: list[str]) -> int:
         default=math.inf,
         help="leave out tests of more seconds: the score is a lower bound",
     )
+    parser.add_argument(
+        "--within",
+        type=float,
+        default=math.inf,
+        help="hold each mutant against its quickest tests, up to so many seconds: also a lower bound",
+    )
     parser.add_argument("--again", type=Path, help="what an earlier run printed: its survivors only")
+    parser.add_argument(
+        "--kept", type=Path, help="file that keeps which test passes through which line, for further runs"
+    )
     args = parser.parse_args(arguments)
     folders = [name for name in args.modules if (ROOT / "xlfuncs" / name).is_dir()]
     named = [name if "/" in name or name in folders else f"gauge/{name}" for name in args.modules]
@@ -511,8 +649,9 @@ def main(arguments: list[str]) -> int:
     alive = 0
     for part, tests in TESTS.items():
         here = [(m, place) for m, place in drawn if part_of(m) == part]
-        with get_context("fork").Pool(1) as pool:  # what is imported must be seen to be imported
-            alive += pool.apply(_held, (texts, here, args.tests or tests, args.quick)) if here else 0
+        with ProcessPoolExecutor(1, get_context("fork")) as pool:  # what is imported is seen to be imported
+            if here:
+                alive += pool.submit(_held, texts, here, args.tests or tests, args).result()
     total = len(drawn)
     share = (total - alive) / total if total else 1.0
     print(
@@ -526,7 +665,11 @@ def _equal(module: str, line: str) -> bool:
     return f"{module}, {line.partition(': ')[2]}" in EQUAL
 
 
-def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str], quick: float) -> int:
+def _digest(files: Sequence[Path]) -> str:
+    return hashlib.sha256(b"".join(path.read_bytes() for path in files)).hexdigest()
+
+
+def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str], options: argparse.Namespace) -> int:
     """How many mutants no test notices; each is printed."""
     from coverage import Coverage
 
@@ -541,7 +684,8 @@ def _held(texts: dict[str, str], drawn: Mutants, names: Sequence[str], quick: fl
     coverage = Coverage(data_file=None, include=[str(ROOT / "xlfuncs" / "*")], config_file=False)
     coverage.start()
     bench = _Bench(texts, drawn, report)
-    bench.coverage, bench.quick = coverage, quick
+    bench.coverage, bench.kept = coverage, options.kept
+    bench.quick, bench.within = options.quick, options.within
     _load_libraries()
     if _pytest(files, bench) != 0:
         raise RuntimeError("the tests do not pass as they are: mutants would tell nothing")

@@ -24,6 +24,10 @@ from xlfuncs.units import converter
         ("312.4 / 50 / 300", 300, "312.4 / 50 / 280", 280),
         ("0.905 @ 15°C\n0.866 @ OT", 0.866, "0.905 @ 15°C\n0.9 @ OT", 0.9),
         ("−20 °C", -20, "-5 °C", -5),
+        ("1.500", 1500, "2.500", 2500),
+        ("1,500", 1500, "2,500", 2500),
+        ("1.500", 1.5, "2.500", 2.5),
+        ("1,500", 1.5, "2,500", 2.5),
     ],
 )
 def test_a_number_is_found_again_where_it_stood(text: str, number: float, again: str, then: float) -> None:

@@ -10,8 +10,8 @@ from xlfuncs.errors import XlfuncsError
 
 _EPOCH: Final = date(1899, 12, 30)
 """Day 0 of a spreadsheet's dates from 1900."""
-_LAST: Final = 3_000_000
-"""Beyond the number of 9999-12-31: no day in a spreadsheet."""
+_LAST: Final = 2_958_466
+"""The number after 9999-12-31: no day in a spreadsheet."""
 _WRITTEN: Final = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})\2\s?(\d{4})")
 
 

@@ -131,7 +131,7 @@ class Working:
 
     def propose(self, symbol: str, name: str, number: float, unit: str) -> float:
         """Put in a number as a remedy proposes it."""
-        said = shown(number, unit)
+        said = self.units.say(number, unit)
         self._put(Value(symbol, name, number, _si(unit), said, "proposed", note=PROPOSED))
         return number
 

@@ -241,13 +241,8 @@ def _text(field_name: str, found: Profile) -> float:
         return AGAINST
     if "pair" in fields()[field_name]:
         return FOR if found.share("pair", _is_pair) >= _SOME else AGAINST
-    if (
-        field_name in ("tag", "service")
-        and found.share(
-            "digits" if field_name == "tag" else "letters", is_digits if field_name == "tag" else is_letters
-        )
-        > 0.7
-    ):
+    other = {"tag": is_digits, "service": is_letters}.get(field_name)
+    if other is not None and found.share(other.__name__, other) > 0.7:
         return AGAINST
     if field_name == "service" and _names_kinds(found):
         return AGAINST

@@ -36,7 +36,7 @@ _THROUGH: Final = re.compile(
 
 
 _FROM_TO: Final = re.compile(
-    r"^(?P<stem>.*?[A-Za-z][-_. ]?)(?P<first>\d{2,6})\s*"
+    r"^(?P<stem>[^,;&\n]*?[A-Za-z][-_. ]?)(?P<first>\d{2,6})\s*"
     r"(?:\b(?:thru|through|to|bis|tot|t/m|do|til|s/d|sampai|al|ila|până la)\b|[至到～]|\.\.+|…|~)\s*"
     r"(?:(?P=stem))?(?P<last>\d{1,6})$",
     re.IGNORECASE,

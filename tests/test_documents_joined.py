@@ -1,0 +1,257 @@
+"""Two documents of the same gauges, rows that are no gauge, and what texts say: shares and limits on both
+sides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.rows import save
+from tests.test_heads_and_rows import sheet
+from xlfuncs.audit.engine import audit_book
+from xlfuncs.lists.accounts import float_headings, of_sheet
+from xlfuncs.lists.model import Book
+from xlfuncs.lists.reader import read_book
+from xlfuncs.lists.spoken import said_in
+
+Rows = list[list[Any]]
+FIRST = ["Tag", "Fluid", "Density kg/m3", "Design press barg"]
+SECOND = ["Tag", "Visible mm", "C-C mm", "Viscosity mPa.s", "Service"]
+
+
+def index(tags: Sequence[str], heads: Sequence[str] = FIRST, **changed: Any) -> Rows:
+    values = {
+        "Fluid": "Oil",
+        "Density kg/m3": 850,
+        "Design press barg": 10,
+        "Visible mm": 900,
+        "C-C mm": 1000,
+    }
+    values |= {"Viscosity mPa.s": 5, "Service": "drum"}
+    return [list(heads), *([tag, *({**values, **changed}[name] for name in heads[1:])] for tag in tags)]
+
+
+def tags(first: int, last: int) -> list[str]:
+    return [f"LG-{n}" for n in range(first, last + 1)]
+
+
+def book(folder: Path, **sheets: Rows) -> Book:
+    return read_book(save(folder / "book.xlsx", sheets))
+
+
+@pytest.mark.parametrize(("shared", "joined"), [(3, True), (2, False), (5, True)])
+def test_documents_of_the_same_gauges_share_six_tenths_of_their_tags(
+    shared: int, joined: bool, tmp_path: Path
+) -> None:
+    """Of five; each states the density, so that they are not documents for different data."""
+    heads = [*FIRST, "Viscosity mPa.s"]
+    others = ["Tag", "Density kg/m3", "Design press barg", "Visible mm", "C-C mm"]
+    one, other = index(tags(1, 5), heads), index(tags(6 - shared, 10 - shared), others)
+    found = book(tmp_path, One=one, Two=other)
+    assert sum(map(len, found.gauges)) == (10 - shared if joined else 10)
+
+
+@pytest.mark.parametrize(("same", "joined"), [(1, True), (2, False)])
+def test_documents_for_different_data_share_a_third_of_their_fields(
+    same: int, joined: bool, tmp_path: Path
+) -> None:
+    """Of three each; one tag of four is enough then."""
+    heads = ["Tag", *FIRST[2 : 2 + same], *SECOND[1 : 4 - same]]
+    one = index(tags(1, 4), ["Tag", *FIRST[2:], "Viscosity mPa.s"])
+    found = book(tmp_path, One=one, Two=index(tags(4, 7), heads))
+    assert sum(map(len, found.gauges)) == (7 if joined else 8)
+
+
+@pytest.mark.parametrize(("shared", "told"), [(6, True), (5, False)])
+def test_a_gauge_that_one_document_lacks_is_told_where_they_share_six_tenths(
+    shared: int, told: bool, tmp_path: Path
+) -> None:
+    """Of ten."""
+    found = book(tmp_path, One=index(tags(1, 10)), Two=index(tags(1, shared), SECOND))
+    orphans = [one.tag for one in found.differences.orphans]
+    assert orphans == (tags(shared + 1, 10) if told else [])
+
+
+def differing(folder: Path, heading: str, one: Any, other: Any) -> int:
+    found = book(
+        folder,
+        One=index(tags(1, 3), [*FIRST[:3], heading], **{heading: one}),
+        Two=index(tags(1, 3), ["Tag", "Visible mm", "C-C mm", heading], **{heading: other}),
+    )
+    return len(found.differences.values)
+
+
+@pytest.mark.parametrize(
+    ("heading", "one", "other", "apart"),
+    [
+        ("Viscosity mPa.s", 100, 100.4, 0),
+        ("Viscosity mPa.s", 100, 100.6, 3),
+        ("Viscosity mPa.s", 100.6, 100, 3),
+        ("Viscosity mPa.s", "90-110", 105, 0),
+        ("Design temperature degC", 100, 100.59, 0),
+        ("Design temperature degC", 100, 100.63, 3),
+        ("Design temperature degC", 300, 301, 3),
+        ("LRV mm", 10, 10.6, 0),
+        ("LRV mm", 10, 10.7, 3),
+        ("Design pressure barg", 0, 0.009, 0),
+        ("Design pressure barg", 0, 0.0106, 3),
+        ("Float part no.", "QF-1", "qf 1", 0),
+        ("Float part no.", "QF-1", "QF-2", 3),
+        ("Fluid name", "Oil", "oil light", 0),
+    ],
+)
+def test_values_differ_by_more_than_rounding_in_another_unit(
+    heading: str, one: Any, other: Any, apart: int, tmp_path: Path
+) -> None:
+    """0.5 %, 0.6 K, 0.6 mm, 10 mbar."""
+    assert differing(tmp_path, heading, one, other) == apart
+
+
+@pytest.mark.parametrize(
+    ("apart", "of", "two"), [(5, 5, True), (4, 4, False), (5, 6, True), (5, 7, False), (4, 5, False)]
+)
+def test_set_points_of_which_five_and_four_fifths_differ_are_two_things(
+    apart: int, of: int, two: bool, tmp_path: Path
+) -> None:
+    one = index(tags(1, of), [*FIRST[:3], "HH mm"], **{"HH mm": 800})
+    other = index(tags(1, of), ["Tag", "Visible mm", "C-C mm", "HH mm"], **{"HH mm": 800})
+    for row in other[1 : 1 + apart]:
+        row[3] = 700
+    found = book(tmp_path, One=one, Two=other)
+    assert any("two things" in doubt.text for doubt in found.doubts) is two
+    assert len(found.differences.values) == (0 if two else apart)
+
+
+# --- rows that are no gauge ------------------------------------------------------------------------------
+
+
+def audited(folder: Path, rows: Rows) -> tuple[int, dict[str, int]]:
+    result = audit_book(save(folder / "book.xlsx", Index=rows))
+    return result.rows_audited, dict(read_book(folder / "book.xlsx").skipped)
+
+
+TYPED = ["Tag", "Type", "Fluid", "Density kg/m3", "C-C mm", "Visible mm", "Remarks", "Float part no."]
+
+
+@pytest.mark.parametrize(
+    ("row", "kept"),
+    [
+        (["LG-9", "magnetic", "Oil", 850], True),
+        (["LG-9", "glass", "Oil", 850], False),
+        (["LG-9", "glass", "Oil", 850, "", "", "", "QF-1"], True),
+        (["PT-9", "", "Oil", 850], False),
+        (["PT-9", "level", "Oil", 850, 1000, 900], True),
+        (["PT-9", "level", "Oil", 850, 1000], False),
+        (["LI-9", "level", "Oil", 850, 1000, 900], True),
+        (["LI-9", "level", "Oil", 850, 1000], False),
+        (["LI-9", "magnetic", "Oil", 850], True),
+        (["LG-9", "magnetic", "Oil", 850, "", "", "deleted"], False),
+        (["LG-9", "", "Oil", 850, "", "", "sight glass"], False),
+        (["LG-9", "", "Oil", 850, "", "", "", "no float"], False),
+        (["XX-LG-XXXX", "magnetic", "Oil", 850], False),
+    ],
+)
+def test_which_rows_are_gauges_with_a_float(row: list[Any], kept: bool, tmp_path: Path) -> None:
+    body: Rows = [[f"LG-{n}", "magnetic", "Oil", 850, 1000, 900, "", "QF-1"] for n in range(1, 5)]
+    rows, skipped = audited(tmp_path, [TYPED, *body, row])
+    assert rows == (5 if kept else 4)
+    assert sum(skipped.values()) == (0 if kept else 1)
+
+
+def test_two_tags_of_a_cell_are_two_gauges_and_a_gauge_with_its_transmitter_is_one(tmp_path: Path) -> None:
+    body: Rows = [["LG-1/2", "Oil", 850, 10], ["LG-11 / LT-11", "Oil", 850, 10], ["LG-21", "Oil", 850, 10]]
+    (table,) = book(tmp_path, Index=[FIRST, *body]).gauges
+    assert list(table.columns["tag"].text) == ["LG-1", "LG-2", "LG-11", "LG-21"]
+    (table,) = book(
+        tmp_path, Index=[FIRST, *body[1:], ["LG-31/1", "Oil", 850, 10], ["LG-31/2", "Oil", 850, 10]]
+    ).gauges
+    assert list(table.columns["tag"].text) == ["LG-11", "LG-21", "LG-31/1", "LG-31/2"]
+
+
+# --- what became of rows ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("row", "what"),
+    [
+        (["weather fair", 5], "note"),
+        (["weather fair", 5, 7], "not understood"),
+        ([5, 7], "not understood"),
+        ([5], "not understood"),
+        (["LG-1", 5], "not understood"),
+        (["Total", 5], "total"),
+        (["Total"], "note"),
+        (["", None], ""),
+    ],
+)
+def test_a_row_that_belongs_to_no_list(row: list[Any], what: str) -> None:
+    rows = of_sheet(sheet([row, ["", ""], ["weather fair"]]), [], set())
+    assert rows.count("note") == 1 + (what == "note")
+    assert not what or rows.count(what) >= 1
+    assert rows.total == 1 + bool(what)
+
+
+def test_adjacent_rows_of_a_kind_are_one_run() -> None:
+    grid = sheet([["fair"], ["fair"], [5], ["fair"], [""], ["fair"]])
+    rows = of_sheet(grid, [], set())
+    assert rows.places("note") == ["1-2", "4", "6"]
+    assert rows.places("not understood") == ["3"]
+    assert of_sheet(grid, [], {"Index"}).places("legend") == ["1-4", "6"]
+
+
+@pytest.mark.parametrize(("length", "named"), [(80, 3), (81, 0)])
+def test_float_data_are_named_by_three_headings_of_eighty_characters(length: int, named: int) -> None:
+    heads = ["Float mass", "Float diameter", f"Float length {'(mm)':>{length - 13}}"]
+    assert len(heads[2]) == length
+    assert len(float_headings(sheet([heads]))) == named
+    assert float_headings(sheet([["Fluid", "Density", "Float mass", "Float mass"]])) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "column", "found"), [(399, 0, True), (400, 0, False), (0, 197, True), (0, 198, False)]
+)
+def test_they_are_looked_for_in_400_rows_and_200_columns(line: int, column: int, found: bool) -> None:
+    rows = [[""]] * line + [[*[""] * column, "Float mass", "Float diameter", "Float length"]]
+    assert bool(float_headings(sheet(rows))) is found
+
+
+# --- what a text says ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "part", "told"),
+    [
+        ("Density 850 kg/m3; viscosity: 5 mPa.s", "",
+         [("Density", "850 kg/m3", ""), ("viscosity", "5 mPa.s", "")]),
+        ("312 g", "float", [("float mass", "312 g", "float mass")]),
+        ("312 g", "", []),
+        ("50 x 250", "float",
+         [("d x L", "50 mm", "float outside diameter"), ("d x L", "250 mm", "float length")]),
+        ("50 x 250", "chamber", []),
+        ("4-20 mA = 0-1000 mm", "", [("4-20 mA", "0-1000 mm", "transmitter range")]),
+        ("4 mA at 0 mm", "", [("4 mA", "0 mm", "")]),
+        ("CL150", "flange", [("class", "CL150", "flange class")]),
+        ("max 10 barg / 120 °C", "",
+         [("max", "10 barg", "max pressure"), ("max", "120 °C", "max temperature")]),
+        ("Ø 50 mm", "float", [("Ø", "50 mm", "float outside diameter")]),
+        ("Operating pressure 2 bar / temp. 103 °C", "",
+         [("Operating pressure", "2 bar", ""), ("temp.", "103 °C", "operating temperature")]),
+        ("Serial no. P-3307", "", [("Serial no.", "P-3307", "")]),
+        ("high 800 mm", "switch high", [("high", "800 mm", "LSH")]),
+        ("a 5", "", []),
+        ("blue sky", "", []),
+        ("magnet 139 mm from top", "float", [("magnet", "139 mm", "magnet from top")]),
+    ],
+)  # fmt: skip
+def test_the_values_that_a_text_names(text: str, part: str, told: list[tuple[str, str, str]]) -> None:
+    assert [(one.name, one.value, one.key) for one in said_in(text, part)] == told
+
+
+@pytest.mark.parametrize(("length", "told"), [(600, 1), (601, 0), (640, 0)])
+def test_a_text_of_more_than_600_characters_is_not_taken_apart(length: int, told: int) -> None:
+    assert len(said_in("Density 850 kg/m3".ljust(length), "")) == told
+    assert len(said_in("pH 8", "")) <= 1
+    assert said_in("SG1", "") == ()
