@@ -177,7 +177,7 @@ TABLE = Table([0.0, 10.0, 30.0], [100.0, 90.0, 50.0], "K", "Pa", "invented")
 
 @pytest.mark.parametrize(
     ("here", "value", "rows"),
-    [(-5, 100, 1), (0, 100, 1), (5, 95, 4), (10, 90, 1), (20, 70, 4), (30, 50, 1), (40, 50, 1)],
+    [(-5, 100, 1), (0, 100, 4), (5, 95, 4), (10, 90, 4), (20, 70, 4), (30, 50, 4), (40, 50, 1)],
 )
 def test_a_table_is_read_between_the_rows_around_a_value_and_held_at_its_ends(
     here: float, value: float, rows: int
