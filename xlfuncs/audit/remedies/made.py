@@ -48,7 +48,7 @@ def made(trial: Trial, doubt: Doubted | None = None, *, sized: bool = True) -> M
     """
     body = body_of(trial.gauges, trial.record)
     if body is None:
-        return Made()
+        return Made((), _unknown(trial, ("mass", "diameter", "length", "magnet height", "shape of ends")))
     heavier = _centred_mass(trial, body)
     options, impossible, size = _of_another_mass(trial, body, heavier, doubt)
     options = [*options, *_moved(trial, body, doubt), *scale(trial, doubt)]
@@ -67,22 +67,33 @@ def new_float(trial: Trial, doubt: Doubted | None = None) -> Made:
     gauges, record, bore = trial.gauges, trial.record, trial.duty.chamber_bore
     diameter, length = (float(part[record]) for part in gauges.float_shape[1:3])
     metal = str(gauges.texts("float_material")[record])
-    needed = {
-        "diameter": not np.isnan(diameter),
-        "length": not np.isnan(length),
-        "shape of ends": bool(gauges.given("float_ends")[record]),
-        "metal": find_material(metal) is not None,
-    }
-    if lacking := [name for name, stated in needed.items() if not stated]:
-        return Made(
-            (), f"no float is sized for it, since the present one's {' and '.join(lacking)} is not known"
-        )
+    if lacking := _unknown(trial, ("diameter", "length", "shape of ends", "metal")):
+        return Made((), lacking)
     if diameter >= bore:
         diameter = bore - CLEARANCE
     if diameter <= 0:
         return Made()
     found, note = _larger(trial, sizing.Body(diameter, metal, length, str(gauges.ends[record])), doubt)
     return Made(tuple(found), note.removeprefix("; ").replace(" does either", " does"))
+
+
+def _unknown(trial: Trial, needed: Sequence[str]) -> str:
+    """That no float is computed, by what is not known of the present one; "" where all of it is."""
+    gauges, record = trial.gauges, trial.record
+    mass, diameter, length = (float(part[record]) for part in gauges.float_shape[:3])
+    known = {
+        "mass": not np.isnan(mass),
+        "diameter": not np.isnan(diameter),
+        "length": not np.isnan(length),
+        "magnet height": not np.isnan(gauges.si("magnet_height")[record]),
+        "shape of ends": bool(gauges.given("float_ends")[record]),
+        "metal": find_material(str(gauges.texts("float_material")[record])) is not None,
+    }
+    lacking = [name for name in needed if not known[name]]
+    if not lacking:
+        return ""
+    verb = "are" if lacking[1:] else "is"
+    return f"no float is computed for it, since the present one's {' and '.join(lacking)} {verb} not known"
 
 
 def _centred_mass(trial: Trial, body: Body) -> Body | None:

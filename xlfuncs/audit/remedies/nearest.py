@@ -34,5 +34,5 @@ def none_fits(
     why = "; ".join([*common.values(), told])
     colon = ":" if common else ","
     if not silent:
-        return f"None of the float list fits{colon} {why}"
-    return f"Of the float list {len(rejected)} could be judged and none fits{colon} {why}; {silent}"
+        return f"None of the float list{only} fits{colon} {why}"
+    return f"Of the float list{only} {len(rejected)} could be judged and none fits{colon} {why}; {silent}"
