@@ -124,4 +124,5 @@ def test_values_as_they_should_be(
 ) -> None:
     """12.5 mA over 1200 mm are 637.5 mm; 316L of class 300 carries 27.5 bar at 250 degC (ASME B16.5)."""
     made = remedy(found, tag, rule)
-    assert [str(option.value) for option in made.options] == options
+    values = [value for one in made.options for value in (one.value, *(more for _, more in one.along))]
+    assert [*map(str, values)] == options

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from functools import wraps
 from typing import Any, Final
@@ -26,6 +26,11 @@ _OF_PLACES: Final = (
     "scale_zero", "action", "switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh",
 )  # fmt: skip
 """Fields of which the rules of geometry speak, and `chamber-colder`; no others, which take longer."""
+_OF_STRENGTH: Final = (
+    "test_pressure", "design_pressure", "design_temperature", "flange_class", "chamber_material", "tracing",
+    "tracer_output", "insulation_thickness", "sheath_temperature",
+)  # fmt: skip
+"""Fields that change no reading."""
 Cell = float | str
 """An SI number, or a text."""
 Cure = Callable[[Gauges, Settings, Hit], Remedy | None]
@@ -73,13 +78,13 @@ def _put(column: Column, value: Cell) -> Column:
     return replace(column, **parts)
 
 
-def shown(gauges: Gauges, settings: Settings, places: bool = False) -> dict[str, Hit]:
+def shown(gauges: Gauges, settings: Settings, fields: Collection[str] = ()) -> dict[str, Hit]:
     """The first finding of each rule on the values of one gauge that a report would show.
 
-    `places`: of the rules that speak of ranges and heights only.
+    `fields`: those that were changed; rules that do not speak of them are not asked.
     """
     found: dict[str, Hit] = {}
-    for item in _asked(settings, places):
+    for item in _asked(settings, _about(fields)):
         fired = [one for one in item.check(gauges, settings) if isinstance(one, Hit)]
         if item.spoils:
             gauges = gauges.without((one.sheet, one.cell) for one in fired)
@@ -89,25 +94,35 @@ def shown(gauges: Gauges, settings: Settings, places: bool = False) -> dict[str,
     return {slug: hit for slug, hit in found.items() if slug not in covered}
 
 
-def _asked(settings: Settings, places: bool) -> list[Rule]:
+def _about(fields: Collection[str]) -> str:
+    """'places' or 'strength' where the changed fields are about nothing else; "" where they may be."""
+    for what, known in (("places", _OF_PLACES), ("strength", _OF_STRENGTH)):
+        if fields and {*fields} <= {*known}:
+            return what
+    return ""
+
+
+def _asked(settings: Settings, about: str) -> list[Rule]:
     """The rules that may say something of a value, as the audit runs them."""
-    families = ("geometry",) if places else FAMILIES
+    families = ("geometry",) if about == "places" else FAMILIES
     besides = ("value-implausible", "chamber-colder")
+    unasked = {*settings.ignore, *(["worst-reading-exceeds-tolerance"] if about == "strength" else ())}
     return [
         item
         for item in sorted(rules().values(), key=lambda item: item.late)
-        if (item.family in families or item.slug in besides) and item.slug not in settings.ignore
+        if (item.family in families or item.slug in besides) and item.slug not in unasked
     ]
 
 
 def after(gauges: Gauges, settings: Settings, record: int, changes: Mapping[str, Cell]) -> dict[str, Hit]:
     """What the rules find at a gauge with other values."""
-    return shown(alone(gauges, record, changes), settings, changes.keys() <= {*_OF_PLACES})
+    return shown(alone(gauges, record, changes), settings, changes)
 
 
-def before(gauges: Gauges, settings: Settings, record: int, places: bool = False) -> dict[str, Hit]:
+def before(gauges: Gauges, settings: Settings, record: int, fields: Collection[str] = ()) -> dict[str, Hit]:
     """What the rules find at a gauge as it stands, asked once."""
-    return gauges.derived(f"shown {record} {places}", lambda: shown(alone(gauges, record), settings, places))
+    key = f"shown {record} {_about(fields)}"
+    return gauges.derived(key, lambda: shown(alone(gauges, record), settings, fields))
 
 
 def brought(gauges: Gauges, settings: Settings, record: int, option: Option) -> dict[str, Hit]:
@@ -115,7 +130,7 @@ def brought(gauges: Gauges, settings: Settings, record: int, option: Option) -> 
     changes = changes_of(option)
     if not changes:
         return {}
-    now = before(gauges, settings, record, changes.keys() <= {*_OF_PLACES})
+    now = before(gauges, settings, record, changes)
     return {slug: hit for slug, hit in after(gauges, settings, record, changes).items() if slug not in now}
 
 
