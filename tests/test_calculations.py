@@ -200,7 +200,7 @@ def test_every_input_says_where_it_comes_from(example: Finding) -> None:
         symbols(calculation.test)
     )
     unused = [s.symbol for s in calculation.steps if s.symbol not in used and s.symbol != calculation.result]
-    assert not [one for one in unused if one not in ("V", "A", "T_o", "rho_lo", "rho_hi", "e_ahead")]
+    assert not [one for one in unused if one not in ("V", "A", "T_o", "rho_lo", "rho_hi", "e_ahead", "x_f")]
     assert used <= set(calculation.numbers())
 
 

@@ -246,6 +246,15 @@ def test_a_constant_among_formulas_stands_out_from_four_rows_and_four_fifths_on(
     assert typed(7, 2) == 0
 
 
+def test_the_formula_that_is_missing_is_that_of_the_row_with_its_number(tmp_path: Path) -> None:
+    """The set point of row n follows as 4 + n/2: the fifth gauge, in row 6 of the list, would have it there."""
+    rows: list[dict[str, Any]] = [{"stated_current": Formula("=8+ROW(A1)*0+4", 12.0)} for _ in range(5)]
+    result = audited(tmp_path, *rows, {"stated_current": "12 mA"})
+    (one,) = (one for one in result.findings if one.rule == "formula-overwritten")
+    assert one.evidence["formula"] == f"8+ROW(A{int(one.cell.lstrip('ABCDEFGHIJKLMNOPQRSTUVWXYZ')) - 1})*0+4"
+    assert one.evidence["formula_gives"] == 12.0 and one.message.endswith("which gives 12 in this row")
+
+
 def test_a_formula_without_a_value_and_a_hidden_row_are_named_at_their_gauge(tmp_path: Path) -> None:
     empty = {"stated_current": Formula("=LG_LEVEL_TO_CURRENT(500, 0, 1000)", None)}
     result = audited(tmp_path, {}, empty, {"_hidden": True})

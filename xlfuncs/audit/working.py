@@ -228,6 +228,12 @@ class Working:
         if row == last or here < table.at[row]:
             self._beyond(at, table, row)
             return self.constant(symbol, name, table.values[row], table.unit, table.source)
+        ends = " to ".join(self.units.say(table.at[number], table.at_unit) for number in (row, row + 1))
+        outside = f"{at} is outside the rows of the table, {ends}"
+        if table.values[row] == table.values[row + 1]:
+            between = f"AND({at}>={_plain(table.at[row])},{at}<={_plain(table.at[row + 1])})"
+            self.holds(between, outside)
+            return self.constant(symbol, name, table.values[row], table.unit, f"{ends}: {table.source}")
         for number in (row, row + 1):
             which = "below" if number == row else "above"
             known = table.at[number]
@@ -236,8 +242,7 @@ class Working:
             value = table.values[number]
             self.constant(f"{symbol}{number - row + 1}", f"{name}, {label_}", value, table.unit, table.source)
         low, high = f"{at}_{symbol}1", f"{at}_{symbol}2"
-        ends = " to ".join(self.units.say(table.at[number], table.at_unit) for number in (row, row + 1))
-        self.holds(f"AND({at}>={low},{at}<={high})", f"{at} is outside the rows of the table, {ends}")
+        self.holds(f"AND({at}>={low},{at}<={high})", outside)
         line = f"{symbol}1+({symbol}2-{symbol}1)*({at}-{low})/({high}-{low})"
         return self.step(symbol, name, line, table.unit, "straight line between the rows")
 

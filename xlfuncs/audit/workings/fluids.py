@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from xlfuncs.audit.gauges import ATMOSPHERE
+from xlfuncs.audit.operating import liquid_at
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
 from xlfuncs.audit.workings.balance import stated_density
 from xlfuncs.data.constants import ZERO_CELSIUS
+from xlfuncs.gauge.fluids import resolve
 
 STATES = "reference equation of state of the pure fluid (CoolProp, IAPWS-95)"
 OILS = "API MPMS 11.1"
@@ -21,11 +26,25 @@ def reference_density(work: Working, hit: Hit) -> None:
     if work.gauges.given("operating_pressure")[work.record]:
         work.cell("p", "operating_pressure", "low" if low else "high")
     work.setting("x_max", "density_deviation")
+    _boiling(work, "p_s", "T", str(work.gauges.texts("fluid")[work.record]))
     oil = work.gauges.by_api_gravity[work.record] and not work.gauges.known_fluid[work.record]
     function, source = ("gauge.density.oil_density_60", OILS) if oil else ("LG_DENSITY_AT", STATES)
     work.computed("rho_T", "density at operating conditions", reference, "kg/m3", function, source)
     work.step("x", "deviation of the stated density", "rho/rho_T-1", "")
     work.judge("ABS(x)>x_max", "x", "x_max")
+
+
+def _boiling(work: Working, symbol: str, at: str, fluid: str) -> None:
+    """Put in the pressure of a boiling liquid, where the stated one is within the margin below it."""
+    if "p" not in work.numbers or resolve(fluid) is None:
+        return
+    stated, margin = work.numbers["p"] + ATMOSPHERE, work.settings.boiling_margin_k
+    names = np.array([fluid], dtype=object)
+    taken = float(liquid_at(names, np.array([work.numbers[at]]), np.array([stated]), margin)[0])
+    if taken > stated:
+        name = f"pressure taken instead of p: saturation at {at}, so that the fluid is liquid"
+        source = f"the stated state is vapour, and within {margin:g} K of boiling"
+        work.constant(symbol, name, taken - ATMOSPHERE, "Pa", source, (at, "p"))
 
 
 def saturation(work: Working, boiling: float) -> None:
@@ -72,6 +91,7 @@ def chamber_level(work: Working, hit: Hit) -> None:
     work.assume("h", "level in the vessel", float(hit.case["level"]), "m", "upper end of the range")
     work.setting("x_max", "offset_tolerance_mm", 1e-3, "m")
     for symbol, where in (("rho_v", "vessel"), ("rho_c", "chamber")):
+        _boiling(work, f"p_{where[0]}", f"T_{where[0]}", str(hit.case["fluid"]))
         name = f"density of the liquid in the {where}"
         work.computed(symbol, name, float(hit.case[where]), "kg/m3", "LG_DENSITY_AT", STATES)
     work.step("h_c", "level in the chamber", "h*(rho_v-rho_u)/(rho_c-rho_u)", "m", "balance of both columns")
