@@ -247,12 +247,14 @@ def test_a_constant_among_formulas_stands_out_from_four_rows_and_four_fifths_on(
 
 
 def test_the_formula_that_is_missing_is_that_of_the_row_with_its_number(tmp_path: Path) -> None:
-    """The set point of row n follows as 4 + n/2: the fifth gauge, in row 6 of the list, would have it there."""
-    rows: list[dict[str, Any]] = [{"stated_current": Formula("=8+ROW(A1)*0+4", 12.0)} for _ in range(5)]
-    result = audited(tmp_path, *rows, {"stated_current": "12 mA"})
-    (one,) = (one for one in result.findings if one.rule == "formula-overwritten")
-    assert one.evidence["formula"] == f"8+ROW(A{int(one.cell.lstrip('ABCDEFGHIJKLMNOPQRSTUVWXYZ')) - 1})*0+4"
-    assert one.evidence["formula_gives"] == 12.0 and one.message.endswith("which gives 12 in this row")
+    first = 2
+    rows: list[dict[str, Any]] = [
+        {"stated_current": Formula(f"=ROW(A{row})+$A${first}*0+7", row + 7.0)} for row in range(first, 7)
+    ]
+    found = audited(tmp_path, *rows, {"stated_current": "12 mA"}).findings
+    (one,) = (one for one in found if one.rule == "formula-overwritten")
+    assert one.cell.endswith("7")
+    assert one.evidence["formula"] == f"ROW(A7)+$A${first}*0+7"
 
 
 def test_a_formula_without_a_value_and_a_hidden_row_are_named_at_their_gauge(tmp_path: Path) -> None:

@@ -365,7 +365,7 @@ def _linked(value: Value, column: Column, quantity: str, record: int, notes: lis
 
 def _is_factor(known: Converter) -> bool:
     """Whether a unit is a multiple of that of SI, and no power of ten."""
-    return type(known) is Converter and not known.offset and not log10(known.scale).is_integer()
+    return type(known) is Converter and not known.offset and known.scale > 0 and log10(known.scale) % 1 != 0
 
 
 _PROVING = 200

@@ -10,7 +10,7 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
 from xlfuncs.audit.workings.balance import stated_density
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge.fluids import resolve
+from xlfuncs.gauge.fluids import resolve, saturation_pressure
 
 STATES = "reference equation of state of the pure fluid (CoolProp, IAPWS-95)"
 OILS = "API MPMS 11.1"
@@ -60,6 +60,12 @@ def boils(work: Working, hit: Hit) -> None:
     work.cell("T", "operating_temperature", "high")
     work.setting("x_min", "boiling_margin_k", 1.0, "K difference")
     work.step("x", "distance from saturation", "T_s-T", "K difference")
+    _kept_off(work)
+    names = np.array([str(work.gauges.texts("fluid")[work.record])], dtype=object)
+    least = float(saturation_pressure(names, np.array([work.numbers["T"] + work.numbers["x_min"]]))[0])
+    if np.isfinite(least):
+        name = "least pressure that keeps the distance: saturation at T+x_min"
+        work.computed("p_ok", name, least - ATMOSPHERE, "Pa", "LG_SATURATION_PRESSURE", STATES)
     work.judge("x<x_min", "x", "x_min")
 
 
@@ -67,7 +73,14 @@ def kept_too_hot(work: Working, hit: Hit) -> None:
     """Maintain temperature against saturation."""
     saturation(work, float(hit.evidence["saturation_temperature_degC"]) + ZERO_CELSIUS)
     work.cell("T_m", "maintain_temperature", "high")
+    work.setting("x_min", "boiling_margin_k", 1.0, "K difference")
+    _kept_off(work)
     work.judge("T_m>=T_s", "T_m", "T_s")
+
+
+def _kept_off(work: Working) -> None:
+    """The highest temperature that keeps its distance from boiling: what would do."""
+    work.step("T_ok", "highest temperature that keeps the distance", "T_s-x_min", "K")
 
 
 def viscosity(work: Working, hit: Hit) -> None:
