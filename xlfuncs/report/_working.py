@@ -65,11 +65,11 @@ def _inputs(calculation: Calculation, sources: list[str]) -> Iterator[str]:
         if value.origin == "setting":
             origin = f"setting {value.stated}"
         number = "" if value.number is None else _number(value.number, value.unit)
-        told = _t("; ".join(filter(None, (origin, _scaled(value), _cited(value.note, sources)))))
+        told = _t("; ".join(filter(None, (origin, scaled(value), _cited(value.note, sources)))))
         yield _line(value.symbol, value.name, value.shown, number, told)
 
 
-def _scaled(value: Value) -> str:
+def scaled(value: Value) -> str:
     """How a cell's number became the one in SI, where that is more than a shift of the point."""
     if value.origin == "cell" and value.scale is None and value.link:
         return _through_link(value)
