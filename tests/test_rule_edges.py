@@ -246,6 +246,17 @@ def test_a_constant_among_formulas_stands_out_from_four_rows_and_four_fifths_on(
     assert typed(7, 2) == 0
 
 
+def test_the_formula_that_is_missing_is_that_of_the_row_with_its_number(tmp_path: Path) -> None:
+    first = 2
+    rows: list[dict[str, Any]] = [
+        {"stated_current": Formula(f"=ROW(A{row})+$A${first}*0+7", row + 7.0)} for row in range(first, 7)
+    ]
+    found = audited(tmp_path, *rows, {"stated_current": "12 mA"}).findings
+    (one,) = (one for one in found if one.rule == "formula-overwritten")
+    assert one.cell.endswith("7")
+    assert one.evidence["formula"] == f"ROW(A7)+$A${first}*0+7"
+
+
 def test_a_formula_without_a_value_and_a_hidden_row_are_named_at_their_gauge(tmp_path: Path) -> None:
     empty = {"stated_current": Formula("=LG_LEVEL_TO_CURRENT(500, 0, 1000)", None)}
     result = audited(tmp_path, {}, empty, {"_hidden": True})

@@ -70,9 +70,9 @@ class Units:
     def say(self, number: float, unit: str) -> str:
         """An SI number in the unit that the workbook uses for such; in ours where it has none.
 
-        A length in both, since findings say offsets in millimetres.
+        A length and a difference of temperatures in both: findings say them in millimetres and kelvins.
         """
-        return self.both(number, unit) if unit == "m" else self._say(number, unit)
+        return self.both(number, unit) if unit in ("m", "K difference") else self._say(number, unit)
 
     def _say(self, number: float, unit: str) -> str:
         known = self._known.get(unit)
@@ -115,6 +115,6 @@ class Units:
                 known = converter(theirs, own or quantity, assume=True) if theirs else None
             except UnitError:
                 continue
-            if type(known) is Converter:
+            if type(known) is Converter and known.scale > 0:
                 found[unit] = known
         return found

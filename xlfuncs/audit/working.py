@@ -234,6 +234,12 @@ class Working:
         if row == last or here < table.at[row]:
             self._beyond(at, table, row)
             return self.constant(symbol, name, table.values[row], table.unit, table.source)
+        ends = " to ".join(self.units.say(table.at[number], table.at_unit) for number in (row, row + 1))
+        outside = f"{at} is outside the rows of the table, {ends}"
+        if table.values[row] == table.values[row + 1]:
+            between = f"AND({at}>={_plain(table.at[row])},{at}<={_plain(table.at[row + 1])})"
+            self.holds(between, outside)
+            return self.constant(symbol, name, table.values[row], table.unit, f"{ends}: {table.source}")
         for number in (row, row + 1):
             which = "below" if number == row else "above"
             known = table.at[number]
@@ -242,8 +248,7 @@ class Working:
             value = table.values[number]
             self.constant(f"{symbol}{number - row + 1}", f"{name}, {label_}", value, table.unit, table.source)
         low, high = f"{at}_{symbol}1", f"{at}_{symbol}2"
-        ends = " to ".join(self.units.say(table.at[number], table.at_unit) for number in (row, row + 1))
-        self.holds(f"AND({at}>={low},{at}<={high})", f"{at} is outside the rows of the table, {ends}")
+        self.holds(f"AND({at}>={low},{at}<={high})", outside)
         line = f"{symbol}1+({symbol}2-{symbol}1)*({at}-{low})/({high}-{low})"
         return self.step(symbol, name, line, table.unit, "straight line between the rows")
 
@@ -366,7 +371,7 @@ def _linked(value: Value, column: Column, quantity: str, record: int, notes: lis
 
 def _is_factor(known: Converter) -> bool:
     """Whether a unit is a multiple of that of SI, and no power of ten."""
-    return type(known) is Converter and not known.offset and not log10(known.scale).is_integer()
+    return type(known) is Converter and not known.offset and known.scale > 0 and log10(known.scale) % 1 != 0
 
 
 _PROVING = 200

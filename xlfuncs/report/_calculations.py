@@ -17,6 +17,7 @@ from xlfuncs.lists import own
 from xlfuncs.report import _guards as guards
 from xlfuncs.report import _sheets as sheets
 from xlfuncs.report import _words as words
+from xlfuncs.report._working import scaled
 
 MOST: Final = 2_000
 """Calculations written: more would open too slowly; the sheet says how many were left out."""
@@ -149,7 +150,7 @@ class _Page:
         told = ""
         if value.origin == "cell":
             told = _follows(value) if linked else _A_WORD if value.number is None else _DOES_NOT_FOLLOW
-        note = "; ".join(filter(None, (value.note, told)))
+        note = "; ".join(filter(None, (scaled(value) if linked else "", value.note, told)))
         self.line(None, value.symbol, value.name, value.unit, value.shown, (_origin(value), note), fill="")
         if value.number is None:
             self._text(value)

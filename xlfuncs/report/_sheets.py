@@ -137,7 +137,7 @@ def fit(sheet: Worksheet) -> None:
         texts = [
             (t, int(w))
             for t, w in zip(cells, widths, strict=True)
-            if isinstance(t, str) and (len(t) > w or "\n" in t)
+            if isinstance(t, str) and not t.startswith("=") and (len(t) > w or "\n" in t)
         ]
         lines = max(
             (sum(len(wrap(line, max(int(1.12 * w), 4))) or 1 for line in t.split("\n")) for t, w in texts),

@@ -29,9 +29,25 @@ def _number(number: float, unit: str) -> str:
 def table(calculation: Calculation, verdicts: tuple[str, str] = VERDICTS) -> str:
     """The calculation from the cells to the verdict, each number as the sheet has it and in SI."""
     head = "".join(f'<th scope="col">{name}</th>' for name in ("", "", "As stated", "SI", "From"))
-    body = "".join((*_inputs(calculation), *_steps(calculation)))
+    sources: list[str] = []
+    body = "".join((*_inputs(calculation, sources), *_steps(calculation)))
     rows = f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody>"
-    return f'<table class="work">{rows}</table>{_end(calculation, verdicts)}'
+    told = "; ".join(f"[{number}] {_t(source)}" for number, source in enumerate(sources, 1))
+    below = f'<p class="soft sources">Sources: {told}</p>' if told else ""
+    return f'<table class="work">{rows}</table>{_end(calculation, verdicts)}{below}'
+
+
+_LONG = 40
+"""Characters of a source; a longer one stands below the table, once."""
+
+
+def _cited(note: str, sources: list[str]) -> str:
+    """A short note as it is, a long one by its number below the table."""
+    if len(note) <= _LONG:
+        return note
+    if note not in sources:
+        sources.append(note)
+    return f"[{sources.index(note) + 1}]"
 
 
 def _verdicts(calculation: Calculation) -> tuple[str, str]:
@@ -43,17 +59,17 @@ def _line(symbol: str, name: str, shown: str, number: str, origin: str) -> str:
     return f"<tr>{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
 
 
-def _inputs(calculation: Calculation) -> Iterator[str]:
+def _inputs(calculation: Calculation, sources: list[str]) -> Iterator[str]:
     for value in calculation.inputs:
         origin = words.reference(value.sheet, value.cell) if value.origin == "cell" else value.origin
         if value.origin == "setting":
             origin = f"setting {value.stated}"
         number = "" if value.number is None else _number(value.number, value.unit)
-        told = _t("; ".join(filter(None, (origin, _scaled(value), value.note))))
+        told = _t("; ".join(filter(None, (origin, scaled(value), _cited(value.note, sources)))))
         yield _line(value.symbol, value.name, value.shown, number, told)
 
 
-def _scaled(value: Value) -> str:
+def scaled(value: Value) -> str:
     """How a cell's number became the one in SI, where that is more than a shift of the point."""
     if value.origin == "cell" and value.scale is None and value.link:
         return _through_link(value)
@@ -96,8 +112,12 @@ def unfolded(number: int, f: Finding, printed: bool) -> str:
     if number > MOST:
         return ""
     if printed:
-        return f'<p><a href="#w{number}">Calculation {number}</a></p>' if f.calculation else ""
+        return f'<p><a href="#w{number}">Calculation {number}</a></p>' if _has_any(f) else ""
     return "".join(f"<details><summary>{title}</summary>{work}</details>" for title, work in _each(f))
+
+
+def _has_any(f: Finding) -> bool:
+    return f.calculation is not None or (f.remedy is not None and f.remedy.calculation is not None)
 
 
 def _each(f: Finding) -> Iterator[tuple[str, str]]:
@@ -112,7 +132,7 @@ def _each(f: Finding) -> Iterator[tuple[str, str]]:
 
 def all_of(findings: Sequence[tuple[int, Finding]]) -> Iterator[str]:
     """The calculations of a printed page, by the numbers of their findings."""
-    worked = [(number, f) for number, (_, f) in enumerate(findings[:MOST], 1) if f.calculation]
+    worked = [(number, f) for number, (_, f) in enumerate(findings[:MOST], 1) if _has_any(f)]
     if worked:
         yield "<h2>Calculations</h2>"
     for number, f in worked:

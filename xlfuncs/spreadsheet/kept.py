@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.block import Block
 from xlfuncs.spreadsheet.book import BookCells, OfBook, SheetCells
 from xlfuncs.spreadsheet.inplace import Workbook
@@ -68,6 +69,24 @@ def relative(formula: str, row: int, column: int) -> str:
         return across + (digits if fixed_row else f"R[{int(digits) - row}]")
 
     return _REFERENCE.sub(distance, formula)
+
+
+def filled(formula: str, origin: tuple[int, int], here: tuple[int, int]) -> str:
+    """A formula of one (row, column) as it reads when it is copied to another; #REF! beyond the sheet.
+
+    >>> filled("ROUND(1.5*R12,0)+$A$1", (12, 20), (82, 20))
+    'ROUND(1.5*R82,0)+$A$1'
+    """
+
+    def moved(match: re.Match[str]) -> str:
+        fixed_column, letters, fixed_row, digits = match.groups()
+        column = column_number(letters) + (0 if fixed_column else here[1] - origin[1])
+        row = int(digits) + (0 if fixed_row else here[0] - origin[0])
+        if row < 1 or column < 1:
+            return "#REF!"
+        return f"{fixed_column}{column_letter(column)}{fixed_row}{row}"
+
+    return _REFERENCE.sub(moved, formula)
 
 
 class Kept(OfBook):

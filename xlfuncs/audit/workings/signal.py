@@ -62,6 +62,8 @@ def current(work: Working, hit: Hit) -> None:
         "A",
         "4 to 20 mA",
     )
+    due = "r_high-(i-0.004)/0.016*(r_high-r_low)" if falling else "r_low+(i-0.004)/0.016*(r_high-r_low)"
+    work.step("lev_i", "level that belongs to the stated current", due, "m", "4 to 20 mA")
     work.step("x", "difference", "ABS(i-i_due)", "A")
     work.judge("x>i_max", "x", "i_max")
 
@@ -106,6 +108,8 @@ def switch_spacing(work: Working, hit: Hit) -> None:
     work.cell("x_2", hit.field)
     work.setting("x_min", "switch_spacing_mm", 1e-3, "m")
     work.step("x", "distance of the set points", "x_2-x_1", "m")
+    work.step("x_2ok", "least upper set point at that distance", "x_1+x_min", "m")
+    work.step("x_1ok", "greatest lower set point at that distance", "x_2-x_min", "m")
     work.judge("x<x_min-1E-9", "x", "x_min")
 
 

@@ -73,7 +73,12 @@ def collapse(work: Working, hit: Hit) -> None:
             "tdLT",
         )
     work.step("p_max", "permitted pressure", "p_c/S", "Pa difference", "safety factor")
-    work.judge("p>p_max", "p", "p_max")
+    note = ""
+    if work.states("float_max_pressure"):
+        work.cell("p_f", "float_max_pressure", "low")
+        work.step("x_f", "stated maximum pressure over the permitted one", "p_f/p_max", "")
+        note = "The stated maximum pressure p_f does not decide: the dimensions of the float do."
+    work.judge("p>p_max", "p", "p_max", note)
 
 
 def flange(work: Working, hit: Hit) -> None:

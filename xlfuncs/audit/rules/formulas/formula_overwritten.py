@@ -11,7 +11,12 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.rules.formulas.shared import formula_hit, shown_value
 from xlfuncs.audit.settings import Settings
-from xlfuncs.spreadsheet.kept import relative
+from xlfuncs.spreadsheet.book import BookCells
+from xlfuncs.spreadsheet.cell_values import NotUnderstood
+from xlfuncs.spreadsheet.evaluate import evaluate
+from xlfuncs.spreadsheet.kept import Kept, filled, relative
+from xlfuncs.spreadsheet.tree import Notes
+from xlfuncs.worksheet.cells import FUNCTIONS
 
 MOSTLY = 0.8
 """Share of a column's rows that must hold the same formula to make the rest stand out."""
@@ -54,12 +59,26 @@ def formula_overwritten(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             for row in rows:
                 value = sheet.values.get((row, column))
                 if row not in forms and value not in (None, ""):
+                    here = filled(sheet.formulas[example, column].text, (example, column), (row, column))
+                    due = _given(book, here, sheet.name, row, column)
+                    gives = "" if due is None else f", which gives {shown_value(due)} in this row"
                     yield formula_hit(
                         gauges,
                         sheet.name,
                         row,
                         column,
-                        f"{shown_value(value)} was typed where {count} of {len(rows)} rows have a formula",
+                        f"{shown_value(value)} was typed where {count} of {len(rows)} rows have a formula"
+                        f"{gives}",
                         found=shown_value(value),
-                        evidence={"formula": sheet.formulas[example, column].text},
+                        expected=None if due is None else shown_value(due),
+                        evidence={"formula": here} | ({} if due is None else {"formula_gives": due}),
                     )
+
+
+def _given(book: BookCells, formula: str, sheet: str, row: int, column: int) -> float | None:
+    """The number that a formula would give in a cell; None where it gives none that is understood."""
+    try:
+        due = evaluate(formula, Kept(book, FUNCTIONS), sheet, row, column, False, Notes())
+    except NotUnderstood:
+        return None
+    return float(due) if isinstance(due, (int, float)) and not isinstance(due, bool) else None

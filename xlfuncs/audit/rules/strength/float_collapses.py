@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import Gauges, Mask, label
+from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies.floats import another_float
@@ -75,7 +75,8 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
             record,
             "design_pressure",
             f"{part} collapses at {most}{say(collapse)} computed, which permits"
-            f" {say(permitted[record])}; the design pressure is {say(design[record])}",
+            f" {say(permitted[record])}; the design pressure is {say(design[record])}"
+            f"{_rated(gauges, record, float(permitted[record]))}",
             found=gauges.measure(record, "design_pressure", float(design[record])),
             evidence={
                 "collapse_pressure_bar": collapse / 1e5,
@@ -83,6 +84,15 @@ def float_collapses(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
                 "permitted_pressure_bar": float(permitted[record] / 1e5),
             },
         )
+
+
+def _rated(gauges: Gauges, record: int, permitted: float) -> str:
+    """What is to be said of a maximum pressure stated for the float that its shell does not bear."""
+    stated = float(gauges.low("float_max_pressure")[record])
+    if not stated > permitted * (1 + SAME_PRESSURE):
+        return ""
+    said = gauges.say(record, "float_max_pressure", stated)
+    return f". The maximum pressure of {said} stated for the float needs the maker's proof"
 
 
 def _shell_known(gauges: Gauges) -> Mask:
