@@ -308,3 +308,33 @@ def test_a_bound_of_a_vacuum_is_no_vacuum_of_less_than_none() -> None:
     number, unit = pressure.split()
     assert unit == "barg" and 0.27 < float(number) < 0.34
     assert "-" not in pressure
+
+
+@pytest.mark.parametrize(
+    ("marks", "said"),
+    [
+        ((None, None), "mm here."),
+        (("QX-2", "QX-1"), "mm here."),  # each is marked for where it belongs
+        (
+            ("QX-50100", "QX-50101"),
+            "; it is marked for gauge QX-50101, as if it belonged to LG-1001: read both",
+        ),
+        (("QX-7", "QX-9"), "; it is marked for gauge QX-9; mark it for QX-1 then."),
+    ],
+)
+def test_floats_are_exchanged_with_their_marks(marks: tuple[str | None, str | None], said: str) -> None:
+    item = rules()["floats-exchanged"]
+    rows = [row | {"float_gauge_serial": mark} for row, mark in zip(item.firing, marks, strict=True)]
+    gauges = table(rows)
+    hit = next(one for one in item.check(gauges, Settings()) if isinstance(one, Hit) and one.record == 0)
+    remedy = remedy_of(item, gauges, Settings(), hit)
+    assert remedy is not None and said in remedy.text
+
+
+def test_a_bore_that_no_chamber_of_this_size_has_is_another_chamber() -> None:
+    row: Row = {"viscosity": "180 cP", "tracing": "none", "chamber_bore": None, "chamber_diameter": "60.3 mm"}
+    row["viscosity"] = "400 cP"
+    _, remedy = only_hit("viscosity-too-high", table([row]))
+    assert "a larger chamber than the present one of 60.3 mm outside" in remedy.text
+    _, remedy = only_hit("viscosity-too-high", table([row | {"chamber_diameter": "300 mm"}]))
+    assert "chamber bore" in remedy.text and "larger chamber" not in remedy.text

@@ -64,7 +64,8 @@ def _reserve(found: Sequence[Candidate], duty: Duty, said: Said) -> str:
 
 
 def _reading(found: Sequence[Candidate], duty: Duty, said: Said) -> str:
-    off = [max(-one.reading[0], one.reading[1]) for one in found]
+    # cold as well, before heat makes up for a part of it
+    off = [float(np.fmax(one.worst_offset, max(-one.reading[0], one.reading[1]))) for one in found]
     nearest = float(np.fmin.reduce([*off, np.nan]))
     told = "" if np.isnan(nearest) else f", the nearest is up to {mm(nearest)} off"
     return f"none reads within {mm(duty.tolerance)} at worst{told}"

@@ -258,7 +258,12 @@ def _wider(moving: Moving, found: Found) -> None:
 def _of_bore(moving: Moving, bore: float) -> Option:
     option = bound(moving.gauges, moving.record, "chamber_bore", bore, "a chamber bore of")
     lag = moving.lag(chamber_bore=bore)
-    text = f"{option.text} or more (it lags {lag * 1e3:.1f} mm then)"
+    outside = float(moving.gauges.low("chamber_diameter")[moving.record])
+    larger = ""
+    if bore >= outside:
+        across = moving.gauges.say(moving.record, "chamber_diameter", outside)
+        larger = f", a larger chamber than the present one of {across} outside"
+    text = f"{option.text} or more{larger} (it lags {lag * 1e3:.1f} mm then)"
     return Option(text, option.name, option.value, {"lag_mm": lag * 1e3}, {"chamber_bore": bore})
 
 

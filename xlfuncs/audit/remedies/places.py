@@ -118,9 +118,21 @@ def exchange(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
         if gauges.given(field)[other]
     )
     what = f" ({', '.join(option.text for option in options)})" if options else ""
-    return Remedy(
-        f"Float of {tag}{what} into this gauge: it reads {round(reads, 1) + 0.0:+.1f} mm here.", options
+    said = f"Float of {tag}{what} into this gauge: it reads {round(reads, 1) + 0.0:+.1f} mm here"
+    return Remedy(f"{said}{_marking(gauges, hit.record, other, tag)}.", options)
+
+
+def _marking(gauges: Gauges, record: int, other: int, tag: str) -> str:
+    """What has to be said of the gauge's serial that the other float is marked with."""
+    marked = (
+        str(gauges.texts("float_gauge_serial")[other]) if gauges.given("float_gauge_serial")[other] else ""
     )
+    own = str(gauges.texts("serial")[record]) if gauges.given("serial")[record] else ""
+    if not marked or marked == own:
+        return ""
+    theirs = str(gauges.texts("serial")[other])
+    against = f", as if it belonged to {tag}: read both floats on site first" if marked == theirs else ""
+    return f"; it is marked for gauge {marked}{against}" + (f"; mark it for {own} then" if own else "")
 
 
 def serial_in_step(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
