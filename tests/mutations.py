@@ -11,7 +11,8 @@ compared with, or a module's own constant, made a tenth larger; the less of two 
 in a process forked from that: its functions get the changed code, and the tests run that pass through the
 changed line, the quickest first, until one fails. What runs at import is imported anew, which takes longer.
 First a module is held as it is: a run in which that is noticed would notice everything, and stops. `--kept`
-keeps what was traced for further runs, `--within` holds each mutant for so long only. What survives is printed with its line; `EQUAL` names those that no test can notice, each with the reason.
+keeps what was traced for further runs, `--within` holds each mutant for so long only. What survives is
+printed with its line; `EQUAL` names those that no test can notice, each with the reason.
 """
 
 from __future__ import annotations
