@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from copy import copy
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from tests.layouts import LAYOUTS, build
-from xlfuncs.audit.acceptance import read_acceptances
+from xlfuncs.audit.acceptance import apply, read_acceptances
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.settings import read_settings
 from xlfuncs.errors import XlfuncsError
@@ -120,3 +121,34 @@ def test_a_rule_that_does_not_exist_cannot_be_ignored(tmp_path: Path) -> None:
     path.write_text("ignore = ['tag-malforned']\n")
     with pytest.raises(XlfuncsError, match="there is no rule 'tag-malforned'"):
         audit_book(planted.path, read_settings(path)[0])
+
+
+COVERED: list[tuple[dict[str, str], int]] = [
+    ({"cell": "SHEET!CELL"}, 1),
+    ({"cell": "'SHEET'!CELL"}, 1),
+    ({"cell": "SHEET!A1"}, 0),
+    ({"tag": "LG-*"}, 2),
+    ({"tag": "lg-1"}, 1),
+    ({"tag": "LG-?"}, 0),
+    ({"tag": "LG-[12]"}, 0),
+    ({"rule": "offset-exceeds-tolerance"}, 2),
+    ({"rule": "float-sinks"}, 0),
+    ({"service": "feed"}, 1),
+    ({"service": "*drum"}, 2),
+    ({"service": "pump"}, 0),
+    ({"tag": "LG-1", "service": "drain"}, 0),
+]
+
+
+def test_what_an_acceptance_covers(tmp_path: Path) -> None:
+    rows = [HEAVY | {"tag": "LG-1", "service": "feed drum"}, HEAVY | {"tag": "LG-2", "service": "drain drum"}]
+    whole = audit_book(build(tmp_path / "a.xlsx", LAYOUTS[0], rows).path)
+    assert [one.tag for one in whole.findings] == ["LG-1", "LG-2"]
+    first = whole.findings[0]
+    for which, covered in COVERED:
+        entry = {name: ENTRY[name] for name in ("who", "when", "why", "until")}
+        entry |= {k: v.replace("SHEET", first.sheet).replace("CELL", first.cell) for k, v in which.items()}
+        result = copy(whole)
+        apply(result, read_acceptances([entry], "accept.toml"))
+        assert (len(result.findings), which) == (2 - covered, which)
+        assert result.accepted[0].state == ("used" if covered else "unused")
