@@ -119,7 +119,9 @@ def exchange(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     )
     what = f" ({', '.join(option.text for option in options)})" if options else ""
     return Remedy(
-        f"Float of {tag}{what} into this gauge: it reads {round(reads, 1) + 0.0:+.1f} mm here.", options
+        f"Float of {tag}{what} into this gauge, and what its row states of it into this row: it reads"
+        f" {round(reads, 1) + 0.0:+.1f} mm here.",
+        options,
     )
 
 
