@@ -308,3 +308,24 @@ def test_a_bound_of_a_vacuum_is_no_vacuum_of_less_than_none() -> None:
     number, unit = pressure.split()
     assert unit == "barg" and 0.27 < float(number) < 0.34
     assert "-" not in pressure
+
+
+@pytest.mark.parametrize(
+    ("row", "field"),
+    [
+        ({"design_temperature": None, "operating_temperature": "201 degC"}, "operating_temperature"),
+        ({"design_temperature": "-40 degC", "operating_temperature": "201 degC"}, "operating_temperature"),
+        ({"design_temperature": "201 degC"}, "design_temperature"),
+        ({"design_temperature": None, "operating_temperature": "200 degC"}, ""),
+        ({"design_temperature": "120 degC", "operating_temperature": "201 degC"}, ""),  # said by the next
+    ],
+)
+def test_the_operating_temperature_counts_where_no_design_temperature_does(row: Row, field: str) -> None:
+    item = rules()["float-temperature-exceeded"]
+    assert "".join(one.field for one in item.check(table([row]), Settings()) if isinstance(one, Hit)) == field
+
+
+def test_an_operating_value_beyond_the_float_is_said_where_it_exceeds_the_design_value() -> None:
+    for row, beyond in (("201 degC", True), ("199 degC", False)):
+        hit, _ = only_hit("operating-exceeds-design", table([{"operating_temperature": row}]))
+        assert ("above the 200 degC that float or magnet withstand" in hit.message) is beyond
