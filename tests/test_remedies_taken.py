@@ -337,3 +337,24 @@ def test_a_bore_that_no_chamber_of_this_size_has_is_another_chamber() -> None:
     assert "a larger chamber than the present one of 60.3 mm outside" in remedy.text
     _, remedy = only_hit("viscosity-too-high", table([row | {"chamber_diameter": "300 mm"}]))
     assert "chamber bore" in remedy.text and "larger chamber" not in remedy.text
+
+
+@pytest.mark.parametrize(
+    ("row", "field"),
+    [
+        ({"design_temperature": None, "operating_temperature": "201 degC"}, "operating_temperature"),
+        ({"design_temperature": "-40 degC", "operating_temperature": "201 degC"}, "operating_temperature"),
+        ({"design_temperature": "201 degC"}, "design_temperature"),
+        ({"design_temperature": None, "operating_temperature": "200 degC"}, ""),
+        ({"design_temperature": "120 degC", "operating_temperature": "201 degC"}, ""),  # said by the next
+    ],
+)
+def test_the_operating_temperature_counts_where_no_design_temperature_does(row: Row, field: str) -> None:
+    item = rules()["float-temperature-exceeded"]
+    assert "".join(one.field for one in item.check(table([row]), Settings()) if isinstance(one, Hit)) == field
+
+
+def test_an_operating_value_beyond_the_float_is_said_where_it_exceeds_the_design_value() -> None:
+    for row, beyond in (("201 degC", True), ("199 degC", False)):
+        hit, _ = only_hit("operating-exceeds-design", table([{"operating_temperature": row}]))
+        assert ("above the 200 degC that float or magnet withstand" in hit.message) is beyond

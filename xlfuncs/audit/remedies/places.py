@@ -118,7 +118,10 @@ def exchange(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
         if gauges.given(field)[other]
     )
     what = f" ({', '.join(option.text for option in options)})" if options else ""
-    said = f"Float of {tag}{what} into this gauge: it reads {round(reads, 1) + 0.0:+.1f} mm here"
+    said = (
+        f"Float of {tag}{what} into this gauge, and what its row states of it into this row: it reads"
+        f" {round(reads, 1) + 0.0:+.1f} mm here"
+    )
     return Remedy(f"{said}{_marking(gauges, hit.record, other, tag)}.", options)
 
 
