@@ -236,7 +236,7 @@ def test_a_calculation_in_a_book_of_inches_shows_inches_beside_millimetres(demo:
 
 
 def test_a_computed_density_names_the_pressure_of_a_boiling_liquid(tmp_path: Path) -> None:
-    """Ethanol at 82 degC and 0.1 barg is vapour; as liquid it stands at 0.152 barg (Schroeder et al. 2014)."""
+    """Ethanol at 82 degC and 0.1 barg is vapour; a liquid there is at 0.152 barg (Schroeder et al. 2014)."""
     row = {"fluid": "Ethanol", "fluid_density": "768 kg/m3", "operating_temperature": "45 degC"}
     row |= {"chamber_temperature": "82 degC", "operating_pressure": "0.1 barg"}
     result = audit_book(build(tmp_path / "hot.xlsx", LAYOUTS[0], [row]).path)
