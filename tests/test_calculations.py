@@ -16,6 +16,7 @@ from xlfuncs.audit.calculation import Calculation, evaluate, formula, symbols
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.audit.registry import rules
+from xlfuncs.report._working import all_of, table, unfolded
 
 DEMO = Path(__file__).parents[1] / "workbooks" / "contractor_index.xlsx"
 
@@ -198,6 +199,51 @@ def test_what_would_do_is_what_the_remedy_says(demo: AuditResult) -> None:
     assert shown["current-inconsistent", "lev_i"] == "297.18 mm (11.7 in)"
     assert shown["switch-spacing-small", "x_2ok"].endswith("(30.984 in)")
     assert shown["fluid-boils-in-chamber", "p_ok"].split()[1] == "psig"
+
+
+def test_a_printed_page_has_the_calculation_of_each_remedy(demo: AuditResult) -> None:
+    """Also where the finding itself compares texts and has none; and a finding names where it stands."""
+    only = next(
+        (number, f)
+        for number, f in enumerate(demo.findings, 1)
+        if f.calculation is None and f.remedy is not None and f.remedy.calculation is not None
+    )
+    assert "Calculation 1" in unfolded(1, only[1], printed=True)
+    printed = "".join(all_of([only]))
+    assert 'id="w1"' in printed and "Calculation of the remedy" in printed and "Judged by" in printed
+
+
+def test_a_long_source_stands_once_below_the_table(demo: AuditResult) -> None:
+    worst = next(f for f in demo.findings if f.rule == "worst-reading-exceeds-tolerance")
+    assert worst.calculation is not None
+    notes = [one.note for one in worst.calculation.inputs if "over water at 60 degF" in one.note]
+    page = table(worst.calculation)
+    assert len(notes) > 1 and page.count("over water at 60 degF") == 1
+
+
+def test_what_is_left_of_a_zero_is_shown_as_none(demo: AuditResult) -> None:
+    every = [c for f in demo.findings for c in (f.calculation, f.remedy and f.remedy.calculation) if c]
+    numbers = [s.number for c in every for s in c.steps if s.number and s.unit == "m"]
+    assert min(map(abs, numbers)) > 1e-9
+
+
+def test_a_calculation_in_a_book_of_inches_shows_inches_beside_millimetres(demo: AuditResult) -> None:
+    steps = [s for f in demo.findings if f.calculation for s in f.calculation.steps]
+    assert all(" in)" in s.shown for s in steps if s.unit == "m")
+    assert not [
+        s.shown for s in steps if s.unit == "Pa" and s.shown.split()[-1] not in ("psig", "psi", "MPa")
+    ]
+
+
+def test_a_computed_density_names_the_pressure_of_a_boiling_liquid(tmp_path: Path) -> None:
+    """Ethanol at 82 degC and 0.1 barg is vapour; a liquid there is at 0.152 barg (Schroeder et al. 2014)."""
+    row = {"fluid": "Ethanol", "fluid_density": "768 kg/m3", "operating_temperature": "45 degC"}
+    row |= {"chamber_temperature": "82 degC", "operating_pressure": "0.1 barg"}
+    result = audit_book(build(tmp_path / "hot.xlsx", LAYOUTS[0], [row]).path)
+    found = next(f for f in result.findings if f.rule == "chamber-colder")
+    assert found.calculation is not None
+    assert found.calculation.numbers()["p_c"] == pytest.approx(15176, abs=30)
+    assert "p_v" not in found.calculation.numbers()
 
 
 def test_every_input_says_where_it_comes_from(example: Finding) -> None:

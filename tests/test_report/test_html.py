@@ -204,6 +204,19 @@ def test_filters_by_severity_rule_area_and_tag(page: Browser) -> None:
     assert page.complaints() == []
 
 
+@pytest.mark.browser
+def test_a_calculation_that_is_unfolded_shows_its_rows(browser: Browser, tmp_path: Path) -> None:
+    """The script that hides groups of findings leaves the tables within them alone."""
+    row = {"fluid_density": "880 kg/m3", "fluid": "Blend 7"}
+    result = audit_book(build(tmp_path / "offset.xlsx", LAYOUTS[0], [row]).path)
+    browser.open(write(result, "html", tmp_path / "report.html", source=None, stream=io.StringIO()))
+    browser.js("[...document.querySelectorAll('#findings details')].map(d => d.open = true).length")
+    heights = browser.js(
+        "[...document.querySelectorAll('.work tbody tr')].map(r => r.getBoundingClientRect().height)"
+    )
+    assert len(heights) > 10 and min(heights) > 5
+
+
 OPTION = '--map "design_pressure=LI Index:G"'
 
 

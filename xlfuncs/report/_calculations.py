@@ -232,7 +232,8 @@ def _linked(value: Value, held: guards.Held) -> Value:
         return replace(value, written=written, stated=content, link=value.link if written else "")
     plain = float(content) if isinstance(content, (int, float)) and not isinstance(content, bool) else nan
     follows = isclose(in_si(plain), number, rel_tol=1e-9, abs_tol=1e-12)
-    return replace(value, written=None, link=value.link if follows else "")
+    stated = value.stated if value.written is None else f"{plain:.12g}"
+    return replace(value, written=None, stated=stated, link=value.link if follows else "")
 
 
 def _link(value: Value) -> str:

@@ -85,7 +85,10 @@ _SHIFT = re.compile(r"x(\*10*\.0|\*0\.0*1|\*1E-\d+)?\Z")
 
 def _through_link(value: Value) -> str:
     """The conversion of a number that stands in a text, or on a scale that is no factor."""
-    number = value.written.number(value.stated) if value.written else float(value.stated)
+    try:
+        number = value.written.number(value.stated) if value.written else float(value.stated)
+    except ValueError:  # a part of what several cells hold
+        return ""
     if number is None or _SHIFT.match(value.link):
         return ""
     return formula(value.link, {"x": f"{number:.9g}"}).replace("*", " x ")

@@ -48,7 +48,7 @@
         if (keys.gauge) open.add(keys.gauge);
       }
     }
-    for (const group of document.querySelectorAll("#findings tbody"))
+    for (const group of document.querySelectorAll("#findings > tbody"))
       group.hidden = !group.querySelector("tr[data-severity]:not([hidden])");
     for (const gauge of gauges) gauge.hidden = !open.has(gauge.id);
     const all = rows.reduce((sum, { tags }) => sum + tags.length, 0);
