@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
+from xlfuncs.lists.joining import SWITCHES
 
 GEOMETRY = "geometry"
 
@@ -95,17 +96,22 @@ def reversed_range(work: Working, hit: Hit) -> None:
     work.judge("urv<=lrv", "urv", "lrv")
 
 
-def switch_order(work: Working, hit: Hit) -> None:
-    """A set point against the one below."""
+def _two_of(work: Working, hit: Hit) -> None:
+    """Two set points; whether others stand beside them, which this does not compare."""
     work.cell("x_1", str(hit.case["below"]))
     work.cell("x_2", str(hit.case["above"]))
+    work.one_case = sum(bool(work.gauges.given(name)[work.record]) for name in SWITCHES) > 2
+
+
+def switch_order(work: Working, hit: Hit) -> None:
+    """A set point against the one below."""
+    _two_of(work, hit)
     work.judge("x_2<=x_1", "x_2", "x_1")
 
 
 def switch_spacing(work: Working, hit: Hit) -> None:
     """The distance of two set points."""
-    work.cell("x_1", str(hit.case["below"]))
-    work.cell("x_2", hit.field)
+    _two_of(work, hit)
     work.setting("x_min", "switch_spacing_mm", 1e-3, "m")
     work.step("x", "distance of the set points", "x_2-x_1", "m")
     work.step("x_2ok", "least upper set point at that distance", "x_1+x_min", "m")
