@@ -20,6 +20,8 @@ from xlfuncs.lists.tags import letters_of
 _FEW: Final = 3
 """Gauges that make a pattern, and the share of them that has to keep to it (common practice, no source)."""
 _MOST: Final = 0.9
+_AROUND: Final = 500
+"""Rows before and behind in which a pattern is looked for: a long list is not gone through for each row."""
 _NUMBERED: Final = re.compile(r"(?P<stem>.*\D)(?P<number>\d{2,9})")
 
 
@@ -68,7 +70,9 @@ def _key(tag: str) -> str:
 
 
 def _used(gauges: Gauges) -> set[str]:
-    return {_key(str(tag)) for tag in gauges.texts("tag").tolist() if tag}
+    return gauges.derived(
+        "tags in use", lambda: {_key(str(tag)) for tag in gauges.texts("tag").tolist() if tag}
+    )
 
 
 def _parts(tag: str) -> tuple[str, str]:
@@ -123,26 +127,32 @@ def _model(gauges: Gauges, record: int) -> tuple[str, int]:
 
 def _letters(gauges: Gauges) -> tuple[str, float]:
     """The letters that most tags have, and the share of them; "" where there are few tags."""
-    letters = Counter(letters_of(str(tag)) for tag in gauges.texts("tag").tolist() if tag)
+    letters = gauges.derived(
+        "letters of tags",
+        lambda: Counter(letters_of(str(tag)) for tag in gauges.texts("tag").tolist() if tag),
+    )
     usual, count = next(iter(letters.most_common(1)), ("", 0))
     return (usual, count / letters.total()) if count >= _FEW else ("", 0.0)
 
 
 def _numbers(gauges: Gauges, record: int, digits: int) -> Iterator[tuple[str, str]]:
     """Columns of texts that end with the tag's number in nearly every row, with this row's number."""
-    tags = [_parts(gauges.tag(at))[1] for at in range(gauges.n)]
+    first = max(record - _AROUND, 0)
+    rows = range(first, min(record + _AROUND + 1, gauges.n))
+    tags = [_parts(gauges.tag(at))[1] for at in rows]
     for field in gauges.own:
         if field == "tag" or load("fields")[field]["kind"] != "text":
             continue
-        ends = [_ending(str(text)) for text in gauges.texts(field).tolist()]
+        ends = [_ending(str(text)) for text in gauges.texts(field)[first : rows.stop].tolist()]
         pairs = [
             (tag, end)
-            for at, (tag, end) in enumerate(zip(tags, ends, strict=True))
+            for at, tag, end in zip(rows, tags, ends, strict=True)
             if at != record and len(tag) == digits and end
         ]
         follows = [end.endswith(tag) for tag, end in pairs]
-        if len(follows) >= _FEW and np.mean(follows) >= _MOST and len(ends[record]) >= digits:
-            yield field, ends[record][-digits:]
+        own = ends[record - first]
+        if len(follows) >= _FEW and np.mean(follows) >= _MOST and len(own) >= digits:
+            yield field, own[-digits:]
 
 
 def _ending(text: str) -> str:
