@@ -140,6 +140,11 @@ def psig_by_5(value: Any) -> Cell:
     return rounded(lambda v: 5 * round(v * PSI / 5), 0)(value)
 
 
+def psig_up_by_5(value: Any) -> Cell:
+    """Up to the next 5 psig: a test stays no lower than the code of design asks for."""
+    return rounded(lambda v: 5 * math.ceil(v * PSI / 5), 0)(value)
+
+
 def kpag_by_10(value: Any) -> Cell:
     """To the next 10 kPa gauge."""
     return rounded(lambda v: 10 * round(v * 10), 0)(value)

@@ -30,7 +30,7 @@ from tests.reading.faults import (
 from tests.reading.gauges import add_serials, by_tag, gauge, make_float
 from tests.reading.physics import collapse_pressure, mean_density
 from tests.reading.registry import book
-from tests.reading.units import barg, degF, degF_by_5, feet_and_inches, inch, inch_fraction, lb_ft3, ounce, pound, psig, psig_by_5, sg4, sg60
+from tests.reading.units import barg, degF, degF_by_5, feet_and_inches, inch, inch_fraction, lb_ft3, ounce, pound, psig, psig_by_5, psig_up_by_5, sg4, sg60
 from tests.reading.writing import Book, count_float_cells, float_sheet
 
 
@@ -463,7 +463,7 @@ def j04_order_desk(b: Book) -> None:
         ((Bd, "CODE"), "x_std", None),
         ((Ra, "MAWP\nPSIG"), "dp", psig_by_5),
         ((Ra, "AT °F"), "dt", degF_by_5),
-        ((Ra, "SHELL TEST\nPSIG"), "tp", psig_by_5),
+        ((Ra, "SHELL TEST\nPSIG"), "tp", psig_up_by_5),
         ((Sg, "LO"), "rho_min", sg60(3)),
         ((Sg, "NOM"), "rho", sg60(3)),
         ((Sg, "HI"), "rho_max", sg60(3)),
