@@ -99,7 +99,7 @@ def reversed_range(work: Working, hit: Hit) -> None:
 def _two_of(work: Working, hit: Hit) -> None:
     """Two set points; whether others stand beside them, which this does not compare."""
     work.cell("x_1", str(hit.case["below"]))
-    work.cell("x_2", str(hit.case["above"]))
+    work.cell("x_2", str(hit.case.get("above", hit.field)))
     work.one_case = sum(bool(work.gauges.given(name)[work.record]) for name in SWITCHES) > 2
 
 
