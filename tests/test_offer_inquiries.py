@@ -53,6 +53,22 @@ def named_behind(path: Path) -> Path:
     return saved(path, [[*STATED, *heads], *rows], "Gauges")
 
 
+def beneath(path: Path) -> Path:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append([*STATED, "Density, liquid", None, "Viscosity"])
+    sheet.append([None] * len(STATED) + ["Normal", "Case B", None])
+    sheet.append([None] * len(STATED) + ["kg/m3", "kg/m3", "cP"])
+    for column in "ABCDEFI":
+        sheet.merge_cells(f"{column}1:{column}2")
+    sheet.merge_cells("G1:H1")
+    for row in (DRUM, TANK):
+        sheet.append([*row, *(case[0] for case in CASES[str(row[0])]), 5])
+    book.save(path)
+    return path
+
+
 def below(path: Path) -> Path:
     rows = [[*row, *case] for row in (DRUM, TANK) for case in CASES[str(row[0])]]
     return saved(path, [[*STATED, *CASE], *rows], "Gauges")
@@ -63,7 +79,7 @@ def offered(capsys: pytest.CaptureFixture[str], *command: str | Path) -> list[An
     return list(json.loads(capsys.readouterr().out)["inquiries"])
 
 
-@pytest.mark.parametrize("shape", [abreast, below, in_one_row, named_behind])
+@pytest.mark.parametrize("shape", [abreast, below, beneath, in_one_row, named_behind])
 def test_the_cases_of_a_gauge_have_one_float(
     shape: Any, floats: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -122,3 +123,71 @@ def test_a_last_heading_row_may_hold_units_for_some_columns_and_words_for_others
     assert found["operating_pressure_min"].endswith("min")
     assert found["operating_pressure_max"].endswith("max")
     assert {"fluid_density", "connection_distance"} <= found.keys()
+
+
+MADE_FOR = [0.70, 0.80, 0.90, 0.95, 1.00]
+
+
+def float_list(heading: str, counted: str, density: list[float]) -> list[list[Any]]:
+    """Floats of flat ends, 60 mm wide and 300 mm long, with the magnet in the surface of their own liquid."""
+    masses = [420.0, 470.0, 520.0, 560.0, 600.0]
+    # immersion: mass / (density of the liquid * pi/4 * d2)
+    area = math.pi / 4 * 0.06**2
+    depths = [1e3 * m / 1e3 / (sg * 999.016 * area) for m, sg in zip(masses, MADE_FOR, strict=True)]
+    planes = [round(depth if counted == "bottom" else 300 - depth) for depth in depths]
+    heads = ["Float", "Weight g", "O.D. mm", "Length o/a mm", heading, "Design S.G."]
+    return [
+        heads,
+        *(
+            [f"ZF-{n}", m, 60, 300, plane, sg]
+            for n, (m, plane, sg) in enumerate(zip(masses, planes, density, strict=True))
+        ),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("counted", "density", "field"),
+    [
+        ("bottom", MADE_FOR, "magnet_height"),
+        ("top", MADE_FOR, "magnet_from_top"),
+        ("bottom", [sg * 0.6 for sg in MADE_FOR], None),
+    ],
+)
+def test_a_magnet_plane_is_counted_from_where_the_balance_says(
+    tmp_path: Path, counted: str, density: list[float], field: str | None
+) -> None:
+    rows = index(["Float", *(f"ZF-{n % 5}" for n in range(6))])
+    floats = float_list("Magnet Plane mm", counted, density)
+    book = read_book(save(tmp_path / "book.xlsx", {"Index": rows, "Floats": floats}))
+    told = {one.heading: one.field for one in book.floats[0].recognised}
+    assert told.get("Magnet Plane mm") == field
+
+
+@pytest.mark.parametrize("heading", ["Code", "Norm", "Przepis", "Spec. of vessel"])
+def test_a_column_of_codes_of_design_is_known_by_its_cells(tmp_path: Path, heading: str) -> None:
+    codes = ["ASME VIII-1", "ASME B31.3", "EN 13445", "PED", "ASME VIII-1", "ASME VIII-1"]
+    assert taken(tmp_path, Index=index([heading, *codes])).get("design_code") == heading
+    sizes = ["ASME B16.5", "ASME B16.5", "B16.5", "ASME B16.5", "B16.5", "B16.5"]
+    assert "design_code" not in taken(tmp_path, Index=index([heading, *sizes]))
+
+
+@pytest.mark.parametrize("heading", ["Shell", "Xq"])
+def test_the_metal_of_the_floats_is_known_by_its_cells(tmp_path: Path, heading: str) -> None:
+    rows = float_list("Magnet above bottom mm", "bottom", MADE_FOR)
+    metals = [heading, "316L", "Titanium Gr 2", "316L", "316L", "Titanium Gr 2"]
+    listed = [[*row, metal] for row, metal in zip(rows, metals, strict=True)]
+    gauges = index(["Float", *(f"ZF-{n % 5}" for n in range(6))])
+    book = read_book(save(tmp_path / "book.xlsx", {"Index": gauges, "Floats": listed}))
+    assert {one.field: one.heading for one in book.floats[0].recognised}["float_material"] == heading
+
+
+@pytest.mark.parametrize("heading", ["Current at normal level mA", "Strom bei Normalstand mA"])
+def test_a_current_at_normal_level_belongs_to_that_level(tmp_path: Path, heading: str) -> None:
+    rows = index(
+        ["LRV mm", *[0] * 6],
+        ["URV mm", *[1000] * 6],
+        ["Normal level mm", 500, 400, 250, 500, 500, 500],
+        [heading, 12.0, 10.4, 8.0, 12.0, 12.0, 12.5],
+    )
+    (table,) = read_book(save(tmp_path / "book.xlsx", {"Index": rows})).gauges
+    assert [table.columns["stated_level"].number(n) for n in range(3)] == pytest.approx([0.5, 0.4, 0.25])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -212,6 +213,57 @@ def test_a_tracer_that_is_missing_is_sized(tmp_path: Path) -> None:
     assert output.value is not None
     weak = audited(tmp_path, [mended | {"tracer_output": f"{float(output.value.value) * 0.99:.3f} W/m"}])
     assert "tracing-underpowered" in {f.rule for f in weak}
+
+
+@pytest.mark.parametrize("option", [1, 2, 3])
+def test_a_tracer_is_sized_for_insulations_where_none_is_stated(tmp_path: Path, option: int) -> None:
+    row: dict[str, Any] = {"tracing": "none", "tracer_output": None, "insulation_thickness": None}
+    finding = next(f for f in audited(tmp_path, [row]) if f.rule == "tracing-missing")
+    one = remedy_of(finding).options[option]
+    output, _, thick = one.text.partition(" W/m or more with ")
+    mended = {"tracing": "electric", "maintain_temperature": "10 degC"}
+    mended |= {"insulation_thickness": thick.removesuffix(" of insulation")}
+    right = audited(tmp_path, [mended | {"tracer_output": f"{output} W/m"}])
+    assert not [f for f in right if f.rule.startswith("tracing")]
+    weak = audited(tmp_path, [mended | {"tracer_output": f"{float(output) * 0.99:.3f} W/m"}])
+    assert "tracing-underpowered" in {f.rule for f in weak}
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ({"chamber_diameter": None}, "from the chamber's outside diameter, which is not stated."),
+        (
+            {"chamber_diameter": None, "insulation_thickness": None},
+            "from the chamber's outside diameter and the insulation, which are not stated.",
+        ),
+    ],
+)
+def test_what_a_missing_tracer_lacks_to_be_sized_is_named(
+    tmp_path: Path, row: dict[str, Any], said: str
+) -> None:
+    untraced = {"tracing": "none", "tracer_output": None, "maintain_temperature": None}
+    finding = next(f for f in audited(tmp_path, [untraced | row]) if f.rule == "tracing-missing")
+    assert remedy_of(finding).text.endswith(said)
+
+
+def test_a_test_pressure_follows_the_other_gauges_of_the_list(tmp_path: Path) -> None:
+    def low(times: Sequence[float]) -> str:
+        rows = [
+            {"design_pressure": f"{8 + n} barg", "test_pressure": f"{(8 + n) * t:.2f} barg"}
+            for n, t in enumerate(times)
+        ]
+        rows.append({"design_pressure": "8 barg", "test_pressure": "7.5 barg"})
+        (finding,) = [f for f in audited(tmp_path, rows) if f.rule == "test-pressure-low"]
+        return remedy_of(finding).text
+
+    alone = "Needed: test pressure 8 barg or more, the design pressure"
+    like = "; as the others of this list are tested at 1.43 times their design pressure: 11.44 barg."
+    assert low([1.43] * 5) == alone + like
+    assert low([1.43] * 9 + [1.5]) == alone + like
+    assert low([1.43] * 4) == f"{alone}."
+    assert low([1.43] * 5 + [1.5]) == f"{alone}."
+    assert low([1.0] * 6) == f"{alone}."
 
 
 def test_floats_that_could_not_be_judged_are_named_and_not_called_unfit(tmp_path: Path) -> None:

@@ -350,6 +350,12 @@ def test_a_table_is_not_changed_by_what_is_left_out_of_it() -> None:
     assert gauges.without([]) is gauges
 
 
+def test_a_kinematic_viscosity_in_memory_is_dynamic_with_its_density() -> None:
+    gauges = gauges_of({"viscosity": ["10 cSt", "10 cP"], "fluid_density": ["850 kg/m3", "850 kg/m3"]})
+    assert gauges.si("viscosity").tolist() == pytest.approx([8.5e-3, 10e-3])
+    assert not gauges_of({"viscosity": ["10 cSt"]}).given("viscosity").any()
+
+
 def test_columns_in_memory_have_cells_and_one_length() -> None:
     gauges = gauges_of({"tag": ["LG-1"], "float_mass": [350]})
     assert gauges.place(0, "float_mass") == ("gauges", "B2")

@@ -10,12 +10,29 @@ from typing import Any
 from xlfuncs.data import load
 from xlfuncs.data.words import pattern_of
 
+_FREE = re.compile(
+    r"\w+(?:[-\s]free|[-\s]?frei(?:e[mnrs]?)?|[-\s]?vrij[e]?|fri(?:tt)?|[-\s]?mentes)\b"
+    r"|\b(?:free\s+(?:of|from)|without|ohne|frei\s+von|sans|exempte?\s+d[e']|senza|sin|libre\s+de|sem"
+    r"|isento\s+de|zonder|bez|utan|uden|uten)\s+\w+",
+    re.IGNORECASE,
+)
+"""What a name says that is not in the fluid: 'acid-free', 'sans chlorures'."""
+
+
+def _held(fluid: str) -> str:
+    """A fluid's name without what it is said to be free of.
+
+    >>> _held("Brine-free water cut").split(), _held("Öl, säurefrei").split(), _held("Brine").split()
+    (['water', 'cut'], ['Öl,'], ['Brine'])
+    """
+    return _FREE.sub(" ", fluid)
+
 
 @cache
 def statements(fluid: str) -> tuple[tuple[str, Mapping[str, Any]], ...]:
     """The published statements about a fluid, each by its name."""
     blocks = load("compatibility")["unfit"]
-    return tuple((name, block) for name, block in blocks.items() if _words(name).search(fluid))
+    return tuple((name, block) for name, block in blocks.items() if _words(name).search(_held(fluid)))
 
 
 _STRENGTH = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:wt|w/w|vol|gew|mass|m)?[.-]?\s*-?\s*%", re.IGNORECASE)
@@ -41,7 +58,7 @@ def unfit_families(fluid: str) -> frozenset[str]:
 @cache
 def is_aggressive(fluid: str) -> bool:
     """Whether a fluid is one of which the metal has to be asked for."""
-    return pattern_of(tuple(load("compatibility")["aggressive"]["words"])).search(fluid) is not None
+    return pattern_of(tuple(load("compatibility")["aggressive"]["words"])).search(_held(fluid)) is not None
 
 
 @cache

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.audit.gauges import DISPLAY_UNITS, Gauges
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.lists.columns import Cells, quantity_column, text_column
+from xlfuncs.lists.columns import Cells, quantity_column, text_column, times_density
 from xlfuncs.lists.model import Book, Column, Table
 
 Columns = Mapping[str, Sequence[Any]]
@@ -42,11 +43,18 @@ def _table(kind: Literal["gauges", "floats"], columns: Columns) -> Table:
         raise XlfuncsError(f"{kind}: there are columns of {several} cells; give all the same number")
     n = next(iter(lengths), 0)
     rows = np.arange(2, n + 2)
-    made = {field: _column(kind, field, cells, at) for at, (field, cells) in enumerate(columns.items(), 1)}
+    read = {field: _column(kind, field, cells, at) for at, (field, cells) in enumerate(columns.items(), 1)}
+    made = {field: column for field, (column, _) in read.items()}
+    for column, kinematic in read.values():
+        if kinematic is not None:
+            times_density(column, kinematic, made.get("fluid_density"))
     return Table(kind, kind, made, [], rows, np.zeros(n, dtype=np.bool_), path="memory")
 
 
-def _column(sheet: str, field: str, values: Sequence[Any], place: int) -> Column:
+def _column(
+    sheet: str, field: str, values: Sequence[Any], place: int
+) -> tuple[Column, NDArray[np.bool_] | None]:
+    """The column, and which of its viscosities are kinematic."""
     known = load("fields")
     if field not in known:
         raise XlfuncsError(f"{sheet}: there is no field '{field}'; 'xlfuncs columns' lists them")
@@ -56,5 +64,6 @@ def _column(sheet: str, field: str, values: Sequence[Any], place: int) -> Column
     sheets, at = np.full(n, sheet, dtype=object), np.full(n, place, dtype=np.int64)
     cells = Cells(raw, sheets, np.arange(2, n + 2), at)
     if known[field]["kind"] == "text":
-        return text_column(field, cells)
-    return quantity_column(field, cells, DISPLAY_UNITS[known[field]["quantity"]]).column
+        return text_column(field, cells), None
+    read = quantity_column(field, cells, DISPLAY_UNITS[known[field]["quantity"]])
+    return read.column, read.kinematic

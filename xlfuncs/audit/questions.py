@@ -1,9 +1,11 @@
 """Questions that went to a contractor, and the answers that came back: each with its place, who and when.
 
 A question has a key, by which its answer is told again: what is asked, of which gauge, column or finding. The
-workbook of `report.request` holds them; `read_answers` reads it when it is back, and refuses by its cell what
-is no clear answer. `answered` puts values into the gauges that lack them; nothing that a list states is
-overruled. `note` writes the answers about findings beside them.
+workbook of `report.request` holds them; `read_answers` reads it when it is back, and refuses it where nobody
+can tell which answer belongs to which question. `answered` puts values into the gauges that lack them;
+nothing that a list states is overruled. What is no clear answer is told by its cell and not used; the others
+are.
+`note` writes the answers about findings beside them.
 """
 
 from __future__ import annotations
@@ -24,7 +26,7 @@ from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists import own
-from xlfuncs.lists.columns import Cells, quantity_column, text_column
+from xlfuncs.lists.columns import Cells, quantity_column, text_column, times_density
 from xlfuncs.lists.instructions import NONE
 from xlfuncs.lists.model import Book, Column, Doubt, State, Table
 from xlfuncs.lists.reader import load_grid
@@ -60,7 +62,9 @@ class Answer:
     col: int
     who: str
     day: str
-    """In ISO form; "" where none is stated."""
+    """In ISO form; as it stands, in quotes, where that is no date; "" where none is stated."""
+    unclear: str = ""
+    """What is not clear about it, for a person."""
 
     def told(self) -> str:
         """By whom and when."""
@@ -90,26 +94,34 @@ class Answers:
         return f"{self.path.name}, {one.sheet}!{column_letter(one.col)}{one.row}"
 
     def columns(self) -> list[tuple[str, str]]:
-        """What columns are said to be, as (field, 'SHEET!LETTER').
+        """What columns are said to be, as (field, 'SHEET!LETTER')."""
+        return [
+            (name, f"{one.details[0]}!{one.details[1]}")
+            for one in self.of("column")
+            if (name := _choice(one)) is not None
+        ]
 
-        XlfuncsError for what is no field that can be chosen.
-        """
-        return [(self._field(one), f"{one.details[0]}!{one.details[1]}") for one in self.of("column")]
-
-    def _field(self, one: Answer) -> str:
-        name = own.field_named(str(one.value))
-        if name == "":
-            return NONE
-        if name not in one.details[2]:
-            options = " or ".join([*(own.item(choice) for choice in one.details[2]), own.NOT_USED])
-            raise XlfuncsError(
-                f"{self.path}: {_at(one)}: '{one.value}' is none of the choices; write {options}"
-            )
-        return name
+    def unclear(self) -> Iterator[str]:
+        """What was written where no answer is read, and what is no clear answer to its question."""
+        yield from self.beside
+        yield from (one.unclear for one in self.given if one.unclear)
+        for one in self.of("column"):
+            if _choice(one) is None:
+                options = " or ".join([*(own.item(choice) for choice in one.details[2]), own.NOT_USED])
+                yield _not_used(self, one, f"is none of the choices; write {options}")
 
 
-def _at(one: Answer) -> str:
-    return f"{one.sheet}!{column_letter(one.col)}{one.row}"
+def _choice(one: Answer) -> str | None:
+    """The field that a column is said to be; None for what is no choice."""
+    name = own.field_named(str(one.value))
+    if name == "":
+        return NONE
+    return name if name in one.details[2] else None
+
+
+def _not_used(answers: Answers, one: Answer, why: str) -> str:
+    """One answer that is not used."""
+    return f"not used, the other answers are: {answers.place(one)}: '{one.value}' {why}"
 
 
 # --- reading ----------------------------------------------------------------------------------------
@@ -191,8 +203,8 @@ def _of_sheet(grid: Grid, top: tuple[int, dict[str, int]], path: Path) -> Iterat
         _check_row(what, details, {name: grid.value(row, col) for name, col in columns.items()}, at)
         day = grid.value(row, columns[DAY]) if DAY in columns else None
         who = " ".join(str(grid.value(row, by) or "").split()) if by else ""
-        told = _day(day, f"{place}{column_letter(columns.get(DAY, 1))}{row}")
-        yield book, Answer(what, tuple(details), value, grid.sheet, row, columns[ANSWER], who, told)
+        told, unclear = _day(day, f"{path.name}, {grid.sheet}!{column_letter(columns.get(DAY, 1))}{row}")
+        yield book, Answer(what, tuple(details), value, grid.sheet, row, columns[ANSWER], who, told, unclear)
 
 
 def _check_row(what: str, details: list[Any], cells: dict[str, Any], at: str) -> None:
@@ -259,8 +271,14 @@ def _parsed(value: Any) -> list[Any] | None:
     return found
 
 
-def _day(value: Any, place: str) -> str:
-    return day_of(value, place).isoformat() if value is not None and str(value).strip() else ""
+def _day(value: Any, place: str) -> tuple[str, str]:
+    """The day of an answer, and what is not clear about it."""
+    if _blank(value):
+        return "", ""
+    try:
+        return day_of(value, place).isoformat(), ""
+    except XlfuncsError as why:
+        return f"'{value}'", f"{why}; the answer of that row is used"
 
 
 # --- values -----------------------------------------------------------------------------------------
@@ -277,11 +295,15 @@ class _Wanted:
 def answered(book: Book, answers: Answers) -> Book:
     """The workbook with the values that were answered, where it states none itself.
 
-    What fits no gauge is a doubt. XlfuncsError names the cell of an answer that is no value of its field.
+    What fits no gauge, and what is no value of its field, is a doubt.
     """
-    doubts = [*book.doubts, *(Doubt("file", "", "", text) for text in answers.beside)]
     fitting: set[int] = set()
-    tables = [_with(table, answers, fitting) for table in book.gauges]
+    unread: dict[int, str] = {}
+    tables = [_with(table, answers, fitting, unread) for table in book.gauges]
+    doubts = [
+        *book.doubts,
+        *(Doubt("answer", "", "", text) for text in (*unread.values(), *answers.unclear())),
+    ]
     for one in answers.of("text"):
         item, tag = one.details
         doubts.append(
@@ -292,12 +314,12 @@ def answered(book: Book, answers: Answers) -> Book:
             sheet, row, tag, name, _ = one.details
             what = f"{load('fields')[name]['label']} of {tag or f'{sheet} row {row}'}"
             text = f"the answer in {answers.place(one)} ({what}) fits no gauge of this workbook"
-            doubts.append(Doubt("file", "", "", text))
+            doubts.append(Doubt("answer", "", "", text))
     return replace(book, gauges=tables, doubts=doubts)
 
 
-def _with(table: Table, answers: Answers, fitting: set[int]) -> Table:
-    """A table with its answers; which of them fit goes into `fitting`."""
+def _with(table: Table, answers: Answers, fitting: set[int], unread: dict[int, str]) -> Table:
+    """A table with its answers; which of them fit goes into `fitting`, why one is not used into `unread`."""
     wanted: dict[str, _Wanted] = {}
     tags = [" ".join(str(text).split()).casefold() for text in _texts(table, "tag")]
     instead: dict[str, list[int]] = {}
@@ -317,10 +339,13 @@ def _with(table: Table, answers: Answers, fitting: set[int]) -> Table:
         for record in range(len(table)):
             into.answers.setdefault(record, one)
     columns = dict(table.columns)
-    for name, want in wanted.items():
-        theirs = _column(name, want, len(table), answers)
+    # a density may make the viscosity of another answer a dynamic one
+    for name, want in sorted(wanted.items(), key=lambda item: item[0] != "fluid_density"):
+        theirs = _column(name, want, len(table), answers, columns.get("fluid_density"))
+        clear = _clear(theirs, name, want, answers, unread)
         ours = columns.get(name)
-        columns[name] = theirs if ours is None else first_given(_without(ours, instead.get(name, [])), theirs)
+        replaced = [record for record in instead.get(name, []) if clear[record]]
+        columns[name] = theirs if ours is None else first_given(_without(ours, replaced), theirs)
     return replace(table, columns=columns)
 
 
@@ -335,7 +360,7 @@ def _texts(table: Table, name: str) -> list[Any]:
     return table.columns[name].text.tolist() if name in table.columns else [""] * len(table)
 
 
-def _column(name: str, want: _Wanted, n: int, answers: Answers) -> Column:
+def _column(name: str, want: _Wanted, n: int, answers: Answers, density: Column | None) -> Column:
     """The answers as a column of a sheet of their workbook."""
     known = load("fields")
     if name not in known:
@@ -350,18 +375,31 @@ def _column(name: str, want: _Wanted, n: int, answers: Answers) -> Column:
         sheets[record] = f"[{answers.path.name}]{one.sheet}"
         rows[record], cols[record] = one.row, one.col
     cells = Cells(raw, sheets, rows, cols)
-    text = known[name]["kind"] == "text"
-    column = text_column(name, cells) if text else quantity_column(name, cells, want.unit).column
+    if known[name]["kind"] == "text":
+        column = text_column(name, cells)
+    else:
+        read = quantity_column(name, cells, want.unit)
+        column = read.column
+        if read.kinematic is not None:
+            times_density(column, read.kinematic, density)
     for record, one in want.answers.items():
-        if not column.given[record] and column.state[record] != State.PLACEHOLDER:
-            why = column.problem.get(record, "it is no value")
-            what = known[name]["label"]
-            raise XlfuncsError(
-                f"{answers.path}: {_at(one)}: '{one.value}' is no clear answer for the {what}: {why}"
-            )
         column.source[record] = one.told()
     column.state[column.state == State.TEXT_NUMBER] = State.OK  # how an answer is typed is no finding
     return column
+
+
+def _clear(
+    column: Column, name: str, want: _Wanted, answers: Answers, unread: dict[int, str]
+) -> NDArray[np.bool_]:
+    """Which records have a clear answer; the others are made blank, and why goes into `unread`."""
+    clear: NDArray[np.bool_] = column.given | (column.state == State.PLACEHOLDER)
+    for record, one in want.answers.items():
+        if not clear[record]:
+            why = column.problem.pop(record, "it is no value")
+            what = f"is no clear answer for the {load('fields')[name]['label']}: {why}"
+            unread[id(one)] = _not_used(answers, one, what)
+            column.state[record] = State.BLANK
+    return clear
 
 
 def _number_or_text(value: Any) -> Any:

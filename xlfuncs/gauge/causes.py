@@ -38,7 +38,7 @@ class Parameter(NamedTuple):
     """Whether an end is one of nature (no friction, no deposit), not one of what was thought possible."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # each is one of its own
 class Cause:
     """One thing that can be wrong."""
 

@@ -18,6 +18,9 @@ readings). What was seen besides (`xlfuncs.gauge.questions`) multiplies it.
 from __future__ import annotations
 
 import math
+from collections.abc import Hashable
+from dataclasses import fields
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -27,7 +30,7 @@ from xlfuncs.data import load
 from xlfuncs.gauge._reasons import Array
 from xlfuncs.gauge.causes import Cause
 from xlfuncs.gauge.faulty import SOUND, from_indicator, predict
-from xlfuncs.gauge.questions import log_of_answers, log_of_answers_to_none
+from xlfuncs.gauge.questions import log_of_answers_to_none, log_of_looks, log_of_numbers, numbers
 from xlfuncs.gauge.readings import Case
 
 _NONE: dict[str, Any] = load("diagnosis")["none"]
@@ -71,6 +74,7 @@ class Comparison:
         told = (case.placed | self.shown) & (not math.isnan(case.gauge.set_point))
         self.switched = np.flatnonzero(told & ~np.isnan(read.switch))
         self.state = read.switch[self.switched]
+        self.fits = _fits_of(case)
 
     @property
     def count(self) -> int:
@@ -132,7 +136,10 @@ def _alone(case: Case, difference: Array, slope: Array) -> Array:
 
 
 def likelihood(data: Comparison, cause: Cause, values: Array) -> tuple[Array, Array]:
-    """(ln of the likelihood, chi2) for each row of values; -inf where it is impossible."""
+    """(ln of the likelihood of readings and of answers by numbers, chi2) for each row of values.
+
+    -inf where it is impossible.
+    """
     case = data.case
     r, variance, acted = data.residuals(cause, values)
     chi2 = (r**2 / variance).sum(axis=1)
@@ -147,7 +154,7 @@ def likelihood(data: Comparison, cause: Cause, values: Array) -> tuple[Array, Ar
         log = log - 0.5 * np.log(spread)
     if len(data.switched):
         log = log + np.log(np.where(data.state == 1, acted, 1 - acted)).sum(axis=1)
-    log = log - 0.5 * chi2 + log_of_answers(case, cause, values)
+    log = log - 0.5 * chi2 + log_of_numbers(case, cause, values)
     return np.where(np.isnan(log), -np.inf, log), chi2
 
 
@@ -169,13 +176,42 @@ class Fit(NamedTuple):
 
 def fit(data: Comparison, cause: Cause) -> Fit:
     """The most likely values of a cause's parameters, and its evidence."""
-    if not cause.parameters:
-        log, chi2 = likelihood(data, cause, np.zeros((1, 0)))
-        return Fit((), (), float(chi2[0]), float(log[0]), False, float(log[0]))
-    made = _line(data, cause) if len(cause.parameters) == 1 else _plane(data, cause)
+    made = data.fits.get(cause)
+    if made is None:
+        made = data.fits[cause] = _fitted(data, cause)
+    looks = log_of_looks(data.case, cause)  # the same for all values
+    made = made._replace(log_evidence=made.log_evidence + looks, log_likelihood=made.log_likelihood + looks)
     for form in cause.forms:
         made = _either(made, fit(data, form)._replace(form=form))
     return made._replace(log_evidence=made.log_evidence - math.log(len(cause.forms) + 1))
+
+
+def _fitted(data: Comparison, cause: Cause) -> Fit:
+    """The fit to readings and numbers, without what was looked at."""
+    if not cause.parameters:
+        log, chi2 = likelihood(data, cause, np.zeros((1, 0)))
+        return Fit((), (), float(chi2[0]), float(log[0]), False, float(log[0]))
+    return _line(data, cause) if len(cause.parameters) == 1 else _plane(data, cause)
+
+
+def _fits_of(case: Case) -> dict[Cause, Fit]:
+    """The fits made so far of these readings and numbers: a look changes none of them."""
+    asked = tuple((question.name, answer) for question, answer in numbers(case))
+    columns = tuple(getattr(case.readings, f.name).tobytes() for f in fields(case.readings))
+    return _kept(
+        case.gauge,
+        columns,
+        case.level_noise,
+        case.density_noise,
+        case.usual,
+        bool(case.answers.get("bottom")),
+        asked,
+    )
+
+
+@lru_cache(maxsize=2)
+def _kept(*of: Hashable) -> dict[Cause, Fit]:
+    return {}
 
 
 def _either(one: Fit, other: Fit) -> Fit:

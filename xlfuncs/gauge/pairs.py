@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from itertools import combinations
 from typing import Any
 
@@ -18,6 +19,7 @@ _KINDS = {
 """What a cause does to a reading, by the fields of the state that it changes; any other shifts it."""
 
 
+@cache  # the same two are tried at each diagnosis
 def together(one: Cause, other: Cause) -> Cause:
     """Both causes at once."""
     split = len(one.parameters)

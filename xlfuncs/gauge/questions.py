@@ -144,13 +144,13 @@ def unexplained(case: Case, cause: Cause) -> bool:
     return any(gives_sign(case, q) and sign_probability(q, cause) <= q.false for q in looked)
 
 
-def log_of_answers(case: Case, cause: Cause, values: Array) -> Array:
-    """ln of the probability of all answers, for each row of values of the cause's parameters."""
+def log_of_numbers(case: Case, cause: Cause, values: Array) -> Array:
+    """ln of the probability of the answers by numbers, for each row of values of the cause's parameters."""
     log = np.zeros(len(values))
     for question, answer in numbers(case):
         of = mass_log if question.mass else sample_log
         log = log + of(case, cause, values, answer)
-    return log + log_of_looks(case, cause)
+    return log
 
 
 def log_of_looks(case: Case, cause: Cause) -> float:

@@ -16,16 +16,25 @@ from xlfuncs.vocabulary.words import fold, words_of
 
 _ALIKE: Final = 0.6
 """Share of headings that two groups have in common, if they are cases of one thing."""
+_BLANK: Final = ("", "-", "\u2013", "\u2014")
 _REPEATS: Final = 0.8
 """Worth, by that of one list of all columns, from which groups that repeat each other are taken for cases."""
 _LEAST: Final = 2
 _LARGE: Final = 20_000
+_CASE: Final = (
+    r"(?:(?:design |operating )?case|(?:last|betriebs|auslegungs)?fall|cas|caso|scenario|szenario|geval"
+    r"|przypadek|pripad|tilfelle|tilf\u00e6lde|fall|durum|\u5de5\u51b5|\u30b1\u30fc\u30b9)\s*(?:[A-Z]|\d{1,2})"
+)
 _NAMED: Final = re.compile(
-    r"^\W*(?P<front>(?:case|fall|cas|caso|scenario)\s+(?:[A-Z]|\d{1,2}))\b[\s:,/-]+(?P<rest>\S.*)$"
-    r"|^(?P<start>\S.*?)[\s:,/(-]+(?P<back>(?:case|fall|cas|caso|scenario)\s+(?:[A-Z]|\d{1,2}))\b\)?(?P<end>.*)$",
+    rf"^\W*(?P<front>{_CASE})\b[\s:,/-]+(?P<rest>\S.*)$"
+    rf"|^(?P<start>\S.*?)[\s:,/(-]+(?P<back>{_CASE})\b\)?(?P<end>.*)$",
     re.IGNORECASE | re.DOTALL,
 )
 """A heading of one row that names its case: 'Case A density', 'Density case A, kg/m3'."""
+
+
+_BENEATH: Final = re.compile(rf"\W*(?P<name>{_CASE})\b\W*(?:[=:\u2013-].*)?", re.IGNORECASE | re.DOTALL)
+"""A heading that is nothing but a case, and what the case is: 'Case A', 'Case B - recycle'."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +53,7 @@ def records_of(grid: Grid, layouts: Sequence[Layout]) -> Iterator[Records]:
     for layout in layouts:
         if layout.kind != "gauges" or layout.last - layout.first > _LARGE:
             continue
-        groups = _cases(_groups(layout)) or _conditions(layout)
+        groups = _cases(_groups(layout)) or _beneath(layout) or _conditions(layout)
         if len(groups) > 1:
             yield _unfolded(grid, layout, groups)
 
@@ -85,6 +94,24 @@ def _cases(groups: list[_Group]) -> list[_Group]:
         if len(same) > max(1, len(best)):
             best = same
     return best
+
+
+def _beneath(layout: Layout) -> list[_Group]:
+    """Cases that stand below what they are cases of: 'Density' over 'Normal', 'Case A' and 'Case B'."""
+    cases: dict[str, dict[str, Found]] = {}
+    normal: dict[str, Found] = {}
+    for found in sorted((*layout.columns.values(), *layout.others), key=lambda one: one.index):
+        if found.part >= 0 or not found.above or holds_units(found):
+            continue
+        own = _text(found)
+        if match := _BENEATH.fullmatch(own):
+            cases.setdefault(" ".join(match["name"].split()), {}).setdefault(found.above[0], found)
+        elif all(word.concepts == {"normal"} for word in words_of(own)):
+            normal.setdefault(found.above[0], found)
+    told = {text for columns in cases.values() for text in columns}
+    plain = {text: found for text, found in normal.items() if text in told}
+    groups = [_Group("normal", plain, 1)] if plain else []
+    return groups + [_Group(name, columns, 1) for name, columns in cases.items()]
 
 
 _VARY: Final = ("fluid_density", "upper_density", "operating_temperature", "operating_pressure", "viscosity")
@@ -169,11 +196,15 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
     properties = [of_column(found) for found in shared]
     for text in texts:
         first = next(group.columns[text] for group in groups if text in group.columns)
-        properties.append(of_column(first, _text(first)))
+        properties.append(of_column(first, text if text in first.above else _text(first)))
     records = []
     for i in find_rows(grid, layout).records.tolist():
         for group in groups:
             if group.apart and not _states_density(grid, i, group, layout):
+                continue
+            if group is not groups[0] and not any(
+                _states(grid.values[i, found.index]) for found in group.columns.values()
+            ):
                 continue
             own = (None if group.apart and _warm(found) else found for found in shared)
             columns = [*own, *(group.columns.get(text) for text in texts)]
@@ -192,10 +223,14 @@ def _unfolded(grid: Grid, layout: Layout, groups: list[_Group]) -> Records:
     return Records(grid, shape, properties, records, grid.sheet, least=_REPEATS)
 
 
+def _states(value: object) -> bool:
+    return value is not None and str(value).strip() not in _BLANK
+
+
 def _states_density(grid: Grid, row: int, group: _Group, layout: Layout) -> bool:
     """Whether a row has the density of a case."""
     stated = group.columns.get(layout.columns["fluid_density"].heading)
-    return stated is not None and str(grid.values[row, stated.index] or "").strip() not in ("", "-")
+    return stated is not None and _states(grid.values[row, stated.index])
 
 
 def _warm(found: Found) -> bool:

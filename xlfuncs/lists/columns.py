@@ -488,6 +488,19 @@ def _some_numbers(raw: NDArray[np.object_]) -> tuple[NDArray[np.float64], NDArra
     return numbers, codes
 
 
+def times_density(column: Column, kinematic: NDArray[np.bool_], density: Column | None) -> None:
+    """Make kinematic viscosities dynamic ones, by the density of the same record."""
+    if density is None:
+        rho = np.full(len(column), np.nan)
+    else:
+        rho = np.where(density.given, density.value, np.nan)
+    column.low = np.where(kinematic, column.low * rho, column.low)
+    column.high = np.where(kinematic, column.high * rho, column.high)
+    for i in np.flatnonzero(kinematic & np.isnan(rho)).tolist():
+        column.state[i] = State.AMBIGUOUS
+        column.problem[i] = "a kinematic viscosity, and no density beside it: state it in mPa.s"
+
+
 def quantity_column(
     name: str,
     cells: Cells,

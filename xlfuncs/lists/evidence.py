@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.data import load
 from xlfuncs.data.words import means
+from xlfuncs.gauge import design_codes
 from xlfuncs.gauge.fluids import resolve
 from xlfuncs.gauge.ratings import magnet_limit
 from xlfuncs.lists import tags
@@ -371,6 +372,11 @@ def is_written_class(text: str) -> bool:
 def is_magnet(text: str) -> bool:
     """Whether a text is the name of a magnet material."""
     return bool(np.isfinite(magnet_limit(text)))
+
+
+def is_design_code(text: str) -> bool:
+    """Whether a text names a code of design."""
+    return bool(design_codes.read(text))
 
 
 def is_arrangement(text: str) -> bool:

@@ -163,7 +163,7 @@ class Recognised:
 class Doubt:
     """Something the reader saw and would not guess."""
 
-    kind: Literal["heading", "unit", "sheet", "row", "file", "rule"]
+    kind: Literal["heading", "unit", "sheet", "row", "file", "rule", "answer"]
     sheet: str
     cell: str
     text: str

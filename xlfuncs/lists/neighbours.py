@@ -21,10 +21,12 @@ from xlfuncs.lists.evidence import (
     AGAINST,
     Profile,
     is_arrangement,
+    is_design_code,
     is_digits,
     is_fluid,
     is_letters,
     is_level_tag,
+    is_material,
     is_part,
     is_range,
     is_written_class,
@@ -42,6 +44,8 @@ _LENT: Final = 0.93
 _NEAR: Final = 2
 """Columns to the left or right whose subject a heading may share."""
 _KNOWN_BY_CELLS: Final = 0.86
+_SPECIFIC: Final = 5.0
+"""Numbers below this one are specific gravities, no densities in kg/m3."""
 _SUPPORTED: Final = 0.88
 _SUBJECTS: Final = {
     "float": "float",
@@ -103,11 +107,23 @@ class Columns:
 
     def si(self, i: int, field: str) -> NDArray[np.float64] | None:
         """The numbers of a column in SI, if its unit for a field is stated or usual."""
+        return self._converted(i, field, self.profiles[i].numbers)
+
+    def in_si(self, i: int, field: str) -> NDArray[np.float64]:
+        """The same row by row, NaN where no number stands or the unit is not known."""
+        numbers = self.profiles[i].in_rows
+        found = self._converted(i, field, numbers)
+        if found is None and fields()[field]["quantity"] == "density":
+            specific = np.asarray(converter("SG", "density", assume=True).to_si(numbers))
+            return np.where(numbers < _SPECIFIC, specific, numbers)  # a specific gravity has no unit
+        return np.full(len(numbers), np.nan) if found is None else found
+
+    def _converted(self, i: int, field: str, numbers: NDArray[np.float64]) -> NDArray[np.float64] | None:
         meaning = next((one for one in self.readings[i].meanings if one.field == field), None)
         unit = meaning.unit if meaning is not None else ""
         for quantity in quantities_for(fields()[field]["quantity"]) if unit else ():
             try:
-                return np.asarray(converter(unit, quantity, assume=True).to_si(self.profiles[i].numbers))
+                return np.asarray(converter(unit, quantity, assume=True).to_si(numbers))
             except UnitError:
                 continue
         return None
@@ -299,6 +315,8 @@ def lend(
         changed |= _by_loop_checks(columns)
         changed |= _by_lengths(columns)
         changed |= _by_parts(columns, parts)
+    else:
+        changed |= _by_balance(columns)
     in_parts = {"tag_letters", "tag_number"} <= columns.sure.keys()
     if "tag" not in columns.sure and not in_parts:  # a loop's number alone is no tag
         changed |= _by_tags(columns) if kind == "gauges" else _tags_of_floats(columns)
@@ -396,6 +414,24 @@ def _by_lengths(columns: Columns) -> bool:
                 changed |= columns.raise_to(i, wanted, _SUPPORTED)
                 break
     return changed
+
+
+def _by_balance(columns: Columns) -> bool:
+    """Magnet planes of floats whose density is stated too: the magnet is in the surface of that liquid."""
+    beside = ("float_length", "float_mass", "float_diameter", "float_design_density")
+    if not columns.sure.keys() >= set(beside) or {"magnet_height", "magnet_from_top"} & columns.sure.keys():
+        return False
+    known = [columns.in_si(columns.sure[name], name) for name in beside]
+    for i in _open(columns):
+        if "magnet_height" not in columns.scores[i]:
+            continue
+        end = relations.counted_from(columns.in_si(i, "magnet_height"), *known)
+        if end:
+            columns.scores[i].pop("magnet_material", None)  # a length
+            field = "magnet_height" if end == "bottom" else "magnet_from_top"
+            columns.scores[i].pop("magnet_from_top" if end == "bottom" else "magnet_height", None)
+            return columns.raise_to(i, field, _SUPPORTED)
+    return False
 
 
 def _by_parts(columns: Columns, parts: frozenset[str]) -> bool:
@@ -631,6 +667,13 @@ def _by_cells(columns: Columns, i: int) -> bool:
     doubt of."""
     reading, found = columns.readings[i], columns.profiles[i]
     best = max(columns.scores[i].values(), default=0.0)
+    if (
+        "design_code" not in columns.sure
+        and best < ACCEPT
+        and found.filled > 1
+        and found.share("design code", is_design_code) > 0.9
+    ):
+        return columns.raise_to(i, "design_code", _KNOWN_BY_CELLS)  # whatever the norm is called above them
     if reading.foreign not in ("", "item") or best >= 0.65 or found.filled < 2:
         return False
     head = columns.heads[i]
@@ -639,7 +682,11 @@ def _by_cells(columns: Columns, i: int) -> bool:
     for field, unit_quantity in _BY_UNIT:
         if field not in columns.sure and unit_quantity in _quantities(head):
             return columns.raise_to(i, field, _KNOWN_BY_CELLS * weigh(field, "", found))
-    if columns.kind == "floats" and "float_part" not in columns.sure and not telling(head.text):
+    of_floats = columns.kind == "floats" and not telling(head.text)
+    metals = of_floats and found.share("is_material", is_material) > _MOST_PARTS
+    if metals and "float_material" not in columns.sure:
+        return columns.raise_to(i, "float_material", _KNOWN_BY_CELLS)  # 'Shell'
+    if of_floats and "float_part" not in columns.sure:
         numbers = found.share("part", is_part) > _MOST_PARTS
         return numbers and columns.raise_to(i, "float_part", _KNOWN_BY_CELLS)
     if found.share("says_kind", says_kind) > 0.9 and found.share("interface", _says_interface) > 0:

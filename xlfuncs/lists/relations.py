@@ -2,7 +2,8 @@
 
 A column whose cells repeat the serials of the gauges row by row notes them for a float or a transmitter; a
 level and a current that the transmitter's range relates to each other are those of a loop check; lengths that
-mostly equal the visible range are the distance of the connections.
+mostly equal the visible range are the distance of the connections; the plane of a magnet is counted from the
+float's end from which it is in the surface of the liquid that the float was made for.
 """
 
 from __future__ import annotations
@@ -46,6 +47,37 @@ def equals(found: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
     if len(mine) < _ROWS or len(set(theirs.tolist())) < 2:
         return False
     return bool(np.mean(np.isclose(mine, theirs, rtol=1e-3)) >= _MOST)
+
+
+def counted_from(
+    plane: NDArray[np.float64],
+    length: NDArray[np.float64],
+    mass: NDArray[np.float64],
+    diameter: NDArray[np.float64],
+    density: NDArray[np.float64],
+) -> str:
+    """From which end magnet planes are counted, "bottom" or "top", by the immersion at the density that the
+    floats were made for [SI]; "" where it is not one of the two."""
+    n = min(map(len, (plane, length, mass, diameter, density)))
+    plane, length, mass, diameter, density = (one[:n] for one in (plane, length, mass, diameter, density))
+    usable = (plane > 0) & (length > 0) & (mass > 0) & (diameter > 0) & (density > 0)
+    if usable.sum() < _ROWS:
+        return ""
+    with np.errstate(all="ignore"):
+        depth = mass / (density * np.pi * diameter**2 / 4)
+    # a rounded end lets the float sink deeper, by a sixth of the diameter where it is half a sphere
+    least, most = depth - _BESIDE * length, depth + diameter / 6 + _BESIDE * length
+    fits = {
+        end: float(np.mean(((height >= least) & (height <= most))[usable]))
+        for end, height in (("bottom", plane), ("top", length - plane))
+    }
+    end, other = sorted(fits, key=lambda one: -fits[one])
+    return end if fits[end] >= _MANY and fits[other] <= 1 - _MANY else ""
+
+
+_BESIDE: Final = 0.03
+"""Share of the length by which magnet and surface may differ in a list's round numbers."""
+_MANY: Final = 0.8
 
 
 def follows(

@@ -11,7 +11,15 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.lists.columns import Cells, Quantities, is_error, is_placeholder, quantity_column, text_column
+from xlfuncs.lists.columns import (
+    Cells,
+    Quantities,
+    is_error,
+    is_placeholder,
+    quantity_column,
+    text_column,
+    times_density,
+)
 from xlfuncs.lists.found import Found, Layout
 from xlfuncs.lists.heads import heading_texts, split_cell, split_units
 from xlfuncs.lists.measured import WAYS
@@ -22,6 +30,7 @@ from xlfuncs.lists.tags import is_tag
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import Kind, fields, named_field, several_units, unit_in
+from xlfuncs.vocabulary.words import concepts_of
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
@@ -213,13 +222,26 @@ def _values(grid: Grid, sources: dict[str, Source], made: Made) -> dict[str, Col
         else:
             out[name] = text_column(name, source.cells)
         made.table.recognised.append(_recognised(grid.sheet, found, name, unit, unit_source, source.letter))
-    _times_density(out, kinematic)
+    for name, which in kinematic.items():
+        times_density(out[name], which, out.get("fluid_density"))
     _measured_otherwise(grid.sheet, sources, out, made, ("visible_high",))
     _of_visible_range(grid, out, percent, made)
     _split(out, falling)
     _ends(out)
+    _level_of_current(sources, out)
     _measured_otherwise(grid.sheet, sources, out, made, WAYS)
     return out
+
+
+def _level_of_current(sources: dict[str, Source], columns: dict[str, Column]) -> None:
+    """A current 'at normal level' belongs to the level that a column of its own states."""
+    current, level = sources.get("stated_current"), columns.get("normal_level")
+    if current is None or level is None or "stated_level" in columns:
+        return
+    if "process_level_n" in concepts_of(current.found.heading):
+        columns["stated_level"] = replace(
+            level, field="stated_level", low=level.low.copy(), high=level.high.copy()
+        )
 
 
 def _recognised(sheet: str, found: Found, name: str, unit: str, source: str, letter: str) -> Recognised:
@@ -438,23 +460,6 @@ def _chosen(one: Column, other: Column, theirs: NDArray[np.bool_]) -> Column:
         told |= {i: why for i, why in getattr(other, which).items() if theirs[i]}
         setattr(out, which, told)
     return out
-
-
-def _times_density(columns: dict[str, Column], kinematic: dict[str, NDArray[np.bool_]]) -> None:
-    """A kinematic viscosity becomes a dynamic one by the density of the same record."""
-    density = columns.get("fluid_density")
-    for name, which in kinematic.items():
-        column = columns[name]
-        rho = (
-            np.where(density.given, density.value, np.nan)
-            if density is not None
-            else np.full(len(column), np.nan)
-        )
-        column.low = np.where(which, column.low * rho, column.low)
-        column.high = np.where(which, column.high * rho, column.high)
-        for i in np.flatnonzero(which & np.isnan(rho)).tolist():
-            column.state[i] = State.AMBIGUOUS
-            column.problem[i] = "a kinematic viscosity, and no density beside it: state it in mPa.s"
 
 
 # --- per cent of the visible range -------------------------------------------------------------------

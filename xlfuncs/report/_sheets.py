@@ -338,6 +338,7 @@ def _settings(sheet: Worksheet, result: AuditResult, remarks: Iterable[str]) -> 
     ])  # fmt: skip
     lines("Settings", summary.settings(result))
     lines("Rows not audited, and why", ((why, count) for why, count in result.skipped.items()))
+    lines("Answers to look at again", ((one,) for one in summary.unclear_answers(result)))
     lines("Doubts of the reader", (
         (words.reference(d.get("sheet", ""), d.get("cell", "")), d.get("text", ""))
         for d in summary.doubts(result)

@@ -323,13 +323,19 @@ def column(one: Waiting) -> str:
 
 
 def doubts(result: AuditResult) -> list[dict[str, Any]]:
-    """What else the reader would not guess."""
+    """What else the reader would not guess; what is said of answers stands for itself."""
     told = {(one.column.sheet, one.column.cell) for one in in_doubt(result)}
     return [
         doubt
         for doubt in result.doubts
-        if doubt.get("kind") not in ("heading", "unit") or (doubt.get("sheet"), doubt.get("cell")) not in told
+        if (kind := doubt.get("kind")) != "answer"
+        and (kind not in ("heading", "unit") or (doubt.get("sheet"), doubt.get("cell")) not in told)
     ]
+
+
+def unclear_answers(result: AuditResult) -> list[str]:
+    """What is not clear in the answers that came back, each with its cell."""
+    return [str(doubt["text"]) for doubt in result.doubts if doubt.get("kind") == "answer"]
 
 
 # --- columns that were not read ---------------------------------------------------------------------

@@ -137,6 +137,10 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places, printed: 
 def _open(results: Sequence[AuditResult]) -> Iterator[str]:
     """The columns that a person has to say something of, each with the options that settle it."""
     for result in results:
+        yield from _table(
+            f"Answers to look at again{_in(result, results)}",
+            ((one,) for one in summary.unclear_answers(result)),
+        )
         waiting = [*summary.in_doubt(result), *summary.not_understood(result)]
         if not waiting:
             continue

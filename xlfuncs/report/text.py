@@ -31,6 +31,8 @@ _CELLS = 12
 _TAGS = 6
 _DOUBTS = 40
 _OPEN = 12
+_ANSWERS = 5
+"""Unclear answers that a folded report shows."""
 _DIGITS = 16
 _UNREAD = 4
 _OPEN_FOLDED = 2
@@ -104,6 +106,7 @@ def _report(result: AuditResult, full: bool, fold: int = 0) -> Iterable[Renderab
     yield Item(Text(words.one_line(result.workbook), style="bold"), 0)
     yield from (Item(line, 0) for line in summary.reading(result))
     yield from _overview(result, found, full)
+    yield from _answers(result, full)
     yield from _open(result, full, _OPEN_FOLDED if fold < 2 else 1)
     told = found if full else [f for f in found if f.rule != _DOUBTED]  # these stand above, as open columns
     groups = list(consequence.grouped(told))
@@ -197,6 +200,17 @@ def _behind(result: AuditResult) -> Iterable[RenderableType]:
     yield Item("; ".join(f"{n} = {v}" for n, v, meaning in settings if "(default " not in meaning) or "none")
     yield from banner("Cautions")
     yield from (Item(f"{c.title}: {c.text}") for c in cautions(summary.standing(result)))
+
+
+def _answers(result: AuditResult, full: bool) -> Iterable[RenderableType]:
+    """What is not clear in the answers that came back."""
+    unclear = summary.unclear_answers(result)
+    shown = unclear if full else unclear[:_ANSWERS]
+    if unclear:
+        yield from banner(f"Answers to look at again ({len(unclear):,})")
+    yield from (Item(words.one_line(one)) for one in shown)
+    if left := len(unclear) - len(shown):
+        yield Item(f"and {left} more: --all")
 
 
 def _open(result: AuditResult, full: bool, most: int) -> Iterable[RenderableType]:

@@ -36,6 +36,8 @@ _UNKNOWN: Final = (1.0, 0.94, 0.88, 0.8)
 _MISFIT: Final = 0.3
 """The stated unit is none of the quantity."""
 _TEXT_WITH_UNIT: Final = 0.6
+_ACROSS: Final = 0.96
+"""What is left of a heading's score that is half of a term, the other half being its group."""
 _WITHOUT_GROUP: Final = 0.96
 """The heading alone, where it is not sure that the group heading to the left is its own."""
 _LENT: Final = 0.99
@@ -234,6 +236,15 @@ def read_heading(
             for found in _scores(variant, (), kind, True, stated):
                 if found.score * _WITHOUT_GROUP > best.get(found.field, Meaning(found.field, 0.0)).score:
                     best[found.field] = Meaning(found.field, found.score * _WITHOUT_GROUP)
+    if sure and group and max((one.score for one in best.values()), default=0.0) < ACCEPT:
+        apart = [word for one in (group, text) for part in _variants(one) for word in part.words]
+        known = {name for word in apart for name in word.concepts}
+        for variant in _variants(f"{group} {text}"):
+            if all(word.concepts <= known for word in variant.words):
+                continue  # no term of which one word stands in the group, as 'Code' under 'Design'
+            for found in _scores(variant, (), kind, True, stated):
+                if found.score * _ACROSS > best.get(found.field, Meaning(found.field, ACCEPT)).score:
+                    best[found.field] = replace(found, score=found.score * _ACROSS)
     meanings = [_with_unit(found, text, group, unit_row, variants, sure) for found in best.values()]
     meanings.sort(key=lambda one: (-one.score, one.field))
     words = max((variant.words for variant in variants), key=len, default=())

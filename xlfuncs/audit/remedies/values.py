@@ -1,4 +1,4 @@
-"""Values as they should be: ranges, currents, set points, flange classes, tracers."""
+"""Values as they should be: ranges, currents, set points, flange classes."""
 
 from __future__ import annotations
 
@@ -13,9 +13,8 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.strength import sufficient
-from xlfuncs.audit.workings.tracing import insulated
 from xlfuncs.data import load
-from xlfuncs.gauge import classes, heat, ratings, reasons, signal
+from xlfuncs.gauge import classes, ratings, reasons, signal
 
 MM = 1e-3
 SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
@@ -286,38 +285,3 @@ def _class_at_least(gauges: Gauges, record: int) -> Remedy | None:
                 " temperature: state both."
             )
     return None
-
-
-def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The output that is needed, or the insulation with which the present one does."""
-    record = hit.record
-    needed = float(hit.evidence["required_W_m"])
-    options = [bound(gauges, record, "tracer_output", needed, "tracer output")]
-    thick = _insulation(gauges, settings, record)
-    if thick is not None:
-        options.append(bound(gauges, record, "insulation_thickness", thick, "insulation"))
-    first = {"tracer_output": needed} if thick is None else {"insulation_thickness": thick}
-    steps = "" if thick is None else " (the next of steps of 10 mm)"
-    text = f"Needed: {' or '.join(option.text for option in options)} or more{steps}."
-    return Remedy(text, tuple(options), insulated(gauges, settings, record, first))
-
-
-def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:
-    """Thickness of insulation, to the next 10 mm up to 300, with which the tracer suffices [m]."""
-    stated = bool(gauges.given("insulation_conductivity")[record])
-    usual = settings.insulation_conductivity_w_mk
-    k = float(gauges.high("insulation_conductivity")[record]) if stated else usual
-    warm, cold = (
-        float(gauges.high("maintain_temperature")[record]),
-        float(gauges.low("minimum_ambient")[record]),
-    )
-    output, across = (
-        float(gauges.low("tracer_output")[record]),
-        float(gauges.high("chamber_diameter")[record]),
-    )
-    present = float(gauges.low("insulation_thickness")[record])
-    thick = np.arange(0.01, 0.301, 0.01)
-    with reasons():
-        loss = heat.heat_loss(warm, cold, across, thick, k, settings.wind_m_s, settings.emissivity)
-    enough = (output >= loss * settings.tracing_margin) & (thick > present)
-    return float(thick[enough][0]) if enough.any() else None

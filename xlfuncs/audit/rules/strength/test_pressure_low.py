@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from xlfuncs.audit.design_codes import DesignCode, read
 from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, Unread, gauge_hit, rule
@@ -14,6 +13,7 @@ from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 from xlfuncs.data.constants import ZERO_CELSIUS
+from xlfuncs.gauge.design_codes import DesignCode, read
 
 
 @rule(

@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import states as cures
+from xlfuncs.audit.remedies import tracers
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import tracing as workings
 from xlfuncs.data.constants import ZERO_CELSIUS
@@ -34,7 +34,7 @@ def _solid_point(gauges: Gauges) -> tuple[Array, Mask]:
     Severity.ERROR,
     thresholds=("freezing_margin_k",),
     calculate=workings.freezes,
-    remedy=cures.traced,
+    remedy=tracers.traced,
     needs=(SOLID, "minimum_ambient", "minimum_ambient.low", "tracing", "known_tracing"),
     assumes=("pour_point", "freezing_point"),
     passing={

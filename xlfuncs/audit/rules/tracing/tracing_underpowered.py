@@ -10,7 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Outcome, gauge_hit, rule, unexplained
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies import tracers
 from xlfuncs.audit.rules.tracing.shared import traced
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import tracing as workings
@@ -22,7 +22,7 @@ from xlfuncs.gauge import heat, reasons
     Severity.ERROR,
     thresholds=("tracing_margin", "wind_m_s", "emissivity", "insulation_conductivity_w_mk"),
     calculate=workings.heat_loss,
-    remedy=values.tracer,
+    remedy=tracers.tracer,
     when=traced,
     needs=(
         "tracer_output",

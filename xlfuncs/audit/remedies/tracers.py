@@ -1,0 +1,99 @@
+"""Tracers that keep a chamber warm enough, and the insulation with which they do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.values import bound
+from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.tracing import insulated
+from xlfuncs.data.constants import ZERO_CELSIUS
+from xlfuncs.gauge import Array, heat, reasons
+
+INSULATIONS: Final = (0.025, 0.05, 0.1)
+"""Thicknesses [m] for which an output is told where none is stated."""
+STEPS: Final = np.arange(0.01, 0.301, 0.01)
+"""Thicknesses [m] that are tried."""
+
+
+def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """The temperature that tracing has to keep, and its output where the chamber's size is stated."""
+    record = hit.record
+    kept = float(hit.evidence["pour_or_freezing_point_degC"]) + ZERO_CELSIUS + settings.freezing_margin_k
+    keeps = bound(gauges, record, "maintain_temperature", kept, "a tracer that keeps")
+    stated = float(gauges.low("insulation_thickness")[record])
+    if np.isnan(gauges.high("chamber_diameter")[record]):
+        lacks = ["the chamber's outside diameter", *(["the insulation"] if np.isnan(stated) else [])]
+        tail = (
+            f"its output follows from {' and '.join(lacks)}, which {'are' if lacks[1:] else 'is'} not stated."
+        )
+        return Remedy(f"Needed: {keeps.text} or more; {tail}", (keeps,))
+    thick = INSULATIONS if np.isnan(stated) else (stated,)
+    loss = _loss(gauges, settings, record, kept, thick)
+    needed = [float(output) * settings.tracing_margin for output in loss]
+    options = [bound(gauges, record, "tracer_output", output, "an output of") for output in needed]
+    first = {"maintain_temperature": kept, "tracer_output": needed[0] * (1 + 1e-9)}
+    if np.isnan(stated):
+        first["insulation_thickness"] = thick[0]
+        options = [_with(gauges, record, *pair) for pair in zip(options, thick, strict=True)]
+        conducts = gauges.say(record, "insulation_conductivity", _conductivity(gauges, settings, record))
+        said = (
+            f" or more; the insulation is not stated, for {conducts}: {', '.join(o.text for o in options)}."
+        )
+    else:
+        said = f" with {options[0].text} or more."
+    work = insulated(gauges, settings, record, first)
+    return Remedy(f"Needed: {keeps.text}{said}", (keeps, *options), work)
+
+
+def _with(gauges: Gauges, record: int, option: Option, thick: float) -> Option:
+    """An output for a thickness of insulation."""
+    across = gauges.measure(record, "insulation_thickness", thick)
+    return replace(option, text=f"{option.value} or more with {across} of insulation")
+
+
+def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The output that is needed, or the insulation with which the present one does."""
+    record = hit.record
+    needed = float(hit.evidence["required_W_m"])
+    options = [bound(gauges, record, "tracer_output", needed, "tracer output")]
+    thick = _insulation(gauges, settings, record)
+    if thick is not None:
+        options.append(bound(gauges, record, "insulation_thickness", thick, "insulation"))
+    first = {"tracer_output": needed} if thick is None else {"insulation_thickness": thick}
+    steps = "" if thick is None else " (the next of steps of 10 mm)"
+    text = f"Needed: {' or '.join(option.text for option in options)} or more{steps}."
+    return Remedy(text, tuple(options), insulated(gauges, settings, record, first))
+
+
+def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:
+    """Thickness of insulation, to the next 10 mm up to 300, with which the tracer suffices [m]."""
+    warm = float(gauges.high("maintain_temperature")[record])
+    output = float(gauges.low("tracer_output")[record])
+    loss = _loss(gauges, settings, record, warm, STEPS)
+    present = float(gauges.low("insulation_thickness")[record])
+    enough = (output >= loss * settings.tracing_margin) & (present < STEPS)
+    return float(STEPS[enough][0]) if enough.any() else None
+
+
+def _conductivity(gauges: Gauges, settings: Settings, record: int) -> float:
+    """Conductivity of the insulation as stated, else the usual one [W/(m K)]."""
+    if gauges.given("insulation_conductivity")[record]:
+        return float(gauges.high("insulation_conductivity")[record])
+    return settings.insulation_conductivity_w_mk
+
+
+def _loss(gauges: Gauges, settings: Settings, record: int, warm: float, thick: ArrayLike) -> Array:
+    """Heat loss of the chamber on the coldest day, by thickness of insulation [W/m]."""
+    cold = float(gauges.low("minimum_ambient")[record])
+    across = float(gauges.high("chamber_diameter")[record])
+    k = _conductivity(gauges, settings, record)
+    with reasons():
+        return heat.heat_loss(warm, cold, across, thick, k, settings.wind_m_s, settings.emissivity)
