@@ -1,0 +1,281 @@
+"""Rules on columns in memory: gauges compared with each other, which cell is meant, and what is left open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pytest
+
+from tests.test_rule_limits import fires
+from xlfuncs.audit.examples import SOUND
+from xlfuncs.audit.in_memory import gauges_of
+from xlfuncs.audit.registry import Hit, Outcome, Undecided, Unread, find_rule
+
+
+def given(slug: str, columns: Mapping[str, Sequence[Any]]) -> list[Outcome]:
+    gauges = gauges_of(columns)
+    return list(find_rule(slug).check(gauges, gauges.settings))
+
+
+def outcomes(slug: str, *rows: Mapping[str, Any]) -> list[Outcome]:
+    """What a rule says of sound gauges with some cells changed."""
+    names = dict.fromkeys([*SOUND, *(name for row in rows for name in row)])
+    return given(slug, {name: [{**SOUND, **row}.get(name) for row in rows] for name in names})
+
+
+def hits(found: Sequence[Outcome]) -> list[Hit]:
+    return [one for one in found if isinstance(one, Hit)]
+
+
+def open_(found: Sequence[Outcome]) -> list[tuple[str, list[int], str]]:
+    """(field, numbers of the gauges, why) of what is left open."""
+    told = [one for one in found if isinstance(one, Undecided) and one.where.any()]
+    return [(one.field, one.where.nonzero()[0].tolist(), one.why) for one in told]
+
+
+# --- a column that was copied ---------------------------------------------------------------------------
+
+
+def copied(names: Sequence[str | None], cells: Sequence[str], field: str = "fluid") -> list[str]:
+    columns: dict[str, Sequence[Any]] = {"tag": [f"LG-{i}" for i in range(len(names))], field: names}
+    return [hit.message for hit in hits(given("copied-column", columns | {"viscosity": cells}))]
+
+
+FLUIDS = ("Blend A", "Blend B", "Blend C", "Blend D")
+SERVICES = ("alpha", "beta", "gamma", "delta", "epsilon", "zeta")
+
+
+def test_one_value_for_four_fluids_is_a_copy() -> None:
+    told = "operating viscosity: 5 cP in each of 4 rows, for 4 different fluids"
+    assert copied(FLUIDS, ["5 cP"] * 4) == [told]
+    assert copied(FLUIDS[:3], ["5 cP"] * 3) == []
+    assert copied([*FLUIDS[:3], "blend  a"], ["5 cP"] * 4) == []
+    assert copied(FLUIDS, ["5 cP"] * 3 + ["6 cP"]) == []
+    assert copied(FLUIDS, ["3 to 5 cP"] * 3 + ["4 to 5 cP"]) == []
+    assert copied(FLUIDS, ["3 to 5 cP"] * 3 + ["3 to 6 cP"]) == []
+    assert len(copied(FLUIDS, ["3 to 5 cP"] * 4)) == 1
+
+
+def test_one_value_for_six_services_without_a_common_word_is_a_copy() -> None:
+    told = "operating viscosity: 5 cP in each of 6 rows, for 6 different services"
+    assert copied(SERVICES, ["5 cP"] * 6, "service") == [told]
+    assert copied(SERVICES[:5], ["5 cP"] * 5, "service") == []
+    assert copied([*SERVICES, "alpha drum"], ["5 cP"] * 7, "service") == []
+    assert len(copied([*SERVICES, "eta drum"], ["5 cP"] * 7, "service")) == 1
+
+
+def off(*numbers: float, field: str = "design_pressure", unit: str = "barg") -> list[int]:
+    """The gauges whose number is off from those of all others."""
+    columns = {"tag": [f"LG-{i}" for i in range(len(numbers))], field: [f"{x} {unit}" for x in numbers]}
+    return [hit.record for hit in hits(given("copied-column", columns))]
+
+
+def test_a_number_eight_times_off_is_in_another_unit_where_that_brings_it_among_the_others() -> None:
+    others = (2.0, 2.6, 2.1, 2.2, 2.3, 2.4, 2.5)
+    assert off(0.24, *others) == [0]  # 8.33 times off, 2.4 in MPa
+    assert off(*others, 0.2532) == []  # 7.9 times
+    assert off(*others, 21.0) == [7]  # 8.08 times, 2.1 in MPa
+    assert off(*others, 20.0) == []
+    assert off(*others, 0.19) == []  # 1.9 in MPa is below all others
+    assert off(*others, 0.27 / 10) == []
+    assert off(*others, 27.0) == []  # 2.7 above them
+    assert off(0.24, *others[:6]) == []  # seven numbers are too few
+
+
+def test_a_length_in_inches_among_millimetres_is_found_and_the_other_way_round() -> None:
+    lengths = (980.0, 1020.0, 1000.0, 990.0, 1010.0, 1000.0, 1000.0)
+    assert off(*lengths, 39.37, field="visible_range", unit="mm") == [7]
+    assert off(*(x / 25.4 for x in lengths), 1000.0, field="visible_range", unit="mm") == [7]
+    assert off(*(1000.0,) * 7, 45.0, field="visible_range", unit="mm") == []
+
+
+def test_a_blanket_of_a_fifth_of_a_bar_is_no_unit_taken_for_another() -> None:
+    others = (2.1, 2.6, 1.9, 2.2, 2.3, 2.4, 2.5)
+    assert off(*others, 0.2, field="operating_pressure") == []
+    assert off(*others, 0.21, field="operating_pressure") == [7]
+    assert off(*others, 0.2) == [7]
+
+
+# --- gauges above each other ----------------------------------------------------------------------------
+
+
+def stacked(**upper: str) -> list[Outcome]:
+    lower = {"tag": "LG-2A", "connection_elevation": "1000 mm"}
+    return outcomes("stacked-gauges-gap", lower, {"tag": "LG-2B", "connection_elevation": "1950 mm", **upper})
+
+
+def test_a_gap_and_an_overlap_that_is_too_small_are_told_apart() -> None:
+    assert stacked(connection_elevation="1975 mm") == []
+    (small,) = hits(stacked(connection_elevation="1975.1 mm"))
+    assert small.message == "its visible range overlaps that of LG-2A by 24.9 mm only"
+    (none,) = hits(stacked(connection_elevation="2010 mm"))
+    assert none.message == "its visible range leaves a gap of 10 mm above that of LG-2A"
+
+
+def test_scales_that_begin_within_25_mm_of_their_connections_may_count_on() -> None:
+    for low in ("1034 mm", "990 mm", "986 mm"):
+        assert open_(stacked(connection_elevation="2010 mm", visible_low=low)) == [("", [1], "")]
+    for low in ("1036 mm", "984 mm"):
+        assert len(hits(stacked(connection_elevation="2010 mm", visible_low=low))) == 1
+    short = {"visible_range": "10 mm", "urv": "10 mm"}
+    lower = {"tag": "LG-2A", "connection_elevation": "1000 mm"}
+    apart = outcomes("stacked-gauges-gap", lower | short, {"tag": "LG-2B", "connection_elevation": "1020 mm"})
+    assert len(hits(apart)) == 1  # both scales begin at nought: neither counts on
+
+
+def test_gauges_of_a_vessel_agree_by_the_larger_of_their_densities() -> None:
+    # 3 % of 1013.6 are 30.41, of 983.2 29.50: they differ by 30.40
+    assert hits(stacked(fluid_density="1013.6 kg/m3")) == []
+    assert [hit.field for hit in hits(stacked(fluid_density="1013.7 kg/m3"))] == ["fluid_density"]
+    assert hits(stacked(operating_pressure="5.004 barg")) == []
+    assert [hit.field for hit in hits(stacked(operating_pressure="5.006 barg"))] == ["operating_pressure"]
+    assert [hit.field for hit in hits(stacked(fluid="Toluene"))] == ["fluid"]
+    assert hits(stacked(fluid="Blend 7")) == []
+
+
+# --- which density is meant -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "kelvin", "cell"),
+    [
+        # water has 983.4 kg/m3 at 60 and 988.3 at 50 degC and 5 barg (IAPWS-95)
+        ("900 kg/m3", "940 kg/m3", "60 degC", "fluid_density_max"),
+        ("1020 kg/m3", "1050 kg/m3", "60 degC", "fluid_density_min"),
+        ("940 kg/m3", "990 kg/m3", "50 to 60 degC", "fluid_density_min"),
+        ("983 kg/m3", "1050 kg/m3", "50 to 60 degC", "fluid_density_max"),
+    ],
+)
+def test_the_density_that_the_fluid_cannot_have_is_pointed_at(
+    low: str, high: str, kelvin: str, cell: str
+) -> None:
+    cells = {"fluid_density": None, "fluid_density_min": low, "fluid_density_max": high}
+    (hit,) = fires("density-not-at-operating-conditions", cells | {"operating_temperature": kelvin})
+    assert hit.field == cell
+
+
+def test_a_range_of_temperatures_asks_for_both_ends() -> None:
+    warm = {"fluid_density": "984 to 988 kg/m3"}
+    assert (
+        fires("density-not-at-operating-conditions", warm | {"operating_temperature": "50 to 60 degC"}) == []
+    )
+    one = {"fluid_density": "940 to 984 kg/m3", "operating_temperature": "60 degC"}
+    assert fires("density-not-at-operating-conditions", one) == []
+    both = one | {"operating_temperature": "59 to 60 degC"}
+    assert len(fires("density-not-at-operating-conditions", both)) == 1
+
+
+# --- what was not understood ----------------------------------------------------------------------------
+
+PLAIN = {"material_group": None}
+
+
+def test_a_material_without_a_group_is_told_by_its_cell_and_its_standard() -> None:
+    rows = (
+        PLAIN | {"chamber_material": "Unobtainium"},
+        PLAIN | {"chamber_material": "Titanium", "flange_class": "PN 40"},
+        PLAIN | {"flange_material": "steel"},
+        {"flange_class": "odd"},
+        {},
+    )
+    assert open_(outcomes("flange-rating-exceeded", *rows)) == [
+        ("flange_class", [3], "'odd' is none, or more than one"),
+        ("flange_material", [2], "'steel' leaves the metal open"),
+        ("chamber_material", [0], "'Unobtainium' is in no table of materials"),
+        ("chamber_material", [1], "'Titanium' is in no group of EN 1092-1"),
+    ]
+
+
+def test_a_group_that_is_not_known_leaves_the_cold_open() -> None:
+    cold = {"design_temperature_min": "-30 degC"}
+    rows = (
+        PLAIN | cold | {"chamber_material": "Unobtainium"},
+        PLAIN | cold | {"flange_material": "steel"},
+        cold,
+    )
+    assert open_(outcomes("design-temperature-low", *rows)) == [
+        ("flange_material", [1], ""),
+        ("chamber_material", [0], ""),
+    ]
+
+
+def test_a_grade_is_too_hot_where_its_own_cell_decides_and_nowhere_else() -> None:
+    hot = PLAIN | {"chamber_material": "304L"}
+    rows = [hot | {"design_temperature": kelvin} for kelvin in ("425 degC", "426 degC")]
+    rows.append(rows[1] | {"flange_material": "316L"})
+    rows.append(rows[1] | {"flange_class": "PN 40"})
+    told = [one for one in outcomes("flange-rating-exceeded", *rows) if isinstance(one, Undecided)]
+    (one,) = (
+        one for one in told if "does not permit" in one.missing and one.where.any() and "304L" in one.missing
+    )
+    assert one.where.tolist() == [False, True, False, False]
+
+
+def test_a_cell_that_is_not_understood_is_told_with_its_place_and_is_no_finding() -> None:
+    found = outcomes(
+        "value-implausible",
+        {"fluid_density": "983 SG"},
+        {"fluid_density": "thick"},
+        {"float_length": "-250 mm"},
+    )
+    (cell,) = (one for one in found if isinstance(one, Unread))
+    assert (cell.field, cell.cell, cell.row, cell.why[:6]) == ("fluid_density", "H3", 3, "'thick")
+    told = [(hit.record, hit.field, hit.message.split(" cannot")[0]) for hit in hits(found)]
+    assert told == [
+        (0, "fluid_density", "operating density of the (lower) fluid of 983 SG"),
+        (2, "float_length", "float length over all of -250 mm"),
+    ]
+
+
+def test_numbers_at_the_ends_of_what_can_be_are_used() -> None:
+    columns = {"tag": ["LG-1"] * 4, "float_length": ["10 mm", "9.9 mm", "2000 mm", "2001 mm"]}
+    assert [hit.record for hit in hits(given("value-implausible", columns))] == [1, 3]
+
+
+def test_an_error_value_and_a_number_that_is_a_text_are_told_cell_by_cell() -> None:
+    rows = ({"viscosity": "#REF!"}, {"fluid": "#N/A"}, {})
+    told = {(hit.record, hit.field) for hit in hits(outcomes("cell-error", *rows))}
+    assert {record for record, _ in told} == {0, 1}
+    assert {hit.message for hit in hits(outcomes("cell-error", *rows))} == {
+        "operating viscosity holds the error value #REF!",
+        "fluid name holds the error value #N/A",
+    }
+    columns = {
+        "tag": ["LG-1"] * 4,
+        "viscosity": ["> 20 mPa.s", 20.0, "TBC", "20 mPa.s"],
+        "fluid": ["7 up"] * 4,
+    }
+    texts = [(hit.record, hit.message) for hit in hits(given("number-as-text", columns))]
+    assert [record for record, _ in texts] == [3]  # a bound is none that could be a number
+    assert "'20 mPa.s' is kept as text, not as a number" in texts[0][1]
+
+
+# --- materials and parts --------------------------------------------------------------------------------
+
+
+def test_each_fluid_is_judged_at_its_own_gauges() -> None:
+    acid = {"fluid": "Hydrochloric acid 15 %"}
+    found = outcomes("wetted-material-unfit", {}, acid | {"float_material": "316L"}, {"fluid": "Blend 7"})
+    assert {hit.record for hit in hits(found)} == {1}
+    item = find_rule("wetted-material-unfit")
+    assert item.when is not None
+    gauges = gauges_of(
+        {"fluid": ["Blend 7", "Hydrochloric acid 15 %", None, None], "service": [None, None, None, "Brine"]}
+    )
+    assert item.when(gauges).tolist() == [False, True, False, True]
+
+
+def test_a_serial_is_compared_where_both_are_noted() -> None:
+    rows = (
+        {"serial": None, "float_gauge_serial": "QX-1"},
+        {"serial": "QX-1"},
+        {"serial": "QX-1", "float_gauge_serial": "qx 1"},
+        {"serial": "QX-1", "float_gauge_serial": "QX-2"},
+        {"serial": "QX-1", "transmitter_gauge_serial": "QX-3"},
+    )
+    told = [(hit.record, hit.message) for hit in hits(outcomes("serial-mismatch", *rows))]
+    assert told == [
+        (3, "the float is noted for gauge serial QX-2, this gauge is QX-1"),
+        (4, "the transmitter is noted for gauge serial QX-3, this gauge is QX-1"),
+    ]
