@@ -145,6 +145,9 @@ EQUAL: dict[str, str] = {
     "audit/evidence, abs(float(end[record]) - value) <= 1e-06"
     "  ->  abs(float(end[record]) - value) <= 1.1e-06": _HAIR,
     "audit/written, 1e-09  ->  1.1000000000000001e-09": _HAIR,
+    "audit/rules/sheet/cell_error, c.state == State.ERROR  ->  c.state != State.ERROR": (
+        "refusals are looked for only where an error stands: the others would not be told"
+    ),
     "audit/measure, abs(self.value) >= 1000  ->  abs(self.value) >= 1100": "four digits are whole as well",
     "lists/accounts, 2.5  ->  2.75": "a place between two others in an order",
     "audit/rules/geometry/shared, 1e-09  ->  1.1000000000000001e-09": _HAIR,

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.test_rule_limits import fires
+from tests.test_rule_limits import OIL, fires, mass_at
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, Unread, find_rule
@@ -172,7 +172,7 @@ PLAIN = {"material_group": None}
 
 
 def test_a_material_without_a_group_is_told_by_its_cell_and_its_standard() -> None:
-    rows = (
+    rows: tuple[dict[str, Any], ...] = (
         PLAIN | {"chamber_material": "Unobtainium"},
         PLAIN | {"chamber_material": "Titanium", "flange_class": "PN 40"},
         PLAIN | {"flange_material": "steel"},
@@ -234,14 +234,14 @@ def test_numbers_at_the_ends_of_what_can_be_are_used() -> None:
 
 
 def test_an_error_value_and_a_number_that_is_a_text_are_told_cell_by_cell() -> None:
-    rows = ({"viscosity": "#REF!"}, {"fluid": "#N/A"}, {})
+    rows: tuple[dict[str, Any], ...] = ({"viscosity": "#REF!"}, {"fluid": "#N/A"}, {})
     told = {(hit.record, hit.field) for hit in hits(outcomes("cell-error", *rows))}
     assert {record for record, _ in told} == {0, 1}
     assert {hit.message for hit in hits(outcomes("cell-error", *rows))} == {
         "operating viscosity holds the error value #REF!",
         "fluid name holds the error value #N/A",
     }
-    columns = {
+    columns: dict[str, list[Any]] = {
         "tag": ["LG-1"] * 4,
         "viscosity": ["> 20 mPa.s", 20.0, "TBC", "20 mPa.s"],
         "fluid": ["7 up"] * 4,
@@ -279,3 +279,14 @@ def test_a_serial_is_compared_where_both_are_noted() -> None:
         (3, "the float is noted for gauge serial QX-2, this gauge is QX-1"),
         (4, "the transmitter is noted for gauge serial QX-3, this gauge is QX-1"),
     ]
+
+
+# --- the worst reading ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("offset", "told"), [(0.052, True), (0.048, False), (-0.052, True), (-0.048, False)])
+def test_an_effect_that_rounds_to_a_tenth_is_told(offset: float, told: bool) -> None:
+    slow = OIL | {"float_mass": mass_at(offset), "viscosity": "190 mPa.s", "level_rate": "10 mm/s"}
+    (hit,) = fires("worst-reading-exceeds-tolerance", slow)
+    assert ("offset_mm" in hit.evidence) is told
+    assert (f"offset {offset:+.1f}" in hit.message) is told
