@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.rows import save
 from tests.test_rule_limits import OIL, fires, mass_at
+from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, Unread, find_rule
@@ -132,6 +135,21 @@ def test_gauges_of_a_vessel_agree_by_the_larger_of_their_densities() -> None:
     assert [hit.field for hit in hits(stacked(operating_pressure="5.006 barg"))] == ["operating_pressure"]
     assert [hit.field for hit in hits(stacked(fluid="Toluene"))] == ["fluid"]
     assert hits(stacked(fluid="Blend 7")) == []
+
+
+# --- a current at the normal level ----------------------------------------------------------------------
+
+
+def test_a_current_at_the_normal_level_is_held_against_that(tmp_path: Path) -> None:
+    def told(heading: str, current: float) -> tuple[list[str], bool]:
+        heads = ["Tag", "Density kg/m3", "LRV mm", "URV mm", "Normal level mm", heading]
+        result = audit_book(save(tmp_path / "a.csv", index=[heads, ["LG-1", 800, 0, 1000, 250, current]]))
+        open_ = any(one.rule == "current-inconsistent" for one in result.not_checked)
+        return [one.message for one in result.findings if one.rule == "current-inconsistent"], open_
+
+    wrong = "12.00 mA is stated where LRV, URV and level give 8.00 mA"
+    assert told("mA at normal level", 12) == ([wrong], False)
+    assert told("mA at normal level", 8) == ([], False)
 
 
 # --- which density is meant -----------------------------------------------------------------------------
