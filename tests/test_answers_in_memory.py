@@ -67,8 +67,8 @@ def test_an_answer_goes_to_the_gauge_of_its_tag_else_to_that_of_its_row(tmp_path
     assert column.source[1] == "answered by K. Planner on 2026-03-01"
     assert told == [
         (
-            "the answer in back.xlsx, Data request!D4 (operating viscosity of Other row 3) fits no gauge of this"
-            " workbook"
+            "the answer in back.xlsx, Data request!D4 (operating viscosity of Other row 3) fits no gauge of"
+            " this workbook"
         )
     ]
 
@@ -219,8 +219,8 @@ def test_what_is_written_beside_is_told_and_once_for_many_rows(tmp_path: Path) -
     blank = value(None, "LG-1")
     assert read(tmp_path, blank).beside == (
         (
-            "back.xlsx, Data request!E2: 'K. Planner' stands beside an answer that is blank: an answer is read"
-            " under 'Answer' only"
+            "back.xlsx, Data request!E2: 'K. Planner' stands beside an answer that is blank: an answer is"
+            " read under 'Answer' only"
         ),
     )
     assert (
