@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.rows import save
-from tests.test_rule_limits import OIL, fires, mass_at
+from tests.test_rule_limits import OIL, fires, mass_at, mass_of
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.in_memory import gauges_of
@@ -308,3 +308,27 @@ def test_an_effect_that_rounds_to_a_tenth_is_told(offset: float, told: bool) -> 
     (hit,) = fires("worst-reading-exceeds-tolerance", slow)
     assert ("offset_mm" in hit.evidence) is told
     assert (f"offset {offset:+.1f}" in hit.message) is told
+
+
+# --- what hangs on a vapour that is not stated -----------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("slug", "sure", "open_at"),
+    [
+        # 350 g are 202.6 mm deep in 880 kg/m3 under nothing, 193.0 mm under 148 kg/m3: 0.1 kg/mol at 41 bar
+        ("range-not-reachable", {"room_below": "190 mm"}, {"room_below": "200 mm"}),
+        # a float of 780 kg/m3 has 11.4 % above the surface under nothing, one of 801 kg/m3 9.0 %
+        ("float-barely-floats", {"float_mass": mass_of(780)}, {"float_mass": mass_of(880 * 0.91)}),
+        ("offset-exceeds-tolerance", {"float_mass": mass_at(30)}, {"float_mass": mass_at(9)}),
+    ],
+)
+def test_what_hangs_on_the_vapour_is_left_open(
+    slug: str, sure: dict[str, Any], open_at: dict[str, Any]
+) -> None:
+    silent = OIL | {"float_mass": "350 g", "upper_density": None}
+    silent |= {"operating_pressure": "40 barg", "design_pressure": "50 barg"}
+    assert open_(outcomes(slug, silent | sure)) == []
+    assert open_(outcomes(slug, silent | open_at)) == [("", [0], "")]
+    assert open_(outcomes(slug, silent | open_at | {"upper_density": "0 kg/m3"})) == []
+    assert open_(outcomes(slug, silent | open_at | {"upper_density": "0 to 3 kg/m3"})) == []
