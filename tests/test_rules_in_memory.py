@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from tests.rows import save
 from tests.test_rule_limits import OIL, fires, mass_at, mass_of
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import SOUND
+from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.in_memory import gauges_of
+from xlfuncs.audit.model import Waiting
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, Unread, find_rule
+from xlfuncs.lists.model import Doubt, State
+from xlfuncs.lists.reading import OpenColumn
 
 
 def given(slug: str, columns: Mapping[str, Sequence[Any]]) -> list[Outcome]:
@@ -332,3 +338,62 @@ def test_what_hangs_on_the_vapour_is_left_open(
     assert open_(outcomes(slug, silent | open_at)) == [("", [0], "")]
     assert open_(outcomes(slug, silent | open_at | {"upper_density": "0 kg/m3"})) == []
     assert open_(outcomes(slug, silent | open_at | {"upper_density": "0 to 3 kg/m3"})) == []
+
+
+# --- the sheet itself -----------------------------------------------------------------------------------
+
+
+def changed(made: Gauges, **parts: Any) -> Gauges:
+    """The gauges of a table that is changed."""
+    (table,) = made.book.gauges
+    return Gauges(replace(made.book, gauges=[replace(table, **parts)]), None)
+
+
+def told(slug: str, gauges: Gauges) -> list[tuple[int, str, str, str]]:
+    """(gauge, cell, tag, message) of each hit."""
+    return [
+        (hit.record, hit.cell, hit.tag, hit.message)
+        for hit in hits(list(find_rule(slug).check(gauges, gauges.settings)))
+    ]
+
+
+def test_a_hidden_row_is_one_of_a_gauge_or_of_a_float() -> None:
+    made = gauges_of({"tag": ["LG-1", "LG-2"]}, {"float_part": ["F-1", "F-2"]})
+    hidden = np.array([False, True])
+    assert told("row-hidden", changed(made, hidden=hidden)) == [
+        (1, "A3", "LG-2", "the gauge's row 3 is hidden")
+    ]
+    (floats,) = made.book.floats
+    listed = Gauges(replace(made.book, floats=[replace(floats, hidden=hidden)]), None)
+    assert told("row-hidden", listed) == [(-1, "A3", "F-2", "the float's row 3 is hidden")]
+
+
+def test_a_formula_without_a_value_is_told_at_its_cell() -> None:
+    made = gauges_of({"tag": ["LG-1", "LG-2"], "float_mass": ["350 g", None]})
+    (table,) = made.book.gauges
+    state = np.array([State.OK, State.NEVER_CALCULATED], dtype=np.uint8)
+    mass = replace(table.columns["float_mass"], state=state)
+    assert told("never-calculated", changed(made, columns={**table.columns, "float_mass": mass})) == [
+        (1, "B3", "LG-2", "float mass is a formula that was never calculated")
+    ]
+
+
+def test_a_column_in_doubt_is_told_with_what_waits_for_it() -> None:
+    def waits(rules: tuple[str, ...], count: int, what: Any = "doubt") -> list[str]:
+        gauges = gauges_of({"tag": ["LG-1"]})
+        options = ("--map a=C", "--map none=C")
+        column = OpenColumn("Index", "gauges", "C", "C1", "D", ("viscosity",), options, "'D' is open", what)
+        gauges.waiting = [Waiting(column, rules, count)]
+        return [message for _, _, _, message in told("reading-doubtful", gauges)]
+
+    assert waits(("a",), 1) == ["'D' is open; 1 rule for 1 gauge wait for it"]
+    assert waits(("a", "b"), 1) == ["'D' is open; 2 rules for 1 gauge wait for it"]
+    assert waits(("a",), 1200) == ["'D' is open; 1 rule for 1,200 gauges wait for it"]
+    assert waits((), 0) == waits(("a",), 1, "unit") == waits(("a",), 1, "unread") == []
+
+
+def test_a_unit_that_is_open_is_told_by_its_column_and_other_doubts_are_not() -> None:
+    made = gauges_of({"tag": ["LG-1"]})
+    doubts = [Doubt("unit", "Index", "C1", "no unit", ("viscosity",)), Doubt("answer", "Index", "D1", "else")]
+    gauges = Gauges(replace(made.book, doubts=doubts), None)
+    assert told("unit-ambiguous", gauges) == [(-1, "C1", "", "no unit")]
