@@ -397,3 +397,27 @@ def test_a_unit_that_is_open_is_told_by_its_column_and_other_doubts_are_not() ->
     doubts = [Doubt("unit", "Index", "C1", "no unit", ("viscosity",)), Doubt("answer", "Index", "D1", "else")]
     gauges = Gauges(replace(made.book, doubts=doubts), None)
     assert told("unit-ambiguous", gauges) == [(-1, "C1", "", "no unit")]
+
+
+# --- exchanges and shells -------------------------------------------------------------------------------
+
+
+def test_a_few_gauges_that_read_wrong_leave_no_exchange_open() -> None:
+    light = OIL | {"tag": "LG-1", "fluid_density": "800 kg/m3", "float_mass": mass_at(0, 1000)}
+    heavy = OIL | {"tag": "LG-2", "fluid_density": "1000 kg/m3", "float_mass": mass_at(0, 800)}
+    found = outcomes("floats-exchanged", light, heavy)
+    assert [hit.tag for hit in hits(found)] == ["LG-1", "LG-2"]
+    assert open_(found) == []
+    assert outcomes("floats-exchanged", light) == []
+    assert hits(found)[0].message.startswith("the floats of LG-1 and LG-2 changed places")
+
+
+def test_flat_ends_of_a_weak_shell_are_said_to_be_unchecked_and_asked_for_of_a_sound_one() -> None:
+    slug, weak = "float-collapses", {"float_wall": "0.2 mm", "float_material": "316L"}
+    (flat,) = fires(slug, weak | {"float_ends": "flat"})
+    assert flat.message.startswith("the float's shell, its flat ends not checked, collapses at")
+    (curved,) = fires(slug, weak | {"float_ends": "hemispherical"})
+    assert curved.message.startswith("the float with its curved ends collapses at")
+    sound = {"float_wall": "1.2 mm", "float_material": "316L"}
+    found = outcomes(slug, sound | {"float_ends": "hemispherical"}, sound | {"float_ends": "flat"})
+    assert open_(found) == [("", [1], "")]
