@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.rows import save
+from xlfuncs.audit.answers import accepted_in
 from xlfuncs.audit.in_memory import gauges_of
-from xlfuncs.audit.model import AuditResult, Finding, Severity
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity
 from xlfuncs.audit.questions import Answers, answered, key, note, read_answers
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.instructions import NONE
 from xlfuncs.lists.model import Book, Column, State
+from xlfuncs.lists.own import ACCEPTED
 
 BOOK = "index.xlsx"
 HEADS = ("Tag", "What is needed", "About", "Answer", "Answered by", "Date", "Key")
@@ -232,3 +235,52 @@ def test_what_is_written_beside_is_told_and_once_for_many_rows(tmp_path: Path) -
         "back.xlsx, Data request!H2: 'see above' stands under no heading",
     )
     assert read(tmp_path, value("5 cP", "LG-1")).beside == ()
+
+
+# --- acceptances in an annotated copy -------------------------------------------------------------------
+
+FINDINGS = ("No.", "Severity", "Tag", "Cell", "Rule", "What is wrong", "Found", "Expected", *ACCEPTED)
+TODAY = date(2026, 3, 1)
+
+
+def finding(tag: str, cell: str, rule: str, until: Any, who: str | None = "B. Reviewer") -> list[Any]:
+    why = None if who is None else "as built"
+    return [1, "error", tag, cell, rule, "wrong", None, None, who, why, until]
+
+
+def accepted(folder: Path, sheet: str, *rows: Sequence[Any]) -> list[Accepted]:
+    path = save(folder / "copy.xlsx", {"Index": [["Tag"], ["LG-1"]], sheet: rows})
+    return accepted_in(path, ["Findings", "Accepted"], TODAY)
+
+
+def test_a_finding_is_accepted_by_its_tag_and_by_its_cell_where_its_rule_fires_twice(tmp_path: Path) -> None:
+    once = finding("LG-1", "Index!B2", "float-sinks", "2026-12-31")
+    twice = [finding("LG-2", f"Index!{cell}", "switch-order", "2026-12-31") for cell in ("C3", "D3")]
+    open_ = finding("LG-3", "Index!B4", "float-sinks", None, None)
+    made = accepted(tmp_path, "Findings", FINDINGS, once, *twice, open_)
+    assert [(one.tag, one.rule, one.cell) for one in made] == [
+        ("LG-1", "float-sinks", ""),
+        ("LG-2", "switch-order", "Index!C3"),
+        ("LG-2", "switch-order", "Index!D3"),
+    ]
+    assert [(one.when, one.until) for one in made[:1]] == [(TODAY, date(2026, 12, 31))]
+
+
+def test_an_acceptance_that_has_ended_begins_no_later_than_it_ends(tmp_path: Path) -> None:
+    (made,) = accepted(
+        tmp_path, "Findings", FINDINGS, finding("LG-1", "Index!B2", "float-sinks", "2026-02-01")
+    )
+    assert (made.when, made.until) == (date(2026, 2, 1), date(2026, 2, 1))
+
+
+def test_what_stands_among_the_accepted_without_a_day_begins_by_its_last(tmp_path: Path) -> None:
+    heads = ("Tag", "Rule", "Service", "Place", "State", "Who", "When", "Why", "Until")
+
+    def of(when: Any, until: str) -> tuple[date, date]:
+        row = ["LG-1", "float-sinks", None, None, "used", "B. Reviewer", when, "as built", until]
+        (made,) = accepted(tmp_path, "Accepted", heads, row)
+        return made.when, made.until
+
+    assert of("2025-05-01", "2025-06-01") == (date(2025, 5, 1), date(2025, 6, 1))
+    assert of(None, "2001-06-01") == (date(2001, 6, 1), date(2001, 6, 1))
+    assert of(None, "2999-06-01")[0] <= date.today()
