@@ -85,6 +85,26 @@ def test_a_cause_is_found_once_and_names_what_only_repeats_it(several: AuditResu
     assert [one["tag"] for one in several.gauges] == ["LG-5", "LG-6"]
 
 
+def test_what_a_rule_has_found_at_a_gauge_it_does_not_ask_for_as_well() -> None:
+    result = audited({"switch_lsl": "900 mm", "switch_lsh": "850 mm", "switch_lshh": "odd"})
+    assert ("switch-order", "LG-1000") in findings(result)
+    assert lacking(result, "switch-order") == {}
+    assert set(lacking(result, "switch-outside-range")) == {"LG-1000"}
+    lower = {"tag": "LG-2A", "connection_elevation": "1000 mm"}
+    upper = {"tag": "LG-2B", "connection_elevation": "2010 mm", "visible_low": "1010 mm"}
+    assert set(lacking(audited(lower, upper), "stacked-gauges-gap")) == {"LG-2B"}
+    other = audited(lower, upper | {"fluid": "Toluene"})
+    assert ("stacked-gauges-gap", "LG-2B") in findings(other)
+    assert lacking(other, "stacked-gauges-gap") == {}
+
+
+def test_what_one_lacks_is_asked_for_once(several: AuditResult) -> None:
+    told = [(one.rule, one.tag) for one in several.not_checked]
+    assert len(told) == len(set(told))
+    assert [tag for rule, tag in told if rule == "float-sinks"] == ["LG-1", "LG-3", "LG-4"]
+    assert {rule for rule, tag in told if tag == "LG-2"} == {"float-collapses"}  # its flat ends
+
+
 def test_findings_are_counted_by_their_severity(several: AuditResult) -> None:
     counts = {severity: several.count(severity) for severity in Severity}
     assert sum(counts.values()) == len(several.findings)
