@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from tests.rows import save
-from tests.test_rule_limits import OIL, fires, mass_at, mass_of
+from tests.test_rule_limits import NO_PLANE, OIL, fires, mass_at, mass_of
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.gauges import Gauges
@@ -421,3 +421,20 @@ def test_flat_ends_of_a_weak_shell_are_said_to_be_unchecked_and_asked_for_of_a_s
     sound = {"float_wall": "1.2 mm", "float_material": "316L"}
     found = outcomes(slug, sound | {"float_ends": "hemispherical"}, sound | {"float_ends": "flat"})
     assert open_(found) == [("", [1], "")]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words", "cell"),
+    [
+        ("880 kg/m3", "1010 kg/m3", "reads low by 21.2 mm at 880 kg/m3", "fluid_density_min"),
+        ("950 kg/m3", "1080 kg/m3", "reads high by 16.3 mm at 1080 kg/m3", "fluid_density_max"),
+    ],
+)
+def test_without_a_magnet_plane_the_worst_density_and_its_direction_are_told(
+    low: str, high: str, words: str, cell: str
+) -> None:
+    # 350 g of 50 mm: m/A (1/983 - 1/rho), the magnet plane at the surface at 983 kg/m3
+    cells = NO_PLANE | {"fluid_density": None, "fluid_density_min": low, "fluid_density_max": high}
+    (hit,) = fires("design-density-mismatch", cells)
+    assert words in hit.message
+    assert hit.field == cell
