@@ -18,7 +18,7 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import Waiting
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, Unread, find_rule
-from xlfuncs.lists.model import Doubt, State
+from xlfuncs.lists.model import Doubt, Recognised, State
 from xlfuncs.lists.reading import OpenColumn
 
 
@@ -438,3 +438,21 @@ def test_without_a_magnet_plane_the_worst_density_and_its_direction_are_told(
     (hit,) = fires("design-density-mismatch", cells)
     assert words in hit.message
     assert hit.field == cell
+
+
+@pytest.mark.parametrize(
+    ("current", "level", "found"),
+    [("mA at normal level", "Level", True), ("mA", "mA at normal level", False), ("mA", "Level", False)],
+)
+def test_the_heading_of_the_current_itself_says_that_it_is_the_one_at_the_normal_level(
+    current: str, level: str, found: bool
+) -> None:
+    cells = {"lrv": ["0 mm"], "urv": ["1000 mm"], "normal_level": ["250 mm"], "stated_current": ["12 mA"]}
+    heads = [
+        Recognised("normal_level", "gauges", "C", level, "C1", ""),
+        Recognised("stated_current", "gauges", "D", current, "D1", ""),
+    ]
+    gauges = changed(gauges_of(cells), recognised=heads)
+    made = list(find_rule("current-inconsistent").check(gauges, gauges.settings))
+    assert bool(hits(made)) is found
+    assert bool(open_(made)) is not found
