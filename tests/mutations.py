@@ -71,7 +71,7 @@ TESTS = {
         *("rule_limits", "further_rules", "rule_edges", "formula_rules", "more_limits", "stated_ranges"),
         *("test_pressures", "remedies", "calculations", "evidence", "questions", "revisions"),
         *("rules", "written", "audit_edges", "gauges_in_memory", "audit_in_memory", "own_rules"),
-        *("rules_in_memory", "answers_in_memory", "workings_in_memory"),
+        *("rules_in_memory", "answers_in_memory", "workings_in_memory", "rounded_lists"),
     ),
     "lists": (
         *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),
