@@ -343,11 +343,7 @@ class Gauges:
 
     def reworded(self, field: str, change: Callable[[str], str]) -> list[str]:
         """The texts of a field, changed all at once, as lines: a hundred thousand calls take long."""
-        texts = self.texts(field).tolist()
-        joined = "\n".join(texts)
-        if joined.count("\n") >= self.n:
-            joined = "\n".join(text.replace("\n", " ") for text in texts)
-        return change(joined).split("\n")
+        return change("\n".join(self.texts(field).tolist())).split("\n")  # no text of a sheet has lines
 
     def repeats(self, field: str, ignored: re.Pattern[str]) -> Iterator[tuple[int, int]]:
         """(record, first record) where a text of a field stands again, but for case and what is `ignored`."""
