@@ -15,7 +15,8 @@ from xlfuncs.audit.calculation import Calculation, Step
 from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.registry import Hit, calculation_of, find_rule, remedy_of
-from xlfuncs.audit.working import WATER, Table, Working, shown
+from xlfuncs.audit.shown import shown
+from xlfuncs.audit.working import WATER, Table, Working
 from xlfuncs.audit.written import Written, find, link
 from xlfuncs.units import converter
 
