@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -12,8 +13,11 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Rule, remedy_of, rules
+from xlfuncs.audit.remedies.duties import duty_of
+from xlfuncs.audit.remedies.trial import body_of
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.gauge import floats
 
 Row = dict[str, Any]
 MODULES = ("values", "ranges", "setpoints", "swapped", "places", "states", "metals", "tracers", "tags")
@@ -358,3 +362,60 @@ def test_an_operating_value_beyond_the_float_is_said_where_it_exceeds_the_design
     for row, beyond in (("201 degC", True), ("199 degC", False)):
         hit, _ = only_hit("operating-exceeds-design", table([{"operating_temperature": row}]))
         assert ("above the 200 degC that float or magnet withstand" in hit.message) is beyond
+
+
+def test_a_gauge_with_two_cases_gets_one_remedy_for_both() -> None:
+    """Two cases of one gauge, side by side in a list: what mends one must not spoil the other."""
+    row = SOUND | {"tag": "LG-1", "float_design_density": None}
+    columns = {name: [value, value] for name, value in row.items() if not name.startswith("_")}
+    columns["fluid_density"] = ["900 kg/m3", "1100 kg/m3"]
+    gauges = gauges_of(columns)
+    gauges.cases = ("Case A", "Case B")
+    gauges.is_case_of = lambda record, other: record != other  # type: ignore[method-assign]
+    both = duty_of(gauges, Settings(), 0)
+    assert both is not None
+    assert {one.lower_density for one in both.conditions} == {900.0, 1100.0}
+    gauges.cases = ("", "")
+    alone = duty_of(gauges, Settings(), 0)
+    assert alone is not None and {one.lower_density for one in alone.conditions} == {900.0}
+
+
+def test_a_float_that_cannot_stay_is_not_mended() -> None:
+    row: Row = {"fluid_density": "880 kg/m3", "fluid": "Blend 7", "float_design_density": None}
+    _, stays = only_hit("offset-exceeds-tolerance", table([row]))
+    assert "magnet plane" in stays.text and "cannot stay" not in stays.text
+    weak = row | {"float_max_pressure": "9 barg", "design_pressure": "10 barg"}
+    _, remedy = only_hit("offset-exceeds-tolerance", table([weak]))
+    assert "this float, or one like it, cannot stay: its limit is 9 barg" in remedy.text
+    assert not {one.name for one in remedy.options} & {"magnet_height", "float_mass"}
+    assert not any("scale_shift_mm" in one.numbers for one in remedy.options)
+
+
+def test_a_gap_of_densities_says_what_is_needed_and_what_a_gram_does() -> None:
+    """A gram moves a cylinder by 1e-3 / (pi/4 d2 x 30 kg/m3)."""
+    item = rules()["interface-density-gap-small"]
+    gauges = table([dict(row) for row in item.firing])
+    (hit,) = (one for one in item.check(gauges, Settings()) if isinstance(one, Hit))
+    remedy = remedy_of(item, gauges, Settings(), hit)
+    assert remedy is not None
+    lower, gap = gauges.densities[0][0], hit.evidence["density_gap_kg_m3"]
+    diameter = gauges.si("float_diameter")[0]
+    assert f"an upper one of {lower - 50:.4g} kg/m3 or less" in remedy.text
+    assert f"moves it by {1 / (math.pi / 4 * diameter**2 * float(gap)):.1f} mm" in remedy.text
+
+
+def test_a_scale_of_a_warmer_chamber_needs_a_float_that_shows_the_chambers_own_level() -> None:
+    item = rules()["chamber-colder"]
+    for row in item.firing:
+        gauges = table([dict(row)])
+        for hit in item.check(gauges, Settings()):
+            if not isinstance(hit, Hit):
+                continue
+            remedy = remedy_of(item, gauges, Settings(), hit)
+            assert remedy is not None
+            mass, diameter, length, plane, ends = body_of(gauges, 0) or (0, 0, 0, 0, "")
+            depth = floats.immersion(
+                mass, diameter, length, float(hit.case["chamber"]), gauges.upper[0], ends
+            )
+            scaled = any("scale" in one.numbers for one in remedy.options)
+            assert scaled == (abs(plane - float(depth)) <= 0.010)

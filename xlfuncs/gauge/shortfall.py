@@ -67,7 +67,8 @@ def _reading(found: Sequence[Candidate], duty: Duty, said: Said) -> str:
     # cold as well, before heat makes up for a part of it
     off = [float(np.fmax(one.worst_offset, max(-one.reading[0], one.reading[1]))) for one in found]
     nearest = float(np.fmin.reduce([*off, np.nan]))
-    told = "" if np.isnan(nearest) else f", the nearest is up to {mm(nearest)} off"
+    part = found[int(np.nanargmin(off))].part if not np.isnan(nearest) else ""
+    told = f", the least by {part}, up to {mm(nearest)} off" if part else ""
     return f"none reads within {mm(duty.tolerance)} at worst{told}"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -56,7 +57,29 @@ def _service(text: str) -> str:
 
 
 def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | None:
-    """What the gauge's float has to do; None where its densities are not stated, or contradict themselves."""
+    """What the gauge's float has to do at all of its cases; None where the densities of the one in question
+    are not stated, or contradict themselves."""
+    duty = _of_case(gauges, settings, record)
+    if duty is None or not gauges.cases[record]:
+        return duty
+    others = [
+        other
+        for at in range(gauges.n)
+        if at != record
+        and gauges.is_case_of(record, at)
+        and (other := _of_case(gauges, settings, at)) is not None
+    ]
+    every = [duty, *others]
+    return replace(
+        duty,
+        conditions=tuple(condition for one in every for condition in one.conditions),
+        design_pressure=float(np.fmax.reduce([one.design_pressure for one in every])),
+        design_temperature=float(np.fmax.reduce([one.design_temperature for one in every])),
+        heat_at=tuple(dict.fromkeys(kelvin for one in every for kelvin in one.heat_at)),
+    )
+
+
+def _of_case(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | None:
     low, high = (float(end[record]) for end in gauges.densities)
     upper = [float(end[record]) for end in gauges.uppers]
     if not gauges.mentioned("upper_density")[record]:

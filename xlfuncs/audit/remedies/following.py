@@ -255,12 +255,16 @@ def _wider(moving: Moving, found: Found) -> None:
     found.options.append(_of_bore(moving, bore))
 
 
+WALL: Final = 1e-3
+"""Least wall of a chamber [m] (common practice, no source)."""
+
+
 def _of_bore(moving: Moving, bore: float) -> Option:
     option = bound(moving.gauges, moving.record, "chamber_bore", bore, "a chamber bore of")
     lag = moving.lag(chamber_bore=bore)
     outside = float(moving.gauges.low("chamber_diameter")[moving.record])
     larger = ""
-    if bore >= outside:
+    if bore > outside - 2 * WALL:
         across = moving.gauges.say(moving.record, "chamber_diameter", outside)
         larger = f", a larger chamber than the present one of {across} outside"
     text = f"{option.text} or more{larger} (it lags {lag * 1e3:.1f} mm then)"

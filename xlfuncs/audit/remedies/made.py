@@ -14,7 +14,7 @@ import numpy as np
 
 from xlfuncs.audit.remedies import apart
 from xlfuncs.audit.remedies.doubted import Body, Doubted, beside, between, by_right, in_doubt, offsets
-from xlfuncs.audit.remedies.duties import density_field
+from xlfuncs.audit.remedies.duties import density_field, said_by
 from xlfuncs.audit.remedies.shells import LONGER, WIDER, larger, shell_for
 from xlfuncs.audit.remedies.trial import Trial, body_of
 from xlfuncs.audit.remedy import Option
@@ -49,6 +49,9 @@ def made(trial: Trial, doubt: Doubted | None = None, *, sized: bool = True) -> M
     body = body_of(trial.gauges, trial.record)
     if body is None:
         return Made((), _unknown(trial, ("mass", "diameter", "length", "magnet height", "shape of ends")))
+    if weak := _limits(trial):
+        grown, note = _larger(trial, _size(trial, body), doubt) if sized else ([], "")
+        return Made(tuple(grown), f"this float, or one like it, cannot stay: {weak}{note}")
     heavier = _centred_mass(trial, body)
     options, impossible, size = _of_another_mass(trial, body, heavier, doubt)
     options = [*options, *_moved(trial, body, doubt), *scale(trial, doubt)]
@@ -60,6 +63,16 @@ def made(trial: Trial, doubt: Doubted | None = None, *, sized: bool = True) -> M
         grown, note = _larger(trial, size, doubt) if sized else ([], "")
         return Made((*grown, *options), impossible + note)
     return Made(tuple(options), impossible)
+
+
+def _limits(trial: Trial) -> str:
+    """What keeps the present float out whatever it reads: its stated limits, or its shell."""
+    with reasons():
+        numbers = choice.Judgement(trial.own, trial.duty, said_by(trial.gauges, trial.record))
+        own = numbers.candidate(0)
+    return "; ".join(
+        why for kind, why in zip(own.kinds, own.reasons, strict=False) if kind in ("pressure", "temperature")
+    )
 
 
 def new_float(trial: Trial, doubt: Doubted | None = None) -> Made:
@@ -192,6 +205,7 @@ def scale(trial: Trial, doubt: Doubted | None = None) -> Iterator[Option]:
     text = f"a scale made for {where}{cold}, set {abs(middle) * 1e3:.1f} mm {side}"
     if half >= SEEN:
         text += f", which leaves {half * 1e3:.1f} mm either way at worst"
+    text += " (the sheet cannot state it: accept the finding then)"
     numbers = {"scale_density_kg_m3": rho, "scale_shift_mm": middle * 1e3, "left_mm": half * 1e3}
     if doubt is not None:
         lowest, highest = offsets(body, doubt.duty)

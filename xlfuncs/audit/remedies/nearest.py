@@ -26,7 +26,8 @@ def none_fits(
     if behind := all_slow([lags[one.part] for one in rejected], duty):
         common[LAG] = behind
     nearest = rejected[0]
-    own = [why for kind, why in zip(nearest.kinds, nearest.reasons, strict=True) if kind not in common]
+    others = {kind for kind in common if kind != "reading"}  # what each reads is its own
+    own = [why for kind, why in zip(nearest.kinds, nearest.reasons, strict=True) if kind not in others]
     if own:
         told = f"the nearest{' otherwise' if common else ''} is {nearest.part}: {'; '.join(own)}"
     else:

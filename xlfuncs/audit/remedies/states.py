@@ -12,12 +12,13 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import ceilings
 from xlfuncs.audit.remedies.taken import alone, shown, tried
+from xlfuncs.audit.remedies.trial import body_of
 from xlfuncs.audit.remedies.values import bound, or_more, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
-from xlfuncs.gauge import density, fluids, ratings, reasons
+from xlfuncs.gauge import density, floats, fluids, ratings, reasons
 
 
 @tried
@@ -150,13 +151,53 @@ def warmer_chamber(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | Non
             kelvin, also = _ceiling(gauges, settings, hit, kelvin, field)
         options.append(bound(gauges, record, field, kelvin, "the chamber kept at", down=not colder))
     boils = [one for one in ceilings.hits_of(gauges, settings, "tracing-boils-fluid") if one.record == record]
-    if colder or not boils:  # no scale is made for a boiling chamber
+    off = _reads_in(gauges, record, here, above)
+    # no scale is made for a boiling chamber, nor for a float that does not show the chamber's own level
+    if (colder or not boils) and not abs(off) > settings.offset_tolerance_mm * 1e-3:
         shown = (here - above) / (vessel - above)
         text = f"a scale on which the chamber's millimetre counts {shown:.4f}"
         options.append(Option(text, "", None, {"scale": shown}))
     side = "or above" if colder else "or below"
     said = [f"{one.text} {side}{also}" if one.name else one.text for one in options]
     return Remedy(f"What would do: {'; or '.join(said)}.", tuple(options)) if said else None
+
+
+def wider_gap(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """How far the densities have to be apart, and what a gram does to the float as it is."""
+    record, least = hit.record, settings.interface_gap_minimum_kg_m3
+    lower, gap = float(gauges.densities[0][record]), float(hit.evidence["density_gap_kg_m3"])
+    needed = gauges.say(record, "upper_density", lower - least)
+    text = (
+        f"No float cures it. Needed: densities {least:g} kg/m3 apart or more, with this lower one an upper"
+        f" one of {needed} or less."
+    )
+    body, off = body_of(gauges, record), _reads_in(gauges, record, lower, lower - gap)
+    if body is None or np.isnan(off):
+        return Remedy(text)
+    heavier = _reads_in(gauges, record, lower, lower - gap, 1e-3)
+    reads = f"{off * 1e3 + 0.0:+.1f} mm" if abs(off) >= _TENTH else "true"
+    moved = "under" if np.isnan(heavier) else f"by {abs(heavier - off) * 1e3:.1f} mm"
+    return Remedy(
+        f"{text} As stated this float reads {reads}; a gram more (a deposit, its mass rounded) moves it"
+        f" {moved}."
+    )
+
+
+_TENTH: Final = 5e-5
+"""Metres below which a tenth of a millimetre shows nothing."""
+
+
+def _reads_in(gauges: Gauges, record: int, rho: float, above: float, more: float = 0.0) -> float:
+    """How far the float shows beside the level of a liquid [m]; NaN where that is not known.
+
+    `more`: what it weighs besides [kg].
+    """
+    body = body_of(gauges, record)
+    if body is None:
+        return np.nan
+    mass, diameter, length, plane, ends = body
+    with reasons():
+        return plane - float(floats.immersion(mass + more, diameter, length, rho, above, ends))
 
 
 def _standing_right(gauges: Gauges, settings: Settings, hit: Hit) -> float | None:

@@ -31,6 +31,7 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     record = hit.record
     kept = float(hit.evidence["pour_or_freezing_point_degC"]) + ZERO_CELSIUS + settings.freezing_margin_k
     keeps = bound(gauges, record, "maintain_temperature", kept, "a tracer that keeps")
+    kept = _as_written(gauges, record, kept, keeps)
     stated = float(gauges.low("insulation_thickness")[record])
     if np.isnan(gauges.high("chamber_diameter")[record]):
         lacks = ["the chamber's outside diameter", *(["the insulation"] if np.isnan(stated) else [])]
@@ -60,6 +61,15 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
         keeps, along=(ready[0], *along(("tracer_output", options[0].value)), *options[0].along[2:])
     )
     return Remedy(f"Needed: {keeps.text}{said}", (keeps, *options), work)
+
+
+def _as_written(gauges: Gauges, record: int, kept: float, option: Option) -> float:
+    """The temperature as the option rounds it: the output has to do for that [K]."""
+    exact, next_one = (gauges.measure(record, "maintain_temperature", kelvin) for kelvin in (kept, kept + 1))
+    if option.value is None or exact is None or next_one is None:
+        return kept
+    per_kelvin = float(next_one.value) - float(exact.value)
+    return kept + (float(option.value.value) - float(exact.value)) / per_kelvin
 
 
 def _with(gauges: Gauges, record: int, option: Option, thick: float) -> Option:

@@ -11,7 +11,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies import floats as cures
+from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.rules.float_fluid.shared import INTERFACE_GAUGE, of_interface
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
@@ -22,7 +22,7 @@ from xlfuncs.audit.workings import balance
     Severity.WARNING,
     thresholds=("interface_gap_minimum_kg_m3", "interface_liquid_from_kg_m3"),
     calculate=balance.gap,
-    remedy=cures.listed_float,
+    remedy=cures.wider_gap,
     when=of_interface,
     needs=("lowest_density", "upper_density"),
     covers=("worst-reading-exceeds-tolerance",),
