@@ -419,3 +419,25 @@ def test_a_scale_of_a_warmer_chamber_needs_a_float_that_shows_the_chambers_own_l
             )
             scaled = any("scale" in one.numbers for one in remedy.options)
             assert scaled == (abs(plane - float(depth)) <= 0.010)
+
+
+@pytest.mark.parametrize(("masses", "right"), [(("704 g", "740 g"), 0), (("740 g", "704 g"), 1)])
+def test_of_a_part_that_stands_twice_the_row_that_rides_true_is_named(
+    masses: tuple[str, str], right: int
+) -> None:
+    """704 g / (pi/4 x 60 mm x 60 mm x 1000 kg/m3) = 249 mm, with 740 g 261.7 mm."""
+    row = {
+        "float_part": "ZF-9", "float_diameter": "60 mm", "float_length": "300 mm", "float_ends": "flat",
+        "magnet_height": "249 mm", "float_design_density": "1000 kg/m3",
+    }  # fmt: skip
+    listed = {name: [value, value] for name, value in row.items()} | {"float_mass": list(masses)}
+    gauges = gauges_of({name: [value] for name, value in ({"tag": "LG-1"} | row).items()}, floats=listed)
+    item = rules()["float-list-repeats"]
+    (hit,) = (one for one in item.check(gauges, Settings()) if isinstance(one, Hit))
+    remedy = remedy_of(item, gauges, Settings(), hit)
+    assert remedy is not None
+    cell = gauges.listed["float_part"].address(right)
+    assert remedy.text.startswith(
+        f"At the density that it was made for the float of {cell} reads -0.0 mm"
+    ) or remedy.text.startswith(f"At the density that it was made for the float of {cell} reads +0.0 mm")
+    assert "reads -12.7 mm: likely the first is right; it is that of LG-1" in remedy.text

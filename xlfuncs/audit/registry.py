@@ -249,7 +249,8 @@ def calculation_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> 
 
 def remedy_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """What would mend a finding; None where that cannot be computed."""
-    return None if item.remedy is None or hit.record < 0 else item.remedy(gauges, settings, hit)
+    nowhere = hit.record < 0 and not hit.case  # a cell that is no gauge's and no part's
+    return None if item.remedy is None or nowhere else item.remedy(gauges, settings, hit)
 
 
 def gauge_hit(gauges: Gauges, record: int, field_name: str, message: str, **details: Any) -> Hit:

@@ -10,6 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, label, part_key, stated_shape
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, rule
+from xlfuncs.audit.remedies.repeats import row_that_holds
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.data.words import means
@@ -23,6 +24,7 @@ _SAME: Final = 0.002
 @rule(
     "float-list-repeats",
     Severity.ERROR,
+    remedy=row_that_holds,
     passing=({"float_part": "ZF-261"}, {"float_part": "ZF-262"}),
     firing=({"float_part": "ZF-261"}, {"float_part": "ZF-261", "float_max_pressure": "38 barg"}),
 )
@@ -59,6 +61,7 @@ def float_list_repeats(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
                 name,
                 Measure(here),
                 Measure(there),
+                case={"here": record, "there": earlier},
             )
 
 
