@@ -14,7 +14,7 @@ import numpy as np
 
 from xlfuncs.audit.remedies import apart
 from xlfuncs.audit.remedies.doubted import Body, Doubted, beside, between, by_right, in_doubt, offsets
-from xlfuncs.audit.remedies.duties import density_field, said_by
+from xlfuncs.audit.remedies.duties import beyond, density_field, said_by
 from xlfuncs.audit.remedies.shells import LONGER, WIDER, larger, shell_for
 from xlfuncs.audit.remedies.trial import Trial, body_of
 from xlfuncs.audit.remedy import Option
@@ -66,13 +66,14 @@ def made(trial: Trial, doubt: Doubted | None = None, *, sized: bool = True) -> M
 
 
 def _limits(trial: Trial) -> str:
-    """What keeps the present float out whatever it reads: its stated limits, or its shell."""
+    """What keeps the present float out whatever it reads: its limits, of pressure the stated one if any."""
     with reasons():
         numbers = choice.Judgement(trial.own, trial.duty, said_by(trial.gauges, trial.record))
         own = numbers.candidate(0)
-    return "; ".join(
-        why for kind, why in zip(own.kinds, own.reasons, strict=False) if kind in ("pressure", "temperature")
-    )
+    kinds = {"pressure", "temperature"}
+    if not beyond(trial.duty.design_pressure, float(trial.own.max_pressure[0])):
+        kinds -= set() if np.isnan(trial.own.max_pressure[0]) else {"pressure"}
+    return "; ".join(why for kind, why in zip(own.kinds, own.reasons, strict=False) if kind in kinds)
 
 
 def new_float(trial: Trial, doubt: Doubted | None = None) -> Made:
