@@ -441,3 +441,22 @@ def test_of_a_part_that_stands_twice_the_row_that_rides_true_is_named(
         f"At the density that it was made for the float of {cell} reads -0.0 mm"
     ) or remedy.text.startswith(f"At the density that it was made for the float of {cell} reads +0.0 mm")
     assert "reads -12.7 mm: likely the first is right; it is that of LG-1" in remedy.text
+
+
+def test_a_fluid_hotter_than_the_float_bears_is_cured_by_no_tracer() -> None:
+    row: Row = {"float_max_temperature": "80 degC", "maintain_temperature": "100 degC"}
+    _, remedy = only_hit("tracing-too-hot", table([row | {"operating_temperature": "90 degC"}]))
+    assert remedy.text.startswith("The fluid itself is at 90 degC, above that limit") and not remedy.options
+    _, remedy = only_hit("tracing-too-hot", table([row | {"operating_temperature": "70 degC"}]))
+    assert "a maintain temperature of 80 degC" in remedy.text
+
+
+@pytest.mark.parametrize("low", [0, 20])
+def test_what_a_gauge_can_show_with_the_room_that_there_is(low: int) -> None:
+    """The sound float is immersed by (350 g - 3 kg/m3 V) / (983.2 - 3 kg/m3) / (pi/4 d2), V its volume."""
+    area = math.pi / 4 * 0.05**2
+    depth = (0.35 - 3 * area * 0.25) / (983.2 - 3) / area
+    row: Row = {"room_below": "120 mm", "visible_low": f"{low} mm", "connection_distance": "1100 mm"}
+    hit, remedy = only_hit("range-not-reachable", table([row]))
+    assert hit.field == "room_below"
+    assert f"no level below {1e3 * depth - 120:.4g} mm" in remedy.text

@@ -105,7 +105,18 @@ def kept_below_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
 
 @tried
 def cooler_tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
-    """Each temperature of the tracer that is above the lowest limit, at that limit."""
+    """Each temperature of the tracer that is above the lowest limit, at that limit.
+
+    Where the fluid is hotter than the float or its magnet bears, no tracer cures it.
+    """
+    fluid = float(gauges.high("operating_temperature")[hit.record])
+    limit = float(hit.evidence["limit_degC"]) + ZERO_CELSIUS
+    if fluid > limit and str(hit.evidence["limited_by"]).startswith(("float_", "magnet_")):
+        hot = gauges.say(hit.record, "operating_temperature", fluid)
+        return Remedy(
+            f"The fluid itself is at {hot}, above that limit: no other tracer cures it, only a float and a"
+            " magnet for that temperature."
+        )
     options, clauses = [], []
     for field, limit in ceilings.limited(gauges, settings, hit).items():
         least, also = _ceiling(gauges, settings, hit, limit, field)
