@@ -367,6 +367,12 @@ class Gauges:
         mine, theirs = (self.place(one, "tag") for one in (record, other))
         return mine == theirs and self.tag(record) == self.tag(other)
 
+    @property
+    def visible_ends(self) -> tuple[Array, Array]:
+        """Ends of the visible range above the bottom connection [m]; it starts there unless stated."""
+        low = self.or_default("visible_low", 0.0)
+        return low, low + self.si("visible_range")
+
     @cached_property
     def first_cases(self) -> Mask:
         """Where a record is the first, or the only, case of its gauge."""

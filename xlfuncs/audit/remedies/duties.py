@@ -62,9 +62,10 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
     duty = _of_case(gauges, settings, record)
     if duty is None or not gauges.cases[record]:
         return duty
+    named = np.flatnonzero(gauges.texts("tag") == gauges.texts("tag")[record]).tolist()
     others = [
         other
-        for at in range(gauges.n)
+        for at in named
         if at != record
         and gauges.is_case_of(record, at)
         and (other := _of_case(gauges, settings, at)) is not None
@@ -80,6 +81,7 @@ def duty_of(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | No
 
 
 def _of_case(gauges: Gauges, settings: Settings, record: int) -> choice.Duty | None:
+    """The same at one of its cases."""
     low, high = (float(end[record]) for end in gauges.densities)
     upper = [float(end[record]) for end in gauges.uppers]
     if not gauges.mentioned("upper_density")[record]:

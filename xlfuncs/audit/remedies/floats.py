@@ -28,9 +28,9 @@ from xlfuncs.audit.remedies.duties import (
 )
 from xlfuncs.audit.remedies.lags import lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
-from xlfuncs.audit.remedies.made import SEEN, made, new_float
+from xlfuncs.audit.remedies.made import made, new_float
 from xlfuncs.audit.remedies.nearest import none_fits
-from xlfuncs.audit.remedies.trial import Trial, body_of, changed
+from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of, changed
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings

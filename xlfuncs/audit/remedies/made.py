@@ -16,13 +16,11 @@ from xlfuncs.audit.remedies import apart
 from xlfuncs.audit.remedies.doubted import Body, Doubted, beside, between, by_right, in_doubt, offsets
 from xlfuncs.audit.remedies.duties import beyond, density_field, said_by
 from xlfuncs.audit.remedies.shells import LONGER, WIDER, larger, shell_for
-from xlfuncs.audit.remedies.trial import Trial, body_of
+from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of
 from xlfuncs.audit.remedy import Option
 from xlfuncs.gauge import choice, floats, reasons, sizing
 from xlfuncs.gauge.strength import find_material
 
-SEEN = 5e-5
-"""Metres that show as a tenth of a millimetre."""
 ROOM = 293.15
 """Temperature at which a float is measured [K]."""
 CLEARANCE = 0.010
@@ -70,9 +68,9 @@ def _limits(trial: Trial) -> str:
     with reasons():
         numbers = choice.Judgement(trial.own, trial.duty, said_by(trial.gauges, trial.record))
         own = numbers.candidate(0)
-    kinds = {"pressure", "temperature"}
-    if not beyond(trial.duty.design_pressure, float(trial.own.max_pressure[0])):
-        kinds -= set() if np.isnan(trial.own.max_pressure[0]) else {"pressure"}
+    stated = float(trial.own.max_pressure[0])
+    borne = not np.isnan(stated) and not beyond(trial.duty.design_pressure, stated)
+    kinds = {"temperature"} if borne else {"pressure", "temperature"}
     return "; ".join(why for kind, why in zip(own.kinds, own.reasons, strict=False) if kind in kinds)
 
 

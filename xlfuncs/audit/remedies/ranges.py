@@ -18,8 +18,8 @@ from xlfuncs.gauge import signal
 
 def ends(gauges: Gauges, record: int) -> tuple[float, float]:
     """Ends of the visible range."""
-    low = float(gauges.or_default("visible_low", 0.0)[record])
-    return low, low + float(gauges.si("visible_range")[record])
+    low, high = gauges.visible_ends
+    return float(low[record]), float(high[record])
 
 
 def with_current(gauges: Gauges, settings: Settings, record: int, option: Option) -> Option:

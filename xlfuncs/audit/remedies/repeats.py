@@ -49,4 +49,4 @@ def _reading(gauges: Gauges, row: int) -> float:
     if ends is None:
         return np.nan
     with reasons():
-        return plane - float(floats.immersion(mass, diameter, length, rho, 0.0, ends))
+        return float(floats.reading_offset(mass, diameter, length, plane, rho, 0.0, ends))

@@ -12,7 +12,7 @@ from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import ceilings
 from xlfuncs.audit.remedies.taken import alone, shown, tried
-from xlfuncs.audit.remedies.trial import body_of
+from xlfuncs.audit.remedies.trial import SEEN, body_of
 from xlfuncs.audit.remedies.values import bound, or_more, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
@@ -186,16 +186,12 @@ def wider_gap(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     if body is None or np.isnan(off):
         return Remedy(text)
     heavier = _reads_in(gauges, record, lower, lower - gap, 1e-3)
-    reads = f"{off * 1e3 + 0.0:+.1f} mm" if abs(off) >= _TENTH else "true"
+    reads = f"{off * 1e3 + 0.0:+.1f} mm" if abs(off) >= SEEN else "true"
     moved = "under" if np.isnan(heavier) else f"by {abs(heavier - off) * 1e3:.1f} mm"
     return Remedy(
         f"{text} As stated this float reads {reads}; a gram more (a deposit, its mass rounded) moves it"
         f" {moved}."
     )
-
-
-_TENTH: Final = 5e-5
-"""Metres below which a tenth of a millimetre shows nothing."""
 
 
 def _reads_in(gauges: Gauges, record: int, rho: float, above: float, more: float = 0.0) -> float:
@@ -208,7 +204,7 @@ def _reads_in(gauges: Gauges, record: int, rho: float, above: float, more: float
         return np.nan
     mass, diameter, length, plane, ends = body
     with reasons():
-        return plane - float(floats.immersion(mass + more, diameter, length, rho, above, ends))
+        return float(floats.reading_offset(mass + more, diameter, length, plane, rho, above, ends))
 
 
 def _standing_right(gauges: Gauges, settings: Settings, hit: Hit) -> float | None:

@@ -18,6 +18,9 @@ from xlfuncs.audit.remedies.lags import lags_of
 from xlfuncs.audit.rounding import half_digits, spread_of
 from xlfuncs.gauge import choice, floats, reasons
 
+SEEN = 5e-5
+"""Metres that show as a tenth of a millimetre."""
+
 
 def body_of(gauges: Gauges, record: int) -> Body | None:
     """Mass, diameter, length, magnet plane and ends of the gauge's own float."""

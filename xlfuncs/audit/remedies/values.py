@@ -68,8 +68,7 @@ def more_room(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     needed = float(hit.evidence["needed_mm"]) * MM
     option = bound(gauges, hit.record, hit.field, needed, _ROOM[hit.field])
     missing = needed - float(hit.evidence["room_mm"]) * MM
-    low = float(gauges.or_default("visible_low", 0.0)[hit.record])
-    high = low + float(gauges.si("visible_range")[hit.record])
+    low, high = (float(end[hit.record]) for end in gauges.visible_ends)
     side, end = ("below", low + missing) if hit.field == "room_below" else ("above", high - missing)
     shown = gauges.say(hit.record, "visible_range", end)
     return Remedy(f"Make {option.text}; or let the gauge show no level {side} {shown}.", (option,))

@@ -141,7 +141,7 @@ def _temperatures(gauges: Gauges) -> list[tuple[Array, Array]]:
 
 def _level(gauges: Gauges) -> Array:
     """The highest level that the gauge shows [m]: the upper end of its range, or its upper connection."""
-    top = gauges.or_default("visible_low", 0.0) + gauges.si("visible_range")
+    top = gauges.visible_ends[1]
     return np.fmin(top, gauges.si("connection_distance"))
 
 

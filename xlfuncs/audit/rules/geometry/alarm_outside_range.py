@@ -11,7 +11,7 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
-from xlfuncs.audit.rules.geometry.shared import any_mentioned, range_ends, visible_ends
+from xlfuncs.audit.rules.geometry.shared import any_mentioned, range_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 from xlfuncs.gauge import Array
@@ -52,7 +52,7 @@ def alarm_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
         stays at its end.
     Mend: widen the visible range and the transmitter's to hold the level, or correct the level.
     """
-    low, high = visible_ends(gauges)
+    low, high = gauges.visible_ends
     first, last = range_ends(gauges)
     slack = settings.transmitter_outside_mm * MM + 1e-9
     for name, letters in LEVELS.items():

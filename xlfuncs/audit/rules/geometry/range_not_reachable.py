@@ -12,7 +12,7 @@ from xlfuncs.audit.registry import Hit, Outcome, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import values
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, Variant, left_open, variants
-from xlfuncs.audit.rules.geometry.shared import any_mentioned, visible_ends
+from xlfuncs.audit.rules.geometry.shared import any_mentioned
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import travel
 from xlfuncs.gauge import Array, floats, reasons
@@ -48,7 +48,7 @@ def range_not_reachable(gauges: Gauges, settings: Settings) -> Iterator[Outcome]
     Mend: lengthen the chamber at that end, shorten the visible range, or take a shorter float.
     """
     depths = [_depths(gauges, variant) for variant in variants(gauges)]
-    low, high = visible_ends(gauges)
+    low, high = gauges.visible_ends
     top = high + gauges.float_shape[2] - gauges.si("connection_distance")
     short = {
         "room_below": np.stack([each.max(axis=0) - low - gauges.low("room_below") for each in depths]),
@@ -83,7 +83,7 @@ def _hit(gauges: Gauges, record: int, field: str, missing: float, number: int) -
     at = int(np.argmax(depths) if below else np.argmin(depths))
     lower, upper = (float(part[record]) for part in pairs[at])
     room = float(gauges.low(field)[record])
-    end = visible_ends(gauges)[0 if below else 1][record]
+    end = gauges.visible_ends[0 if below else 1][record]
     where = "below the lower" if below else "above the upper"
     stop = "rests on the bottom of" if below else "touches the top of"
     needed = gauges.say(record, field, room + missing)

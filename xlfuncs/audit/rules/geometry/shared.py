@@ -26,12 +26,6 @@ def any_mentioned(gauges: Gauges, *fields: str) -> Mask:
     return np.asarray(np.logical_or.reduce([gauges.mentioned(name) for name in fields]), dtype=np.bool_)
 
 
-def visible_ends(gauges: Gauges) -> tuple[Array, Array]:
-    """Ends of the visible range above the bottom connection [m]; it starts there unless stated."""
-    low = gauges.or_default("visible_low", 0.0)
-    return low, low + gauges.si("visible_range")
-
-
 def range_ends(gauges: Gauges) -> tuple[Array, Array]:
     """The lower and the higher of LRV and URV [m]."""
     lrv, urv = gauges.si("lrv"), gauges.si("urv")
@@ -71,7 +65,7 @@ def _names_normal_level(heading: str) -> bool:
 
 def range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Iterator[Hit]:
     """One hit for each gauge, at LRV or, if only the upper end is off, at URV."""
-    low, high = visible_ends(gauges)
+    low, high = gauges.visible_ends
     lrv, urv = gauges.si("lrv"), gauges.si("urv")
     for record in np.flatnonzero(at_bottom | at_top).tolist():
         falling = urv[record] < lrv[record]

@@ -15,7 +15,6 @@ from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies import places as cures
 from xlfuncs.audit.remedies.values import MM
-from xlfuncs.audit.rules.geometry.shared import visible_ends
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import travel
 from xlfuncs.gauge import Array
@@ -57,7 +56,7 @@ def stacked_gauges_gap(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     Mend: lower the upper gauge or lengthen one of them; give all of them the vessel's data.
     """
     base, elevation = gauges.si("connection_elevation"), _stacks(gauges)
-    low, high = visible_ends(gauges)
+    low, high = gauges.visible_ends
     least = settings.stacked_overlap_mm * MM - 1e-9
     for records in elevation.values():
         placed = sorted((r for r in records if not np.isnan(base[r])), key=lambda r: float(base[r] + low[r]))

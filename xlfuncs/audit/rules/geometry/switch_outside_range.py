@@ -12,7 +12,7 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.remedies import setpoints
 from xlfuncs.audit.remedies.values import MM, SWITCHES
-from xlfuncs.audit.rules.geometry.shared import any_mentioned, letters, visible_ends
+from xlfuncs.audit.rules.geometry.shared import any_mentioned, letters
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 
@@ -39,7 +39,7 @@ def switch_outside_range(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: the float does not travel there, so the switch stays silent.
     Mend: move the set point into the visible range, or correct the range.
     """
-    low, high = visible_ends(gauges)
+    low, high = gauges.visible_ends
     for name in SWITCHES:
         point = gauges.si(name)
         with np.errstate(invalid="ignore"):

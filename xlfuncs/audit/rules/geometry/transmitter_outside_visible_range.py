@@ -9,7 +9,7 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
-from xlfuncs.audit.rules.geometry.shared import ROUNDING, any_mentioned, range_ends, range_hits, visible_ends
+from xlfuncs.audit.rules.geometry.shared import ROUNDING, any_mentioned, range_ends, range_hits
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 
@@ -34,7 +34,7 @@ def transmitter_outside_visible_range(gauges: Gauges, settings: Settings) -> Ite
     Why: the transmitter never reaches 4 or 20 mA, and what it sends there cannot be checked by eye.
     Mend: set LRV and URV to the ends of the visible range, or correct the range.
     """
-    low, high = visible_ends(gauges)
+    low, high = gauges.visible_ends
     bottom, top = range_ends(gauges)
     slack = settings.transmitter_outside_mm * MM + ROUNDING
     yield from range_hits(gauges, bottom < low - slack, top > high + slack, "outside")

@@ -9,7 +9,7 @@ from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, rule
 from xlfuncs.audit.remedies import ranges
 from xlfuncs.audit.remedies.values import MM
-from xlfuncs.audit.rules.geometry.shared import ROUNDING, any_mentioned, range_ends, range_hits, visible_ends
+from xlfuncs.audit.rules.geometry.shared import ROUNDING, any_mentioned, range_ends, range_hits
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import signal as signal_workings
 
@@ -34,7 +34,7 @@ def transmitter_range_mismatch(gauges: Gauges, settings: Settings) -> Iterator[H
     Why: indicator and control room show different percentages for the same level.
     Mend: set LRV and URV to the ends of the visible range, or confirm that the difference is wanted.
     """
-    low, high = visible_ends(gauges)
+    low, high = gauges.visible_ends
     bottom, top = range_ends(gauges)
     slack = settings.transmitter_mismatch_mm * MM + ROUNDING
     yield from range_hits(gauges, bottom > low + slack, top < high - slack, "inside")
