@@ -14,6 +14,7 @@ import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -130,18 +131,18 @@ def _not_used(answers: Answers, one: Answer, why: str) -> str:
 def read_answers(path: Path, book: str) -> Answers:
     """The answers in a workbook of questions; of one that asks of several workbooks, those about `book`.
 
-    XlfuncsError for a workbook without questions, and for the cell of what is no clear answer.
+    XlfuncsError for a workbook without questions, and where nobody can tell which question an answer is of.
     """
     grids = load_grid(path)
     for grid in grids:
         _check_heads(grid, path)
-    asked = [(grid, _heads(grid)) for grid in grids if _heads(grid) is not None]
+    asked = [(grid, heads) for grid in grids if (heads := _heads(grid)) is not None]
     if not asked:
         raise XlfuncsError(
             f"{path}: there are no questions in it: give the workbook of --format request that came back"
         )
-    every = [one for grid, heads in asked for one in _of_sheet(grid, heads or (0, {}), path)]
-    beside = [text for grid, heads in asked for text in _beside(grid, heads or (0, {}), path)]
+    every = [one for grid, heads in asked for one in _of_sheet(grid, heads, path)]
+    beside = [text for grid, heads in asked for text in _beside(grid, heads, path)]
     several = len({name for name, _ in every}) > 1
     return Answers(path, tuple(one for name, one in every if not several or name == book), tuple(beside))
 
@@ -209,13 +210,12 @@ def _of_sheet(grid: Grid, top: tuple[int, dict[str, int]], path: Path) -> Iterat
 
 def _check_row(what: str, details: list[Any], cells: dict[str, Any], at: str) -> None:
     """XlfuncsError where the key of a row is that of another: the sheet was sorted without it."""
-    labels = {str(spec["label"]): name for name, spec in load("fields").items() if isinstance(spec, dict)}
     said = {name: " ".join(str(cells.get(name) or "").split()) for name in ("Tag", "About", *_ASKED)}
     agrees = True
     if what in ("value", "instead"):
         tag = " ".join(str(details[2]).split())
         agrees = said["Tag"] == (tag or "no tag")
-        agrees &= labels.get(said["What is needed"], details[3]) == details[3]
+        agrees &= _names().get(said["What is needed"], details[3]) == details[3]
     elif what == "text":
         agrees = said["What is needed"] == " ".join(str(details[0]).split())
     elif what == "finding":
@@ -225,6 +225,12 @@ def _check_row(what: str, details: list[Any], cells: dict[str, Any], at: str) ->
             f"{at}: the key of this row is of another question: the sheet was sorted without the column"
             f" '{KEY}'; sort whole rows, or write the answers into the workbook that was sent"
         )
+
+
+@cache
+def _names() -> dict[str, str]:
+    """Label of a field -> its name."""
+    return {str(spec["label"]): name for name, spec in load("fields").items() if isinstance(spec, dict)}
 
 
 def _beside(grid: Grid, top: tuple[int, dict[str, int]], path: Path) -> Iterator[str]:

@@ -56,8 +56,12 @@ def shown(number: float, unit: str) -> str:
     value = (number - zero) / size
     if abs(value) < ROUNDED * max(abs(number), abs(zero)) / size:  # 273.15 K is 0 degC, not 5.7e-14
         value = 0.0
-    text = f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"
-    return f"{text} {name}".strip()
+    return f"{_digits(value)} {name}".strip()
+
+
+def _digits(value: float) -> str:
+    """Five digits, and whole from ten thousand on."""
+    return f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"
 
 
 class Units:
@@ -80,8 +84,7 @@ class Units:
             return shown(number, unit)
         value = float(known.from_si(number))
         value = 0.0 if abs(value) * known.scale < ROUNDED * abs(number) else value
-        text = f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"
-        return f"{text} {known.unit}"
+        return f"{_digits(value)} {known.unit}"
 
     def both(self, number: float, unit: str) -> str:
         """The same beside our own unit, in which settings and sources state it."""
