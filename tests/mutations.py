@@ -416,21 +416,22 @@ class _Bench:
                 return
 
     def _recall(self, session: Any) -> None:
-        """What an earlier run saw of tests that are as they were, in a package that is as it was."""
+        """What an earlier run saw of tests that are as they were and pass through no changed module."""
         if self.kept is None or not self.kept.is_file():
             return
         package, files, seconds, lines = pickle.loads(self.kept.read_bytes())
-        if package == _digest(sorted((ROOT / "xlfuncs").rglob("*.py"))):
-            same = {name for name, digest in files.items() if digest == _digest([ROOT / name])}
-            self.known = {test for test in seconds if test.partition("::")[0] in same}
-            self.seconds = {test: seconds[test] for test in self.known}
-            self.lines = {
-                module: {
-                    line: {test for test in tests if not test or test in self.known}
-                    for line, tests in at.items()
-                }
-                for module, at in lines.items()
+        now = _package()
+        changed_since = [module for module in package | now if package.get(module) != now.get(module)]
+        anew = set().union(*(tests for module in changed_since for tests in lines.pop(module, {}).values()))
+        same = {name for name, digest in files.items() if digest == _digest([ROOT / name])}
+        self.known = {test for test in seconds if test.partition("::")[0] in same} - anew
+        self.seconds = {test: seconds[test] for test in self.known}
+        self.lines = {
+            module: {
+                line: {test for test in tests if not test or test in self.known} for line, tests in at.items()
             }
+            for module, at in lines.items()
+        }
 
     def _remember(self, session: Any) -> None:
         """Which tests pass through which line, and how long they take; kept for a further run."""
@@ -441,11 +442,10 @@ class _Bench:
             for line, tests in data.contexts_by_lineno(str(path)).items():
                 here.setdefault(line, set()).update(tests)
         if self.kept is not None:
-            package = _digest(sorted((ROOT / "xlfuncs").rglob("*.py")))
             files = {
                 name: _digest([ROOT / name]) for name in {test.partition("::")[0] for test in self.seconds}
             }
-            self.kept.write_bytes(pickle.dumps((package, files, self.seconds, self.lines)))
+            self.kept.write_bytes(pickle.dumps((_package(), files, self.seconds, self.lines)))
 
     def _noticed(self, session: Any, module: str, text: str, at: range, place: Place) -> bool:
         """Whether a test fails on the changed module."""
@@ -674,6 +674,14 @@ def main(arguments: list[str]) -> int:
 
 def _equal(module: str, line: str) -> bool:
     return f"{module}, {line.partition(': ')[2]}" in EQUAL
+
+
+def _package() -> dict[str, str]:
+    """A digest of each module of the package."""
+    return {
+        path.relative_to(ROOT / "xlfuncs").with_suffix("").as_posix(): _digest([path])
+        for path in (ROOT / "xlfuncs").rglob("*.py")
+    }
 
 
 def _digest(files: Sequence[Path]) -> str:
