@@ -315,22 +315,14 @@ class Judgement:
         self.offset = np.asarray(reading_offset(m, d, long, magnet, lower, upper, shape))
         self.share = np.asarray(reserve(m, d, long, lower, upper, shape))
         self.worst = np.abs(self.offset[:, self.operating]).max(axis=1)
-        low, high = self._extremes()
-        plane, allowed = floats.magnet_height, duty.tolerance
-        lowest, _ = density_window(*body, plane, allowed, self.upper[low], ends)
-        _, highest = density_window(*body, plane, allowed, self.upper[high], ends)
-        self.window = np.asarray(lowest), np.asarray(highest)
-        self._strength(length, ends)
+        self._body, self._ends = body, ends
         self._reading(Float(m, d, long, magnet, shape, floats.wall[:, None], floats.material[:, None]))
 
     def _reading(self, float_: Float) -> None:
         """Everything that shifts the reading: every condition as measured, hottest and coldest."""
         duty = self.duty
         viscosity = duty.of_each("viscosity")
-        known = np.array(
-            [not (bool(name) and find_material(str(name)) is None) for name in self.floats.material]
-        )
-        metal = np.where(known, self.floats.material, "")
+        metal = np.where(self.unknown_material, "", self.floats.material)
         stated = (duty.design_temperature, duty.lowest_temperature)
         kelvins = duty.heat_at or (np.nan, *dict.fromkeys(x for x in stated if not np.isnan(x)))
         side_by_side = (1, len(kelvins))  # one pass through the physics instead of one for each temperature
@@ -386,32 +378,71 @@ class Judgement:
         at = np.flatnonzero(self.operating)
         return int(at[np.argmin(self.lower[at])]), int(at[np.argmax(self.lower[at])])
 
-    def _strength(self, length: Array, ends: NDArray[Any]) -> None:
+    @cached_property
+    def window(self) -> tuple[Array, Array]:
+        """Lowest and highest lower density for which the offset stays within the tolerance."""
+        low, high = self._extremes()
+        plane, allowed = self.floats.magnet_height, self.duty.tolerance
+        lowest, _ = density_window(*self._body, plane, allowed, self.upper[low], self._ends)
+        _, highest = density_window(*self._body, plane, allowed, self.upper[high], self._ends)
+        return np.asarray(lowest), np.asarray(highest)
+
+    @cached_property
+    def unknown_material(self) -> Mask:
+        """Of which floats the list states a material that is not tabulated."""
+        unknown = {name: bool(name) and find_material(str(name)) is None for name in self._names}
+        return np.array([unknown[name] for name in self.floats.material.tolist()], dtype=np.bool_)
+
+    @cached_property
+    def _names(self) -> set[str]:
+        """The materials of the list, each once."""
+        return set(self.floats.material.tolist())
+
+    @cached_property
+    def _shells(self) -> tuple[Array, NDArray[np.object_]]:
+        """What shell and curved ends are computed to bear, and why some are not."""
         floats, duty = self.floats, self.duty
-        self.computed = np.full(len(floats), np.nan)
-        """Permitted pressure of shell and curved ends, where wall and material are stated."""
-        self.unknown_material = np.array(
-            [bool(name) and find_material(str(name)) is None for name in floats.material.tolist()],
-            dtype=np.bool_,
-        )
+        computed = np.full(len(floats), np.nan)
+        why_not: NDArray[np.object_] = np.full(len(floats), "", dtype=object)
+        length = self._body[2]
         able = (floats.material != "") & ~self.unknown_material & ~np.isnan(floats.wall + length)
-        self.no_strength = np.full(len(floats), "", dtype=object)
         if able.any():
             thin = floats.wall[able] - duty.corrosion
             across, long = floats.diameter[able] - 2 * duty.corrosion, length[able] - 2 * duty.corrosion
             shell = (across, thin, long, floats.material[able])
             with reasons() as why:
                 permitted = permitted_pressure(
-                    *shell, duty.design_temperature, ends[able], duty.safety_factor
+                    *shell, duty.design_temperature, self._ends[able], duty.safety_factor
                 )
-            self.computed[able] = permitted
-            self.no_strength[able] = why.at(permitted)
-        self.flat = floats.ends == "flat"
+            computed[able] = permitted
+            why_not[able] = why.at(permitted)
+        return computed, why_not
+
+    @property
+    def computed(self) -> Array:
+        """Permitted pressure of shell and curved ends, where wall and material are stated."""
+        return self._shells[0]
+
+    @property
+    def no_strength(self) -> NDArray[np.object_]:
+        """Why the permitted pressure is not computed; "" where it is."""
+        return self._shells[1]
+
+    @cached_property
+    def flat(self) -> Mask:
+        return np.asarray(self.floats.ends == "flat")
+
+    @cached_property
+    def limit(self) -> Array:
+        """The least of stated and computed pressure; a flat end is not in the computed one."""
         whole = np.where(self.flat, np.nan, self.computed)
-        """The computed limit where it is that of the whole float: a flat end is not in it."""
-        stated = floats.max_pressure
-        self.limit = np.where(np.isnan(stated), whole, np.fmin(stated, self.computed))
-        self.hottest = np.fmin(floats.max_temperature, floats.magnet_temperature)
+        stated = self.floats.max_pressure
+        return np.where(np.isnan(stated), whole, np.fmin(stated, self.computed))
+
+    @cached_property
+    def hottest(self) -> Array:
+        """What float and magnet bear [K]."""
+        return np.asarray(np.fmin(self.floats.max_temperature, self.floats.magnet_temperature))
 
     # --- what is wrong ----------------------------------------------------------------------------
 
@@ -564,8 +595,11 @@ class Judgement:
     def _densities(self) -> Array:
         """Density of each float's metal; NaN where it is not tabulated."""
         table = load("materials")
-        found = [find_material(str(name)) if name else None for name in self.floats.material.tolist()]
-        return np.array([np.nan if name is None else table[name]["density"]["value"] for name in found])
+        found = {name: find_material(str(name)) if name else None for name in self._names}
+        heavy = {
+            name: np.nan if key is None else table[key]["density"]["value"] for name, key in found.items()
+        }
+        return np.array([heavy[name] for name in self.floats.material.tolist()])
 
     @property
     def _surface(self) -> str:

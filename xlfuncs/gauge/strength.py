@@ -231,7 +231,10 @@ def cap_knock_down(poisson_ratio: ArrayLike, radius: ArrayLike, wall: ArrayLike)
 def each_end(ends: Texts) -> tuple[NDArray[np.str_], NDArray[np.str_]]:
     """Shapes of the bottoms and of the tops."""
     names = np.asarray(ends).astype(str)
-    split = np.array([split_ends(name) for name in names.flat], dtype=str).reshape(*names.shape, 2)
+    each, at = np.unique(names, return_inverse=True)
+    split = np.array([split_ends(str(name)) for name in each], dtype=str).reshape(-1, 2)[
+        at.reshape(names.shape)
+    ]
     return split[..., 0], split[..., 1]
 
 

@@ -27,7 +27,8 @@ from xlfuncs.gauge.response import follow, gap_reynolds
 
 WIDEST: Final = 100
 """Millimetres by which a chamber may be wider than its float, at most (common practice, no source)."""
-_HALVINGS: Final = 26
+_HALVINGS: Final = 18
+"""Of four decades: what comes is shown with three or four digits."""
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,18 @@ class Moving:
         return self._reads(**changed) or not self._reads(**(changed | {"viscosity": _NO_DRAG}))
 
     def _reads(self, **changed: float) -> bool:
-        body, duty, now = body_of(self.gauges, self.record), self.duty, self.now | changed
+        key = tuple(sorted(changed.items()))
+        if key not in self._known:
+            self._known[key] = self._within(self.now | changed)
+        return self._known[key]
+
+    @cached_property
+    def _known(self) -> dict[tuple[tuple[str, float], ...], bool]:
+        """Whether it reads within the tolerance, of what was asked before."""
+        return {}
+
+    def _within(self, now: dict[str, float]) -> bool:
+        body, duty = body_of(self.gauges, self.record), self.duty
         if body is None or duty is None:
             return True
         thin = tuple(replace(one, viscosity=now["viscosity"]) for one in duty.conditions)

@@ -130,8 +130,10 @@ def brought(gauges: Gauges, settings: Settings, record: int, option: Option) -> 
     changes = changes_of(option)
     if not changes:
         return {}
+    if not (then := after(gauges, settings, record, changes)):
+        return {}
     now = before(gauges, settings, record, changes)
-    return {slug: hit for slug, hit in after(gauges, settings, record, changes).items() if slug not in now}
+    return {slug: hit for slug, hit in then.items() if slug not in now}
 
 
 def tried(cure: Cure) -> Cure:

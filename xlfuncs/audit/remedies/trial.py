@@ -82,6 +82,16 @@ class Trial:
 
         The offset of the cold float counts too: the rule on it takes nothing else.
         """
+        if body not in self._known:
+            self._known[body] = self._ends(body)
+        return self._known[body]
+
+    @cached_property
+    def _known(self) -> dict[Body, tuple[choice.Extreme, choice.Extreme] | None]:
+        """The ends of floats that were asked for before: each is asked for by several."""
+        return {}
+
+    def _ends(self, body: Body) -> tuple[choice.Extreme, choice.Extreme] | None:
         judged = self.judged(body)
         if np.isnan(np.stack(judged.spans())).any():
             return None
