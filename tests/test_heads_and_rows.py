@@ -504,3 +504,12 @@ def test_the_columns_that_make_a_list(names: str, kind: Kind, made: bool) -> Non
     columns = {name: Found(name, j, name, "") for j, name in enumerate(names.split())}
     assert is_list(columns, kind) is made
     assert has_tag(columns) is (names.startswith("tag ") or "tag_number" in names)
+
+
+def test_an_l_beside_ll_and_h_is_a_heading_among_units() -> None:
+    found = page(
+        ["Range", "Normal", "Mid", "Current", "Switches mm", "", "", ""],
+        ["mm", "mm", "mm", "mA", "LL", "L", "H", "HH"],
+    )
+    heads = heads_under(found, 0, 1, ["mm"])
+    assert [head.text for head in heads][4:] == ["LL", "L", "H", "HH"]

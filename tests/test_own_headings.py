@@ -75,3 +75,23 @@ def test_nearly_all_headings_are_read() -> None:
 def test_near_misses_are_listed(language: str) -> None:
     listed = [row for row in rows() if row.language == language and row.field == "none"]
     assert len(listed) >= NEAR_MISSES_OF_A_MAIN_LANGUAGE
+
+
+@pytest.mark.parametrize(
+    ("heading", "field"),
+    [
+        ("Zéro échelle / axe tubulure basse", "scale_zero"),
+        ("Cero de escala / eje toma inferior", "scale_zero"),
+        ("Élévation tubulure basse", "connection_elevation"),
+        ("Hauteur prise basse", "connection_elevation"),
+        ("Elevación toma baja", "connection_elevation"),
+        ("Elevazione presa bassa", "connection_elevation"),
+        ("Elevação tomada baixa", "connection_elevation"),
+        ("Process connections", "flange_class"),
+        ("Proc. connections", "flange_class"),
+        ("Vessel nozzles", "flange_class"),
+    ],
+)
+def test_adjectives_of_either_gender_and_phrases_in_the_plural_are_read(heading: str, field: str) -> None:
+    best = read_heading(heading).meanings[0]
+    assert best.field == field and best.score >= 0.75

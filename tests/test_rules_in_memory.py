@@ -99,6 +99,14 @@ def test_a_length_in_inches_among_millimetres_is_found_and_the_other_way_round()
     assert off(*(1000.0,) * 7, 45.0, field="visible_range", unit="mm") == []
 
 
+def test_a_viscosity_is_off_from_a_hundred_times_on_since_liquids_lie_decades_apart() -> None:
+    others = (2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 20.0)
+    assert off(2000.0, *others, field="viscosity", unit="cP") == [0]  # 2 Pa s, or 2 mPa s
+    assert off(1990.0, *others, field="viscosity", unit="cP") == []
+    assert off(0.0199, *others, field="viscosity", unit="cP") == [0]
+    assert off(0.0201, *others, field="viscosity", unit="cP") == []
+
+
 def test_a_blanket_of_a_fifth_of_a_bar_is_no_unit_taken_for_another() -> None:
     others = (2.1, 2.6, 1.9, 2.2, 2.3, 2.4, 2.5)
     assert off(*others, 0.2, field="operating_pressure") == []

@@ -308,8 +308,10 @@ def _is_left_open(page: Page, level: int, j: int, under: Mapping[int, str]) -> b
 
 def _names_part(text: str, texts: Iterable[str], sub: bool) -> bool:
     """Whether a cell of the last row is a heading; `sub`: most cells of the row are units."""
+    if _bounds_beside(text, texts):
+        return True
     if is_unit_cell(text):
-        return _bounds_beside(text, texts)
+        return False
     return not sub or (telling(text) and re.search(r"[^\W\d_]{2}", text) is not None)
 
 

@@ -10,7 +10,7 @@ import re
 import sys
 import unicodedata
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Final, Literal
@@ -144,6 +144,12 @@ def _cut_unwritten(word: str) -> list[str]:
     return out + ([unknown] if unknown else [])
 
 
+def _plurals(own: Set[str]) -> list[str]:
+    """The phrases whose last word stands among them by itself, as one and as many: 'process connections'."""
+    many = {word + "s" for word in own if word + "s" in own}
+    return [text + "s" for text in own if " " in text and text.rpartition(" ")[2] + "s" in many]
+
+
 class _Learnt:
     """The words of `heading_words.toml`, in the forms in which they are looked up."""
 
@@ -156,7 +162,8 @@ class _Learnt:
         for concept, entry in data["concept"].items():
             for language, spellings in entry.items():
                 if language != "slot":
-                    for spelling in spellings:
+                    own = {fold(spelling) for spelling in spellings}
+                    for spelling in [*spellings, *(_plurals(own) if language == "en" else ())]:
                         self._learn(concept, language, spelling)
         self.joined = {fold(word): names for word, names in data["joined"].items()}
 

@@ -25,6 +25,8 @@ ROWS = 8
 """Numbers from which on one of them can be off from its neighbours (common practice, no source)."""
 FAR = 8.0
 """Quotient to the nearest other number from which on one is off (common practice, no source)."""
+FAR_OF = {"dynamic_viscosity": 100.0}
+"""The same of a quantity that goes over decades from one sound liquid to the next, LPG to fuel oil."""
 BLANKET = 0.2e5
 """Pascal up to which an operating pressure is that of a blanketed tank (common practice, no source)."""
 BLANKETED = ("operating_pressure",)
@@ -54,9 +56,10 @@ def copied_column(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
 
     Finds: a column of densities or viscosities with one and the same value in every row, for four or more
         different fluids, or six or more services without a common word where no fluid is stated; and of
-        eight or more numbers one that is eight times off from all others and among them when it is taken in
-        another unit: inches for mm, psi for bar (common practice, no source). An operating pressure of no
-        more than 0.2 bar is a usual blanket of a tank, whatever the others are, and is none.
+        eight or more numbers one that is eight times off from all others (a viscosity: a hundred times) and
+        among them when it is taken in another unit: inches for mm, psi for bar (common practice, no source).
+        An operating pressure of no more than 0.2 bar is a usual blanket of a tank, whatever the others are,
+        and is none.
     Why: it was filled down, or stands for 'not known yet'; everything that is computed from it holds for one
         of the fluids at best. A number in another unit than its column's is wrong by that factor.
     Mend: enter the value of each fluid at its operating conditions, or leave unknown ones blank; enter the
@@ -122,7 +125,7 @@ def _off(gauges: Gauges, field: str, quantity: str, column: Column) -> Iterator[
         others = known[known != far]
         near = float(numbers[others].min() if lowest else numbers[others].max())
         off = max(near / numbers[far], numbers[far] / near)
-        if off < FAR:
+        if off < FAR_OF.get(quantity, FAR):
             continue
         units = _unit_of(float(numbers[far]), numbers[others], FACTORS[quantity])
         if units and not (field in BLANKETED and numbers[far] <= BLANKET):
