@@ -507,9 +507,7 @@ def test_the_columns_that_make_a_list(names: str, kind: Kind, made: bool) -> Non
 
 
 def test_an_l_beside_ll_and_h_is_a_heading_among_units() -> None:
-    found = page(
-        ["Range", "Normal", "Mid", "Current", "Switches mm", "", "", ""],
-        ["mm", "mm", "mm", "mA", "LL", "L", "H", "HH"],
-    )
+    top = ["Range", "Normal", "Mid", "Current", "Switches mm", "Switches mm", "Switches mm", "Switches mm"]
+    found = page(top, ["mm", "mm", "mm", "mA", "LL", "L", "H", "HH"], merges=[(1, 5, 1, 8)])
     heads = heads_under(found, 0, 1, ["mm"])
     assert [head.text for head in heads][4:] == ["LL", "L", "H", "HH"]
