@@ -14,25 +14,24 @@ _BODY = ("float_mass", "float_diameter", "float_length", "magnet_height", "float
 
 
 def row_that_holds(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The row whose float has its magnet in the surface of the liquid that it was made for."""
-    rows = [int(hit.case[which]) for which in ("here", "there")]
-    reads = [_reading(gauges, row) for row in rows]
-    true = [abs(one) <= settings.offset_tolerance_mm * 1e-3 for one in reads]
-    if sum(true) != 1:
-        return None
-    told = [
-        f"{gauges.listed['float_part'].address(row)} reads {1e3 * one + 0.0:+.1f} mm"
-        for row, one in zip(rows, reads, strict=True)
-    ]
-    holds = true.index(True)
+    """The row whose float has its magnet in the surface of its own liquid; else whose part it is."""
     using = [
         gauges.tag(at)
         for at, part in enumerate(gauges.texts("float_part").tolist())
         if part_key(part) == part_key(hit.tag)
     ]
-    which = (
-        f"; it is that of {', '.join(dict.fromkeys(using))}: read the number on the float" if using else ""
-    )
+    whose = f"it is that of {', '.join(dict.fromkeys(using))}: read the number on the float" if using else ""
+    rows = [int(hit.case[which]) for which in ("here", "there")]
+    reads = [_reading(gauges, row) for row in rows]
+    true = [abs(one) <= settings.offset_tolerance_mm * 1e-3 for one in reads]
+    if sum(true) != 1:
+        return Remedy(f"Which of the two holds is not computed; {whose}.") if whose else None
+    told = [
+        f"{gauges.listed['float_part'].address(row)} reads {1e3 * one + 0.0:+.1f} mm"
+        for row, one in zip(rows, reads, strict=True)
+    ]
+    holds = true.index(True)
+    which = f"; {whose}" if whose else ""
     return Remedy(
         f"At the density that it was made for the float of {told[holds]}, that of {told[1 - holds]}: likely"
         f" the first is right{which}."

@@ -120,14 +120,28 @@ def apart(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     return Remedy(f"Set {' or '.join(option.text for option in options)}.", tuple(options))
 
 
+def _room(gauges: Gauges, settings: Settings, record: int, field: str) -> tuple[float, float]:
+    """Within which heights a set point is in the visible range and clear of those beside it; the range alone
+    where these leave no room, or where it is not stated."""
+    low, high = ends(gauges, record)
+    least = settings.switch_spacing_mm * MM
+    points = {name: point for name, point in points_of(gauges, record).items() if low <= point <= high}
+    order = SWITCHES.index(field) if field in SWITCHES else -1
+    below = [point + least for name, point in points.items() if SWITCHES.index(name) < order]
+    above = [point - least for name, point in points.items() if SWITCHES.index(name) > order >= 0]
+    room = max([low, *below]), min([high, *above])
+    return room if room[0] <= room[1] else (low, high)
+
+
 @tried
 def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The set point at the end of the visible range, where there is room for it."""
+    """The set point at the nearest place of the visible range that is clear of the switches beside it."""
     record = hit.record
-    low, high = ends(gauges, record)
+    low, high = _room(gauges, settings, record, hit.field)
     if np.isnan(low + high):
         return None
     point = float(np.clip(gauges.si(hit.field)[record], low, high))
     option = whole(gauges, record, hit.field, point)
     span = f"{gauges.say(record, hit.field, low)} to {gauges.say(record, hit.field, high)}"
-    return Remedy(f"Set it within {span}; the nearest is {option.text}.", (option,))
+    clear = "" if (low, high) == ends(gauges, record) else ", clear of the switches beside it"
+    return Remedy(f"Set it within {span}{clear}; the nearest is {option.text}.", (option,))

@@ -93,11 +93,26 @@ def _by_pattern(gauges: Gauges, record: int) -> tuple[str, str] | None:
         name = str(labels[next(iter(bearing))]["label"])
         why = f"Elsewhere in this list the {name} ends with the number of the tag"
         return (tag, why) if _key(tag) not in used else None
-    before, after = (_beside(gauges, record, step, stem) for step in (-1, 1))
-    if bearing or before is None or after is None or after - before != 2:
+    if bearing:
         return None
-    tag = f"{stem}{before + 1:0{digits}d}"
-    return (tag, "The tags of the rows beside it leave one number out") if _key(tag) not in used else None
+    before, after = (_beside(gauges, record, step, stem) for step in (-1, 1))
+    if before is not None and after is not None and after - before == 2:
+        number: int | None = before + 1
+        why = "The tags of the rows beside it leave one number out"
+    else:
+        number, why = _counting_on(gauges, record, stem), "The tags of the rows above it count on"
+    if number is None or (after is not None and before is not None and not before < number < after):
+        return None
+    tag = f"{stem}{number:0{digits}d}"
+    return (tag, why) if _key(tag) not in used else None
+
+
+def _counting_on(gauges: Gauges, record: int, stem: str) -> int | None:
+    """The number that comes next where the two or three rows above count row by row, else None."""
+    above = [at for at in range(max(record - _FEW, 0), record) if gauges.sheet[at] == gauges.sheet[record]]
+    tags = [(at, _parts(gauges.tag(at))) for at in above]
+    steps = [int(number) - at for at, (own, number) in tags if own == stem]
+    return steps[0] + record if len(steps) > 1 and len(set(steps)) == 1 else None
 
 
 def _beside(gauges: Gauges, record: int, step: int, stem: str) -> int | None:

@@ -63,6 +63,15 @@ def or_more(option: Option) -> str:
     return f"{option.text} or {'less' if falls(option.name, option.value) else 'more'}"
 
 
+def as_the_others(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The number in the unit in which it is among its neighbours."""
+    taken = hit.case.get("taken")
+    if taken is None:
+        return None
+    option = whole(gauges, hit.record, hit.field, float(taken), "")
+    return Remedy(f"Taken in the other unit it is {option.text}, as its neighbours are.", (option,))
+
+
 def more_room(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The room that the float needs, or what the gauge can show with the room that there is."""
     needed = float(hit.evidence["needed_mm"]) * MM

@@ -10,6 +10,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
+from xlfuncs.audit.remedies import values
 from xlfuncs.audit.settings import Settings
 from xlfuncs.data import load
 from xlfuncs.gauge import Array
@@ -42,6 +43,7 @@ FACTORS = {
 @rule(
     "copied-column",
     Severity.NOTE,
+    remedy=values.as_the_others,
     passing=tuple(
         {"tag": f"LG-{i}", "fluid": name, "float_serial": f"F-{i}"}
         for i, name in enumerate(("Blend 7", "Blend 8", "Blend 9"), 1)
@@ -127,7 +129,7 @@ def _off(gauges: Gauges, field: str, quantity: str, column: Column) -> Iterator[
         off = max(near / numbers[far], numbers[far] / near)
         if off < FAR_OF.get(quantity, FAR):
             continue
-        units = _unit_of(float(numbers[far]), numbers[others], FACTORS[quantity])
+        units, taken = _unit_of(float(numbers[far]), numbers[others], FACTORS[quantity])
         if units and not (field in BLANKETED and numbers[far] <= BLANKET):
             record = int(far)
             yield gauge_hit(
@@ -137,13 +139,14 @@ def _off(gauges: Gauges, field: str, quantity: str, column: Column) -> Iterator[
                 f"{label(field)} {gauges.measure(record, field)} is {off:.3g} times off from the nearest of"
                 f" {len(others)} others: {units} may have been taken for each other",
                 evidence={"times_off": off, "rows": float(len(known))},
+                case={"taken": taken},
             )
 
 
-def _unit_of(number: float, others: Array, factors: dict[float, str]) -> str:
-    """The two units by which a number falls among the others; "" where it does by none."""
+def _unit_of(number: float, others: Array, factors: dict[float, str]) -> tuple[str, float]:
+    """The two units by which a number falls among the others, and what it is then; "": none."""
     for factor, units in factors.items():
         for taken in (number * factor, number / factor):
             if others.min() <= taken <= others.max():
-                return units
-    return ""
+                return units, taken
+    return "", float("nan")
