@@ -251,7 +251,13 @@ def test_a_letter_is_that_of_the_row_of_headings_and_of_labels_that_of_the_first
 
 @pytest.mark.parametrize(
     ("label", "understood"),
-    [("Fluid", "A2 fluid"), ("C-C", "A2 connection_distance"), ("Length", ""), ("Visible high", ""), ("Zorkc", "")],
+    [
+        ("Fluid", "A2 fluid"),
+        ("C-C", "A2 connection_distance"),
+        ("Length", ""),
+        ("Visible high", ""),
+        ("Zorkc", ""),
+    ],
 )
 def test_labels_that_surely_mean_one_thing_are_told_as_understood(label: str, understood: str) -> None:
     text = said([["Tag", "LG-1"], [label, "Oil"], *LABELS[2:]])
