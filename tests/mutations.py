@@ -83,7 +83,7 @@ TESTS = {
         *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "what_is_meant", "columns_decided"),
-        *("columns_of_cells", "rows_accounted", "bills_and_points"),
+        *("columns_of_cells", "rows_accounted", "bills_and_points", "cases_in_memory"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""

@@ -213,7 +213,7 @@ def test_an_ambient_temperature_is_a_placeholder_and_an_ambient_pressure_is_not(
     assert states(column("visible_range", "mm", "ambient")) == ["UNREADABLE"]
 
 
-# --- digits in groups of three -------------------------------------------------------------------------------
+# --- digits in groups of three ------------------------------------------------------------------------------
 
 
 def test_digits_after_a_comma_are_grouped_where_the_divided_number_cannot_be() -> None:
