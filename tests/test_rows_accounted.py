@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from tests.test_heads_and_rows import sheet
@@ -9,7 +11,7 @@ from tests.test_set_upright import GAUGES, NAMES, shaped
 from xlfuncs.lists.accounts import SheetRows, of_sheet
 from xlfuncs.lists.tables import Made
 
-ROWS = [
+ROWS: list[list[Any]] = [
     ["Plant of some town", "by hand", "", ""],
     ["Unit", 3, "", ""],
     ["Issued", 3, "by", "X"],
