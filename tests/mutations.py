@@ -84,7 +84,7 @@ TESTS = {
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "what_is_meant", "columns_decided"),
         *("columns_of_cells", "rows_accounted", "bills_and_points", "cases_in_memory"),
-        "units_in_columns",
+        *("units_in_columns", "properties_of_gauges"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""

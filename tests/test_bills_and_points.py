@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import pytest
 
 from tests.test_heads_and_rows import sheet
@@ -12,6 +13,7 @@ from xlfuncs.lists import bill
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.model import Column
 from xlfuncs.lists.upright import Record, Records, read
+from xlfuncs.spreadsheet.grid import Grid
 
 Rows = list[list[Any]]
 HEADS = ["Level", "Tag", "Description", "Density kg/m3", "Mass g"]
@@ -317,3 +319,11 @@ def test_the_act_counts_before_the_letters_of_the_tag() -> None:
     rows = [[f"LG-{n}", f"LT-{n}{k}", act, 500 + k] for n in (1, 2) for k, act in enumerate(("HH", "L"))]
     (one,) = points(*rows)
     assert [each.known for each in one.properties if each.known] == ["tag", "switch_lshh", "switch_lsl"]
+
+
+@pytest.mark.parametrize(("rows", "made"), [(20_000, True), (20_001, False), (21_000, False)])
+def test_a_sheet_of_more_than_20_000_rows_is_no_bill(rows: int, made: bool) -> None:
+    small = sheet([HEADS, *gauge(1, FLOAT), *gauge(2, FLOAT)])
+    values = np.full((rows, small.values.shape[1]), "", dtype=object)
+    values[:5] = small.values
+    assert bool(list(bill.records_of(Grid.block("Index", values)))) is made

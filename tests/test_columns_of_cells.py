@@ -50,6 +50,7 @@ def test_blanks_errors_and_placeholders_among_texts_are_told() -> None:
     assert states(found) == ["OK", "BLANK", "ERROR", "PLACEHOLDER", "OK", "BLANK"]
     assert found.text.tolist() == ["Water", "", "", "", "5", ""]
     assert found.raw.tolist() == ["Water", None, "#REF!", "TBC", 5, " "]
+    assert states(text_column("fluid", cells(["TBC", "", "#REF!"]))) == ["PLACEHOLDER", "BLANK", "ERROR"]
     assert text_column("fluid", cells(["A1", "B2"])).text.tolist() == ["A1", "B2"]
     assert text_column("fluid", cells(["A1", "B2\nC3"])).text.tolist() == ["A1", "B2 C3"]
     assert text_column("fluid", cells(["A1", "TBC1 x", "TBC"])).text.tolist() == ["A1", "TBC1 x", ""]
