@@ -158,3 +158,13 @@ def test_records_of_two_numbers_of_a_float_are_no_floats() -> None:
     gauges: Rows = [[f"LG-{n}", 300, 50, 1, 2] for n in range(3)]
     assert shaped([*tagged[:3], "Float length mm"], [[*row[:3], 250] for row in gauges], kinds=("gauges",))
     assert shaped(["Tag", "Zork", "Zeal"], [row[:3] for row in GAUGES], kinds=("gauges",)) is None
+
+
+def test_a_tag_alone_in_a_cell_for_two_things_is_the_tag() -> None:
+    rows: Rows = [["Drum / LG-1", 850, 5, 300], ["Tank / LG-2", 850, 5, 300], ["LG-3", 850, 5, 300]]
+    for heading, turned in (("Service / tag", False), ("Tag / service", True)):
+        given = [[" / ".join(row[0].split(" / ")[::-1]) if turned else row[0], *row[1:]] for row in rows]
+        found = shaped([heading, "Density", "Viscosity", "Float mass g"], given)
+        assert found is not None
+        assert found.made.table.columns["tag"].text.tolist() == ["LG-1", "LG-2", "LG-3"]
+        assert found.made.table.columns["service"].text.tolist() == ["Drum", "Tank", ""]
