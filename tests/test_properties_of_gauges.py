@@ -34,6 +34,7 @@ def fields(found: Shaped) -> set[str]:
         ("Float", "float_serial"),
         ("Float data", "float_serial"),
         ("Float level", "float_serial"),
+        ("Float of the Zork works", "float_serial"),
         ("Float magnet level", "serial"),
         ("Transmitter", "transmitter_serial"),
         ("Chamber", "serial"),
@@ -49,6 +50,7 @@ def test_a_title_of_one_or_two_words_names_the_part_whose_labels_stand_below(tit
         ("Service tag", (5, 6, 7), True),
         ("Max. pressure", (5, 6, 7), True),
         ("Rating", ("Class 150", "Class 300", "Class 150"), False),
+        ("Rating", (150, 300, 600), False),
     ],
 )
 def test_a_label_that_is_much_surer_of_itself_than_below_a_part_is_not_the_parts(
@@ -85,6 +87,10 @@ def test_a_property_whose_place_proves_its_field_has_the_unit_of_its_words() -> 
     found = more(Property("Limit mm", 1, 4, known="switch_lsh"), 500, 600, 700)
     assert found.made.table.columns["switch_lsh"].low.tolist() == pytest.approx([0.5, 0.6, 0.7])
     assert found.columns["switch_lsh"].unit == "mm"
+    strange = more(Property("Zork (m)", 1, 4, known="switch_lsh"), 0.5, 0.6, 0.7)
+    assert strange.made.table.columns["switch_lsh"].low.tolist() == pytest.approx([0.5, 0.6, 0.7])
+    other = more(Property("Pressure barg", 1, 4, known="switch_lsh"), 500, 600, 700)
+    assert other.columns["switch_lsh"].unit == "", "a unit of something else"
     named = more(Property("Point in mm", 1, 4, known="serial"), "A1", "A2", "A3")
     assert named.columns["serial"].unit == ""
 
