@@ -199,9 +199,33 @@ def test_the_only_number_of_a_switch_is_its_set_point() -> None:
     named = part_row("", "High alarm switch", "", 700, "mm", "")
     assert named["switch_lsh"] == (700, "mm")
     span = part_row("LT-1", "", "", "0-1000", "mm", "")
-    assert span["transmitter_range"] == ("0-1000", "")
+    assert span["transmitter_range"] == ("0-1000", "mm")
     words = part_row("", "Transmitter", "", "0-1000", "mm", "")
-    assert words["transmitter_range"] == ("0-1000", "")
+    assert words["transmitter_range"] == ("0-1000", "mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "metres"),
+    [("800", "", 0.8), ("800 mm", "", 0.8), ("0,8 m", "", 0.8), ('31.5"', "", 0.8001), ("80", "cm", 0.8),
+     ("32 in", "mm", 0.8128)],
+)  # fmt: skip
+def test_a_set_point_kept_as_text_is_one(text: str, unit: str, metres: float) -> None:
+    rows = [
+        row
+        for n in (1, 2)
+        for row in ([1, f"LG-{n}", "", 850, "", ""], [2, f"LSH-{n}", "Switch", "", text, unit])
+    ]
+    (bills,) = found(*rows, heads=["Level", "Tag", "Description", "Density kg/m3", "Limit mm", "Unit"])
+    assert columns(bills)["switch_lsh"].low.tolist() == pytest.approx([metres, metres])
+
+
+def test_a_number_kept_as_text_is_no_set_point_below_another_heading() -> None:
+    heads = ["Level", "Tag", "Serial no.", "Zork"]
+    assert "switch_lsh" not in part_row("LSH-1", "4711", "", heads=heads)
+    assert "switch_lsh" not in part_row("LSH-1", "", "800", heads=heads)
+    heads = ["Level", "Tag", "Serial no.", "Limit mm"]
+    assert "switch_lsh" not in part_row("LSH-1", "", "see data sheet", heads=heads)
+    assert part_row("LSH-1", "4711", "800", heads=heads)["switch_lsh"] == ("800", "")
 
 
 def test_of_several_numbers_that_beside_the_unit_or_below_a_limit_is_the_set_point() -> None:
