@@ -104,6 +104,17 @@ def test_lists_of_more_than_20_000_rows_have_no_cases(rows: int, made: bool) -> 
         assert bool(list(shape.records_of(Grid.block("Index", values), [whole]))) is made
 
 
+def test_gauges_that_stand_once_each_have_no_cases_in_rows() -> None:
+    def of(*rows: list[Any]) -> list[str]:
+        grid = sheet([IN_ROWS[0], *rows])
+        found = case_rows.records_of(grid, find_layouts(grid, Instructions()))
+        return [record.case for one in found for record in one.records]
+
+    once = [[f"LG-{n}", case, 850 + n, 5, 1000] for n, case in enumerate(("normal", "summer", "winter"))]
+    assert of(*once) == []
+    assert of(*once, ["LG-2", "start-up", 900, 50, ""]) == ["", "", "winter", "start-up"]
+
+
 def test_a_list_of_floats_has_no_cases() -> None:
     grid = sheet(IN_ROWS)
     (layout,) = find_layouts(grid, Instructions())
