@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from tests.test_heads_and_rows import sheet
+from tests.test_set_upright import shaped
 from xlfuncs.lists.advice import near_of, nearest, no_floats, no_list
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.spreadsheet.grid import Grid
@@ -76,15 +77,24 @@ def test_a_column_that_is_not_like_one_of_tags_is_named_as_an_example_only(tags:
         ([*[850.0 + n * n for n in range(7)], "red", "green", "blue"], "fluid_density=B1"),
         ([*[850.0 + n * n for n in range(6)], "red", "green", "blue", "grey"], ""),
         ([*[850.0 + n * n for n in range(4)], *["red"] * 6], ""),
+        ([*[850.0 + n * n for n in range(5)], "red", "green", "blue"], "fluid_density=B1"),
     ],
 )
 def test_a_column_of_numbers_beside_the_tags_is_the_density_or_another_length(
     numbers: list[Any], option: str
 ) -> None:
     """Where six tenths are numbers; the first column left where none is."""
-    assert advised(TAGS, numbers, heads=["Tag", "Zorkb"]) == (option or "fluid_density=B1")
-    after = advised(TAGS, WORDS, numbers, heads=["Tag", "Zorkb", "Zorkc"])
+    n = len(numbers)
+    assert advised(TAGS[:n], numbers, heads=["Tag", "Zorkb"]) == (option or "fluid_density=B1")
+    after = advised(TAGS[:n], WORDS[:n], numbers, heads=["Tag", "Zorkb", "Zorkc"])
     assert after == (option.replace("B1", "C1") or "fluid_density=B1")
+
+
+def test_of_two_columns_of_numbers_that_of_usual_densities_is_named() -> None:
+    usual, other = [850.0 + n * n for n in range(10)], [9e6 + n * n for n in range(10)]
+    heads = ["Tag", "Zorkb", "Zorkc"]
+    assert advised(TAGS, other, usual, heads=heads) == "fluid_density=C1"
+    assert advised(TAGS, usual, other, heads=heads) == "fluid_density=B1"
 
 
 def test_a_column_of_numbers_in_a_float_list_is_the_mass_or_the_length() -> None:
@@ -214,3 +224,54 @@ def test_a_sheet_with_tags_is_nearer_than_one_with_words_and_that_than_one_with_
     assert sheets([["Zorka", "Zorkb", "Zorkc"], *[["x", "y", "z"]] * 3], [["Zorka", "Zorkb"], *body]) == "0"
     nine = [row[:9] for row in wide]
     assert sheets(nine, wide) == "0"
+    share: Rows = [["Zorka", "Zorkb"], *([f"LG-{n}" if n < 8 else f"w{n}x", "y"] for n in range(15))]
+    assert sheets(known, share) == "1", "8 of 15 are tags"
+
+
+def test_a_row_that_a_person_names_is_taken_whatever_it_looks_like() -> None:
+    grid = sheet([["Zorka", "Zorkb"], ["LG-1", 5], ["LG-2", 6]])
+
+    def named(*rows: int) -> int | None:
+        found = near_of(grid, rows)
+        return None if found is None else found.row
+
+    assert named() == 0
+    assert named(1) == 1
+    assert named(1, 0) == 0
+    assert named(0, 1) == 0
+
+
+def test_a_letter_is_that_of_the_row_of_headings_and_of_labels_that_of_the_first_row() -> None:
+    table = near_of(sheet([["Plant"], [""], HEADS, ["LG-1", "x", 5]], numbers=[1, 2, 7, 8]))
+    labels = near_of(sheet(LABELS, numbers=[4, 5, 6, 9]))
+    assert table is not None and labels is not None
+    assert (table.spot(0).row, labels.spot(1).row) == (7, 4)
+    assert labels.labels and not table.labels
+
+
+@pytest.mark.parametrize(
+    ("label", "understood"),
+    [
+        ("Fluid", "A2 fluid"),
+        ("C-C", "A2 connection_distance"),
+        ("Length", ""),
+        ("Visible high", ""),
+        ("Zorkc", ""),
+    ],
+)
+def test_labels_that_surely_mean_one_thing_are_told_as_understood(label: str, understood: str) -> None:
+    text = said([["Tag", "LG-1"], [label, "Oil"], *LABELS[2:]])
+    assert f"understood: A1 tag{', ' * bool(understood)}{understood}. It lacks" in text
+
+
+def test_a_sheet_that_was_read_as_a_float_list_is_not_the_nearest() -> None:
+    names = ["Float part no.", "Float mass g", "Float diameter mm", "Float length mm"]
+    rows = [[f"QF-{n}", 300 + n, 50, 250] for n in range(3)]
+    found = shaped(names, rows, kinds=("floats",))
+    assert found is not None
+    floats, other = sheet([names, *rows]), sheet([HEADS, ["x", "y", 5], ["v", "w", 6]])
+    floats.sheet, other.sheet = found.made.table.sheet, "Other"
+    text = no_list(Path("b.xlsx"), [floats, other], [found.made], Instructions())
+    assert "in 2 sheets, only a float list in 'Index'; nearest to one come row 1 of 'Other'" in text
+    alone = no_list(Path("b.xlsx"), [floats], [found.made], Instructions())
+    assert alone.endswith("there is no other row of headings: name the workbook with the index")

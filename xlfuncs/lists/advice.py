@@ -73,7 +73,7 @@ def near_of(grid: Grid, rows: Iterable[int] = ()) -> Near | None:
     """What comes nearest to a list in a sheet. `rows`: indexes of rows that a person has named."""
     if labels := _labels(grid):
         return Near(grid, -1, labels)
-    named = [i for i in rows if i >= 0]
+    named = list(rows)
     best, found = 1.0, -1
     for i in named or range(min(SEARCHED, len(grid.rows))):
         score = _like_headings(grid, i)
@@ -258,10 +258,10 @@ def _taken(near: Near, kind: Kind, instructions: Instructions) -> dict[str, str]
 
 def _settled(text: str, kind: Kind) -> str:
     """The field that a label surely means, or ""."""
-    found = read_heading(text, "", kind).meanings
-    sure = found and found[0].score >= ACCEPT
-    alone = len(found) < 2 or found[1].score <= found[0].score - MARGIN
-    return found[0].field if sure and alone else ""
+    first, *others = read_heading(text, "", kind).meanings or (None,)
+    if first is None or first.score < ACCEPT:
+        return ""
+    return first.field if all(one.score <= first.score - MARGIN for one in others) else ""
 
 
 def _next(kind: Kind, known: set[str], left: Sequence[Cell]) -> tuple[str, Cell | None]:

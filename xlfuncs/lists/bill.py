@@ -354,17 +354,26 @@ def _score(heading: str, part: str) -> float:
 def _quantity(said: Mapping[int, Any], heads: Mapping[int, str], units: int = -1) -> int:
     """The column of the only number or range in a row, other than how many there are; of several that beside
     the unit, or whose heading means a limit. -1 for none."""
+    limits = {j for j in said if concepts_of(heads[j]) & {"limit", "setpoint", "level"}}
     found = [
         j
         for j, value in said.items()
-        if (isinstance(value, (int, float)) or is_range(str(value)))
+        if (
+            isinstance(value, (int, float))
+            or is_range(str(value))
+            or (
+                j in limits and _MEASURED.fullmatch(str(value).strip())
+            )  # elsewhere it may be a serial number
+        )
         and read_heading(heads[j]).foreign != "commercial"
     ]
     if len(found) > 1:
-        found = [j for j in found if j == units - 1] or [
-            j for j in found if concepts_of(heads[j]) & {"limit", "setpoint", "level"}
-        ]
+        found = [j for j in found if j == units - 1] or [j for j in found if j in limits]
     return found[0] if len(found) == 1 else -1
+
+
+_MEASURED: Final = re.compile(r"[<>~≤≥+\-]?\s*\d+(?:[.,]\d+)?\s*(?:%|[^\W\d]+|\")?")
+"""A number kept as text, with or without its unit: '800', '800 mm', '31.5"'."""
 
 
 def _read(grid: Grid, rows: Sequence[Sequence[Any]], heading: int, found: _Structure) -> Records:
@@ -441,7 +450,8 @@ class _Reader:
             at = self._headed(part.name, j, part.words, part.field if j == alone else "")
             if at not in record.cells:
                 record.cells[at] = self._place(i, j, value)
-                record.units[at] = stated if is_unit_text(stated) and not isinstance(value, str) else ""
+                takes = j == alone or not isinstance(value, str)
+                record.units[at] = stated if takes and is_unit_text(stated) else ""
 
     def _spoken(self, record: Record, i: int, j: int, value: Any, part: _Part | None) -> bool:
         """Take the values that a text names, each as a property of its own; whether there are any."""

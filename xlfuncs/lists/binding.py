@@ -204,7 +204,8 @@ class Binder:
 
     def _meanings(self, place: str) -> Iterator[_Wanted]:
         """What a text may mean, the likeliest first."""
-        yield from self._of_text(place, "")
+        if not place.startswith((f"{EVERY}!", f"{EVERY}:")):  # signs tell no headings apart
+            yield from self._of_text(place, "")
         for at in [found.start() for found in re.finditer("[!:]", place)]:
             sheet = place[:at].strip()
             if len(sheet) > 2 and sheet[0] == sheet[-1] == "'":
@@ -424,8 +425,7 @@ class Binder:
             return f"there is no sheet {named[1]!r}; there are {names}"
         elsewhere = [spot for wanted in self._meanings(entry.place) for spot in self._in_lists("", wanted)]
         if elsewhere and entry.field:
-            kind = "a float list" if self.seen[elsewhere[0].listed].kind == "floats" else "an index of gauges"
-            return f"{elsewhere[0].words} stands in {kind}, and {entry.field} is no field of that"
+            return f"{elsewhere[0].words} stands in a float list, and {entry.field} is no field of that"
         columns = [column for one in self.seen for column in one.columns]
         taken = entry.field and any(column.field == entry.field for column in columns)
         has = f" ({entry.field} was taken from another column)" if taken else ""
