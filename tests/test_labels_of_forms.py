@@ -1,0 +1,173 @@
+"""What is a label of a form and what is none, where its block ends, columns of offers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.test_forms_in_memory import BOXES, FORM, OFFERS, read, said
+from tests.test_heads_and_rows import sheet
+from xlfuncs.lists import forms
+from xlfuncs.lists.instructions import Bound, Instructions
+from xlfuncs.spreadsheet.grid import Grid
+
+
+def numbered(rows: list[list[Any]], numbers: list[int]) -> list[dict[str, Any]]:
+    """What is said in a sheet some of whose rows are left out, since they are blank."""
+    found = list(forms.records_of(sheet(rows, numbers=numbers), Instructions()))
+    names = [one.text for one in found[0].properties]
+    return [{names[j]: place.value for j, place in record.cells.items()} for record in found[0].records]
+
+
+@pytest.mark.parametrize(("column", "taken"), [(59, True), (60, False), (64, False)])
+def test_a_form_has_sixty_columns(column: int, taken: bool) -> None:
+    row = [*[""] * (column - 1), "Zorka:", "dark"]
+    assert ("Zorka" in said([*FORM, row])[0]) is taken
+
+
+@pytest.mark.parametrize(("length", "taken"), [(120, True), (121, False), (130, False)])
+def test_a_text_of_more_than_120_characters_is_no_label(length: int, taken: bool) -> None:
+    text = "Zorka ".ljust(length, "x")
+    assert (text in said([*FORM, [text, "dark"]])[0]) is taken
+
+
+@pytest.mark.parametrize(("blank", "value"), [(0, None), (1, None), (2, 0.85)])
+def test_a_unit_within_three_cells_of_a_label_is_no_label(blank: int, value: float | None) -> None:
+    """SG is a unit behind a density, and a heading by itself."""
+    row = ["Viscosity", 5, *[""] * blank, "SG", 0.85]
+    rows = [row if one[0] == "Viscosity" else one for one in FORM]
+    assert said([*rows, ["", *[""] * (blank + 1), "Float mass", 300]])[0].get("SG") == value
+
+
+def test_rows_of_boxes_and_their_values_follow_each_other() -> None:
+    rows = [*FORM, *BOXES, ["", "z"]]
+    assert numbered(rows, [1, 2, 3, 4, 5, 6, 7, 8])[0]["Design temperature"] == 120
+    assert numbered(rows, [1, 2, 3, 4, 5, 6, 8, 9])[0].get("Design temperature") != 120
+
+
+def test_values_below_values_after_a_gap_make_no_table() -> None:
+    rows = [*FORM, *BOXES, [130, 310, 260]]
+    for last, over in ((8, False), (9, True), (10, True)):
+        assert (numbered(rows, [1, 2, 3, 4, 5, 6, 7, last])[0].get("Float mass") == 300) is over
+
+
+def test_a_value_two_rows_below_its_label_by_the_rows_numbers() -> None:
+    rows = [["Tag", "Fluid", "Density"], ["LG-1", "Oil", 850], ["Viscosity", "Design pressure"], [5, 10]]
+    for gap, taken in ((0, True), (1, True), (2, False)):
+        found = list(
+            forms.records_of(sheet(rows, numbers=[1, 2, 3, 4 + gap]), Instructions())
+        )  # the last row of values
+        values = [place.value for one in found for record in one.records for place in record.cells.values()]
+        assert (10 in values) is taken
+        assert "LG-1" in values
+
+
+def test_properties_of_two_columns_of_labels_come_one_column_after_the_other() -> None:
+    rows = [
+        ["Tag", "LG-1", "", "Float mass", 300],
+        ["Fluid", "Oil", "", "Float length", 250],
+        ["Density", 850, "kg/m3"],
+        ["Viscosity", 5, "mPa.s"],
+    ]
+    found = read(rows)
+    assert found is not None
+    names = [one.text for one in found.properties]
+    assert names == ["Tag", "Fluid", "Density", "Viscosity", "Float mass", "Float length"]
+    (gauge,) = said(rows)
+    assert gauge["Density"] == (850, "kg/m3")
+    assert (gauge["Float mass"], gauge["Float length"]) == (300, 250)
+
+
+@pytest.mark.parametrize(("rows", "made"), [(40_000, True), (40_001, False), (42_000, False)])
+def test_a_sheet_of_more_than_forty_thousand_rows_is_no_form(rows: int, made: bool) -> None:
+    values = np.full((rows, 2), "", dtype=object)
+    for i, row in enumerate(FORM):
+        values[i] = row[:2]
+    found = forms.records_of(Grid.block("Sheet", values), Instructions())
+    assert (next(found, None) is not None) is made
+
+
+# --- blocks ----------------------------------------------------------------------------------------------
+
+
+def _of(n: int) -> list[list[Any]]:
+    return [[name, f"LG-{n}" if name == "Tag" else f"{name} {n}"] for name in ("Fluid", "Tag", "Remarks")] + [
+        ["Density", 850 + n],
+        ["Service", f"drum {n}"],
+    ]
+
+
+def test_each_block_has_what_stands_between_its_neighbours_alone() -> None:
+    for count in (2, 3):
+        gauges = said([row for n in range(count) for row in _of(n)])
+        assert [[*gauge.values()] for gauge in gauges] == [[row[1] for row in _of(n)] for n in range(count)]
+
+
+def test_blocks_beside_each_other_begin_left_of_their_tags() -> None:
+    def beside(*numbers: int) -> list[list[Any]]:
+        rows: list[list[Any]] = [[], [], []]
+        for n in numbers:
+            rows[0] += ["Fluid", f"Oil {n}", "Tag", f"LG-{n}", ""]
+            rows[1] += ["Density", 850 + n, "Viscosity", 5 + n, ""]
+            rows[2] += ["Design pressure", 10 + n, "Float mass", 300 + n, ""]
+        return rows
+
+    for numbers in ((1, 2), (1, 2, 3)):
+        found = read(beside(*numbers))
+        assert found is not None
+        assert [len(record.cells) for record in found.records] == [6] * len(numbers)
+        gauges = said(beside(*numbers))
+        assert [gauge["Tag"] for gauge in gauges] == [f"LG-{n}" for n in numbers]
+        assert [gauge["Fluid"] for gauge in gauges] == [f"Oil {n}" for n in numbers]
+        assert [gauge["Float mass"] for gauge in gauges] == [300 + n for n in numbers]
+
+
+@pytest.mark.parametrize(
+    ("label", "tag", "field", "made"),
+    [
+        ("Zorka", "V-7", "", False),
+        ("Zorka", "V-7", "tag", True),
+        ("Zorka", "V-7", "service", False),
+        ("Tag", "V-7", "", True),
+        ("Tag", "V-7", "service", False),
+    ],
+)
+def test_a_person_says_which_label_names_the_gauge(label: str, tag: str, field: str, made: bool) -> None:
+    said_of = {"Index": (Bound("Index", frozenset({1}), 1, field),)} if field else {}
+    grid = sheet([[label, tag], *FORM[1:]])
+    assert (next(forms.records_of(grid, Instructions(said_of)), None) is not None) is made
+
+
+# --- offers ----------------------------------------------------------------------------------------------
+
+
+def cases(rows: list[list[Any]]) -> list[str]:
+    found = read(rows)
+    assert found is not None
+    return [record.case for record in found.records]
+
+
+def test_offers_stand_below_the_row_that_names_them() -> None:
+    above = [["Design temperature", 100], ["Float mass", 300], ["Float length", 250], ["Service", "drum"]]
+    assert cases([OFFERS[0], *above, *OFFERS[1:]]) == ["usual case", "Tenderer A", "Tenderer B"]
+
+
+@pytest.mark.parametrize(("filled", "offers"), [(3, 3), (2, 1)])
+def test_three_of_five_labels_of_an_offer_are_enough(filled: int, offers: int) -> None:
+    rows = [*OFFERS, ["Design temperature", "degC", 100, 110, 120]]
+    rows = [[*row[:4], row[4] if i < 2 + filled else ""] for i, row in enumerate(rows)]
+    assert len(cases(rows)) == offers
+
+
+@pytest.mark.parametrize(
+    ("numbers", "offers"),
+    [((3, 3, 3), 3), ((3, 3, 0), 3), ((3, 0, 0), 1), ((2, 2, 2), 3), ((2, 2, 1), 3), ((2, 1, 1), 1)],
+)
+def test_two_columns_of_offers_have_two_numbers_each(numbers: tuple[int, int, int], offers: int) -> None:
+    rows = [
+        [value if i < 2 or j < 2 or i - 2 < numbers[j - 2] else "as said" for j, value in enumerate(row)]
+        for i, row in enumerate([*OFFERS[:4], OFFERS[5], OFFERS[4]])
+    ]
+    assert len(cases(rows)) == offers
