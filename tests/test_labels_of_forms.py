@@ -171,3 +171,59 @@ def test_two_columns_of_offers_have_two_numbers_each(numbers: tuple[int, int, in
         for i, row in enumerate([*OFFERS[:4], OFFERS[5], OFFERS[4]])
     ]
     assert len(cases(rows)) == offers
+
+
+def test_offers_are_headed_once_for_all_gauges() -> None:
+    tags = [["Tag" if value == "Tag" else value for value in OFFERS[0]]]
+    first = [*tags, *OFFERS[2:]]
+    second = [["LG-2" if value == "LG-1" else value for value in row] for row in first]
+    names = ["usual case", "Tenderer A", "Tenderer B"]
+    assert cases([OFFERS[1], *first, *second]) == names * 2
+    assert cases([*first, *second]) == ["", ""]
+
+
+# --- rows that name columns, and tables of points --------------------------------------------------------
+
+CHECKS: list[list[Any]] = [
+    ["Density", "kg/m3", 850],
+    ["Viscosity", "mPa.s", 5],
+    ["Design pressure", "barg", 10],
+]
+
+
+def above(row: list[str]) -> tuple[str, ...]:
+    """What the labels below a row belong to."""
+    found = read([*FORM[:2], row, *CHECKS])
+    assert found is not None
+    (one,) = {one.above for one in found.properties if one.text in ("Density", "Viscosity")}
+    return one
+
+
+@pytest.mark.parametrize(
+    ("row", "part"),
+    [
+        (["Float", "Unit", "Found"], ("Float",)),
+        (["Float", "Unit", "Found", "Left"], ("Float",)),
+        (["Float", "Unit"], ()),
+        (["Zorka", "Unit", "Found"], ()),
+        (["Float", "Zorka", "Found"], ()),
+    ],
+)
+def test_the_headings_of_a_check_sheet_are_three_with_one_of_units(row: list[str], part: tuple[str]) -> None:
+    """The first of them may name a part of the gauge."""
+    assert above(row) == part
+
+
+@pytest.mark.parametrize(
+    ("heading", "names"), [("No", ["point 1 No", "point 2 No"]), ("No.", ["No. 1", "No. 2"])]
+)
+def test_points_are_named_by_their_heading_or_by_a_short_one_behind_them(
+    heading: str, names: list[str]
+) -> None:
+    assert cases([*FORM, [heading, "Level mm", "Current mA"], [1, 0, 4], [2, 500, 12]]) == names
+
+
+def test_a_table_of_points_ends_where_a_cell_is_no_number() -> None:
+    rows = [[heading, "Level mm", "Current mA"] for heading in ("No.",)]
+    assert cases([*FORM, *rows, [1, 0, 4], [2, 500, "n/a"], [3, 600, 14]]) == ["No. 1"]
+    assert cases([*FORM, *rows, [1, 0, "n/a"], [2, 500, 12]]) == [""]
