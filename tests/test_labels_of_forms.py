@@ -54,7 +54,12 @@ def test_values_below_values_after_a_gap_make_no_table() -> None:
 
 
 def test_a_value_two_rows_below_its_label_by_the_rows_numbers() -> None:
-    rows = [["Tag", "Fluid", "Density"], ["LG-1", "Oil", 850], ["Viscosity", "Design pressure"], [5, 10]]
+    rows: list[list[Any]] = [
+        ["Tag", "Fluid", "Density"],
+        ["LG-1", "Oil", 850],
+        ["Viscosity", "Design pressure"],
+        [5, 10],
+    ]
     for gap, taken in ((0, True), (1, True), (2, False)):
         found = list(
             forms.records_of(sheet(rows, numbers=[1, 2, 3, 4 + gap]), Instructions())
@@ -140,6 +145,54 @@ def test_a_person_says_which_label_names_the_gauge(label: str, tag: str, field: 
     assert (next(forms.records_of(grid, Instructions(said_of)), None) is not None) is made
 
 
+def test_a_value_stands_in_the_block_of_its_label() -> None:
+    def row(name: str, *values: Any) -> list[Any]:
+        return [name, values[0], "", name, values[1]]
+
+    rows = [row("Tag", "LG-1", "LG-2"), row("Density", 850, 860), row("Viscosity", 5, 6)]
+    blank = ["Design pressure", "", "", 55, 66]
+    first, second = said([*rows, blank])
+    assert "Design pressure" not in first
+    assert second["Density"] == 860
+    assert said([*rows, ["Design pressure", 10, "", 55, 66]])[0]["Design pressure"] == 10
+
+
+# --- cases -----------------------------------------------------------------------------------------------
+
+
+def test_a_name_above_values_is_a_case_and_one_above_further_labels_is_none() -> None:
+    rows: list[list[Any]] = [
+        ["Tag", "LG-1", "", "Float mass", 300],
+        ["Fluid", "Oil", "", "Float wall", 1],
+        ["Conditions", "Minimum", "Normal", "Maximum"],
+        ["Density", 700, 750, 800],
+        ["Viscosity", 3, 4, 5],
+    ]
+    (gauge,) = said(rows)
+    assert gauge["operating maximum / Density"] == 800
+    rows[3:] = [["Density", 700, 750, "Float diameter", 50], ["Viscosity", 3, 4, "Float length", 250]]
+    (gauge,) = said(rows)
+    assert (gauge["Float diameter"], gauge["Float length"]) == (50, 250)
+    assert gauge["operating / Viscosity"] == 4
+    rows[3] = ["Density", 700, 750, 800]
+    assert said(rows)[0]["operating maximum / Density"] == 800
+
+
+def test_a_label_right_of_the_names_of_cases_has_its_value() -> None:
+    rows: list[list[Any]] = [
+        ["Tag", "LG-1", "", "", "Float mass", 300],
+        ["Fluid", "Oil"],
+        ["Conditions", "Minimum", "Normal", "", "Float wall", 1],
+        ["Density", 700, 750, "", "Float diameter", 50],
+        ["Viscosity", 3, 4, "", "Float length", 250],
+    ]
+    (gauge,) = said(rows)
+    assert [gauge[f"Float {name}"] for name in ("mass", "wall", "diameter", "length")] == [300, 1, 50, 250]
+    assert gauge["operating minimum / Density"] == 700
+    rows[2] = ["Conditions", "Minimum", "Normal", "", "Float wall"]
+    assert "Float wall" not in said(rows)[0]
+
+
 # --- offers ----------------------------------------------------------------------------------------------
 
 
@@ -150,7 +203,12 @@ def cases(rows: list[list[Any]]) -> list[str]:
 
 
 def test_offers_stand_below_the_row_that_names_them() -> None:
-    above = [["Design temperature", 100], ["Float mass", 300], ["Float length", 250], ["Service", "drum"]]
+    above: list[list[Any]] = [
+        ["Design temperature", 100],
+        ["Float mass", 300],
+        ["Float length", 250],
+        ["Service", "drum"],
+    ]
     assert cases([OFFERS[0], *above, *OFFERS[1:]]) == ["usual case", "Tenderer A", "Tenderer B"]
 
 
