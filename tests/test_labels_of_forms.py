@@ -94,6 +94,27 @@ def test_a_sheet_of_more_than_forty_thousand_rows_is_no_form(rows: int, made: bo
     assert (next(found, None) is not None) is made
 
 
+def test_a_label_with_a_value_of_its_own_is_no_value() -> None:
+    rows = [[*row[:2], ""] for row in FORM]
+    rows[2] += ["Float mass", 300]
+    rows[3] += ["Float length", 250]
+    rows[1] = ["Fluid", "", "", "Float diameter", 50]
+    (gauge,) = said(rows)
+    assert "Fluid" not in gauge
+    assert gauge["Float diameter"] == 50
+    rows[1] = ["Fluid", "", "", "Gas"]
+    assert said(rows)[0]["Fluid"] == "Gas"
+
+
+def test_a_unit_is_the_value_of_a_label_in_words_and_of_no_quantity() -> None:
+    def value(name: str, *cells: Any) -> Any:
+        return said([*FORM, [name, *cells]])[0].get(name)
+
+    assert value("Remarks", "bar") == "bar"
+    assert value("Float mass", "g") is None
+    assert value("Float mass", "g", 300) == (300, "g")
+
+
 # --- blocks ----------------------------------------------------------------------------------------------
 
 

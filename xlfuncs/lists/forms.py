@@ -20,7 +20,6 @@ from xlfuncs.lists.form_labels import (
     Sheet,
     Way,
     clean,
-    has_value,
     is_uom,
     label_promises,
     labels_below,
@@ -153,7 +152,7 @@ def _of_block(sheet: Sheet, block: Block, properties: Properties, heads: int = -
             cases = found
             normal = next((one.text for one in cases if one.bound == "normal"), "")
             for j in cells:  # further labels may stand right of the names of the cases
-                if j > cases[-1].col and (i, j) in sheet.labels and has_value(sheet, i, j):
+                if j > cases[-1].col and (i, j) in sheet.labels:
                     take_value(sheet, sheet.labels[i, j], section, block, record, properties, seen)
             continue
         if _names_columns(sheet, i, cells):
