@@ -115,6 +115,53 @@ def test_a_unit_is_the_value_of_a_label_in_words_and_of_no_quantity() -> None:
     assert value("Float mass", "g", 300) == (300, "g")
 
 
+@pytest.mark.parametrize(
+    ("row", "value"),
+    [
+        (["Transmitter range", 0, 1000, "mm"], "0 - 1000"),
+        (["Transmitter range", 1000, 0, "mm"], "1000 - 0"),
+        (["Transmitter range", 0, 500, 1000, "mm"], 0),
+        (["Transmitter range", 500, "mm"], 500),
+        (["Transmitter range", 1000, "mm", 39.37, "in"], 1000),
+        (["Visible range", 100, 1100, "mm"], "100 - 1100"),
+        (["Visible range", 1100, 100, "mm"], 1100),
+        (["Visible range", 1000, 1000, "mm"], 1000),
+        (["Visible range", 1000, "mm", 39.37, "in"], 1000),
+        (["Visible range", 10, "mm", 39.37, "in"], 10),
+        (["Range", 0, 1000, "mm"], 0),
+        (["Float mass", 300, 400, "mm"], 300),
+    ],
+)
+def test_the_two_ends_of_a_range_stand_in_cells_beside_each_other(row: list[Any], value: Any) -> None:
+    """A label has to name the range surely; one that is seen begins with its lower end."""
+    assert said([*FORM, row])[0][row[0]] == (value, "mm")
+
+
+def test_what_a_check_sheet_adds_to_a_label_is_left_out() -> None:
+    found = read([*FORM, ["Measured mass of float", 300], ["Float held at level", 500]])
+    assert found is not None
+    keys = {one.text: one.key for one in found.properties}
+    assert (keys["Measured mass of float"], keys["Float held at level"]) == ("mass of float", "test level")
+    assert keys["Density"] == ""
+
+
+def test_a_title_holds_up_to_a_sentence_but_not_to_a_lone_tag() -> None:
+    def above(*rows: list[Any]) -> tuple[str, ...]:
+        found = read([*FORM[:3], ["Process"], *rows, *FORM[3:]])
+        assert found is not None
+        return next(one.above for one in found.properties if one.text == "Viscosity")
+
+    assert above() == above(["V-101"]) == ("Process",)
+    assert above(["one two three four five six seven eight nine ten"]) == ()
+
+
+def test_a_label_of_a_float_surely_names_something_of_it() -> None:
+    assert [text for text in ("Float mass", "OD", "Float size", "Fluid") if forms.names_float(text)] == [
+        "Float mass",
+        "OD",
+    ]
+
+
 # --- blocks ----------------------------------------------------------------------------------------------
 
 

@@ -25,6 +25,7 @@ def test_a_column_may_be_what_its_heading_names_more_than_in_one_word() -> None:
     assert may("Range", [500, 600]) == ("visible_range", "transmitter_range")
     assert may("Range", [500, 600], "visible_range") == ("transmitter_range",)
     assert "tag" not in may("Old tag", ["x", "y"])
+    assert may("Float mass", [300, 310], kind="floats") == ("float_mass",)
 
 
 @pytest.mark.parametrize(("numbers", "taken"), [(6, False), (7, True), (10, True)])

@@ -58,12 +58,25 @@ def _both_ends(sheet: Sheet, label: Label, at: tuple[int, int], block: Block | N
     if sheet.way == "below" or label.row in sheet.over or not _takes_range(label.text):
         return value
     row = sheet.values[label.row]
-    numbers = [row[k] for k in cells_beside(sheet, label, block) if isinstance(row[k], (int, float))]
-    return f"{numbers[0]:g} - {numbers[1]:g}" if len(numbers) == 2 else value
+    cells = cells_beside(sheet, label, block)
+    ends = [k for k in cells if isinstance(row[k], (int, float))]
+    if len(ends) != 2 or cells.index(ends[1]) - cells.index(ends[0]) != 1:  # a unit between: one in two units
+        return value
+    low, high = (row[k] for k in ends)
+    return f"{low:g} - {high:g}" if low < high or _of_two_ends(label.text) else value
 
 
 @lru_cache(maxsize=8192)
 def _takes_range(text: str) -> bool:
+    found = read_heading(text).meanings
+    return _of_two_ends(text) or bool(
+        found and found[0].field == "visible_range" and found[0].score >= ACCEPT
+    )
+
+
+@lru_cache(maxsize=8192)
+def _of_two_ends(text: str) -> bool:
+    """Whether a label surely names a range that may begin with its upper end."""
     found = read_heading(text).meanings
     return bool(found) and found[0].score >= ACCEPT and "split" in fields()[found[0].field]
 

@@ -254,7 +254,7 @@ def _names_part(text: str) -> bool:
 
 def _filled(sheet: Sheet, i: int, block: Block) -> list[int]:
     row = sheet.values[i]
-    return [j for j in range(block.left, min(block.right, len(row))) if not is_blank(row[j])]
+    return [j for j in range(block.left, block.right) if not is_blank(row[j])]
 
 
 def _filled_in_row(sheet: Sheet, i: int) -> list[int]:
