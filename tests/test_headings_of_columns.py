@@ -32,6 +32,8 @@ def parted(heading: str, *cells: str) -> list[tuple[str, list[Any]]]:
     ("field", "cells", "left"),
     [
         ("float_mass", ["blue", "red"], 0.45),
+        ("float_diameter", ["blue", "red"], 0.45),
+        ("float_length", ["blue", "red"], 0.45),
         ("tag_letters", ["12", "13"], 0.45),
         ("fluid_density", [50, 60], 0.72),
         ("fluid_density", [50, 50, 50, 850, 850], 0.8),
@@ -51,11 +53,15 @@ def test_more_than_fifteen_characters_behind_a_number_are_no_unit(text: str, uni
     assert units_in_cells(profile([f"5 {text}"] * 3)) == unit
 
 
-def test_two_per_cents_below_the_open_rest_of_a_group_are_headings() -> None:
-    assert under(["Tag", "LT", "", "Fluid"], ["", "0%", "100%", ""]) == [
+@pytest.mark.parametrize(
+    "names", [("LT", "0%", "100%"), ("Transmitter", "0%", "100%"), ("LT", "4 mA", "20 mA")]
+)
+def test_two_ends_below_the_open_rest_of_a_group_are_headings(names: tuple[str, str, str]) -> None:
+    group, low, high = names
+    assert under(["Tag", group, "", "Fluid"], ["", low, high, ""]) == [
         ("Tag", (), ""),
-        ("0%", ("LT",), ""),
-        ("100%", ("LT",), ""),
+        (low, (group,), ""),
+        (high, (group,), ""),
         ("Fluid", (), ""),
     ]
 
@@ -71,15 +77,32 @@ def test_min_is_a_minute_where_no_max_stands_beside_it() -> None:
     assert not page(["min", "max", "-"]).is_units(0)
 
 
-def test_the_unit_behind_the_last_of_two_values_is_that_of_both_where_they_are_of_one_quantity() -> None:
-    assert parted("Operating / design pressure", "4 / 12 barg", "5 / 12 barg") == [
-        ("Operating pressure", ["4 barg", "5 barg"]),
-        ("design pressure", ["12 barg", "12 barg"]),
+@pytest.mark.parametrize(
+    ("heading", "names"),
+    [
+        ("Operating / design pressure", ["Operating pressure", "design pressure"]),
+        ("Operating/design pressure", ["Operating pressure", "design pressure"]),
+        ("Design / operating pressure", ["Design pressure", "operating pressure"]),
+    ],
+)
+def test_the_unit_behind_the_last_of_two_values_of_one_quantity_is_that_of_both(
+    heading: str, names: list[str]
+) -> None:
+    first, second = names
+    assert parted(heading, "4 / 12 barg", "5 / 12 barg") == [
+        (first, ["4 barg", "5 barg"]),
+        (second, ["12 barg", "12 barg"]),
     ]
-    assert parted("Float mass / Float length", "300 / 250 mm") == [
-        ("Float mass", [300.0]),
-        ("Float length", ["250 mm"]),
-    ]
+
+
+@pytest.mark.parametrize("names", [("Float mass", "Float length"), ("Float mass", "Float diameter")])
+def test_the_unit_behind_the_last_of_two_values_of_two_quantities_is_its_own(names: tuple[str, str]) -> None:
+    assert parted(" / ".join(names), "300 / 250 mm") == [(names[0], [300.0]), (names[1], ["250 mm"])]
+
+
+@pytest.mark.parametrize("heading", ["Operating/oper. pressure", "Design/design pressure"])
+def test_a_heading_that_names_one_field_twice_is_one(heading: str) -> None:
+    assert len(parted(heading, "4 / 12", "5 / 12")) == 1
 
 
 @pytest.mark.parametrize(
