@@ -123,6 +123,8 @@ def test_a_unit_is_the_value_of_a_label_in_words_and_of_no_quantity() -> None:
         (["Transmitter range", 0, 500, 1000, "mm"], 0),
         (["Transmitter range", 500, "mm"], 500),
         (["Transmitter range", 1000, "mm", 39.37, "in"], 1000),
+        (["Transmitter range", 0, "mm", 1000, "mm"], "0 - 1000"),
+        (["Transmitter range", 0, "to", 1000, "mm"], "0 - 1000"),
         (["Visible range", 100, 1100, "mm"], "100 - 1100"),
         (["Visible range", 1100, 100, "mm"], 1100),
         (["Visible range", 1000, 1000, "mm"], 1000),

@@ -55,30 +55,24 @@ def take_value(
 def _both_ends(sheet: Sheet, label: Label, at: tuple[int, int], block: Block | None) -> Any:
     """The value of a label; of one that names a range by two cells, both of them."""
     value = sheet.values[at[0]][at[1]]
-    if sheet.way == "below" or label.row in sheet.over or not _takes_range(label.text):
+    name = _field_of_range(label.text)
+    if sheet.way == "below" or label.row in sheet.over or not name:
         return value
     row = sheet.values[label.row]
-    cells = cells_beside(sheet, label, block)
-    ends = [k for k in cells if isinstance(row[k], (int, float))]
-    if len(ends) != 2 or cells.index(ends[1]) - cells.index(ends[0]) != 1:  # a unit between: one in two units
+    cells = [row[k] for k in cells_beside(sheet, label, block)]
+    ends = [cell for cell in cells if isinstance(cell, (int, float))]
+    if len(ends) != 2 or len({cell for cell in cells if is_unit_text(cell)}) > 1:  # one value in two units
         return value
-    low, high = (row[k] for k in ends)
-    return f"{low:g} - {high:g}" if low < high or _of_two_ends(label.text) else value
+    ordered = ends[0] < ends[1] or "split" in fields()[name]  # a transmitter's may begin with its upper end
+    return f"{ends[0]:g} - {ends[1]:g}" if ordered else value
 
 
 @lru_cache(maxsize=8192)
-def _takes_range(text: str) -> bool:
+def _field_of_range(text: str) -> str:
+    """The field of two ends that a label surely names, or ""."""
     found = read_heading(text).meanings
-    return _of_two_ends(text) or bool(
-        found and found[0].field == "visible_range" and found[0].score >= ACCEPT
-    )
-
-
-@lru_cache(maxsize=8192)
-def _of_two_ends(text: str) -> bool:
-    """Whether a label surely names a range that may begin with its upper end."""
-    found = read_heading(text).meanings
-    return bool(found) and found[0].score >= ACCEPT and "split" in fields()[found[0].field]
+    name = found[0].field if found and found[0].score >= ACCEPT else ""
+    return name if name == "visible_range" or (name and "split" in fields()[name]) else ""
 
 
 def property_of(
