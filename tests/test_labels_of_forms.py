@@ -27,6 +27,15 @@ def test_a_form_has_sixty_columns(column: int, taken: bool) -> None:
     assert ("Zorka" in said([*FORM, row])[0]) is taken
 
 
+@pytest.mark.parametrize(
+    ("more", "made"),
+    [(["Zorka"], False), (["Viscosity"], True), (["Fluid"], True), (["Viscosity", "Float mass"], True)],
+)
+def test_a_form_has_four_texts_that_are_understood(more: list[str], made: bool) -> None:
+    """A tag counts as well as its label."""
+    assert bool(said([["Tag", "LG-1"], ["Density", 850], *([name, 5] for name in more)])) is made
+
+
 @pytest.mark.parametrize(("length", "taken"), [(120, True), (121, False), (130, False)])
 def test_a_text_of_more_than_120_characters_is_no_label(length: int, taken: bool) -> None:
     text = "Zorka ".ljust(length, "x")
