@@ -53,6 +53,18 @@ def test_more_than_fifteen_characters_behind_a_number_are_no_unit(text: str, uni
     assert units_in_cells(profile([f"5 {text}"] * 3)) == unit
 
 
+@pytest.mark.parametrize("names", [("Float", "P/N", "S/N"), ("LT", "0%", "100%"), ("Float", "S/N", "P/N")])
+def test_short_headings_among_units_stand_below_the_open_rest_of_a_group(names: tuple[str, str, str]) -> None:
+    group, first, second = names
+    found = heads_under(page(["Tag", group, "", "Density"], ["", first, second, "kg/m3"]), 0, 1, ["kg/m3"])
+    assert [(one.text, one.above, one.unit_row) for one in found] == [
+        ("Tag", (), ""),
+        (first, (group,), ""),
+        (second, (group,), ""),
+        ("Density", (), "kg/m3"),
+    ]
+
+
 @pytest.mark.parametrize(
     "names", [("LT", "0%", "100%"), ("Transmitter", "0%", "100%"), ("LT", "4 mA", "20 mA")]
 )

@@ -19,8 +19,6 @@ from xlfuncs.lists.upright import is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
 
-ROWS: Final = 40_000
-
 COLS: Final = 60
 
 _REACH: Final = 10

@@ -15,7 +15,6 @@ from xlfuncs.lists.form_cases import cases_of, in_cases, offers_of, take_cases, 
 from xlfuncs.lists.form_labels import (
     COLS,
     INLINE,
-    ROWS,
     Block,
     Sheet,
     Way,
@@ -37,6 +36,9 @@ from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, read_heading
 from xlfuncs.vocabulary.words import concepts_of, slots
 
+_ROWS: Final = 40_000
+"""Rows of a sheet; what has more is no form."""
+
 _SENTENCE: Final = 9
 """Words from which a lone text is a note, and no title of what follows."""
 
@@ -45,9 +47,9 @@ _FLOAT_NAMES: Final = frozenset({*FLOAT_NUMBERS, "float_part", "float_material",
 
 def records_of(grid: Grid, instructions: Instructions) -> Iterator[Records]:
     """What the sheet says as a form: values right of the labels, and values below them."""
-    if len(grid.rows) > ROWS:
+    if len(grid.rows) > _ROWS:
         return
-    values = [row[:COLS] for row in grid.values[:ROWS].tolist()]
+    values = [row[:COLS] for row in grid.values[:_ROWS].tolist()]
     texts = [value for row in values for value in row if isinstance(value, str)]
     said = _said(grid, instructions)
     if sum(map(label_promises, texts)) < 4 and not said:
