@@ -49,7 +49,7 @@ def records_of(grid: Grid, instructions: Instructions) -> Iterator[Records]:
     """What the sheet says as a form: values right of the labels, and values below them."""
     if len(grid.rows) > _ROWS:
         return
-    values = [row[:COLS] for row in grid.values[:_ROWS].tolist()]
+    values = [row[:COLS] for row in grid.values.tolist()]
     texts = [value for row in values for value in row if isinstance(value, str)]
     said = _said(grid, instructions)
     if sum(map(label_promises, texts)) < 4 and not said:
