@@ -85,6 +85,8 @@ TESTS = {
         *("columns_settled", "what_columns_may_be", "what_is_meant", "columns_decided"),
         *("columns_of_cells", "rows_accounted", "bills_and_points", "cases_in_memory"),
         *("units_in_columns", "properties_of_gauges"),
+        *("columns_settled", "what_columns_may_be", "labels_above_lists", "headings_of_columns"),
+        "labels_of_forms",
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""

@@ -25,12 +25,14 @@ def test_a_column_may_be_what_its_heading_names_more_than_in_one_word() -> None:
     assert may("Range", [500, 600]) == ("visible_range", "transmitter_range")
     assert may("Range", [500, 600], "visible_range") == ("transmitter_range",)
     assert "tag" not in may("Old tag", ["x", "y"])
+    assert may("Float mass", [300, 310], kind="floats") == ("float_mass",)
 
 
 @pytest.mark.parametrize(("numbers", "taken"), [(6, False), (7, True), (10, True)])
 def test_numbers_below_a_strange_heading_are_what_they_usually_are(numbers: int, taken: bool) -> None:
     cells = [850.0 + n * n for n in range(numbers)] + ["blue"] * (10 - numbers)
     assert ("fluid_density" in may("Zork", cells)) is taken
+    assert "fluid_density" in may("Zork", [850.0 + n * n for n in range(13)] + ["blue"] * 7)
     assert "fluid_density" not in may("Zork", [5e6 + n * n for n in range(10)])
     assert "fluid_density" not in may("Zork", cells, "fluid_density")
     assert "viscosity" not in may("Zork", [5.0, 6.0, 8.0], kind="floats")

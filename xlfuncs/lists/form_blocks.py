@@ -129,7 +129,7 @@ def _common_left(sheet: Sheet, labels: list[Label]) -> int:
         return 0
     least = min(later.col - earlier.col for earlier, later in pairwise(labels)) - 1
     left = 0
-    for step in range(1, min(labels[0].col, least) + 1):
+    for step in range(1, least + 1):
         columns = [_down(sheet, label.col - step) for label in labels]
         if all(columns) and frozenset.intersection(*columns):
             left = step

@@ -19,8 +19,6 @@ from xlfuncs.lists.upright import is_blank, is_unit_text
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, fields, promises, read_heading
 
-ROWS: Final = 40_000
-
 COLS: Final = 60
 
 _REACH: Final = 10
@@ -239,8 +237,7 @@ def cells_beside(sheet: Sheet, label: Label, block: Block | None) -> list[int]:
     """Columns of the filled cells right of a label, up to the next label."""
     row = sheet.values[label.row]
     out: list[int] = []
-    end = min(len(row), block.right if block is not None else len(row))
-    for k in range(label.col + 1, end):
+    for k in range(label.col + 1, block.right if block is not None else len(row)):
         if k > (out[-1] if out else label.col) + _REACH:
             break
         if (label.row, k) in sheet.labels and (out or has_value(sheet, label.row, k)):

@@ -55,17 +55,24 @@ def take_value(
 def _both_ends(sheet: Sheet, label: Label, at: tuple[int, int], block: Block | None) -> Any:
     """The value of a label; of one that names a range by two cells, both of them."""
     value = sheet.values[at[0]][at[1]]
-    if sheet.way == "below" or label.row in sheet.over or not _takes_range(label.text):
+    name = _field_of_range(label.text)
+    if sheet.way == "below" or label.row in sheet.over or not name:
         return value
     row = sheet.values[label.row]
-    numbers = [row[k] for k in cells_beside(sheet, label, block) if isinstance(row[k], (int, float))]
-    return f"{numbers[0]:g} - {numbers[1]:g}" if len(numbers) == 2 else value
+    cells = [row[k] for k in cells_beside(sheet, label, block)]
+    ends = [cell for cell in cells if isinstance(cell, (int, float))]
+    if len(ends) != 2 or len({cell for cell in cells if is_unit_text(cell)}) > 1:  # one value in two units
+        return value
+    ordered = ends[0] < ends[1] or "split" in fields()[name]  # a transmitter's may begin with its upper end
+    return f"{ends[0]:g} - {ends[1]:g}" if ordered else value
 
 
 @lru_cache(maxsize=8192)
-def _takes_range(text: str) -> bool:
+def _field_of_range(text: str) -> str:
+    """The field of two ends that a label surely names, or ""."""
     found = read_heading(text).meanings
-    return bool(found) and found[0].score >= ACCEPT and "split" in fields()[found[0].field]
+    name = found[0].field if found and found[0].score >= ACCEPT else ""
+    return name if name == "visible_range" or (name and "split" in fields()[name]) else ""
 
 
 def property_of(

@@ -15,7 +15,6 @@ from xlfuncs.lists.form_cases import cases_of, in_cases, offers_of, take_cases, 
 from xlfuncs.lists.form_labels import (
     COLS,
     INLINE,
-    ROWS,
     Block,
     Sheet,
     Way,
@@ -37,6 +36,9 @@ from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import ACCEPT, read_heading
 from xlfuncs.vocabulary.words import concepts_of, slots
 
+_ROWS: Final = 40_000
+"""Rows of a sheet; what has more is no form."""
+
 _SENTENCE: Final = 9
 """Words from which a lone text is a note, and no title of what follows."""
 
@@ -45,9 +47,9 @@ _FLOAT_NAMES: Final = frozenset({*FLOAT_NUMBERS, "float_part", "float_material",
 
 def records_of(grid: Grid, instructions: Instructions) -> Iterator[Records]:
     """What the sheet says as a form: values right of the labels, and values below them."""
-    if len(grid.rows) > ROWS:
+    if len(grid.rows) > _ROWS:
         return
-    values = [row[:COLS] for row in grid.values[:ROWS].tolist()]
+    values = [row[:COLS] for row in grid.values.tolist()]
     texts = [value for row in values for value in row if isinstance(value, str)]
     said = _said(grid, instructions)
     if sum(map(label_promises, texts)) < 4 and not said:
@@ -151,6 +153,9 @@ def _of_block(sheet: Sheet, block: Block, properties: Properties, heads: int = -
         if found:
             cases = found
             normal = next((one.text for one in cases if one.bound == "normal"), "")
+            for j in cells:  # further labels may stand right of the names of the cases
+                if j > cases[-1].col and (i, j) in sheet.labels:
+                    take_value(sheet, sheet.labels[i, j], section, block, record, properties, seen)
             continue
         if _names_columns(sheet, i, cells):
             first = clean(str(sheet.values[i][cells[0]]))
@@ -251,7 +256,7 @@ def _names_part(text: str) -> bool:
 
 def _filled(sheet: Sheet, i: int, block: Block) -> list[int]:
     row = sheet.values[i]
-    return [j for j in range(block.left, min(block.right, len(row))) if not is_blank(row[j])]
+    return [j for j in range(block.left, block.right) if not is_blank(row[j])]
 
 
 def _filled_in_row(sheet: Sheet, i: int) -> list[int]:
