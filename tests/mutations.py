@@ -84,6 +84,7 @@ TESTS = {
         *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "columns_judged"),
+        *("said_of_columns", "known_again"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
@@ -355,6 +356,11 @@ def _alike(one: CodeType, other: CodeType) -> bool:
 Mutants = Sequence[tuple[str, Place]]
 
 
+def _spent() -> float:
+    """Seconds of processor time, those of finished child processes as well."""
+    return time.process_time() + sum(os.times()[2:4])
+
+
 class _Bench:
     """Plugin of pytest that holds the collected tests against mutants, each in a fork.
 
@@ -371,6 +377,7 @@ class _Bench:
         self.kept: Path | None = None
         self.known: set[str] = set()
         """Tests that an earlier run has timed and traced."""
+        self.begun = 0.0
         self.seconds: dict[str, float] = {}
         self.lines: dict[str, dict[int, set[str]]] = {}
 
@@ -378,18 +385,19 @@ class _Bench:
         items[:] = [item for item in items if "takes_long" not in item.nodeid]  # a busy machine fails them
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
+        self.begun = _spent()
         if self.tracing:  # no more in the forks, whose tests it would fail
             self.coverage.switch_context(nodeid)
 
-    def pytest_runtest_logreport(self, report: Any) -> None:
-        self.seconds[report.nodeid] = self.seconds.get(report.nodeid, 0.0) + report.duration
+    def pytest_runtest_logfinish(self, nodeid: str) -> None:
+        """Processor time: by the clock of a busy machine few tests would run within the time that is given."""
+        self.seconds[nodeid] = _spent() - self.begun
 
     def pytest_runtestloop(self, session: Any) -> bool:
         begun = time.monotonic()
         self._recall(session)
         new = [item for item in session.items if item.nodeid not in self.known]
         for item in new[:1] + new:  # the first one loads what all need: its second run is timed
-            self.seconds.pop(item.nodeid, None)
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
             if session.testsfailed:
                 self.report("", "", f"left out, does not pass as it is: {item.nodeid}")

@@ -200,6 +200,13 @@ def test_three_texts_make_a_column_of_units(given: int, unit: str) -> None:
     assert found.records[0].units[1] == unit
 
 
+@pytest.mark.parametrize(("given", "unit"), [(5, "kg/m3"), (4, "")])
+def test_half_of_a_column_of_units_are_units(given: int, unit: str) -> None:
+    rows = [[*row[:3], row[3] if n < given else "dark"] for n, row in enumerate(_long(2).values.tolist()[1:])]
+    (found,) = long.records_of(sheet(rows))
+    assert found.records[0].units[1] == unit
+
+
 @pytest.mark.parametrize(("above", "made"), [(380, True), (400, False)])
 def test_a_long_list_is_known_by_its_first_400_rows(above: int, made: bool) -> None:
     assert bool(list(long.records_of(sheet([[""]] * above + _long().values.tolist())))) is made
