@@ -84,7 +84,7 @@ TESTS = {
         *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "columns_judged"),
-        *("said_of_columns", "known_again"),
+        *("said_of_columns", "known_again", "how_it_was_read"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
@@ -328,19 +328,41 @@ def exchange(module: str, text: str) -> bool:
     new: dict[str, list[CodeType]] = {}
     for code in _codes(compile(text, path, "exec")):
         new.setdefault(code.co_qualname, []).append(code)
-    for function in [x for x in gc.get_objects() if isinstance(x, FunctionType)]:
-        if function.__code__.co_filename != path:
-            continue
+    for function in _functions(path):
         found = new.get(function.__code__.co_qualname, [])
         if len(found) != 1 or found[0].co_freevars != function.__code__.co_freevars:
             if any(not _alike(function.__code__, code) for code in found) or not found:
                 return False
             continue
         function.__code__ = found[0]
-    for kept in [x for x in gc.get_objects() if isinstance(x, functools._lru_cache_wrapper)]:
-        if kept.__module__.startswith("xlfuncs.") and kept.__module__ != "xlfuncs.data":
-            kept.cache_clear()
+    for kept in _caches():
+        kept.cache_clear()
     return True
+
+
+@functools.cache
+def _functions(path: str) -> list[FunctionType]:
+    """The loaded functions of a file."""
+    every = [x for x in gc.get_objects() if isinstance(x, FunctionType)]
+    return [function for function in every if function.__code__.co_filename == path]
+
+
+@functools.cache
+def _caches() -> list[Any]:
+    """What functions of the package remember; tables of data stay as they are."""
+    every = [x for x in gc.get_objects() if isinstance(x, functools._lru_cache_wrapper)]
+    return [x for x in every if x.__module__.startswith("xlfuncs.") and x.__module__ != "xlfuncs.data"]
+
+
+def _looked_up(modules: Sequence[str]) -> None:
+    """Find once what each mutant exchanges, and leave all that is loaded out of the collection of garbage: a
+    fork that went through all objects would copy them."""
+    for module in modules:
+        importlib.import_module(_dotted(module))
+        _functions(str(_path(module)))
+    _caches()
+    gc.collect()
+    gc.freeze()
 
 
 def _alike(one: CodeType, other: CodeType) -> bool:
@@ -390,7 +412,7 @@ class _Bench:
             self.coverage.switch_context(nodeid)
 
     def pytest_runtest_logfinish(self, nodeid: str) -> None:
-        """Processor time: by the clock of a busy machine few tests would run within the time that is given."""
+        """Processor time: by the clock of a busy machine few tests would run within the time given."""
         self.seconds[nodeid] = _spent() - self.begun
 
     def pytest_runtestloop(self, session: Any) -> bool:
@@ -408,6 +430,7 @@ class _Bench:
         self.tracing = False
         self._remember(session)
         self.report("", "", f"tests run once as they are, in {time.monotonic() - begun:.0f} s")
+        _looked_up([module for module, _ in self.drawn])
         self._control(session)
         for n, (module, place) in enumerate(self.drawn):
             print(f"{n} of {len(self.drawn)}, {time.monotonic() - begun:.0f} s", file=sys.stderr, flush=True)
