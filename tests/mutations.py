@@ -84,7 +84,7 @@ TESTS = {
         *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "columns_judged"),
-        *("said_of_columns", "known_again", "how_it_was_read"),
+        *("said_of_columns", "known_again", "how_it_was_read", "where_lists_stand"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""

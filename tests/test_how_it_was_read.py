@@ -89,10 +89,14 @@ def test_a_list_is_told_in_one_line() -> None:
 
 
 def test_how_sure_a_column_is_ends_at_one() -> None:
-    for book in (read(with_column("Zork", "q1", "q2", "q3")), read(named(FORM, "Form"))):
-        sure = {name: one.sure for name, one in columns_of(book).items()}
+    more: Rows = [["Zork", "q1", "q2", "q3"], ["Range mm", 900, 900, 900]]
+    plain = [[*row, *cells] for row, cells in zip(INDEX, zip(*more, strict=True), strict=True)]
+    form: Rows = [*FORM, ["Zork", "q1"], ["Range", 900, "mm"]]
+    for book in (read(named(plain, "Index")), read(named(form, "Form"))):
+        sure = {one.heading.removesuffix(" mm"): one.sure for one in book.read[0].columns}
         assert sure["Tag"] == 1.0
-        assert sure.get("Zork", sure.get("Zorka")) == 0.0
+        assert 0.8 < sure["Range"] < 0.95
+        assert sure["Zork"] == 0.0
 
 
 def test_numbers_without_a_unit_are_those_of_their_column_alone() -> None:
@@ -266,7 +270,13 @@ def test_the_float_list_of_a_second_workbook_counts_instead_of_the_firsts() -> N
         ("gauges", "Index"),
         ("floats", "[floats.xlsx]Theirs"),
     ]
-    assert both(first, [named(FLOATS, "Floats")], mapping={"float_wall": "Zork [mm]"}).floats
+    other: Rows = [
+        ["Float part no.", "Mass g", "Zork", "Length mm"],
+        ["QF-1", 300, 1, 250],
+        ["QF-2", 310, 1, 250],
+    ]
+    mapping = {"float_wall": "Zork [mm]"}
+    assert both([first[0], named(other, "Floats")], [named(FLOATS, "Floats")], mapping=mapping).floats
     with pytest.raises(XlfuncsError, match="float"):
         both(first, [named(INDEX, "Index")])
 
@@ -343,12 +353,13 @@ def test_what_is_said_of_a_list_leaves_the_one_beside_it(said: dict[str, str]) -
     ]
 
 
-def test_the_shape_that_the_sheet_says_counts_before_that_of_a_file(tmp_path: Path) -> None:
+def test_the_shape_that_a_file_says_counts_before_that_of_the_sheet(tmp_path: Path) -> None:
     path = tmp_path / "r.toml"
-    path.write_text('[[list]]\nsheet = "Form"\nkind = "gauges"\nshape = "zork"\ncolumns = []\n')
-    assert read(named(INDEX, "Index"), named(FORM, "Form")).gauges
-    with pytest.raises(XlfuncsError, match="cannot be read as 'zork'"):
-        read(named(FORM, "Form"), correction=path)
+    shape = "a form with values below their labels"
+    said = reading(["Index", "A", "Tag", "tag"], ["Index", "", own.WHOLE, shape])
+    assert read(named(INDEX, "Index"), said).read[0].shape == shape
+    path.write_text('[[list]]\nsheet = "Index"\nkind = "gauges"\nshape = "a list"\ncolumns = []\n')
+    assert read(named(INDEX, "Index"), said, correction=path).read[0].shape == ""
 
 
 def test_sheets_of_the_same_labels_are_read_alike(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -423,6 +423,47 @@ def test_half_of_the_cells_of_a_column_hold_named_values(held: int, made: bool) 
     assert bool(_keyed([PAIRS] * held + ["blue"] * (10 - held) + [""] * 20)) is made
 
 
+@pytest.mark.parametrize(("above", "made"), [(298, True), (299, False)])
+def test_named_values_are_looked_for_in_300_rows_and_100_columns(above: int, made: bool) -> None:
+    assert bool(_keyed([""] * above + [PAIRS])) is made
+    rows: Rows = [["Tag", *["x"] * (above - 200), "Data"], ["LG-1", *[""] * (above - 200), PAIRS]]
+    assert bool(list(keyed.records_of(sheet(rows)))) is made
+
+
+def test_a_row_without_a_tag_goes_on_with_the_gauge_above() -> None:
+    rows: Rows = [
+        ["Tag", "Data"],
+        ["LG-1", PAIRS],
+        ["", "Float mass: 300; Design pressure: 10"],
+        ["", "blue"],
+    ]
+    (found,) = keyed.records_of(sheet(rows))
+    assert [one.text for one in found.properties][2:] == [
+        "Density",
+        "Viscosity",
+        "Float mass",
+        "Design pressure",
+    ]
+    assert [len(record.cells) for record in found.records] == [6]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "key"),
+    [
+        ("max", "25 barg / 200 degC", "max pressure / temperature"),
+        ("max", "25 barg", ""),
+        ("Temperature", "25 barg / 200 degC", ""),
+        ("Design pressure", "25 barg / 200 degC", ""),
+    ],
+)
+def test_a_name_of_two_quantities_is_that_of_both_unless_it_says_itself(
+    name: str, value: str, key: str
+) -> None:
+    rows: Rows = [["Tag", "Data"], *([f"LG-{n}", f"{name}: {value}; Density: 850"] for n in range(3))]
+    (found,) = keyed.records_of(sheet(rows))
+    assert next(one.key for one in found.properties if one.text == name) == key
+
+
 def test_short_texts_and_very_long_ones_hold_none() -> None:
     assert _keyed(["pH: 8; SG: 1."] * 3)
     assert _keyed(["pH: 8; SG: 1"] * 3) == []

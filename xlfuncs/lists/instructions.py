@@ -126,7 +126,9 @@ class Instructions:
     def tries(self, grid: Grid, first: int, last: int) -> list[int]:
         """Indexes of rows that are to be tried as headings, whatever they look like."""
         rows = {row for entry in self.of(grid.sheet) if not entry.label for row in entry.rows}
-        return [i for i in range(first, last) if int(grid.rows[i]) in rows] if rows else []
+        return (
+            [i for i, row in enumerate(grid.rows[first:last].tolist(), first) if row in rows] if rows else []
+        )
 
     def forbids(self, grid: Grid, kind: Kind, rows: Iterable[int]) -> bool:
         """Whether a list that a person has spoken of would become another one."""
