@@ -85,6 +85,7 @@ TESTS = {
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "columns_judged"),
         *("said_of_columns", "known_again", "how_it_was_read", "where_lists_stand"),
+        "measured_otherwise",
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -10,7 +9,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tests.rows import save
 from tests.test_heads_and_rows import sheet
 from tests.test_shapes_in_memory import BILL, EXPLAINED, NAMES, PAIRS
 from xlfuncs.lists import abreast, bill, headed, keyed, legend, own, points
@@ -264,9 +262,10 @@ def test_a_sheet_with_one_heading_is_a_reports_by_the_sum_of_its_file() -> None:
 
 
 def unit(note: Rows, after: int = 0) -> str:
-    with tempfile.TemporaryDirectory() as folder:
-        rows = [["Tag", "Fluid", "Density kg/m3", "Design pressure bar"], *gauges(after or 3)]
-        book = read_book(save(Path(folder) / "book.xlsx", Index=rows, Notes=note))
+    rows = [["Tag", "Fluid", "Density kg/m3", "Design pressure bar"], *gauges(after or 3)]
+    notes = sheet(note)
+    notes.sheet = "Notes"
+    book = read_book(Path("book.xlsx"), sheets=[sheet(rows), notes])
     (one,) = book.gauges
     return next(column.unit for column in one.recognised if column.field == "design_pressure")
 

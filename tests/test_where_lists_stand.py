@@ -1,4 +1,4 @@
-"""Where the lists of a sheet stand, in memory: rows of headings, of units and of groups, and what is below."""
+"""Where the lists of a sheet stand, in memory: rows of headings, units and groups, and what is below."""
 
 from __future__ import annotations
 
