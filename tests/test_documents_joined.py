@@ -15,11 +15,12 @@ from tests.test_heads_and_rows import sheet
 from tests.test_measured_otherwise import column
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.lists.accounts import float_headings, of_sheet
-from xlfuncs.lists.joining import is_by_gauge
-from xlfuncs.lists.model import Book, Column, Table
+from xlfuncs.lists.joining import is_by_gauge, join_sheets
+from xlfuncs.lists.model import Book, Column, Recognised, Table
 from xlfuncs.lists.reader import read_book
 from xlfuncs.lists.spoken import said_in
 from xlfuncs.lists.tables import Made
+from xlfuncs.vocabulary.meaning import fields
 
 Rows = list[list[Any]]
 FIRST = ["Tag", "Fluid", "Density kg/m3", "Design press barg"]
@@ -89,6 +90,7 @@ def differing(heading: str, one: Any, other: Any) -> int:
     ("heading", "one", "other", "apart"),
     [
         ("Viscosity mPa.s", 100, 100.4, 0),
+        ("Viscosity mPa.s", 100, 100.52, 3),
         ("Viscosity mPa.s", 100, 100.6, 3),
         ("Viscosity mPa.s", 100.6, 100, 3),
         ("Viscosity mPa.s", "90-110", 105, 0),
@@ -177,14 +179,60 @@ def test_a_float_list_by_gauge_names_a_gauge_of_the_index_in_six_tenths_of_its_r
     assert not is_by_gauge(made(float_part=column("float_part", words=["QF-1"])), [gauges])
 
 
+QUANTITIES = [name for name, entry in fields().items() if entry["kind"] == "quantity"]
+
+
+def document(named: Sequence[str], first: int, last: int, headings: Sequence[str]) -> Made:
+    """Some of the quantities for some tags, under some headings."""
+    columns = {name: column(name, *[1.0] * len(named)) for name in QUANTITIES[first:last]}
+    document = made(tag=column("tag", words=named), **columns)
+    document.table.kind = "gauges"
+    document.table.recognised = [Recognised("", "X", "A", text, "A1", "") for text in headings]
+    return document
+
+
+def joined(*documents: Made) -> list[int]:
+    """Records of the lists that are left."""
+    return [len(one.table) for one in join_sheets(list(documents))[0]]
+
+
+def test_a_short_document_of_the_same_gauges_is_joined_with_a_long_one() -> None:
+    long = tags(1, 10), 0, 3, ["Zorka"]
+    assert joined(document(*long), document(tags(1, 3), 0, 3, ["Zorkb"])) == [10]
+    assert joined(document(*long), document(tags(10, 12), 0, 3, ["Zorkb"])) == [10, 3]
+
+
+@pytest.mark.parametrize(
+    ("both", "one", "other", "left"),
+    [(1, 3, 3, [4, 3]), (2, 3, 6, [4, 4]), (2, 6, 3, [4, 4]), (3, 11, 11, [4, 3]), (4, 11, 11, [4, 4])],
+)
+def test_a_third_of_the_fields_of_the_one_with_fewer_may_be_the_same(
+    both: int, one: int, other: int, left: list[int]
+) -> None:
+    """Of documents for different data, which share one tag of four."""
+    first = document(tags(1, 4), 0, one, ["Zorka"])
+    assert joined(first, document(tags(4, 7), one - both, one - both + other, ["Zorkb"])) == left
+
+
+@pytest.mark.parametrize(("same", "of", "apart"), [(4, 5, True), (3, 5, False), (5, 5, True), (5, 10, False)])
+def test_lists_with_four_fifths_of_their_headings_in_common_are_one_document(
+    same: int, of: int, apart: bool
+) -> None:
+    """In which a tag stands twice."""
+    heads = [f"Zork{letter}" for letter in "abcdefghijklmno"]
+    one, other = heads[:5], heads[5 - same : 5 - same + of]
+    left = joined(document(tags(1, 4), 0, 3, one), document(tags(1, 4), 0, 3, other))
+    assert left == ([4, 4] if apart else [4])
+
+
 def test_of_a_tag_that_stands_twice_each_takes_its_own_row_of_the_other_list() -> None:
-    def joined(*other: int) -> list[float]:
+    def ranges(*other: int) -> list[float]:
         two: Rows = [["Tag", "Visible mm", "C-C mm"], *(["LG-1", 900 + n, 1000] for n in other)]
         (table,) = book(One=index(["LG-1", "LG-1", "LG-2"]), Two=two).gauges
         return [round(1000 * value) for value in table.columns["visible_range"].value if not np.isnan(value)]
 
-    assert joined(1, 2) == [901, 902]
-    assert joined(1) == [901]
+    assert ranges(1, 2) == [901, 902]
+    assert ranges(1) == [901]
 
 
 def test_gauges_are_repeated_for_the_cases_of_another_list() -> None:

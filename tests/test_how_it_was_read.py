@@ -276,7 +276,8 @@ def test_the_float_list_of_a_second_workbook_counts_instead_of_the_firsts() -> N
         ["QF-2", 310, 1, 250],
     ]
     mapping = {"float_wall": "Zork [mm]"}
-    assert both([first[0], named(other, "Floats")], [named(FLOATS, "Floats")], mapping=mapping).floats
+    (table,) = both([first[0], named(other, "Floats")], [named(FLOATS, "Floats")], mapping=mapping).floats
+    assert "float_wall" in table.columns
     with pytest.raises(XlfuncsError, match="float"):
         both(first, [named(INDEX, "Index")])
 

@@ -8,9 +8,9 @@ import pytest
 
 from tests.test_heads_and_rows import sheet
 from tests.test_shapes_in_memory import GAUGES, HEADS
-from xlfuncs.lists import layout
 from xlfuncs.lists.found import Layout
 from xlfuncs.lists.instructions import Bound, Instructions
+from xlfuncs.lists.judge import judge
 from xlfuncs.lists.layout import attempt, find_layouts
 
 Rows = list[list[Any]]
@@ -102,13 +102,12 @@ def test_an_index_of_fourteen_columns_is_not_tried_as_a_float_list(
     columns: int, kinds: set[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     tried = set()
-    judge = layout.judge
 
     def watched(page: Any, first: int, kind: Any, *more: Any) -> Any:
         tried.add(kind)
         return judge(page, first, kind, *more)
 
-    monkeypatch.setattr(layout, "judge", watched)
+    monkeypatch.setattr("xlfuncs.lists.layout.judge", watched)
     cells: list[tuple[str, Any]] = [
         ("Tag", "LG-{}"), ("Fluid", "Oil"), ("Density kg/m3", 850), ("Viscosity mPa.s", 5),
         ("Service", "drum"),
@@ -167,6 +166,18 @@ def test_its_headings_are_three_that_are_understood() -> None:
         *([f"LG-{n}", 850, 5] for n in range(30, 34)),
     ]
     assert headings([HEADS, *GAUGES, [""], *two]) == [(0,)]
+
+
+@pytest.mark.parametrize(("between", "lists"), [(3, 2), (4, 1)])
+def test_headings_of_two_words_are_found_within_eight_rows_of_three(between: int, lists: int) -> None:
+    """From two rows above the three words to the row of units."""
+    two: Rows = [
+        ["Tag", "Density", "Zork"],
+        ["", "kg/m3", "mPa.s"],
+        *([f"LG-{n}", 850, 5] for n in range(30, 34)),
+    ]
+    words: Rows = [[*[""] * 6, "Fluid", "Service", "Remarks"], *[["x"]] * between]
+    assert len(found([HEADS, *GAUGES, [""], *words, *two])) == lists
 
 
 def test_a_person_may_name_the_headings_of_a_list_near_the_end() -> None:
