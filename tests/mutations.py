@@ -9,7 +9,8 @@ Changed are: a comparison (turned round: < and >=, > and <=, == and !=), a limit
 compared with, or a module's own constant, made a tenth larger; the less of two made the greater), a bound
 (a clipped value left as it is). All tests are collected and run once with `coverage`; then each mutant lives
 in a process forked from that: its functions get the changed code, and the tests run that pass through the
-changed line, the quickest first, until one fails. What runs at import is imported anew, which takes longer.
+changed line until one fails, first those of files that import the module, the quickest first. What runs at
+import is imported anew, which takes longer.
 First a module is held as it is: a run in which that is noticed would notice everything, and stops. `--kept`
 keeps what was traced for further runs, `--within` holds each mutant for so long only. What survives is
 printed with its line; `EQUAL` names those that no test can notice, each with the reason.
@@ -87,6 +88,9 @@ TESTS = {
         *("units_in_columns", "properties_of_gauges"),
         *("columns_settled", "what_columns_may_be", "labels_above_lists", "headings_of_columns"),
         "labels_of_forms",
+        *("columns_settled", "what_columns_may_be", "columns_judged"),
+        *("said_of_columns", "known_again", "how_it_was_read", "where_lists_stand"),
+        "measured_otherwise",
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
@@ -330,19 +334,41 @@ def exchange(module: str, text: str) -> bool:
     new: dict[str, list[CodeType]] = {}
     for code in _codes(compile(text, path, "exec")):
         new.setdefault(code.co_qualname, []).append(code)
-    for function in [x for x in gc.get_objects() if isinstance(x, FunctionType)]:
-        if function.__code__.co_filename != path:
-            continue
+    for function in _functions(path):
         found = new.get(function.__code__.co_qualname, [])
         if len(found) != 1 or found[0].co_freevars != function.__code__.co_freevars:
             if any(not _alike(function.__code__, code) for code in found) or not found:
                 return False
             continue
         function.__code__ = found[0]
-    for kept in [x for x in gc.get_objects() if isinstance(x, functools._lru_cache_wrapper)]:
-        if kept.__module__.startswith("xlfuncs.") and kept.__module__ != "xlfuncs.data":
-            kept.cache_clear()
+    for kept in _caches():
+        kept.cache_clear()
     return True
+
+
+@functools.cache
+def _functions(path: str) -> list[FunctionType]:
+    """The loaded functions of a file."""
+    every = [x for x in gc.get_objects() if isinstance(x, FunctionType)]
+    return [function for function in every if function.__code__.co_filename == path]
+
+
+@functools.cache
+def _caches() -> list[Any]:
+    """What functions of the package remember; tables of data stay as they are."""
+    every = [x for x in gc.get_objects() if isinstance(x, functools._lru_cache_wrapper)]
+    return [x for x in every if x.__module__.startswith("xlfuncs.") and x.__module__ != "xlfuncs.data"]
+
+
+def _looked_up(modules: Sequence[str]) -> None:
+    """Find once what each mutant exchanges, and leave all that is loaded out of the collection of garbage: a
+    fork that went through all objects would copy them."""
+    for module in modules:
+        importlib.import_module(_dotted(module))
+        _functions(str(_path(module)))
+    _caches()
+    gc.collect()
+    gc.freeze()
 
 
 def _alike(one: CodeType, other: CodeType) -> bool:
@@ -356,6 +382,11 @@ def _alike(one: CodeType, other: CodeType) -> bool:
 
 
 Mutants = Sequence[tuple[str, Place]]
+
+
+def _spent() -> float:
+    """Seconds of processor time, those of finished child processes as well."""
+    return time.process_time() + sum(os.times()[2:4])
 
 
 class _Bench:
@@ -374,6 +405,7 @@ class _Bench:
         self.kept: Path | None = None
         self.known: set[str] = set()
         """Tests that an earlier run has timed and traced."""
+        self.begun = 0.0
         self.seconds: dict[str, float] = {}
         self.lines: dict[str, dict[int, set[str]]] = {}
 
@@ -381,26 +413,30 @@ class _Bench:
         items[:] = [item for item in items if "takes_long" not in item.nodeid]  # a busy machine fails them
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
+        self.begun = _spent()
         if self.tracing:  # no more in the forks, whose tests it would fail
             self.coverage.switch_context(nodeid)
 
-    def pytest_runtest_logreport(self, report: Any) -> None:
-        self.seconds[report.nodeid] = self.seconds.get(report.nodeid, 0.0) + report.duration
+    def pytest_runtest_logfinish(self, nodeid: str) -> None:
+        """Processor time: by the clock of a busy machine few tests would run within the time given."""
+        self.seconds[nodeid] = _spent() - self.begun
 
     def pytest_runtestloop(self, session: Any) -> bool:
         begun = time.monotonic()
         self._recall(session)
-        for item in [item for item in session.items if item.nodeid not in self.known]:
+        new = [item for item in session.items if item.nodeid not in self.known]
+        for item in new[:1] + new:  # the first one loads what all need: its second run is timed
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
             if session.testsfailed:
                 self.report("", "", f"left out, does not pass as it is: {item.nodeid}")
-                session.items.remove(item)
+                session.items[:] = [other for other in session.items if other is not item]
                 session.testsfailed = 0
                 session.shouldfail = False
         self.coverage.stop()
         self.tracing = False
         self._remember(session)
         self.report("", "", f"tests run once as they are, in {time.monotonic() - begun:.0f} s")
+        _looked_up([module for module, _ in self.drawn])
         self._control(session)
         for n, (module, place) in enumerate(self.drawn):
             print(f"{n} of {len(self.drawn)}, {time.monotonic() - begun:.0f} s", file=sys.stderr, flush=True)
@@ -458,9 +494,9 @@ class _Bench:
         name = "" if name in _shared_names() else name
         at_use = {line: lines.get(line, set()) - {""} for line in used}
         tests = (
-            _concerned(at_use, range(min(used), max(used) + 1), self.seconds)
+            _concerned(at_use, range(min(used), max(used) + 1), self.seconds, module)
             if name and used
-            else _concerned(lines, at, self.seconds)
+            else _concerned(lines, at, self.seconds, module)
         )
         tests = {test: n for test, n in tests.items() if self.seconds.get(test, 0.0) <= self.quick}
         total = itertools.accumulate(self.seconds.get(test, 0.0) for test in tests)
@@ -592,12 +628,33 @@ def _child(work: Callable[[], int], seconds: int) -> int:
     return os.waitstatus_to_exitcode(code)
 
 
-def _concerned(lines: dict[int, set[str]], at: range, seconds: dict[str, float]) -> dict[str, int]:
-    """Tests that pass through the lines, the quickest first; of what runs at import those of the module."""
+def _concerned(
+    lines: dict[int, set[str]], at: range, seconds: dict[str, float], module: str
+) -> dict[str, int]:
+    """Tests that pass through the lines, of what runs at import those of the module: first those whose files
+    import `module`, the quickest first."""
     tests = set().union(*(lines.get(line, set()) for line in at)) - {""}
     if not tests or any("" in lines.get(line, set()) for line in at):
         tests = set().union(*lines.values(), set()) - {""} or set(seconds)
-    return {test: i for i, test in enumerate(sorted(tests, key=lambda test: seconds.get(test, 0.0)))}
+    own = _naming(module)
+    ranked = sorted(tests, key=lambda test: (test.partition("::")[0] not in own, seconds.get(test, 0.0)))
+    return {test: i for i, test in enumerate(ranked)}
+
+
+@functools.cache
+def _naming(module: str) -> frozenset[str]:
+    """Files of tests that import a module: a test that only comes through it is less likely to notice."""
+    package, _, name = _dotted(module).rpartition(".")
+    return frozenset(
+        path.relative_to(ROOT).as_posix()
+        for path in (ROOT / "tests").rglob("test_*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom)
+        and (
+            node.module == f"{package}.{name}"
+            or (node.module == package and any(alias.name == name for alias in node.names))
+        )
+    )
 
 
 def noticed(module: str, text: str, tests: dict[str, int], longest: int) -> bool:

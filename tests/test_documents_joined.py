@@ -7,15 +7,20 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from tests.rows import save
 from tests.test_heads_and_rows import sheet
+from tests.test_measured_otherwise import column
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.lists.accounts import float_headings, of_sheet
-from xlfuncs.lists.model import Book
+from xlfuncs.lists.joining import is_by_gauge, join_sheets
+from xlfuncs.lists.model import Book, Column, Recognised, Table
 from xlfuncs.lists.reader import read_book
 from xlfuncs.lists.spoken import said_in
+from xlfuncs.lists.tables import Made
+from xlfuncs.vocabulary.meaning import fields
 
 Rows = list[list[Any]]
 FIRST = ["Tag", "Fluid", "Density kg/m3", "Design press barg"]
@@ -38,46 +43,43 @@ def tags(first: int, last: int) -> list[str]:
     return [f"LG-{n}" for n in range(first, last + 1)]
 
 
-def book(folder: Path, **sheets: Rows) -> Book:
-    return read_book(save(folder / "book.xlsx", sheets))
+def book(**sheets: Rows) -> Book:
+    grids = []
+    for name, rows in sheets.items():
+        grids.append(sheet([["" if value is None else value for value in row] for row in rows]))
+        grids[-1].sheet = name
+    return read_book(Path("book.xlsx"), sheets=grids)
 
 
 @pytest.mark.parametrize(("shared", "joined"), [(3, True), (2, False), (5, True)])
-def test_documents_of_the_same_gauges_share_six_tenths_of_their_tags(
-    shared: int, joined: bool, tmp_path: Path
-) -> None:
+def test_documents_of_the_same_gauges_share_six_tenths_of_their_tags(shared: int, joined: bool) -> None:
     """Of five; each states the density, so that they are not documents for different data."""
     heads = [*FIRST, "Viscosity mPa.s"]
     others = ["Tag", "Density kg/m3", "Design press barg", "Visible mm", "C-C mm"]
     one, other = index(tags(1, 5), heads), index(tags(6 - shared, 10 - shared), others)
-    found = book(tmp_path, One=one, Two=other)
+    found = book(One=one, Two=other)
     assert sum(map(len, found.gauges)) == (10 - shared if joined else 10)
 
 
 @pytest.mark.parametrize(("same", "joined"), [(1, True), (2, False)])
-def test_documents_for_different_data_share_a_third_of_their_fields(
-    same: int, joined: bool, tmp_path: Path
-) -> None:
+def test_documents_for_different_data_share_a_third_of_their_fields(same: int, joined: bool) -> None:
     """Of three each; one tag of four is enough then."""
     heads = ["Tag", *FIRST[2 : 2 + same], *SECOND[1 : 4 - same]]
     one = index(tags(1, 4), ["Tag", *FIRST[2:], "Viscosity mPa.s"])
-    found = book(tmp_path, One=one, Two=index(tags(4, 7), heads))
+    found = book(One=one, Two=index(tags(4, 7), heads))
     assert sum(map(len, found.gauges)) == (7 if joined else 8)
 
 
 @pytest.mark.parametrize(("shared", "told"), [(6, True), (5, False)])
-def test_a_gauge_that_one_document_lacks_is_told_where_they_share_six_tenths(
-    shared: int, told: bool, tmp_path: Path
-) -> None:
+def test_a_gauge_that_one_document_lacks_is_told_where_they_share_six_tenths(shared: int, told: bool) -> None:
     """Of ten."""
-    found = book(tmp_path, One=index(tags(1, 10)), Two=index(tags(1, shared), SECOND))
+    found = book(One=index(tags(1, 10)), Two=index(tags(1, shared), SECOND))
     orphans = [one.tag for one in found.differences.orphans]
     assert orphans == (tags(shared + 1, 10) if told else [])
 
 
-def differing(folder: Path, heading: str, one: Any, other: Any) -> int:
+def differing(heading: str, one: Any, other: Any) -> int:
     found = book(
-        folder,
         One=index(tags(1, 3), [*FIRST[:3], heading], **{heading: one}),
         Two=index(tags(1, 3), ["Tag", "Visible mm", "C-C mm", heading], **{heading: other}),
     )
@@ -88,6 +90,7 @@ def differing(folder: Path, heading: str, one: Any, other: Any) -> int:
     ("heading", "one", "other", "apart"),
     [
         ("Viscosity mPa.s", 100, 100.4, 0),
+        ("Viscosity mPa.s", 100, 100.52, 3),
         ("Viscosity mPa.s", 100, 100.6, 3),
         ("Viscosity mPa.s", 100.6, 100, 3),
         ("Viscosity mPa.s", "90-110", 105, 0),
@@ -104,25 +107,162 @@ def differing(folder: Path, heading: str, one: Any, other: Any) -> int:
     ],
 )
 def test_values_differ_by_more_than_rounding_in_another_unit(
-    heading: str, one: Any, other: Any, apart: int, tmp_path: Path
+    heading: str, one: Any, other: Any, apart: int
 ) -> None:
     """0.5 %, 0.6 K, 0.6 mm, 10 mbar."""
-    assert differing(tmp_path, heading, one, other) == apart
+    assert differing(heading, one, other) == apart
 
 
 @pytest.mark.parametrize(
     ("apart", "of", "two"), [(5, 5, True), (4, 4, False), (5, 6, True), (5, 7, False), (4, 5, False)]
 )
 def test_set_points_of_which_five_and_four_fifths_differ_are_two_things(
-    apart: int, of: int, two: bool, tmp_path: Path
+    apart: int, of: int, two: bool
 ) -> None:
     one = index(tags(1, of), [*FIRST[:3], "HH mm"], **{"HH mm": 800})
     other = index(tags(1, of), ["Tag", "Visible mm", "C-C mm", "HH mm"], **{"HH mm": 800})
     for row in other[1 : 1 + apart]:
         row[3] = 700
-    found = book(tmp_path, One=one, Two=other)
+    found = book(One=one, Two=other)
     assert any("two things" in doubt.text for doubt in found.doubts) is two
     assert len(found.differences.values) == (0 if two else apart)
+
+
+# --- what joins a gauge ----------------------------------------------------------------------------------
+
+LOOP = ["Tag", "Fluid", "Density kg/m3", "LRV mm", "URV mm"]
+
+
+def test_a_transmitters_row_gives_its_gauge_what_that_lacks() -> None:
+    rows: Rows = [
+        LOOP,
+        ["LG-1201", "Oil", 850],
+        ["LT-1201", "", "", 0, 1000],
+        ["LG-1202", "Oil", 850, 100, 900],
+        ["LT-1202", "", "", 0, 1000],
+        ["LG-1203", "Oil", 850],
+        ["LT-1203", "", "", "", 500],
+    ]
+    (table,) = book(Index=[[*row, *[""] * (5 - len(row))] for row in rows]).gauges
+    assert list(table.columns["tag"].text) == ["LG-1201", "LG-1202", "LG-1203"]
+    assert table.columns["lrv"].low.tolist() == pytest.approx([0.0, 0.1, np.nan], nan_ok=True)
+    assert table.columns["urv"].low.tolist() == pytest.approx([1.0, 0.9, 0.5])
+    assert list(table.columns["transmitter_tag"].text) == ["LT-1201", "LT-1202", "LT-1203"]
+
+
+def made(**columns: Column) -> Made:
+    n = len(next(iter(columns.values())))
+    rows, hidden = np.arange(2, n + 2), np.zeros(n, dtype=bool)
+    return Made(Table("floats", "Floats", dict(columns), [], rows, hidden))
+
+
+@pytest.mark.parametrize(
+    ("named", "joined"),
+    [
+        (["LG-1", "LG-2", "LG-3", "V-8", "V-9"], True),
+        (["LG-1", "LG-2", "V-7", "V-8", "V-9"], False),
+        (["lg 1", "LG-2", "LG-3", "", ""], True),
+        (["LG-1", "LG-2", "", "", ""], False),
+        (["LG-1", "LG-2", "LG-2"], False),
+        (["", ""], False),
+    ],
+)
+def test_a_float_list_by_gauge_names_a_gauge_of_the_index_in_six_tenths_of_its_rows(
+    named: list[str], joined: bool
+) -> None:
+    """Each once, and the index names no float otherwise."""
+    floats = made(tag=column("tag", words=named))
+    gauges = made(tag=column("tag", words=tags(1, 5)))
+    assert is_by_gauge(floats, [gauges]) is joined
+    gauges.table.columns["float_part"] = column("float_part", words=["QF-1"] * 5)
+    assert not is_by_gauge(floats, [gauges])
+    assert not is_by_gauge(made(float_part=column("float_part", words=["QF-1"])), [gauges])
+
+
+QUANTITIES = [name for name, entry in fields().items() if entry["kind"] == "quantity"]
+
+
+def document(named: Sequence[str], first: int, last: int, headings: Sequence[str]) -> Made:
+    """Some of the quantities for some tags, under some headings."""
+    columns = {name: column(name, *[1.0] * len(named)) for name in QUANTITIES[first:last]}
+    document = made(tag=column("tag", words=named), **columns)
+    document.table.kind = "gauges"
+    document.table.recognised = [Recognised("", "X", "A", text, "A1", "") for text in headings]
+    return document
+
+
+def joined(*documents: Made) -> list[int]:
+    """Records of the lists that are left."""
+    return [len(one.table) for one in join_sheets(list(documents))[0]]
+
+
+def test_a_short_document_of_the_same_gauges_is_joined_with_a_long_one() -> None:
+    long = tags(1, 10), 0, 3, ["Zorka"]
+    assert joined(document(*long), document(tags(1, 3), 0, 3, ["Zorkb"])) == [10]
+    assert joined(document(*long), document(tags(10, 12), 0, 3, ["Zorkb"])) == [10, 3]
+
+
+@pytest.mark.parametrize(
+    ("both", "one", "other", "left"),
+    [(1, 3, 3, [4, 3]), (2, 3, 6, [4, 4]), (2, 6, 3, [4, 4]), (3, 11, 11, [4, 3]), (4, 11, 11, [4, 4])],
+)
+def test_a_third_of_the_fields_of_the_one_with_fewer_may_be_the_same(
+    both: int, one: int, other: int, left: list[int]
+) -> None:
+    """Of documents for different data, which share one tag of four."""
+    first = document(tags(1, 4), 0, one, ["Zorka"])
+    assert joined(first, document(tags(4, 7), one - both, one - both + other, ["Zorkb"])) == left
+
+
+@pytest.mark.parametrize(("same", "of", "apart"), [(4, 5, True), (3, 5, False), (5, 5, True), (5, 10, False)])
+def test_lists_with_four_fifths_of_their_headings_in_common_are_one_document(
+    same: int, of: int, apart: bool
+) -> None:
+    """In which a tag stands twice."""
+    heads = [f"Zork{letter}" for letter in "abcdefghijklmno"]
+    one, other = heads[:5], heads[5 - same : 5 - same + of]
+    left = joined(document(tags(1, 4), 0, 3, one), document(tags(1, 4), 0, 3, other))
+    assert left == ([4, 4] if apart else [4])
+
+
+def test_of_a_tag_that_stands_twice_each_takes_its_own_row_of_the_other_list() -> None:
+    def ranges(*other: int) -> list[float]:
+        two: Rows = [["Tag", "Visible mm", "C-C mm"], *(["LG-1", 900 + n, 1000] for n in other)]
+        (table,) = book(One=index(["LG-1", "LG-1", "LG-2"]), Two=two).gauges
+        return [round(1000 * value) for value in table.columns["visible_range"].value if not np.isnan(value)]
+
+    assert ranges(1, 2) == [901, 902]
+    assert ranges(1) == [901]
+
+
+def test_gauges_are_repeated_for_the_cases_of_another_list() -> None:
+    cases: Rows = [["Tag", "Case", "Density kg/m3", "Viscosity mPa.s"]]
+    cases += [
+        [f"LG-{n}", case, 800 + 10 * n + k, 5] for n in (1, 2) for k, case in enumerate(("Case A", "Case B"))
+    ]
+    one: Rows = [
+        ["Tag", "Design press barg", "Visible mm", "C-C mm"],
+        *([tag, 10, 900, 1000] for tag in tags(1, 3)),
+    ]
+    (table,) = book(One=one, Two=cases).gauges
+    assert list(table.columns["tag"].text) == ["LG-1", "LG-1", "LG-2", "LG-2", "LG-3"]
+    assert table.cases == ("Case A", "Case B", "Case A", "Case B", "")
+    assert [float(value) for value in table.columns["fluid_density"].value[:4]] == [810, 811, 820, 821]
+
+
+@pytest.mark.parametrize(("level", "apart"), [(500, 1), (500.5, 1), (501, 0)])
+def test_currents_are_compared_at_the_same_level(level: float, apart: int) -> None:
+    heads = ["Tag", "Density kg/m3", "Level at reading mm", "Current at reading mA"]
+    one: Rows = [
+        [*heads[:2], "LRV mm", "URV mm", *heads[2:]],
+        *([tag, 850, 0, 1000, 500, 12] for tag in tags(1, 3)),
+    ]
+    two: Rows = [
+        ["Tag", "Visible mm", "C-C mm", *heads[2:]],
+        *([tag, 900, 1000, level, 13] for tag in tags(1, 3)),
+    ]
+    found = book(One=one, Two=two)
+    assert {one.field for one in found.differences.values} == ({"stated_current"} if apart else set())
 
 
 # --- rows that are no gauge ------------------------------------------------------------------------------
@@ -161,13 +301,11 @@ def test_which_rows_are_gauges_with_a_float(row: list[Any], kept: bool, tmp_path
     assert sum(skipped.values()) == (0 if kept else 1)
 
 
-def test_two_tags_of_a_cell_are_two_gauges_and_a_gauge_with_its_transmitter_is_one(tmp_path: Path) -> None:
+def test_two_tags_of_a_cell_are_two_gauges_and_a_gauge_with_its_transmitter_is_one() -> None:
     body: Rows = [["LG-1/2", "Oil", 850, 10], ["LG-11 / LT-11", "Oil", 850, 10], ["LG-21", "Oil", 850, 10]]
-    (table,) = book(tmp_path, Index=[FIRST, *body]).gauges
+    (table,) = book(Index=[FIRST, *body]).gauges
     assert list(table.columns["tag"].text) == ["LG-1", "LG-2", "LG-11", "LG-21"]
-    (table,) = book(
-        tmp_path, Index=[FIRST, *body[1:], ["LG-31/1", "Oil", 850, 10], ["LG-31/2", "Oil", 850, 10]]
-    ).gauges
+    (table,) = book(Index=[FIRST, *body[1:], ["LG-31/1", "Oil", 850, 10], ["LG-31/2", "Oil", 850, 10]]).gauges
     assert list(table.columns["tag"].text) == ["LG-11", "LG-21", "LG-31/1", "LG-31/2"]
 
 

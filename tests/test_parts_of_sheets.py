@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tempfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from tests.rows import save
 from tests.test_heads_and_rows import sheet
 from tests.test_shapes_in_memory import BILL, EXPLAINED, NAMES, PAIRS
 from xlfuncs.lists import abreast, bill, headed, keyed, legend, own, points
@@ -53,6 +52,23 @@ def test_of_two_names_of_a_point_the_transmitters_tag_counts() -> None:
     assert [record.cells[0].value for record in found.records] == ["LT-1", "LT-2"]
 
 
+@pytest.mark.parametrize(("above", "ends"), [("Range", {"lrv", "urv"}), ("Alarm", set())])
+def test_low_and_high_are_ends_of_a_range_below_a_heading_that_says_so(above: str, ends: set[str]) -> None:
+    heads = ["TAGNAME", "DESC", "EU", "LO", "HI"]
+    rows: Rows = [["LT-1", "drum", "MM", 0, 1000], ["LT-2", "drum", "MM", 0, 900], ["", "", "", "", "Range"]]
+    found = exported([["", "", "", above], heads, *rows])
+    assert {one.known for each in found for one in each.properties} & {"lrv", "urv"} == ends
+    assert exported([heads, *rows]) == []
+
+
+def test_the_unit_of_a_point_is_that_of_its_numbers() -> None:
+    (found,) = exported([[*HEADS, "EU"], *([*row, "MM"] for row in POINTS)])
+    assert [one.known for one in found.properties] == ["tag", "service", "lrv", "urv"]
+    assert found.records[0].units == dict.fromkeys(range(4), "mm")
+    (found,) = exported([HEADS, *POINTS])
+    assert found.records[0].units == dict.fromkeys(range(4), "")
+
+
 def test_it_counts_by_its_worth_where_it_has_tags_of_gauges() -> None:
     (plain,) = exported([HEADS, *POINTS])
     (gauges,) = exported([HEADS, *POINTS, ["LG-1", "drum", 0, 800]])
@@ -80,20 +96,33 @@ def beside(left: Rows, right: Rows, gap: int = 1) -> list[Grid]:
     return pieces(sheet(rows), Instructions())
 
 
+QF: Rows = [[f"QF-{n}", 300 + n, 50, 250] for n in range(4)]
+
+
 def test_lists_on_both_sides_of_a_blank_column_are_lists_of_their_own() -> None:
-    parts: Rows = [[f"QF-{n}", 300 + n, 50, 250] for n in range(4)]
-    assert [grid.cols[0] for grid in beside([INDEX, *gauges(4)], [FLOATS, *parts])] == [1, 6]
-    assert len(beside([INDEX, *gauges(4)], [FLOATS, *parts], gap=0)) == 1
+    assert [grid.cols[0] for grid in beside([INDEX, *gauges(4)], [FLOATS, *QF])] == [1, 6]
+
+
+def test_lists_without_a_blank_column_between_them_are_one() -> None:
+    assert len(beside([INDEX, *gauges(4)], [FLOATS, *QF], gap=0)) == 1
+
+
+def test_what_makes_no_list_beside_one_is_a_part_of_it() -> None:
     assert len(beside([INDEX, *gauges(4)], [["Remarks", "x", "y"], ["a", "b", "c"]])) == 1
-    assert len(beside([INDEX, *gauges(4)], [INDEX, *gauges(4, 11)])) == 2
-    assert (
-        len(
-            beside(
-                [INDEX[:3], *(row[:3] for row in gauges(4))], [INDEX[:3], *(row[:3] for row in gauges(4, 11))]
-            )
-        )
-        == 2
-    )
+
+
+@pytest.mark.parametrize("width", [3, 4])
+def test_gauges_go_on_beside_a_list_of_three_columns(width: int) -> None:
+    left, right = ([row[:width] for row in [INDEX, *gauges(4, start)]] for start in (1, 11))
+    assert len(beside(left, right)) == 2
+
+
+def test_a_column_of_no_cells_at_all_is_blank() -> None:
+    """A file holds no cells of it."""
+    grid = sheet([[*one, *other] for one, other in zip([INDEX, *gauges(4)], [FLOATS, *QF], strict=True)])
+    assert len(pieces(grid, Instructions())) == 1
+    grid.cols = np.array([1, 2, 3, 4, 6, 7, 8, 9])
+    assert [one.cols[0] for one in pieces(grid, Instructions())] == [1, 6]
 
 
 @pytest.mark.parametrize(("same", "lists"), [(0, 2), (2, 2), (3, 1), (4, 1)])
@@ -101,6 +130,13 @@ def test_more_than_half_of_the_same_tags_go_on_with_the_list(same: int, lists: i
     right: Rows = [["Tag", "Viscosity mPa.s", "Design temperature degC"]]
     right += [[f"LG-{n if n <= same else 20 + n}", 5, 100] for n in range(1, 5)]
     assert len(beside([INDEX, *gauges(4)], right)) == lists
+
+
+@pytest.mark.parametrize(("same", "lists"), [(10, 2), (11, 1)])
+def test_eleven_of_twenty_tags_go_on_with_the_list(same: int, lists: int) -> None:
+    right: Rows = [["Tag", "Viscosity mPa.s", "Design temperature degC"]]
+    right += [[f"LG-{n if n <= same else 50 + n}", 5, 100] for n in range(1, 21)]
+    assert len(beside([INDEX, *gauges(20)], right)) == lists
 
 
 LABELS: Rows = [["Viscosity", 5, "mPa.s"], ["Design temperature", 100, "degC"], [""]]
@@ -135,41 +171,61 @@ def test_a_list_of_floats_below_whose_rows_name_the_gauges_is_joined() -> None:
 # --- sheets beyond a size --------------------------------------------------------------------------------
 
 
-def test_very_long_sheets_are_read_as_plain_lists() -> None:
-    """What looks at every row again is not tried: 20,000 rows, 5,000 for lists beside each other."""
+def longer(rows: Rows, most: int) -> Grid:
+    """A sheet of some rows and blank ones, one more than are looked at."""
+    grid = sheet(rows)
+    values = np.full((most + 1, grid.values.shape[1]), "", dtype=object)
+    values[: len(rows)] = grid.values
+    return Grid.block("Export", values)
 
-    def longer(rows: Rows, most: int) -> Grid:
-        grid = sheet(rows)
-        values = np.full((most + 1, grid.values.shape[1]), "", dtype=object)
-        values[: len(rows)] = grid.values
-        return Grid.block("Export", values)
 
-    part = [
-        [1, "LG-0", "", 850, ""],
-        [2, "", "Float", "", 340],
-        [1, "LG-1", "", 850, ""],
-        [2, "", "Float", "", 3],
-    ]
-    assert list(bill.records_of(sheet([BILL, *part])))
-    assert not list(bill.records_of(longer([BILL, *part], 20_000)))
-    cells: Rows = [["Tag", "Data"], *([f"LG-{n}", PAIRS] for n in range(3))]
-    assert list(keyed.records_of(sheet(cells)))
-    assert not list(keyed.records_of(longer(cells, 20_000)))
-    assert not list(points.records_of(longer([HEADS, *POINTS], 20_000)))
-    known = legend.legends([sheet(NAMES)])
-    assert not list(legend.records_of(longer(EXPLAINED, 20_000), known))
+PARTS: Rows = [
+    BILL,
+    [1, "LG-0", "", 850, ""],
+    [2, "", "Float", "", 340],
+    [1, "LG-1", "", 850, ""],
+    [2, "", "Float", "", 3],
+]
+KEYED: Rows = [["Tag", "Data"], *([f"LG-{n}", PAIRS] for n in range(3))]
+
+
+@pytest.mark.parametrize(
+    ("way", "rows"),
+    [
+        (bill.records_of, PARTS),
+        (keyed.records_of, KEYED),
+        (points.records_of, [HEADS, *POINTS]),
+        (lambda grid: legend.records_of(grid, legend.legends([sheet(NAMES)])), EXPLAINED),
+    ],
+    ids=["bill", "keyed", "points", "legend"],
+)
+def test_of_20_000_rows_and_more_only_plain_lists_are_read(
+    way: Callable[[Grid], Iterator[Records]], rows: Rows
+) -> None:
+    """What looks at every row again is not tried."""
+    assert list(way(longer(rows, 100)))
+    assert not list(way(longer(rows, 20_000)))
+
+
+def test_cases_side_by_side_are_not_looked_for_in_20_000_rows() -> None:
     cases: Rows = [
         ["Tag", "Case A density kg/m3", "Case B density kg/m3", "Fluid"],
         *([f"LG-{n}", 850, 700, "Oil"] for n in range(4)),
     ]
     grid = longer(cases, 20_002)
     assert not list(abreast.records_of(grid, find_layouts(grid, Instructions())))
-    parts: Rows = [
+
+
+def test_lists_beside_each_other_are_not_looked_for_in_5_000_rows() -> None:
+    rows: Rows = [
         [*INDEX, "", *FLOATS],
         *([*row, "", f"QF-{n}", 300, 50, 250] for n, row in enumerate(gauges(3))),
     ]
-    assert len(pieces(sheet(parts), Instructions())) == 2
-    assert len(pieces(longer(parts, 5_000), Instructions())) == 1
+    assert len(pieces(sheet(rows), Instructions())) == 2
+    assert len(pieces(longer(rows, 5_000), Instructions())) == 1
+
+
+def test_labels_above_a_list_are_not_looked_for_in_2_000_rows() -> None:
     grid = longer([*LABELS, INDEX, *gauges(3)], 2_005)
     assert not list(headed.records_of(grid, find_layouts(grid, Instructions())))
 
@@ -206,9 +262,10 @@ def test_a_sheet_with_one_heading_is_a_reports_by_the_sum_of_its_file() -> None:
 
 
 def unit(note: Rows, after: int = 0) -> str:
-    with tempfile.TemporaryDirectory() as folder:
-        rows = [["Tag", "Fluid", "Density kg/m3", "Design pressure bar"], *gauges(after or 3)]
-        book = read_book(save(Path(folder) / "book.xlsx", Index=rows, Notes=note))
+    rows = [["Tag", "Fluid", "Density kg/m3", "Design pressure bar"], *gauges(after or 3)]
+    notes = sheet(note)
+    notes.sheet = "Notes"
+    book = read_book(Path("book.xlsx"), sheets=[sheet(rows), notes])
     (one,) = book.gauges
     return next(column.unit for column in one.recognised if column.field == "design_pressure")
 

@@ -176,6 +176,83 @@ def test_a_long_list_stands_in_the_first_forty_columns(before: int, made: bool) 
     assert bool(list(long.records_of(sheet(rows)))) is made
 
 
+@pytest.mark.parametrize(("different", "made"), [(10, True), (11, False)])
+def test_of_twenty_names_eleven_different_ones_are_too_many(different: int, made: bool) -> None:
+    names = [*PROPERTIES, "Fluid", "Service", "Float length", "Float diameter"]
+    names += ["Operating pressure", "Operating temperature"]
+    rows: Rows = [[f"LG-{n % 2}", names[n % different], 100 + n * n, "g"] for n in range(20)]
+    assert bool(list(long.records_of(sheet(rows)))) is made
+
+
+@pytest.mark.parametrize(("tags", "made"), [(["LG-0", "LG-1"], True), (["LG-0", ""], False)])
+def test_two_tags_make_a_key(tags: list[str], made: bool) -> None:
+    """Each stands once, above the properties of its gauge."""
+    rows: Rows = [[tags[n // 5] if n % 5 == 0 else "", PROPERTIES[n % 5], 100 + n * n] for n in range(10)]
+    found = list(long.records_of(sheet(rows)))
+    assert bool(found) is made
+    assert [len(each.records) for each in found] == [2] * made
+
+
+@pytest.mark.parametrize(("given", "unit"), [(2, ""), (3, "kg/m3")])
+def test_three_texts_make_a_column_of_units(given: int, unit: str) -> None:
+    rows = [[*row[:3], row[3] if 0 < n <= given else ""] for n, row in enumerate(_long().values.tolist())]
+    (found,) = long.records_of(sheet(rows))
+    assert found.records[0].units[1] == unit
+
+
+@pytest.mark.parametrize(("given", "unit"), [(5, "kg/m3"), (4, "")])
+def test_half_of_a_column_of_units_are_units(given: int, unit: str) -> None:
+    rows = [[*row[:3], row[3] if n < given else "dark"] for n, row in enumerate(_long(2).values.tolist()[1:])]
+    (found,) = long.records_of(sheet(rows))
+    assert found.records[0].units[1] == unit
+
+
+@pytest.mark.parametrize(("above", "made"), [(380, True), (400, False)])
+def test_a_long_list_is_known_by_its_first_400_rows(above: int, made: bool) -> None:
+    assert bool(list(long.records_of(sheet([[""]] * above + _long().values.tolist())))) is made
+
+
+@pytest.mark.parametrize("heading", [[], [["", "", ""], ["Tag", "Property", "Value"]]])
+def test_the_tag_of_a_long_list_is_named_in_the_row_above_it(heading: Rows) -> None:
+    rows = [row[:3] for row in _long().values.tolist()[1:]]
+    (found,) = long.records_of(sheet([*heading, *rows]))
+    assert found.properties[0].row == max(1, len(heading))
+
+
+def test_values_of_words_and_numbers_are_rather_meant_than_numbers_alone() -> None:
+    """Which may be those of a revision, or of a price."""
+    values = ["dark", 5.5, 10, "see note", 300]
+    rows: Rows = [
+        [f"LG-{n}", name, value, 7 * n * n + 3 * k]
+        for n in range(4)
+        for k, (name, value) in enumerate(zip(PROPERTIES, values, strict=True))
+    ]
+    (found,) = long.records_of(sheet(rows))
+    assert [place.value for place in found.records[1].cells.values()][1:] == values
+
+
+def test_values_stand_rather_right_of_their_names_than_left_of_them() -> None:
+    rows: Rows = [
+        [f"LG-{n}", 200 + 7 * n * n + 3 * k, name, 500 + 7 * n * n + 3 * k]
+        for n in range(4)
+        for k, name in enumerate(PROPERTIES)
+    ]
+    (found,) = long.records_of(sheet(rows))
+    assert found.records[0].cells[1].value == 500
+
+
+def test_names_that_another_sheet_explains_are_properties() -> None:
+    names = STRANGE[:4]
+    (known,) = _legends([[name, *rest] for name, (_, *rest) in zip(names, NAMES[1:], strict=True)])
+    rows: Rows = [[f"LG-{n}", name, 100 + n] for n in range(4) for name in names]
+    grid = sheet(rows)
+    assert not list(long.records_of(grid))
+    assert not list(long.records_of(grid, [known])), "the legend is a sheet of its own"
+    grid.sheet = "Export"
+    (found,) = long.records_of(grid, [known])
+    assert [one.key for one in found.properties][2] == "Fluid density"
+
+
 def test_a_column_that_counts_the_rows_holds_no_values() -> None:
     rows = [[n, *row] for n, row in enumerate(_long().values.tolist())]
     (found,) = long.records_of(sheet(rows))
@@ -344,6 +421,47 @@ def test_named_values_of_a_cell_are_properties_of_their_own() -> None:
 def test_half_of_the_cells_of_a_column_hold_named_values(held: int, made: bool) -> None:
     assert bool(_keyed([PAIRS] * held + ["blue"] * (10 - held))) is made
     assert bool(_keyed([PAIRS] * held + ["blue"] * (10 - held) + [""] * 20)) is made
+
+
+@pytest.mark.parametrize(("above", "made"), [(298, True), (299, False)])
+def test_named_values_are_looked_for_in_300_rows_and_100_columns(above: int, made: bool) -> None:
+    assert bool(_keyed([""] * above + [PAIRS])) is made
+    rows: Rows = [["Tag", *["x"] * (above - 200), "Data"], ["LG-1", *[""] * (above - 200), PAIRS]]
+    assert bool(list(keyed.records_of(sheet(rows)))) is made
+
+
+def test_a_row_without_a_tag_goes_on_with_the_gauge_above() -> None:
+    rows: Rows = [
+        ["Tag", "Data"],
+        ["LG-1", PAIRS],
+        ["", "Float mass: 300; Design pressure: 10"],
+        ["", "blue"],
+    ]
+    (found,) = keyed.records_of(sheet(rows))
+    assert [one.text for one in found.properties][2:] == [
+        "Density",
+        "Viscosity",
+        "Float mass",
+        "Design pressure",
+    ]
+    assert [len(record.cells) for record in found.records] == [6]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "key"),
+    [
+        ("max", "25 barg / 200 degC", "max pressure / temperature"),
+        ("max", "25 barg", ""),
+        ("Temperature", "25 barg / 200 degC", ""),
+        ("Design pressure", "25 barg / 200 degC", ""),
+    ],
+)
+def test_a_name_of_two_quantities_is_that_of_both_unless_it_says_itself(
+    name: str, value: str, key: str
+) -> None:
+    rows: Rows = [["Tag", "Data"], *([f"LG-{n}", f"{name}: {value}; Density: 850"] for n in range(3))]
+    (found,) = keyed.records_of(sheet(rows))
+    assert next(one.key for one in found.properties if one.text == name) == key
 
 
 def test_short_texts_and_very_long_ones_hold_none() -> None:

@@ -118,18 +118,24 @@ class Instructions:
         """What was said of a sheet."""
         return self.bound.get(sheet, ())
 
+    def _here(self, grid: Grid) -> list[Bound]:
+        """What was said of the columns of a sheet, or of a part of it: another list may stand beside it."""
+        there = {0, *grid.cols.tolist()}
+        return [entry for entry in self.of(grid.sheet) if not entry.label and entry.col in there]
+
     def tries(self, grid: Grid, first: int, last: int) -> list[int]:
         """Indexes of rows that are to be tried as headings, whatever they look like."""
         rows = {row for entry in self.of(grid.sheet) if not entry.label for row in entry.rows}
-        return [i for i in range(first, last) if int(grid.rows[i]) in rows] if rows else []
+        return (
+            [i for i, row in enumerate(grid.rows[first:last].tolist(), first) if row in rows] if rows else []
+        )
 
     def forbids(self, grid: Grid, kind: Kind, rows: Iterable[int]) -> bool:
         """Whether a list that a person has spoken of would become another one."""
         under = frozenset(rows)
         return any(
             entry.kind and entry.rows & under and (entry.rows != under or entry.kind != kind)
-            for entry in self.of(grid.sheet)
-            if not entry.label
+            for entry in self._here(grid)
         )
 
     def apply(
@@ -140,12 +146,8 @@ class Instructions:
         `rows`: spreadsheet rows of the headings of the list.
         """
         under = frozenset(rows)
-        for entry in self.of(grid.sheet):
-            if (
-                entry.label
-                or not entry.rows & under
-                or (entry.field and kind not in fields()[entry.field]["tables"])
-            ):
+        for entry in self._here(grid):
+            if not entry.rows & under or (entry.field and kind not in fields()[entry.field]["tables"]):
                 continue
             if entry.without:
                 _clear(entry.without, columns, others)
@@ -158,7 +160,7 @@ class Instructions:
     def vouch(self, grid: Grid, kind: Kind, rows: Iterable[int], columns: Mapping[str, Any]) -> bool:
         """Whether a person's word makes a list of what would not be one by its headings alone."""
         under = frozenset(rows)
-        mine = (entry for entry in self.of(grid.sheet) if not entry.label and entry.rows & under)
+        mine = (entry for entry in self._here(grid) if entry.rows & under)
         said = any(entry.field in columns for entry in mine)
         return said and _suffices(kind, columns)
 

@@ -48,16 +48,12 @@ def _is_keyed(column: Sequence[Any]) -> bool:
     if not texts:
         return False
     named = [[name for name, _ in _pairs(text)] for text in texts]
-    held = sum(len(names) >= 2 and sum(map(_is_named, names)) >= 0.5 * len(names) for names in named)
+    held = sum(bool(names) and sum(map(promises, names)) >= 0.5 * len(names) for names in named)
     return held >= max(1, _KEYED * sum(value not in ("", None) for value in column[1:]))
 
 
-def _is_named(name: str) -> bool:
-    return promises(name)
-
-
 def _pairs(value: Any) -> Sequence[Pair]:
-    """The names and values of a cell; none of one that holds a single value."""
+    """The names and values of a cell, two at least; none of one that holds a single value."""
     return _pairs_in(value) if isinstance(value, str) and len(value) <= 4000 else ()
 
 
@@ -111,9 +107,8 @@ def _taken_apart(grid: Grid, heading: int, keyed: list[int]) -> Records:
         row = grid.values[i].tolist()
         if records and heads_revisions(row):
             break
-        if not any(isinstance(value, str) and is_tag(value.strip()) for value in row) and not any(
-            len(_pairs(row[j])) >= 2 for j in keyed
-        ):
+        tagged = any(isinstance(value, str) and is_tag(value.strip()) for value in row)
+        if not tagged and not any(_pairs(row[j]) for j in keyed):
             continue
         line = int(grid.rows[i])
         goes_on = bool(records) and all(value in ("", None) or j in keyed for j, value in enumerate(row))

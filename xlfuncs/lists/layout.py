@@ -53,7 +53,7 @@ def find_layouts(grid: Grid, instructions: Instructions) -> list[Layout]:
 def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> Layout | None:
     """The list whose headings stand in some rows."""
     end = first + searched if first else len(grid.rows)
-    said = instructions.tries(grid, first, min(end, len(grid.rows)))
+    said = instructions.tries(grid, first, end)
     last = min(len(grid.rows), max(first + searched, max(said, default=0) + 2))
     page = Page(grid, first, last)
     promising = []
@@ -207,7 +207,7 @@ def _differs(one: Layout, other: Layout) -> bool:
 
 def attempt(grid: Grid, row: int, kind: Kind, instructions: Instructions) -> Layout | None:
     """What would be read under the headings of a row (an index), whether or not that makes a list."""
-    page = Page(grid, max(0, row - _HIGHEST), min(len(grid.rows), row + 3))
+    page = Page(grid, max(0, row - _HIGHEST), row + 3)
     return _evaluate(page, row - page.first, 1, kind, instructions, anyway=True)
 
 

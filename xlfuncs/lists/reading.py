@@ -184,21 +184,6 @@ def _could_be(found: Found, taken: Collection[str]) -> tuple[str, ...]:
     return tuple(names)
 
 
-def of_labels(sheet: str, made: Made) -> ListRead:
-    """The list of a sheet of labels and values."""
-    read = {found.field: found for found in made.table.recognised}
-    untold = {name for doubt in made.doubts if doubt.kind == "unit" for name in doubt.fields}
-    columns = [_label(found, read.get(found.field), found.field in untold) for found in made.labels]
-    columns += [
-        ColumnRead(
-            left.heading_cell, left.heading_cell, left.heading, "", known_as=left.known_as, filled=left.filled
-        )
-        for left in made.table.unrecognised
-    ]
-    columns.sort(key=lambda column: split_address(column.cell)[::-1])
-    return ListRead(sheet, made.table.kind, (), len(made.table), tuple(columns))
-
-
 def of_shape(sheet: str, shaped: Shaped) -> ListRead:
     """The list of a sheet of another shape; each property is known by the cell that names it."""
     made = shaped.made
@@ -288,7 +273,7 @@ def on_sheet(one: ListRead, sheet: str) -> ListRead:
 def seen(book: int, grid: Grid, layout: Layout) -> Seen:
     """A list for `binding`, with its columns that have data and no heading."""
     rows = tuple(int(grid.rows[i]) for i in layout.headings)
-    last = int(grid.rows[min(layout.last, len(grid.rows)) - 1])
+    last = int(grid.rows[layout.last - 1])
     columns: dict[int, list[Column]] = {}
     for found in (*layout.columns.values(), *layout.others):
         row = split_address(found.heading_cell)[1] if found.heading_cell else 0
@@ -305,10 +290,13 @@ def seen(book: int, grid: Grid, layout: Layout) -> Seen:
 
 def seen_labels(book: int, sheet: str, made: Made) -> Seen:
     """A sheet of labels for `binding`."""
+    labels = [(found.heading_cell, found.heading, found.field) for found in made.labels]
+    labels += [(left.heading_cell, left.heading, "") for left in made.table.unrecognised]
     columns = []
-    for column in of_labels(sheet, made).columns:
-        col, row = split_address(column.cell)
-        columns.append(Column(row, col, column.heading, column.field))
+    for cell, heading, field in labels:
+        col, row = split_address(cell)
+        columns.append(Column(row, col, heading, field))
+    columns.sort(key=lambda column: (column.row, column.col))
     return Seen(book, sheet, made.table.kind, (), 0, columns)
 
 
