@@ -82,7 +82,7 @@ TESTS = {
         *("long_columns", "switch_words", "connections_read", "xls", "columns_beside", "heads_and_rows"),
         *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
-        *("columns_settled", "what_columns_may_be"),
+        *("columns_settled", "what_columns_may_be", "gauges_selected", "shape_taken"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
