@@ -127,3 +127,25 @@ def test_a_bare_name_is_the_floats_where_beside_it_it_means_that_and_little_else
     raised = lent(beside, Column(heading, cells))[1].get(field, 0.0)
     assert (raised >= ACCEPTED) is lends
     assert lends or raised == 0.0
+
+
+@pytest.mark.parametrize(("between", "lends"), [(0, True), (1, True), (2, False), (3, False)])
+def test_a_bare_name_takes_the_subject_of_the_second_column_beside_it_at_most(
+    between: int, lends: bool
+) -> None:
+    beside, open_ = Column("Float OD", sure="float_diameter"), [Column("Zork", ["x", "y"])] * between
+    bare = Column("Weight", [340, 350], {"urv": 0.5})
+    assert ("float_mass" in lent(beside, *open_, bare)[-1]) is lends
+    before = [bare, *open_, beside, Column("Fluid", sure="fluid")]
+    assert ("float_mass" in lent(*before)[0]) is lends
+    parted = [beside, Column("Fluid", sure="fluid"), bare, *[Column("Zork", ["x", "y"])] * 3]
+    assert "float_mass" not in lent(*parted)[2]
+
+
+def test_serials_that_are_repeated_are_of_the_nearest_part_before_them() -> None:
+    serials = [f"A{n}" for n in range(440, 450)]
+    first, label = Column("Serial", serials, sure="serial"), Column("Label", serials)
+    floats, loops = Column("Part", sure="float_part"), Column("Loop", sure="transmitter_tag")
+    assert lent(first, loops, floats, label)[3] == {"float_gauge_serial": 0.96}
+    assert lent(first, floats, loops, label)[3] == {"transmitter_gauge_serial": 0.96}
+    assert lent(loops, floats, first, label)[3] == {"float_gauge_serial": 0.96}
