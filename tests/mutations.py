@@ -83,7 +83,7 @@ TESTS = {
         *("shapes_in_memory", "nearest_list", "forms_in_memory", "parts_of_sheets"),
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "gauges_selected", "shape_taken"),
-        *("tables_in_memory", "columns_support", "what_texts_say"),
+        *("tables_in_memory", "columns_support", "what_texts_say", "rows_of_lists"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
