@@ -84,7 +84,7 @@ TESTS = {
         *("relations_in_memory", "documents_joined", "field_notes", "set_upright"),
         *("columns_settled", "what_columns_may_be", "gauges_selected", "shape_taken"),
         *("tables_in_memory", "columns_support", "what_texts_say", "rows_of_lists"),
-        *("tags_of_instruments",),
+        *("tags_of_instruments", "turned_lists"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""
