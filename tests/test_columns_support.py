@@ -22,8 +22,8 @@ from tests.test_columns_beside import (
 
 def test_where_a_level_and_its_current_are_known_no_other_columns_are() -> None:
     known = [
-        Column("Zork", [1, 2, 3, 4, 5], sure="stated_level"),
-        Column("Zeta", [4, 4, 4, 4, 5], sure="stated_current"),
+        Column("Zork", [100, 90, 100, 80, 50], sure="stated_level"),
+        Column("Zeta", [19, 17, 18, 17, 19], sure="stated_current"),
     ]
     others = [Column("Zeal", LEVELS), Column("Zinc", CURRENTS)]
     assert lent(*_loop("lrv", "urv"), *known, *others)[4:] == [{}, {}]
