@@ -336,6 +336,8 @@ def test_a_set_point_in_per_cent_is_known_by_its_heading_the_unit_beside_it_or_i
 def test_lengths_beside_per_cent_are_in_the_unit_of_their_heading() -> None:
     found = column("switch_lsh", RANGE, ["High alarm switch mm", "80 %", 400, "90 %", 700])
     assert found.low.tolist() == pytest.approx([0.8, 0.4, 0.9, 0.7])
+    inches = column("switch_lsh", RANGE, ["High alarm switch in", "80 %", 10, "90 %", 20])
+    assert inches.low.tolist() == pytest.approx([0.8, 0.254, 0.9, 0.508])
 
 
 def test_a_value_in_both_units_of_its_heading_has_to_agree_with_itself() -> None:
@@ -343,6 +345,11 @@ def test_a_value_in_both_units_of_its_heading_has_to_agree_with_itself() -> None
     found = column("design_pressure", cells)
     assert found.low[[0, 1, 3]].tolist() == pytest.approx([140e3, 200e3, 300e3], rel=0.01)
     assert found.given.tolist() == [True, True, False, True]
+    assert "'200 kPag (99 psig)' states two values that differ" in found.problem[2]
+    assert list(found.problem) == [2]
+    one = column("design_pressure", ["Design press. kPag", "140 (20.3)", 200, 200, 300])
+    assert one.given[1:].all()
+    assert "psig" not in str(one.problem)
 
 
 def test_per_cent_of_a_range_that_is_not_stated_is_no_length() -> None:
