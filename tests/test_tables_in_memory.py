@@ -112,7 +112,7 @@ def test_no_confidence_is_more_than_certain() -> None:
     fields = ["tag", "fluid_density", "visible_range", "viscosity"]
     heads = ["Tag", "Density kg/m3", "Visible mm", "Viscosity mPa.s"]
     rows: Rows = [["LG-1", 850, 900, 5]]
-    told = {"score": 1.06, "runner_up": "viscosity_max", "runner_up_score": 1.04}
+    told: dict[str, Any] = {"score": 1.06, "runner_up": "viscosity_max", "runner_up_score": 1.04}
     known = under(fields, heads, rows, **told).table.recognised[-1]
     assert (known.confidence, known.runner_up_confidence) == (1.0, 1.0)
     less = under(fields, heads, rows, score=0.9, runner_up="viscosity_max", runner_up_score=0.8)
