@@ -91,6 +91,9 @@ TESTS = {
         *("columns_settled", "what_columns_may_be", "columns_judged"),
         *("said_of_columns", "known_again", "how_it_was_read", "where_lists_stand"),
         "measured_otherwise",
+        *("columns_settled", "what_columns_may_be", "gauges_selected", "shape_taken"),
+        *("tables_in_memory", "columns_support", "what_texts_say", "rows_of_lists"),
+        *("tags_of_instruments", "turned_lists"),
     ),
 }
 """Tests that concern a part: tests/test_NAME.py."""

@@ -131,7 +131,7 @@ def _components(
         if gauge is None:
             continue
         both = [j for j in numeric if grid.values[i, j] != "" and grid.values[gauge, j] != ""]
-        if not both and any(grid.values[i, j] != "" for j in numeric):
+        if not both:  # a row without a tag is a record by a number of its own
             out[i] = gauge
     return out if len(out) == len(without) and len(out) > 1 else {}
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists import tags
-from xlfuncs.lists.model import Column, State
+from xlfuncs.lists.model import Column
 from xlfuncs.spreadsheet.grid import Grid
 
 FLOAT_DATA: Final = (
@@ -118,7 +118,7 @@ def select(grid: Grid, columns: dict[str, Column], n: int, title: str = "") -> S
             several = _gauges_of(several) if len(several) > 1 else several
             keep += [i] * len(several)
             names += several
-    if len(keep) == n and names == texts:
+    if names == texts:
         return out
     out.records = np.array(keep, dtype=np.int64)
     out.columns = {name: column.take(out.records) for name, column in columns.items()}
@@ -180,19 +180,18 @@ def _has_geometry(columns: dict[str, Column], i: int) -> bool:
 def _of_no_gauge(texts: list[str], reasons: list[str]) -> None:
     """A transmitter that is said to be magnetic belongs to the gauge of its loop; without one, it
     is the gauge."""
-    if LOOP_PART not in reasons:
+    parts = [i for i, reason in enumerate(reasons) if reason == LOOP_PART]
+    if not parts:
         return
-    each = list(zip(texts, reasons, strict=True))
-    digits = {tags.digits_of(text) for text, reason in each if reason == LOOP_PART}
+    digits = {tags.digits_of(texts[i]) for i in parts}
     loops = {
         tags.loop_of(text)
-        for text, reason in each
+        for text, reason in zip(texts, reasons, strict=True)
         if text and not reason and tags.digits_of(text) in digits  # another can be of none of these loops
     }
-    for i, reason in enumerate(reasons):
-        if reason == LOOP_PART:
-            alone = tags.is_transmitter(tags.letters_of(texts[i])) and tags.loop_of(texts[i]) not in loops
-            reasons[i] = "" if alone else OTHER
+    for i in parts:
+        alone = tags.is_transmitter(tags.letters_of(texts[i])) and tags.loop_of(texts[i]) not in loops
+        reasons[i] = "" if alone else OTHER
 
 
 def _glass_elsewhere(columns: dict[str, Column], i: int) -> bool:
@@ -232,5 +231,4 @@ def _joined_tag(columns: dict[str, Column]) -> Column:
         ],
         dtype=object,
     )
-    joined.state = np.where(joined.text != "", np.uint8(State.OK), joined.state).astype(np.uint8)
     return joined

@@ -168,7 +168,7 @@ def _question(best: _Reading, other: _Reading) -> str:
     mine, theirs = _meanings(best.made), _meanings(other.made)
     both = mine.keys() & theirs.keys()
     differ = sum(mine[cell] != theirs[cell] for cell in both)
-    return other.shape if differ > _AGREED * max(len(both), 1) else ""
+    return other.shape if differ > _AGREED * len(both) else ""
 
 
 def _meanings(made: Sequence[Made]) -> dict[tuple[int, int], tuple[str, str]]:

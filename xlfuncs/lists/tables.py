@@ -162,7 +162,7 @@ def _cells(grid: Grid, rows: Rows, index: int, sheet: NDArray[np.object_]) -> Ce
     number = int(grid.cols[index])
     for top, left, bottom in grid.merged_down(number):
         first, last = np.searchsorted(row, (top + 1, bottom + 1)).tolist()
-        if last > first and top < row[first] and top >= row[0]:
+        if last > first and top >= row[0]:
             raw[first:last] = grid.value(top, left)
             row[first:last], col[first:last] = top, left
     if rows.continued:

@@ -81,8 +81,8 @@ def are_tags(texts: list[str]) -> list[bool]:
 def is_tag(text: str) -> bool:
     """Whether a text has the shape of a tag: letters and a number, and no word such as 'AREA'."""
     plain = _PLAIN.fullmatch(text)
-    if plain is not None and text[0].isalpha() and len(text) > 2:
-        return len(plain[1]) < 4 or plain[1].lower() not in _section_words()
+    if plain is not None and text[0].isalpha():
+        return len(text) > 2 and (len(plain[1]) < 4 or plain[1].lower() not in _section_words())
     return _is_tag(text)
 
 
