@@ -74,6 +74,7 @@ TESTS = {
         *("test_pressures", "remedies", "calculations", "evidence", "questions", "revisions"),
         *("rules", "written", "audit_edges", "gauges_in_memory", "audit_in_memory", "own_rules"),
         *("rules_in_memory", "answers_in_memory", "workings_in_memory", "rounded_lists"),
+        *("remedies_taken", "remedies_worst", "remedies_by_hand"),
     ),
     "lists": (
         *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),
