@@ -74,7 +74,8 @@ TESTS = {
         *("test_pressures", "remedies", "calculations", "evidence", "questions", "revisions"),
         *("rules", "written", "audit_edges", "gauges_in_memory", "audit_in_memory", "own_rules"),
         *("rules_in_memory", "answers_in_memory", "workings_in_memory", "rounded_lists"),
-        *("remedies_taken", "remedies_worst", "remedies_by_hand"),
+        *("remedies_taken", "remedies_worst", "remedies_by_hand", "remedies_of_ranges", "remedies_parts"),
+        *("remedies_set_points", "remedies_states", "remedies_tags", "remedies_made_floats"),
     ),
     "lists": (
         *("reader", "relations", "assignment", "shapes", "cell_values", "layouts", "contractors"),

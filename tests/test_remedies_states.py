@@ -154,7 +154,12 @@ def test_no_scale_is_made_for_a_chamber_that_boils() -> None:
 
 @pytest.mark.parametrize(
     ("plane", "said"),
-    [("150.05 mm", "reads +0.1 mm"), ("150.0 mm", "reads true"), ("149.9 mm", "reads -0.1 mm")],
+    [
+        ("15.0052 cm", "reads +0.1 mm"),
+        ("150.0 mm", "reads true"),
+        ("14.9948 cm", "reads -0.1 mm"),
+        ("15.0048 cm", "reads true"),
+    ],
 )
 def test_how_a_float_of_two_near_liquids_reads_is_told(plane: str, said: str) -> None:
     """A flat-ended float of 60 x 300 mm, half in 1000 and half in 960 kg/m3, weighs 980 kg/m3 V."""

@@ -89,7 +89,8 @@ def whole_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     falling = urv < lrv
     first, last = (high, low) if falling else (low, high)
     option = _both(gauges, hit.record, first, last)
-    current = current_at(gauges, hit.record, low, high, falling)
+    reverse = bool(gauges.says("action", "reverse")[hit.record])
+    current = current_at(gauges, hit.record, low, high, falling or reverse)
     then = f"; {current[0].text} then" if current else ""
     more = along(*((one.name, one.value) for one in current))
     return Remedy(f"Set {option.text}{then}.", (replace(option, along=(*option.along, *more)),))
