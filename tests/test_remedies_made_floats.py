@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.remedy_rows import Row, gauges_from
+from tests.remedy_rows import Row, gauges_from, mended
 from tests.test_remedies_worst import INTERFACE, extremes
 from xlfuncs.audit.remedies import shells
 from xlfuncs.audit.remedies.apart import Apart, too_wide
@@ -19,6 +19,7 @@ from xlfuncs.audit.remedies.shells import shell_for
 from xlfuncs.audit.remedies.trial import Trial, body_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import sizing
+from xlfuncs.lists.model import Difference, Stated
 
 AREA = math.pi / 4 * 0.05**2
 LEVEL: Row = {
@@ -263,15 +264,68 @@ def test_larger_floats_are_sized_for_ten_gauges_of_a_book(asked: Asked) -> None:
 def test_what_a_sized_float_bears_is_told_where_the_present_magnet_does_not() -> None:
     body = sizing.Body(0.05, "316L", 0.4, "flat")
     found = sizing.Sized(body, length=0.3, wall=0.001, permitted_pressure=20e5)
-    for limits, told in (
+    cases: tuple[tuple[Row, bool], ...] = (
         ({"float_max_temperature": "120 degC", "magnet_max_temperature": "250 degC"}, False),
         ({"float_max_temperature": "119 degC", "magnet_max_temperature": "250 degC"}, True),
         ({"float_max_temperature": "200 degC", "magnet_max_temperature": "119 degC"}, True),
         ({"float_max_temperature": None, "magnet_max_temperature": "119 degC"}, True),
-    ):
-        said = shells._bears(trial_of(limits), found)  # type: ignore[arg-type]
+    )
+    for limits, told in cases:
+        said = shells._bears(trial_of(limits), found)
         assert ("its magnet has to bear 120 degC" in said) is told
         assert "its shell bears 20 barg" in said
+
+
+OFF: Row = {"magnet_height": "193.0 mm", "float_wall": "0.5 mm", "float_part": "A"}
+"""It reads 12 mm high."""
+
+
+@pytest.mark.parametrize(
+    ("slug", "row", "larger", "own"),
+    [
+        ("float-not-in-list", OFF, False, False),  # parts of the list alone
+        ("float-pressure-exceeded", {"float_max_pressure": "9 barg"}, True, False),  # and a new float
+        ("offset-exceeds-tolerance", OFF, False, True),  # and this one mended
+    ],
+)
+def test_what_is_made_beside_the_list_depends_on_what_is_wrong(
+    asked: Asked, slug: str, row: Row, larger: bool, own: bool
+) -> None:
+    listed: list[Row] = [{"float_part": "B", "float_mass": "900 g", "float_diameter": "50.00 mm"}]
+    remedy = mended(slug, gauges_from(row, base=LEVEL, floats=listed))
+    assert bool(asked) is larger
+    assert ({"magnet_height"} <= {one.name for one in remedy.options}) is own
+    assert any("scale_shift_mm" in one.numbers for one in remedy.options) is own
+
+
+def test_each_thing_to_be_made_is_calculated_under_its_name() -> None:
+    remedy = mended("offset-exceeds-tolerance", gauges_from(OFF, base=LEVEL))
+    assert [one.name for one in remedy.options] == ["float_mass", "magnet_height", ""]
+    assert [name for name, _ in remedy.further] == ["the magnet elsewhere", "the new scale"]
+    assert remedy.calculation is not None
+    # the first is the lighter float, as its calculation has it
+    made_of = remedy.calculation.numbers()
+    assert 1e3 * made_of["m"] == pytest.approx(remedy.options[0].numbers["mass_g"])
+    moved = remedy.further[0][1].numbers()
+    assert 1e3 * moved["m"] != pytest.approx(remedy.options[0].numbers["mass_g"])
+
+
+@pytest.mark.parametrize(("other", "does"), [("880 kg/m3", True), ("900 kg/m3", True), ("700 kg/m3", False)])
+def test_by_the_density_of_another_document_the_present_float_does_or_does_not(
+    asked: Asked, other: str, does: bool
+) -> None:
+    """It reads true in 880 kg/m3, 4 mm high in 900; in 700 it would be 228 mm deep."""
+    gauges = gauges_from({"fluid_density": "980 kg/m3"}, base=LEVEL)
+    stated, there = Stated("Index", "C2", "980 kg/m3"), Stated("Process data", "C2", other)
+    gauges.book.differences.values[:] = [Difference("LG-1000", "fluid_density", stated, there)]
+    remedy = mended("offset-exceeds-tolerance", gauges)
+    assert ("the present float does not do" in remedy.text) is not does
+    own = [one for one in remedy.options if one.text.startswith("the present float")]
+    assert len(own) == int(does)
+    if does:
+        rho = float(other.split()[0])
+        off = 181 * (1 - 880 / rho)
+        assert own[0].numbers["offset_at_reference_high_mm"] == pytest.approx(off, abs=0.01)
 
 
 # --- the mass, the magnet, the scale -----------------------------------------------------------------

@@ -200,7 +200,7 @@ def test_the_metacentre_is_the_limit_of_the_centre_of_gravity() -> None:
     for centre, fit in ((metacentre - 0.2, ["B"]), (metacentre + 0.2, [])):
         remedy = chosen({}, part("B", float_centre_of_gravity=f"{centre:.2f} mm"))
         assert names(remedy) == fit
-        assert ("is top-heavy" in remedy.text) is not fit
+        assert ("is top-heavy" in remedy.text) is (not fit)
 
 
 def test_a_part_without_a_magnet_is_not_judged_even_where_it_leans() -> None:

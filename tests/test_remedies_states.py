@@ -7,6 +7,8 @@ import math
 import pytest
 
 from tests.remedy_rows import Row, gauges_from, hits, mended, remedies, values
+from xlfuncs.audit.remedies import ceilings
+from xlfuncs.audit.settings import Settings
 
 WATER: Row = {"tag": "LG-1", "fluid": "Water", "service": "Drum", "operating_pressure": "5 barg"}
 """Water boils at 158.9 degC there (steam tables: 158.83 at 6 bar, 159.4 at 6.1)."""
@@ -87,6 +89,17 @@ def test_what_a_tracer_may_keep_is_bounded_by_every_finding_of_it() -> None:
     warmer = settled | {"transmitter_max_temperature": "110 degC"}
     (both,) = values(mended("tracing-too-hot", gauges_from(warmer, base=TRACED)))
     assert float(both["maintain_temperature"].split()[0]) == pytest.approx(95, abs=0.1)
+
+
+@pytest.mark.parametrize(("transmitter", "bound"), [("80 degC", 353.15), ("110 degC", 368.2)])
+def test_the_strictest_of_all_findings_bounds_a_cell(transmitter: str, bound: float) -> None:
+    row: Row = {"sheath_temperature": "70 degC", "transmitter_max_temperature": transmitter}
+    gauges = gauges_from(row, base=TRACED)
+    (hit,) = hits("tracing-too-hot", gauges)
+    own = {"80 degC": 353.15, "110 degC": 383.15}[transmitter]
+    field = "maintain_temperature"
+    least, why = ceilings.strictest(gauges, Settings(), hit, field, own, ceilings.TRACER)
+    assert least == pytest.approx(bound, abs=0.1) and bool(why) is (bound < own)
 
 
 def test_what_another_gauge_asks_for_bounds_no_tracer() -> None:

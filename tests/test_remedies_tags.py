@@ -98,8 +98,8 @@ def test_of_two_kinds_beside_a_row_that_of_most_tags_counts() -> None:
 def test_a_column_that_ends_with_the_tags_number_tells_it(follow: int, odd: int, right: str) -> None:
     numbers = [302 + at for at in range(follow + odd)]
     ends = [number if at < follow else 900 + at for at, number in enumerate(numbers)]
-    tags, services = [None, *numbered(numbers)], ["V-301", *[f"V-{end}" for end in ends]]
-    assert missing(tags, services) == right
+    services: list[str | None] = ["V-301", *[f"V-{end}" for end in ends]]
+    assert missing([None, *numbered(numbers)], services) == right
 
 
 def test_its_own_number_is_as_long_as_those_of_the_tags() -> None:

@@ -133,7 +133,7 @@ def test_a_chamber_in_chlorides_is_told_the_temperature_and_a_float_the_parts() 
         "float_ends": "flat",
         "magnet_height": "181.0 mm",
     }
-    listed = [
+    listed: list[Row] = [
         {"float_part": "A", "float_material": "316L"} | body,
         {"float_part": "B", "float_material": "Titanium"} | body,
         {"float_part": "C", "float_material": "304L"} | body,
