@@ -108,7 +108,7 @@ def test_a_chamber_is_looked_for_up_to_a_hundred_millimetres_wider(bore: int, fo
 
 def test_only_a_bore_wider_than_the_present_one_is_proposed() -> None:
     """The float keeps up in all of them."""
-    for bore, wider in (("59.5 mm", 0.060), ("60.5 mm", 0.061), ("80.5 mm", 0.081)):
+    for bore, wider in (("59.5 mm", 0.060), ("60 mm", 0.061), ("80.5 mm", 0.081)):
         follows = moving({"viscosity": "1 mPa.s", "chamber_bore": bore})
         assert follows.narrowest() == pytest.approx(wider)
 
