@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.remedy_rows import Row, gauges_from, mended, remedies, values
+from xlfuncs.audit.remedies.taken import changes_of
 
 SIDE: Row = {
     "tag": "LG-1",
@@ -39,6 +40,19 @@ def test_a_shorter_range_takes_with_it_what_stood_at_its_end_or_stands_outside(
     options = first("range-exceeds-connections", row)
     assert {"visible_range": "1000 mm"} | along in options
     assert {"connection_distance": "1100 mm"} in options
+
+
+def test_the_current_of_a_level_follows_a_shorter_range() -> None:
+    """500 of 1100 mm are 11.27 mA, and 12 mA of 1000 mm."""
+    row: Row = {"visible_range": "1100 mm", "urv": "1100 mm", "stated_level": "500 mm"}
+    shorter, _ = first("range-exceeds-connections", row | {"stated_current": "11.27 mA"})
+    assert shorter == {"visible_range": "1000 mm", "urv": "1000 mm", "stated_current": "12 mA"}
+
+
+def test_what_an_option_puts_into_the_cells_is_a_number_or_a_text() -> None:
+    gauges = gauges_from({"lrv": "1000 mm", "urv": "0 mm"}, base=SIDE)
+    swapped, reverse = mended("range-reversed", gauges).options
+    assert changes_of(swapped) == {"lrv": 0.0, "urv": 1.0} and changes_of(reverse) == {"action": "reverse"}
 
 
 def test_the_range_keeps_its_lower_end() -> None:

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from tests.remedy_rows import Row, gauges_from, hits, mended, remedies, values
-from xlfuncs.audit.remedies import ceilings
+from xlfuncs.audit.remedies import ceilings, states
 from xlfuncs.audit.settings import Settings
 
 WATER: Row = {"tag": "LG-1", "fluid": "Water", "service": "Drum", "operating_pressure": "5 barg"}
@@ -119,12 +119,21 @@ def test_only_what_is_too_hot_at_the_tracer_is_lowered() -> None:
     assert values(both) == [{"maintain_temperature": "80 degC"}, {"sheath_temperature": "80 degC"}]
 
 
+@pytest.mark.parametrize(("celsius", "options"), [(79, 1), (80, 1), (81, 0)])
+def test_a_liquid_hotter_than_the_float_bears_is_cured_by_no_tracer(celsius: int, options: int) -> None:
+    row: Row = {"float_max_temperature": "80 degC", "operating_temperature": f"{celsius} degC"}
+    gauges = gauges_from(row | {"maintain_temperature": "95 degC"}, base=TRACED)
+    assert len(mended("tracing-too-hot", gauges).options) == options
+
+
+def test_other_findings_of_the_gauge_bound_no_tracer() -> None:
+    row: Row = {"operating_temperature": "20 degC", "test_pressure": "1 barg", "design_pressure": "10 barg"}
+    row |= {"maintain_temperature": "95 degC", "transmitter_max_temperature": "80 degC"}
+    remedy = mended("tracing-too-hot", gauges_from(row, base=TRACED))
+    assert values(remedy) == [{"maintain_temperature": "80 degC"}] and "finds nothing" not in remedy.text
+
+
 HOT: Row = WATER | {"operating_temperature": "80 degC", "visible_range": "2000 mm"}
-
-
-def level_in_chamber(vessel: float, chamber: float) -> float:
-    """Where it stands for 2000 mm in the vessel: both columns weigh the same [mm]."""
-    return 2000 * vessel / chamber
 
 
 def test_a_chamber_stands_right_from_the_temperature_at_which_its_error_is_the_tolerance() -> None:
@@ -148,6 +157,32 @@ def test_a_scale_of_the_chambers_own_millimetres_follows_the_densities() -> None
         one for one in mended("chamber-colder", gauges_from(row, base=HOT)).options if "scale" in one.numbers
     )
     assert option.numbers["scale"] == pytest.approx(995.8 / 972.0, abs=2e-4)
+
+
+@pytest.mark.parametrize(("chamber", "bounded"), [("130 degC", True), ("30 degC", False)])
+def test_only_a_chamber_hotter_than_its_vessel_is_bounded_from_above(chamber: str, bounded: bool) -> None:
+    gauges = gauges_from({"chamber_temperature": chamber, "upper_density": "0 kg/m3"}, base=HOT)
+    (hit,) = hits("chamber-colder", gauges)
+    bound = states.no_hotter(gauges, Settings(), hit)
+    assert (bound.keys() == {"chamber_temperature"}) is bounded and (bound == {}) is not bounded
+
+
+@pytest.mark.parametrize(
+    ("off", "scaled"), [(0, True), (9.5, True), (-9.5, True), (10.5, False), (-10.5, False)]
+)
+def test_a_scale_is_made_only_for_a_float_that_shows_the_chambers_own_level(off: float, scaled: bool) -> None:
+    """A flat-ended float of 50 x 250 mm, 181 mm deep in water of 30 degC, 995.8 kg/m3."""
+    row: Row = {
+        "chamber_temperature": "30 degC",
+        "upper_density": "0 kg/m3",
+        "float_mass": f"{995.8 * math.pi / 4 * 0.05**2 * 181:.1f} g",
+        "float_diameter": "50.0 mm",
+        "float_length": "250 mm",
+        "float_ends": "flat",
+        "magnet_height": f"{181 + off:.1f} mm",
+    }
+    remedy = mended("chamber-colder", gauges_from(row, base=HOT))
+    assert any("scale" in one.numbers for one in remedy.options) is scaled
 
 
 def test_no_scale_is_made_for_a_chamber_that_boils() -> None:
