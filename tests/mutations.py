@@ -55,13 +55,15 @@ DIAGNOSIS = frozenset(
         "evidence",
         "faulty",
         "guide",
+        "leaning",
         "observations",
+        "pairs",
         "questions",
         "readings",
     )
 )
 TESTS = {
-    "diagnosis": ("causes", "diagnosis", "ask"),
+    "diagnosis": ("causes", "diagnosis", "ask", "misled"),
     "units": ("units", "cell_values"),
     "physics": (
         *("published", "doctests", "physics_limits", "model", "whole_gauges", "bounds", "floats", "chamber"),
