@@ -209,6 +209,12 @@ def test_a_lined_steel_is_the_steel_behind_the_lining(text: str) -> None:
     assert read(text).ferromagnetic is True
 
 
+def test_a_trade_word_for_many_steels_leaves_the_grade_beside_it_its_group() -> None:
+    """18-8 stands for 18 % chromium and 8 % nickel: a group of steels, of which 316L is one."""
+    assert read("18-8 316L") == read("316L") and read("18-8 316L").group("asme") == "2.3"
+    assert read("18-8").group("asme") is None
+
+
 @pytest.mark.parametrize("text", ["316L, PTFE lined", "316L + ECTFE coating", "1.4404 PFA-ausgekleidet"])
 def test_a_lined_austenitic_steel_stays_what_it_is(text: str) -> None:
     assert read(text).lined

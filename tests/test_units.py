@@ -1401,6 +1401,17 @@ def test_a_short_unit_counts_where_its_quantity_is_known() -> None:
     assert split_quotient("Item/s", "length") is None
 
 
+def test_a_unit_of_two_letters_is_a_divisor_only_as_it_is_written() -> None:
+    assert split_quotient("Length/IN", "length") is None  # one of two things, 'IN' and the length
+    assert split_quotient("Length/in", "length") == ("Length", "in")
+    assert split_quotient("Set/M", "length") is None
+
+
+def test_a_name_of_three_letters_stands_over_a_letter_that_may_be_a_unit() -> None:
+    assert split_quotient("HHL/m", "length") == ("HHL", "m")
+    assert split_quotient("HH/m", "length") is None
+
+
 # --- both sides of its limits -------------------------------------------------------------------------
 
 

@@ -123,7 +123,8 @@ class Moving:
     def narrowest(self) -> float:
         """The narrowest bore, by whole millimetres above the diameter, in which it does; NaN: none is."""
         bores = self.diameter + np.arange(1, WIDEST + 1) * 1e-3
-        wider = [bore for bore in bores.tolist() if not bore <= self.now["chamber_bore"]]
+        present = self.now["chamber_bore"] * (1 + _HAIR)
+        wider = [bore for bore in bores.tolist() if not bore <= present]
         return next((bore for bore in wider if self.enough(chamber_bore=bore)), np.nan)
 
 
@@ -131,6 +132,8 @@ _LEAST: Final = 1e-4
 """Share of a viscosity or a rate below which nothing is looked for."""
 _NO_DRAG: Final = 1e-9
 """A viscosity that moves no float [Pa s]."""
+_HAIR: Final = 1e-9
+"""A share by which a bore is no wider one."""
 
 
 @dataclass

@@ -89,7 +89,8 @@ def whole_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     falling = urv < lrv
     first, last = (high, low) if falling else (low, high)
     option = _both(gauges, hit.record, first, last)
-    current = current_at(gauges, hit.record, low, high, falling)
+    reverse = bool(gauges.says("action", "reverse")[hit.record])
+    current = current_at(gauges, hit.record, low, high, falling or reverse)
     then = f"; {current[0].text} then" if current else ""
     more = along(*((one.name, one.value) for one in current))
     return Remedy(f"Set {option.text}{then}.", (replace(option, along=(*option.along, *more)),))
@@ -163,7 +164,7 @@ def wider_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     record, level = hit.record, float(hit.evidence["level_mm"]) * MM
     if hit.case["transmitter"]:
         lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
-        name = "lrv" if (level < min(lrv, urv)) == (lrv <= urv) else "urv"
+        name = "lrv" if (level < lrv) == (lrv <= urv) else "urv"  # it is outside of both
         option = with_current(gauges, settings, record, whole(gauges, record, name, level))
         return Remedy(f"Set {option.text}, where the signal shall follow that level.", (option,))
     low, high = ends(gauges, record)

@@ -83,6 +83,12 @@ def _usual(gauges: Gauges, record: int, field: str) -> float:
     return usual if np.mean(np.abs(theirs - usual) < MM) >= _MOST else np.nan
 
 
+def _rises_there(points: Mapping[str, float], name: str, point: float) -> bool:
+    """Whether a set point is between its neighbours where it would come to; never where it is NaN."""
+    there = {**points, name: point}
+    return all(there[low] < there[high] for low, high in itertools.pairwise(there) if name in (low, high))
+
+
 def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The set points in their order, where they changed places; else where the wrong one should be."""
     record = hit.record
@@ -98,7 +104,7 @@ def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     why = "" if on_its_side(gauges, record, odd, point) else f", {half} half of the range"
     usual = _usual(gauges, record, odd)
     option = whole(gauges, record, odd, usual)
-    if np.isnan(usual) or brought(gauges, settings, record, option):
+    if not _rises_there(points_of(gauges, record), odd, usual) or brought(gauges, settings, record, option):
         return Remedy(f"{name} {at} is the one that does not fit{why}: correct it.")
     alike = f"the others of this list with this range have {option.text}"
     return Remedy(f"{name} {at} is the one that does not fit{why}; {alike}.", (option,))
