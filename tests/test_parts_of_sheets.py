@@ -258,6 +258,13 @@ def test_a_sheet_with_one_heading_is_a_reports_by_the_sum_of_its_file() -> None:
     assert not own.is_own(moved)
 
 
+def test_a_sheet_below_a_title_is_that_of_a_report_whose_headings_it_has() -> None:
+    moved = sheet([["Somebody's title"], list(own.HEADS["Findings"])])
+    assert own.is_a(moved, "Findings")
+    assert not own.is_a(moved, "Accepted")
+    assert not own.is_a(sheet([["x"]]), "Findings")
+
+
 # --- what a note says of all pressures -------------------------------------------------------------------
 
 
@@ -278,6 +285,15 @@ def test_a_note_settles_plain_pressures_where_all_notes_agree() -> None:
     assert unit([["x"]]) == "bar"
     assert unit([["All pressures are gauge.", "x"]]) == "barg"
     assert unit([["All pressures are gauge.", "x", "y"]]) == "bar"
+
+
+def test_a_note_has_two_words_at_least() -> None:
+    assert unit([["Pressures absolute"]]) == "bara"
+
+
+@pytest.mark.parametrize(("length", "read"), [(400, True), (401, False)])
+def test_a_note_has_400_characters_at_most(length: int, read: bool) -> None:
+    assert (unit([["All pressures are gauge. ".ljust(length, "x")]]) == "barg") is read
 
 
 @pytest.mark.parametrize(("before", "read"), [(59, True), (60, False)])
