@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from tests.remedy_rows import Row, gauges_from, mended, remedies, values
-from xlfuncs.audit.remedies.taken import changes_of
+from tests.remedy_rows import Row, gauges_from, hits, mended, remedies, values
+from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.measure import Measure
+from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.taken import changes_of, tried
+from xlfuncs.audit.remedy import Option, Remedy
+from xlfuncs.audit.settings import Settings
 
 SIDE: Row = {
     "tag": "LG-1",
@@ -53,6 +60,21 @@ def test_what_an_option_puts_into_the_cells_is_a_number_or_a_text() -> None:
     gauges = gauges_from({"lrv": "1000 mm", "urv": "0 mm"}, base=SIDE)
     swapped, reverse = mended("range-reversed", gauges).options
     assert changes_of(swapped) == {"lrv": 0.0, "urv": 1.0} and changes_of(reverse) == {"action": "reverse"}
+
+
+@tried
+def shorten(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    """An upper range value 100 mm below the end of the range."""
+    return Remedy("Shorten it.", (Option("URV 900 mm", "urv", Measure(900.0, "mm")),))
+
+
+def test_what_the_values_of_a_remedy_bring_is_said_with_it() -> None:
+    gauges = gauges_from({"scale_zero": "12 mm"}, base=SIDE)
+    (hit,) = hits("scale-zero-shifted", gauges)
+    said = shorten(gauges, Settings(), hit)
+    assert said is not None and "(transmitter-range-mismatch)" in said.text
+    of_no_gauge = shorten(gauges, Settings(), replace(hit, record=-1))
+    assert of_no_gauge is not None and of_no_gauge.text == "Shorten it."
 
 
 def test_the_range_keeps_its_lower_end() -> None:
