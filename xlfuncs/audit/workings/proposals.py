@@ -59,6 +59,15 @@ def made(asked: Asked, changes: dict[str, float], reads: choice.Extreme) -> Calc
     return work.done()
 
 
+def of_another(asked: Asked, other: int, reads: choice.Extreme, ends: str) -> Calculation:
+    """The worst reading of the float of another gauge in this one."""
+    work = asked.working()
+    work.floats_of = other
+    _reading(work, reads, ends, "reading offset with that float")
+    work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")
+    return work.done()
+
+
 def scaled(asked: Asked, reads: choice.Extreme, shift: float, density: float) -> Calculation:
     """What another scale leaves of the worst reading: set so much higher [m], for a density [kg/m3]."""
     work = asked.working()
