@@ -278,7 +278,8 @@ def _slower(moving: Moving, found: Found) -> None:
         return
     option = bound(moving.gauges, moving.record, "level_rate", rate, "a level that moves", down=True)
     stated = moving.gauges.given("level_rate")[moving.record]
-    taken = "" if stated else f" ({moving.settings.level_rate_mm_s:g} mm/s are taken, none is stated)"
+    usual = moving.gauges.say(moving.record, "level_rate", moving.settings.level_rate_mm_s * 1e-3)
+    taken = "" if stated else f" ({usual} are taken, none is stated)"
     lag = moving.lag(level_rate=rate)
     numbers = {"lag_mm": lag * 1e3, "level_rate_mm_s": rate * 1e3}
     text = f"{option.text} or less{taken}"

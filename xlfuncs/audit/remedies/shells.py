@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
-from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right
+from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right, cold
 from xlfuncs.audit.remedies.duties import crushed
 from xlfuncs.audit.remedies.trial import Trial
 from xlfuncs.audit.remedy import Option
@@ -113,7 +113,7 @@ def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | N
     body = (found.mass, size.diameter, found.length, found.magnet_height, size.ends)
     low, high = (1e3 * end for end in trial.reading(body))
     there = by_right(body, doubt)
-    away = "" if doubt is None else f" at {doubt.stated} but {between(*there)} at {doubt.right}"
+    away = "" if doubt is None else f" at {doubt.stated} but {cold(*there)} at {doubt.right}"
     trimmed = f", its mass trimmed to {choice.percent(TRIMMED)}" if trial.duty.interface else ""
     chamber = "" if np.isnan(bore) else f", in a chamber of {long(bore)}"
     text = (
