@@ -73,6 +73,19 @@ def test_the_option_that_is_taken_leaves_no_contradiction() -> None:
     assert [one for one in found if isinstance(one, Hit)] == []
 
 
+def test_the_number_on_the_float_decides_between_two_serials() -> None:
+    found = remedy(table("serial", "QX-1", "QX-2", float_gauge_serial="QX-2"))
+    assert "agree with QX-2 in Process data!C9" in found.text and "(serial-mismatch)" in found.text
+
+
+def test_a_cell_without_its_unit_is_taken_as_the_gauge_has_it() -> None:
+    gauges = table("visible_range", "1200 mm", "1000 mm")
+    (one,) = gauges.book.differences.values
+    bare = Difference(one.tag, one.field, Stated("gauges", "H2", "1200"), one.second)
+    gauges.book.differences = Differences([bare])
+    assert "agree with 1000 mm in Process data!C9, not with 1200 in gauges!H2" in remedy(gauges).text
+
+
 def test_the_float_list_decides_between_two_masses() -> None:
     floats = {"float_part": ["ZF-250A"], "float_mass": ["350 g"]}
     found = remedy(table("float_mass", "365 g", "350 g", floats))
@@ -85,6 +98,8 @@ def test_the_float_list_decides_between_two_parts_by_the_data_of_the_row() -> No
     floats = {"float_part": ["ZF-250A", "ZF-300B"], "float_mass": ["350 g", "420 g"]}
     found = remedy(table("float_part", "ZF-300B", "ZF-250A", floats))
     assert "agree with ZF-250A in Process data!C9" in found.text
+    (option,) = found.options
+    assert (option.name, str(option.value)) == ("float_part", "ZF-250A")
 
 
 def test_where_no_other_cell_tells_both_cells_and_whom_to_ask_are_named() -> None:

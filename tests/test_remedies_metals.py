@@ -44,7 +44,7 @@ def test_a_chamber_that_acid_dissolves_is_told_the_metal_that_a_statement_calls_
     assert chambers(found) == ["tantalum"]
     assert "tantalum up to 150 degC by ASM Handbook volume 13B" in found.text
     assert found.text.endswith(
-        f"Which metal it is to be {DECIDE}, by the fluid's strength, temperature and impurities."
+        f"Which it is to be, {DECIDE}, by the fluid's strength, temperature and impurities."
     )
 
 

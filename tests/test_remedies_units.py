@@ -112,6 +112,20 @@ def test_a_magnet_outside_its_float_is_told_in_inches() -> None:
     )
 
 
+def test_a_scale_is_set_by_inches_too() -> None:
+    row = {"fluid_density": "0.93 SG", "fluid": "Blend 7"}
+    shift = re.search(r"set ([0-9.]+) mm \(([0-9.]+) in\) ", remedy("offset-exceeds-tolerance", row).text)
+    assert shift is not None and float(shift[1]) > 9
+    assert float(shift[2]) == pytest.approx(float(shift[1]) / 25.4, abs=0.003)
+    assert re.search(r"set [0-9.]+ mm [lh]", remedy("offset-exceeds-tolerance", _in_mm(row)).text)
+
+
+def _in_mm(row: Row) -> Row:
+    """The row with every length in millimetres."""
+    lengths = {name: cell for name, cell in (US | row).items() if str(cell).endswith(" in")}
+    return row | {name: f"{25.4 * float(cell.split()[0]):.2f} mm" for name, cell in lengths.items()}
+
+
 def test_a_margin_to_boiling_of_five_kelvins_is_nine_degrees_fahrenheit() -> None:
     assert (
         "keeps 9 degF from boiling"

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from xlfuncs.audit.gauges import Gauges, label
+from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.taken import Cell, after, before, tried
 from xlfuncs.audit.remedy import Option, Remedy
@@ -20,7 +21,7 @@ CONTRADICTIONS: Final = (
     *("alarm-outside-range", "interface-connection-outside", "density-range-reversed", "densities-swapped"),
     *("density-not-at-operating-conditions", "design-density-mismatch", "offset-exceeds-tolerance"),
     *("float-data-conflict", "float-data-impossible", "float-not-in-list", "float-service-mismatch"),
-    *("float-wider-than-chamber", "interface-float-outside-fluids", "float-sinks"),
+    *("float-wider-than-chamber", "interface-float-outside-fluids", "float-sinks", "serial-mismatch"),
 )
 """Rules that hold cells of a gauge against each other. That a limit would be broken says nothing of which
 value is right: the gauge may be too weak."""
@@ -56,7 +57,7 @@ _ASKED: Final = {
 def which_holds(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The value with which the other cells of the gauge agree; else whom to ask, and both cells."""
     one: Difference = hit.case["difference"]
-    values = _in_si(one)
+    values = _in_si(gauges, hit.record, one)
     against = ([], []) if values is None else _contradicted(gauges, settings, hit.record, one, values)
     first, second = (f"{_said(each)} in {each.sheet}!{each.cell}" for each in (one.first, one.second))
     ask = f"settle it by {_document(one.field)}"
@@ -69,7 +70,8 @@ def which_holds(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     )
     if right == first or values is None:
         return Remedy(text)
-    value = gauges.measure(hit.record, one.field, values[1]) if isinstance(values[1], float) else None
+    there = values[1]
+    value = Measure(there) if isinstance(there, str) else gauges.measure(hit.record, one.field, there)
     name = label(one.field)
     return Remedy(text, () if value is None else (Option(f"{name} {value}", one.field, value),))
 
@@ -101,20 +103,24 @@ def _meanwhile(gauges: Gauges, record: int, one: Difference, values: tuple[Cell,
     return f" Until it is settled the stricter counts: {said}."
 
 
-def _in_si(one: Difference) -> tuple[Cell, Cell] | None:
-    """Both values in SI, or both texts; None where one is a range, or is in no unit."""
-    if load("fields")[one.field]["kind"] == "text":
+def _in_si(gauges: Gauges, record: int, one: Difference) -> tuple[Cell, Cell] | None:
+    """Both values in SI, or both texts; None where one is a range, or is in no unit.
+
+    The first is the gauge's own: what its cell leaves out stands in the heading.
+    """
+    known = load("fields")[one.field]
+    if known["kind"] == "text":
         return one.first.text, one.second.text
-    found = []
-    for each in (one.first, one.second):
-        try:
-            read = parse(each.text, str(load("fields")[one.field]["quantity"]), assume=True)
-        except UnitError:
-            return None
-        if read.si_low != read.si_high:
-            return None
-        found.append(float(read.si_low))
-    return found[0], found[1]
+    if record < 0:
+        return None
+    try:
+        read = parse(one.second.text, str(known["quantity"]), assume=True)
+    except UnitError:
+        return None
+    low, high = (float(end(one.field)[record]) for end in (gauges.low, gauges.high))
+    if low != high or read.si_low != read.si_high:
+        return None
+    return low, float(read.si_low)
 
 
 def _contradicted(

@@ -189,6 +189,15 @@ _APART: Final = {"temperature": " difference", "pressure_gauge": " difference"}
 """What a unit is called of which the zero does not count."""
 
 
+def set_by(gauges: Gauges, record: int, metres: float) -> str:
+    """How far a scale is set, with inches where the sheet has them: '17.0 mm', '17.0 mm (0.669 in)'."""
+    ours = f"{abs(metres) * 1e3:.1f} mm"
+    theirs = gauges.measure(record, "scale_zero", abs(metres))
+    if theirs is None or theirs.unit != "in" or isinstance(theirs.value, str):
+        return ours
+    return f"{ours} ({theirs.value:.3f} in)"
+
+
 def _difference(gauges: Gauges, record: int, field: str, difference: float) -> tuple[float, str]:
     """Size and unit of a difference; no unit where that of the field measures none."""
     start = 0.0 if load("fields")[field]["quantity"] == "pressure_gauge" else 300.0

@@ -194,7 +194,9 @@ def _chosen(wanted: Wanted) -> Remedy | None:
         return _of_list(wanted, judged)
     others, cannot = _others(wanted)
     text = _sentence(judged.none_fits(wanted), others, cannot)
-    return Remedy(text, others, *_worked(wanted, others))
+    first, further = _worked(wanted, others)
+    nearest = [one for one in judged.of("rejected")[:1] if {*one.kinds} <= _SHOWN]
+    return Remedy(text, others, first, (*further, *_named(wanted, judged, nearest, whole=True)))
 
 
 def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
@@ -208,7 +210,8 @@ def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
     silent = f"; {judged.silent}" if judged.silent else ""
     text = f"Of the float list {these}: {best}{more}{next(scales, '')}{silent}."
     first, further = _worked(wanted, others, _worst(wanted, judged, judged.fit[0]))
-    return Remedy(text, (*fit, *others), first, (*_room(wanted, judged, judged.fit[0]), *further))
+    next_ones = tuple(_named(wanted, judged, judged.fit[1:BEST]))
+    return Remedy(text, (*fit, *others), first, (*_room(wanted, judged, judged.fit[0]), *next_ones, *further))
 
 
 @dataclass(frozen=True)
@@ -303,7 +306,7 @@ def _of_made(wanted: Wanted, option: Option) -> tuple[str, Calculation | None]:
     if not scaled:
         moved = set(new) == {"magnet_height"}
         name = "the magnet elsewhere" if moved else "the float to be made"
-        return name, proposals.made(wanted.asked, new, extreme)
+        return name, proposals.made(wanted.asked, new, extreme, numbers)
     shift, density = numbers["scale_shift_mm"] / 1e3, numbers["scale_density_kg_m3"]
     return "the new scale", proposals.scaled(wanted.asked, extreme, shift, density)
 
@@ -345,7 +348,22 @@ def _some(parts: Sequence[str]) -> str:
     return ", ".join(parts[:NAMED]) + more
 
 
-def _worst(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Calculation | None:
+_SHOWN = frozenset({"reading", "pressure", "temperature", "bore", LAG})
+"""Kinds of limits that the calculation of a part holds."""
+
+
+def _named(
+    wanted: Wanted, judged: Judged, parts: Sequence[choice.Candidate], *, whole: bool = False
+) -> Iterator[tuple[str, Calculation]]:
+    """How further parts read at worst. `whole`: and which limits they keep."""
+    for one in parts:
+        if (work := _worst(wanted, judged, one, whole=whole)) is not None:
+            yield f"{one.part} in this gauge", work
+
+
+def _worst(
+    wanted: Wanted, judged: Judged, one: choice.Candidate, *, whole: bool = False
+) -> Calculation | None:
     """How a part of the list reads at worst in the gauge, from the cells of the list."""
     number = judged.number(one)
     with reasons():
@@ -354,7 +372,7 @@ def _worst(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Calculation
         return None
     ends, room = str(judged.numbers.floats.ends[number]), (one.pressure_margin, one.temperature_margin)
     at = judged.listed_at(wanted, one)
-    return proposals.listed(wanted.asked, at, extreme, ends, room, judged.lags[one.part])
+    return proposals.listed(wanted.asked, at, extreme, ends, room, judged.lags[one.part], whole=whole)
 
 
 def _room(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Iterator[tuple[str, Calculation]]:

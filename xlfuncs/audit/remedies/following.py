@@ -157,10 +157,15 @@ def _worked(moving: Moving, options: list[Option]) -> list[tuple[str, Calculatio
         return []
     asked = proposals.Asked(moving.gauges, moving.settings, moving.record)
     return [
-        (f"the lag with {one.text.removesuffix(' or less')}", proposals.lag_with(asked, one.changes))
+        (f"the lag with {_bare(one.text)}", proposals.lag_with(asked, one.changes))
         for one in options
         if one.changes
     ]
+
+
+def _bare(text: str) -> str:
+    """What an option changes, without how far it may go and what it gives."""
+    return text.partition(" or less")[0].partition(" or more")[0]
 
 
 def _thinner(moving: Moving, found: Found) -> None:

@@ -38,9 +38,13 @@ def not_magnetic(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
         )
         return Remedy(text, (usual,))
     system = gauges.flange_classes[hit.record].system
-    rating, group, bears = found[0][1]
-    shown = carried(gauges, settings, hit.record, rating, group, bears, ratings.STANDARDS[system])
-    return Remedy(f"A chamber of {'; or of '.join(option.text for option in options)}.", options, shown)
+    standard = ratings.STANDARDS[system]
+    shown, *more = (
+        (f"{option.value} with {each[0]}", carried(gauges, settings, hit.record, *each, standard))
+        for option, each in found
+    )
+    text = f"A chamber of {'; or of '.join(option.text for option in options)}."
+    return Remedy(text, options, shown[1], tuple(more))
 
 
 def _in_class(gauges: Gauges, record: int) -> Iterator[tuple[Option, tuple[str, str, float]]]:
@@ -125,13 +129,10 @@ def _resistant(gauges: Gauges, hit: Hit) -> _Resistant:
 
 def _told(gauges: Gauges, hit: Hit, known: _Resistant) -> str:
     fluid = str(gauges.texts(str(hit.case["fluid"]))[hit.record])
-    decide = (
-        "a corrosion specialist and the code that applies decide, by the fluid's strength, temperature and"
-        " impurities"
-    )
+    who = "a corrosion specialist and the code that applies decide"
+    by = "by the fluid's strength, temperature and impurities"
     if not known:
-        return f"No published statement held here names a metal that stands {fluid} as stated: {decide}."
+        return f"No published statement held here names a metal that stands {fluid} as stated: {who}, {by}."
     each = "; ".join(said for _, said in known)
-    return (
-        f"Published statements held here call resistant to {fluid}: {each}. Which metal it is to be {decide}."
-    )
+    head = f"Published statements held here call resistant to {fluid}"
+    return f"{head}: {each}. Which it is to be, {who}, {by}."

@@ -18,6 +18,7 @@ from xlfuncs.audit.remedies.trial import body_of
 from xlfuncs.audit.remedies.values import bound, or_more, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.strength import with_test
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import density, floats, fluids, ratings, reasons
@@ -31,25 +32,29 @@ def higher_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     option = bound(gauges, hit.record, "test_pressure", design * factor, "test pressure")
     by = f"{factor:g} times the design pressure" if factor != 1 else "the design pressure"
     text = f"Needed: {or_more(option)}, {by}"
-    usual = _usual_factor(gauges, hit.record)
+    least = with_test(gauges, settings, hit, design * factor)
+    usual, others_ = _usual_factor(gauges, hit.record)
     if np.isnan(usual) or usual <= factor * 1.005:
-        return Remedy(f"{text}.", (option,))
+        return Remedy(f"{text}.", (option,), least)
     like = bound(gauges, hit.record, "test_pressure", design * usual, "test pressure")
     others = f"as the others of this list are tested at {usual:g} times their design pressure: {like.value}"
-    return Remedy(f"{text}; {others}.", (like, option))
+    shown_ = with_test(gauges, settings, hit, design * usual, (usual, others_))
+    return Remedy(f"{text}; {others}.", (like, option), shown_, (("the least test pressure", least),))
 
 
-def _usual_factor(gauges: Gauges, record: int) -> float:
-    """Test over design pressure of nine in ten of the other gauges, five or more; NaN where they differ."""
+def _usual_factor(gauges: Gauges, record: int) -> tuple[float, int]:
+    """Test over design pressure of nine in ten of the other gauges, five or more, and how many they are; NaN
+    where they differ."""
     test, design = gauges.low("test_pressure"), gauges.high("design_pressure")
     with np.errstate(invalid="ignore", divide="ignore"):
         times = np.where(design > 0, test / design, np.nan)
     times[record] = np.nan
     times = times[~np.isnan(times)]
     if times.size < 5:
-        return np.nan
+        return np.nan, times.size
     usual = round(float(np.median(times)), 2)
-    return usual if np.mean(np.abs(times / usual - 1) < 0.005) >= 0.9 else np.nan
+    alike = np.mean(np.abs(times / usual - 1) < 0.005) >= 0.9
+    return usual if alike else np.nan, times.size
 
 
 @tried

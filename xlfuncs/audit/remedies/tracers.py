@@ -61,12 +61,16 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     else:
         said = f" with {options[0].text} or more."
     work = insulated(gauges, settings, record, first)
+    more = []
+    for option, size, output in zip(options[1:], thick[1:], needed[1:], strict=True):
+        changed = first | {"tracer_output": output * (1 + 1e-9), "insulation_thickness": size}
+        more.append((option.text, insulated(gauges, settings, record, changed)))
     ready = (("tracing", Measure("yes")), *along(("maintain_temperature", keeps.value)))
     options = [replace(option, along=(*ready, *option.along)) for option in options]
     keeps = replace(
         keeps, along=(ready[0], *along(("tracer_output", options[0].value)), *options[0].along[2:])
     )
-    return Remedy(f"Needed: {keeps.text}{said}", (keeps, *options), work)
+    return Remedy(f"Needed: {keeps.text}{said}", (keeps, *options), work, tuple(more))
 
 
 def _as_written(gauges: Gauges, record: int, kept: float, option: Option) -> float:
@@ -98,7 +102,11 @@ def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     step = "half an inch" if _in_inches(gauges, record) else "10 mm"
     steps = "" if thick is None else f" (the next of steps of {step})"
     text = f"Needed: {' or '.join(option.text for option in options)} or more{steps}."
-    return Remedy(text, tuple(options), insulated(gauges, settings, record, first))
+    work = insulated(gauges, settings, record, first)
+    if thick is None:
+        return Remedy(text, tuple(options), work)
+    other = insulated(gauges, settings, record, {"tracer_output": needed})
+    return Remedy(text, tuple(options), work, ((options[0].text, other),))
 
 
 def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:
