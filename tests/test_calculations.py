@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import pickle
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ import pytest
 import xlfuncs
 from tests.layouts import LAYOUTS, build
 from tests.test_recalculate import calculated as of_cells
-from xlfuncs.audit.calculation import Calculation, evaluate, formula, symbols
+from xlfuncs.audit.calculation import Calculation, Later, evaluate, formula, symbols
 from xlfuncs.audit.engine import audit_book
 from xlfuncs.audit.model import AuditResult, Finding
 from xlfuncs.audit.registry import rules
@@ -211,6 +212,16 @@ def test_a_printed_page_has_the_calculation_of_each_remedy(demo: AuditResult) ->
     assert "Calculation 1" in unfolded(1, only[1], printed=True)
     printed = "".join(all_of([only]))
     assert 'id="w1"' in printed and "Calculation of the remedy" in printed and "Judged by" in printed
+
+
+def test_a_printed_page_has_what_a_remedy_computes_of_a_part_that_does_not_fit(demo: AuditResult) -> None:
+    """Even where neither the finding nor the remedy has a calculation of its own."""
+    one = next(f for f in demo.findings if f.remedy is not None and f.remedy.further)
+    assert one.remedy is not None and one.cure is not None
+    left = replace(one.remedy, calculation=None)
+    bare = replace(one, work=None, cure=Later(lambda: left))
+    printed = "".join(all_of([(1, bare)]))
+    assert f"Calculation of {one.remedy.further[0][0]}" in printed
 
 
 def test_a_long_source_stands_once_below_the_table(demo: AuditResult) -> None:

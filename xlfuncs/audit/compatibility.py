@@ -56,6 +56,21 @@ def unfit_families(fluid: str) -> frozenset[str]:
 
 
 @cache
+def resistant(fluid: str) -> tuple[Mapping[str, Any], ...]:
+    """The published statements on metals that stand a fluid; none on a mixture with something else.
+
+    >>> [block["metals"] for block in resistant("Hydrochloric acid 15 %")], resistant("HCl acid with hf acid")
+    ([['tantalum']], ())
+    """
+    told, rest = {name for name, _ in statements(fluid)}, _held(fluid)
+    for name in told:
+        rest = _words(name).sub(" ", rest)
+    if not told or is_aggressive(rest):
+        return ()
+    return tuple(block for block in load("compatibility")["fit"].values() if told <= {*block["statements"]})
+
+
+@cache
 def is_aggressive(fluid: str) -> bool:
     """Whether a fluid is one of which the metal has to be asked for."""
     return pattern_of(tuple(load("compatibility")["aggressive"]["words"])).search(_held(fluid)) is not None

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, partial
 from itertools import chain
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -427,10 +427,7 @@ class Gauges:
         number = column.number(record) if si is None else float(si)
         if np.isnan(number):
             return None
-        unit = str(column.unit[record])
-        if not unit and not column.given[record]:
-            unit = self.usual_unit(record, spec["quantity"])
-        unit = unit or DISPLAY_UNITS[spec["quantity"]]
+        unit = self.unit_of(record, field) or DISPLAY_UNITS[spec["quantity"]]
         try:
             into = converter(unit, spec["quantity"], assume=True)
             if not into.rising and number > 0 and spec["quantity"] == "pressure_gauge":
@@ -459,6 +456,24 @@ class Gauges:
                 if unit:
                     return unit
         return ""
+
+    def unit_of(self, record: int, field: str) -> str:
+        """The unit of a cell; of a blank one that of its column, else of its row; "" where there is none."""
+        column = self.column(field)
+        unit = str(column.unit[record])
+        if unit or column.given[record] or load("fields")[field]["kind"] == "text":
+            return unit
+        quantity, sheet = str(load("fields")[field]["quantity"]), str(self.sheet[record])
+        if unit := self.derived(f"unit {field} {sheet}", lambda: _most_usual(column, sheet)):
+            return unit
+        unit = self.usual_unit(record, quantity)
+        if quantity == "length" and field.startswith(OF_PARTS):
+            return FINE.get(unit, unit)
+        return unit or (IN_INCHES.get(quantity, "") if self.in_inches(record) else "")
+
+    def in_inches(self, record: int) -> bool:
+        """Whether a gauge's lengths are in inches or feet."""
+        return self.usual_unit(record, "length") in ("in", "ft")
 
     def say(self, record: int, field: str, si: float) -> str:
         """An SI value as a text in the unit that the sheet has for `field`."""
@@ -716,6 +731,13 @@ def stated_shape(text: str) -> str | None:
 _SIDES = re.compile(r"[,;/+&\n]|\b(?:and|und|et|y|e|en|i|и)\b", re.IGNORECASE)
 
 
+def _most_usual(column: Column, sheet: str) -> str:
+    """The unit of most of a column's cells, of those on a sheet if any; "" where none states one."""
+    here = column.given & (column.sheet == sheet)
+    units = column.unit[here if here.any() else column.given].tolist()
+    return str(max(dict.fromkeys(units), key=units.count, default=""))
+
+
 def first_given(ours: Column, theirs: Column) -> Column:
     """The index's own value where it states one, else the float list's."""
     use = ours.given | (ours.state == State.ERROR) | ((ours.state != State.BLANK) & ~theirs.given)
@@ -801,3 +823,10 @@ DISPLAY_UNITS = {
     "conductivity": "W/m/K",
 }
 """Unit for a value whose cell states none."""
+
+FINE: Final = {"ft": "in", "yd": "in", "m": "mm", "km": "mm", "cm": "mm"}
+"""Unit of lengths as of a plant -> the one in which floats, chambers and offsets are read."""
+OF_PARTS: Final = ("float_", "magnet_", "chamber_", "insulation_", "room_", "scale_zero")
+"""How the fields begin whose lengths are so read."""
+IN_INCHES: Final = {"velocity": "in/s", "power_per_length": "W/ft"}
+"""Quantity -> its unit where lengths are in inches and no cell states another."""

@@ -42,8 +42,6 @@ _QUANTITIES: Final = {
     "W/m": ("power_per_length", ""),
 }
 """Unit of a number -> the quantity whose columns say how it is read; its own quantity, where another."""
-_FINE: Final = {"ft": "in", "yd": "in", "m": "mm", "km": "mm", "cm": "mm"}
-"""Unit of lengths as of a plant -> the one in which floats and offsets are read."""
 
 
 def shown(number: float, unit: str) -> str:
@@ -107,10 +105,12 @@ class Units:
     @cached_property
     def _known(self) -> dict[str, Converter]:
         """Unit of a number -> the converter to that of the workbook, where it is another than ours."""
+        from xlfuncs.audit.gauges import FINE
+
         found = {}
         for unit, (quantity, own) in _QUANTITIES.items():
             theirs = self._gauges.usual_unit(self._record, quantity)
-            theirs = _FINE.get(theirs, theirs)
+            theirs = FINE.get(theirs, theirs)
             if own:
                 theirs = "K" if theirs == "degC" else theirs.removesuffix("g") if "bar" in theirs else theirs
                 theirs = "psi" if theirs in ("psig", "psia") else theirs

@@ -289,6 +289,11 @@ class Said:
     pressure: Callable[[float], str]
     temperature: Callable[[float], str]
     length: Callable[[float], str] = lambda metres: mm(metres)
+    rate: Callable[[float], str] = lambda rate: f"{mm(rate)}/s"
+    cold: str = ""
+    """What is said of an offset, which the float balance alone gives: ' cold'."""
+    worst: str = ""
+    """What is said of a reading in which everything is counted: ' at worst'."""
 
 
 class Judgement:
@@ -528,7 +533,8 @@ class Judgement:
     def _offset(self, i: int) -> str:
         at = int(np.argmax(np.where(self.operating, np.abs(self.offset[i]), 0.0)))
         return (
-            f"reads {_reads(self.offset[i, at])}{self._where(at)}, the tolerance is {mm(self.duty.tolerance)}"
+            f"reads {_reads(self.offset[i, at])}{self.said.cold}{self._where(at)}, the tolerance is"
+            f" {mm(self.duty.tolerance)}"
         )
 
     def _collapse(self, i: int) -> str:
@@ -546,7 +552,7 @@ class Judgement:
 
     def _no_reading(self, i: int) -> str:
         gone = np.isnan(np.asarray(self.shown.low)[i]) & ~np.isnan(self.offset[i]) & self.operating
-        return f"at {1e3 * self.duty.level_rate:.4g} mm/s {self.no_reading[i, int(np.argmax(gone))]}"
+        return f"at {self.said.rate(self.duty.level_rate)} {self.no_reading[i, int(np.argmax(gone))]}"
 
     def spans(self) -> tuple[Array, Array]:
         """Lowest and highest reading less the level, over the operating conditions."""
@@ -564,7 +570,7 @@ class Judgement:
         assert found is not None  # it reads beyond the tolerance
         parts = ", ".join(f"{name} {1e3 * x:+.1f}" for name, x in found.shares.items() if abs(x) >= 5e-5)
         return (
-            f"may read {_reads(found.reading)}{self._where(found.condition)} ({parts} mm),"
+            f"may read {_reads(found.reading)}{self.said.worst}{self._where(found.condition)} ({parts} mm),"
             f" the tolerance is {mm(self.duty.tolerance)}"
         )
 
@@ -638,7 +644,8 @@ class Judgement:
         if self.misfit[i]:
             found.append(str(self.misfit[i]))
         elif not 0 <= floats.magnet_height[i] <= floats.length[i] and not absent and not trouble:
-            found.append(f"the magnet height of {mm(floats.magnet_height[i])} is not within the length")
+            height = self.said.length(floats.magnet_height[i])
+            found.append(f"the magnet height of {height} is not within the length")
         return found
 
     def _hint(self, i: int) -> str:

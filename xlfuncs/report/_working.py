@@ -120,7 +120,9 @@ def unfolded(number: int, f: Finding, printed: bool) -> str:
 
 
 def _has_any(f: Finding) -> bool:
-    return f.calculation is not None or (f.remedy is not None and f.remedy.calculation is not None)
+    if f.calculation is not None:
+        return True
+    return f.remedy is not None and (f.remedy.calculation is not None or f.remedy.further != ())
 
 
 def _each(f: Finding) -> Iterator[tuple[str, str]]:

@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.audit.remedies.doubted import Body
-from xlfuncs.audit.remedies.duties import density_field, pairs
+from xlfuncs.audit.remedies.duties import density_field, pairs, set_by
 from xlfuncs.audit.remedies.trial import Trial
 from xlfuncs.audit.remedy import Option
 from xlfuncs.audit.rounding import FIELDS
@@ -57,7 +57,8 @@ class Apart:
         scale = ""
         if abs(shift) >= 5e-5:
             side = "higher" if shift > 0 else "lower"
-            scale = f", with the scale set {abs(shift) * 1e3:.1f} mm {side}"
+            far = set_by(self.trial.gauges, self.trial.record, shift)
+            scale = f", with the scale set {far} {side}"
         changes = {"float_mass": self.body[0]} if self.other else {}
         numbers = numbers | {"scale_set_mm": 1e3 * shift}
         return Option(f"{self.other}{text}{scale}", "", None, numbers, changes)

@@ -102,10 +102,17 @@ def reads(low: float, high: float) -> str:
 
 def between(low: float, high: float) -> str:
     """`-3.1 to +4.0 mm`, of millimetres."""
-    if np.isnan(low + high):
-        return "nothing, since it does not float,"
     low, high = (round(end, 1) + 0.0 for end in (low, high))
     return f"{low:+.1f} mm" if low == high else f"{low:+.1f} to {high:+.1f} mm"
+
+
+def cold(low: float, high: float) -> str:
+    """`has a cold offset of -3.1 mm`, of millimetres: what the float balance alone gives."""
+    if np.isnan(low + high):
+        return "does not float"
+    if round(low, 1) == round(high, 1) == 0:
+        return "has no cold offset"
+    return f"has a cold offset of {between(low, high)}"
 
 
 def in_doubt(doubt: Doubted | None, low: float, high: float, other: tuple[float, float]) -> str:
@@ -113,7 +120,7 @@ def in_doubt(doubt: Doubted | None, low: float, high: float, other: tuple[float,
     density."""
     if doubt is None:
         return f"{reads(low, high)} at worst"
-    return f"reads {between(low, high)} at worst at {doubt.stated} but {between(*other)} at {doubt.right}"
+    return f"reads {between(low, high)} at worst at {doubt.stated} but {cold(*other)} at {doubt.right}"
 
 
 def beside(doubt: Doubted | None, other: tuple[float, float]) -> dict[str, float]:

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from xlfuncs.audit.gauges import DENSITIES, SAME_PRESSURE, Gauges, part_key, stated_shape
+from xlfuncs.audit.gauges import (
+    DENSITIES,
+    SAME_PRESSURE,
+    Gauges,
+    part_key,
+    stated_shape,
+)
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import shown
+from xlfuncs.audit.working import SI
+from xlfuncs.data import load
 from xlfuncs.data.words import means
 from xlfuncs.gauge import choice
 from xlfuncs.worksheet.float_table import QUANTITIES
@@ -151,19 +161,53 @@ def said_by(gauges: Gauges, record: int) -> choice.Said:
         partial(say, "design_pressure"),
         partial(say, "design_temperature"),
         partial(say, "chamber_bore"),
+        partial(say, "level_rate"),
+        cold=" cold",
+        worst=" at worst",
     )
 
 
 def spare(gauges: Gauges, record: int, field: str, difference: float) -> str:
     """A difference [Pa, K] in the unit that the sheet has for a field: '100 psi', '290 degF'."""
-    zero = gauges.measure(record, field, 300.0 if field.endswith("temperature") else 0.0)
-    more = gauges.measure(record, field, 300.0 + difference if field.endswith("temperature") else difference)
-    if zero is None or more is None or isinstance(zero.value, str) or isinstance(more.value, str):
+    size, unit = _difference(gauges, record, field, difference)
+    if not unit:
         return ""
-    unit = zero.unit.removesuffix("g") if zero.unit in ("barg", "psig", "kPag", "MPag") else zero.unit
-    unit = "K" if unit in ("degC", "\u00b0C", "C") else unit
-    size = more.value - zero.value
     return f"{size:.0f} {unit}" if unit == "K" or size >= 100 else f"{size:.1f} {unit}"
+
+
+def by_so_much(gauges: Gauges, record: int, field: str, difference: float) -> str:
+    """A difference [SI] that is asked for, in the unit that the sheet has for a field: '9 degF', '0.05 SG'.
+
+    In that of ours where the sheet's is no measure of differences: degrees API.
+    """
+    size, unit = _difference(gauges, record, field, difference)
+    quantity = str(load("fields")[field]["quantity"])
+    return f"{size:.4g} {unit}" if unit else shown(difference, f"{SI[quantity]}{_APART.get(quantity, '')}")
+
+
+_APART: Final = {"temperature": " difference", "pressure_gauge": " difference"}
+"""What a unit is called of which the zero does not count."""
+
+
+def set_by(gauges: Gauges, record: int, metres: float) -> str:
+    """How far a scale is set, with inches where the sheet has them: '17.0 mm', '17.0 mm (0.669 in)'."""
+    ours = f"{abs(metres) * 1e3:.1f} mm"
+    theirs = gauges.measure(record, "scale_zero", abs(metres))
+    if theirs is None or theirs.unit != "in" or isinstance(theirs.value, str):
+        return ours
+    return f"{ours} ({theirs.value:.3f} in)"
+
+
+def _difference(gauges: Gauges, record: int, field: str, difference: float) -> tuple[float, str]:
+    """Size and unit of a difference; no unit where that of the field measures none."""
+    start = 0.0 if load("fields")[field]["quantity"] == "pressure_gauge" else 300.0
+    zero, more = (gauges.measure(record, field, end) for end in (start, start + difference))
+    if zero is None or more is None or isinstance(zero.value, str) or isinstance(more.value, str):
+        return np.nan, ""
+    if zero.unit != more.unit or zero.unit == "degAPI":
+        return np.nan, ""
+    unit = zero.unit.removesuffix("g") if zero.unit in ("barg", "psig", "kPag", "MPag") else zero.unit
+    return more.value - zero.value, "K" if unit in ("degC", "\u00b0C", "C") else unit
 
 
 def own_float(gauges: Gauges, record: int) -> choice.FloatList:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
@@ -15,7 +15,7 @@ from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, part_key
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import states
-from xlfuncs.audit.remedies.doubted import Doubted, beside, between, doubted, offsets, reads
+from xlfuncs.audit.remedies.doubted import Doubted, beside, between, cold, doubted, offsets, reads
 from xlfuncs.audit.remedies.duties import (
     beyond,
     crushed,
@@ -26,15 +26,17 @@ from xlfuncs.audit.remedies.duties import (
     said_by,
     spare,
 )
-from xlfuncs.audit.remedies.lags import lags_of, slow
+from xlfuncs.audit.remedies.lags import LAG, all_slow, lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
 from xlfuncs.audit.remedies.made import made, new_float
 from xlfuncs.audit.remedies.nearest import none_fits
+from xlfuncs.audit.remedies.rooms import REACH, SIDES, Room, all_cramped, cramped, rooms_of
+from xlfuncs.audit.remedies.rooms import told as told_room
 from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of, changed
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
-from xlfuncs.audit.workings import proposals
+from xlfuncs.audit.workings import proposals, travel
 from xlfuncs.data import load
 from xlfuncs.gauge import choice, materials, reasons
 
@@ -121,6 +123,8 @@ class Wanted:
     the present float."""
     lagging: bool = False
     """Whether the lag of each part is told, however small."""
+    reaching: bool = False
+    """Whether the room that each part needs is told."""
     doubt: Doubted | None = None
     """The reference density, for which every proposal is computed too."""
 
@@ -165,8 +169,8 @@ def by_reference(wanted: Wanted, doubt: Doubted) -> Remedy:
     numbers = {"offset_at_reference_low_mm": min(there), "offset_at_reference_high_mm": max(there)}
     numbers |= {"worst_reading_low_mm": low, "worst_reading_high_mm": high}
     text = (
-        f"the present float{part}, which {reads(min(there), max(there))} at {doubt.right}"
-        f" ({between(low, high)} at worst)"
+        f"the present float{part}, which {cold(min(there), max(there))} at {doubt.right}"
+        f" and {reads(low, high)} at worst"
     )
     shown = None if extreme is None else proposals.made(wanted.asked, {}, extreme)
     return Remedy(f"What does by that density: {text}.", (Option(text, "", None, numbers),), shown)
@@ -190,7 +194,9 @@ def _chosen(wanted: Wanted) -> Remedy | None:
         return _of_list(wanted, judged)
     others, cannot = _others(wanted)
     text = _sentence(judged.none_fits(wanted), others, cannot)
-    return Remedy(text, others, *_worked(wanted, others))
+    first, further = _worked(wanted, others)
+    nearest = [one for one in judged.of("rejected")[:1] if {*one.kinds} <= _SHOWN]
+    return Remedy(text, others, first, (*further, *_named(wanted, judged, nearest, whole=True)))
 
 
 def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
@@ -203,7 +209,9 @@ def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
     these = "these fit" if fit[1:] else "this fits"
     silent = f"; {judged.silent}" if judged.silent else ""
     text = f"Of the float list {these}: {best}{more}{next(scales, '')}{silent}."
-    return Remedy(text, (*fit, *others), *_worked(wanted, others, _worst(wanted, judged, judged.fit[0])))
+    first, further = _worked(wanted, others, _worst(wanted, judged, judged.fit[0]))
+    next_ones = tuple(_named(wanted, judged, judged.fit[1:BEST]))
+    return Remedy(text, (*fit, *others), first, (*_room(wanted, judged, judged.fit[0]), *next_ones, *further))
 
 
 @dataclass(frozen=True)
@@ -214,6 +222,8 @@ class Judged:
     found: tuple[choice.Candidate, ...]
     lags: Mapping[str, float]
     """Part -> how far it is behind a moving level [m]."""
+    rooms: Mapping[str, Room]
+    """Part -> the room that it needs, where the gauge states what there is."""
 
     def of(self, status: choice.Status) -> list[choice.Candidate]:
         return [one for one in self.found if one.status == status]
@@ -232,9 +242,17 @@ class Judged:
         return f"not judged: {'; '.join(told)}" if told else ""
 
     def none_fits(self, wanted: Wanted) -> str:
-        return none_fits(
-            self.of("rejected"), self.silent, wanted.only, self.lags, wanted.duty, self.numbers.said
-        )
+        rejected = self.of("rejected")
+        own = {
+            LAG: all_slow([self.lags[one.part] for one in rejected], wanted.duty),
+            REACH: all_cramped(rejected, self.rooms, wanted.gauges, wanted.record),
+        }
+        return none_fits(rejected, self.silent, wanted.only, own, wanted.duty, self.numbers.said)
+
+    def listed_at(self, wanted: Wanted, one: choice.Candidate) -> int:
+        """The record of a part in the float lists."""
+        keys = [part_key(text) for text in wanted.gauges.listed["float_part"].text.tolist()]
+        return keys.index(part_key(one.part))
 
     def number(self, one: choice.Candidate) -> int:
         """Where a part stands among the floats."""
@@ -252,11 +270,12 @@ def judged_list(wanted: Wanted, listed: choice.FloatList) -> Judged:
     kept = {part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()}
     found = [one for one in found if part_key(one.part) in kept - {own}]
     lags = dict(zip(listed.part.tolist(), lags_of(listed, duty).tolist(), strict=True))
-    leaning = top_heavy(gauges, listed, duty)
+    leaning, rooms = top_heavy(gauges, listed, duty), rooms_of(gauges, record, listed, duty)
     found = [lean(slow(one, lags[one.part], duty), leaning) for one in found]
+    found = [cramped(one, rooms.get(one.part), gauges, wanted.settings, record) for one in found]
     stated = dict(zip(listed.part.tolist(), listed.max_pressure.tolist(), strict=True))
     test = float(gauges.high("test_pressure")[record])
-    return Judged(numbers, tuple(sorted(found, key=partial(_place, stated, test))), lags)
+    return Judged(numbers, tuple(sorted(found, key=partial(_place, stated, test))), lags, rooms)
 
 
 def _worked(wanted: Wanted, others: Sequence[Option], first: Calculation | None = None) -> _Worked:
@@ -287,7 +306,7 @@ def _of_made(wanted: Wanted, option: Option) -> tuple[str, Calculation | None]:
     if not scaled:
         moved = set(new) == {"magnet_height"}
         name = "the magnet elsewhere" if moved else "the float to be made"
-        return name, proposals.made(wanted.asked, new, extreme)
+        return name, proposals.made(wanted.asked, new, extreme, numbers)
     shift, density = numbers["scale_shift_mm"] / 1e3, numbers["scale_density_kg_m3"]
     return "the new scale", proposals.scaled(wanted.asked, extreme, shift, density)
 
@@ -329,17 +348,43 @@ def _some(parts: Sequence[str]) -> str:
     return ", ".join(parts[:NAMED]) + more
 
 
-def _worst(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Calculation | None:
+_SHOWN = frozenset({"reading", "pressure", "temperature", "bore", LAG})
+"""Kinds of limits that the calculation of a part holds."""
+
+
+def _named(
+    wanted: Wanted, judged: Judged, parts: Sequence[choice.Candidate], *, whole: bool = False
+) -> Iterator[tuple[str, Calculation]]:
+    """How further parts read at worst. `whole`: and which limits they keep."""
+    for one in parts:
+        if (work := _worst(wanted, judged, one, whole=whole)) is not None:
+            yield f"{one.part} in this gauge", work
+
+
+def _worst(
+    wanted: Wanted, judged: Judged, one: choice.Candidate, *, whole: bool = False
+) -> Calculation | None:
     """How a part of the list reads at worst in the gauge, from the cells of the list."""
-    keys = [part_key(text) for text in wanted.gauges.listed["float_part"].text.tolist()]
     number = judged.number(one)
     with reasons():
         extreme = judged.numbers.extreme(number)
     if extreme is None:
         return None
     ends, room = str(judged.numbers.floats.ends[number]), (one.pressure_margin, one.temperature_margin)
-    at = keys.index(part_key(one.part))
-    return proposals.listed(wanted.asked, at, extreme, ends, room, judged.lags[one.part])
+    at = judged.listed_at(wanted, one)
+    return proposals.listed(wanted.asked, at, extreme, ends, room, judged.lags[one.part], whole=whole)
+
+
+def _room(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Iterator[tuple[str, Calculation]]:
+    """The room that a part of the list needs at each end, where that is told."""
+    if not wanted.reaching or one.part not in judged.rooms:
+        return
+    number, decides = judged.number(one), judged.rooms[one.part].decides
+    ends = str(judged.numbers.floats.ends[number])
+    for field, fluids in decides.items():
+        work = wanted.asked.working(judged.listed_at(wanted, one))
+        states_ = fluids.lower_density, fluids.upper_density
+        yield f"room {SIDES[field]} for {one.part}", travel.reached(work, field, ends, *states_)
 
 
 def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:
@@ -363,13 +408,17 @@ def _option(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Option:
     if np.isfinite(one.temperature_margin):
         numbers["temperature_margin_K"] = one.temperature_margin
         room.append(spare(gauges, record, "design_temperature", one.temperature_margin))
-    margin = f", {' and '.join(room)} to spare" if room else ""
-    away = "" if doubt is None else f" at {doubt.stated}, but {between(*other)} at {doubt.right}"
+    margin = f", {' and '.join(room)} to spare" if any(room) else ""
+    away = "" if doubt is None else f" at {doubt.stated}, but {cold(*other)} at {doubt.right}"
     told = reads(low, high) if doubt is None else f"reads {between(low, high)}"
     late = ""
     if lag > max(-one.reading[0], one.reading[1], SEEN) or (wanted.lagging and lag >= 0):
         numbers["lag_mm"] = lag * 1e3
         late = f" and lags up to {lag * 1e3:.1f} mm at the lower connection while the level moves"
+    if wanted.reaching and one.part in judged.rooms:
+        room_there = judged.rooms[one.part]
+        late += f" and {told_room(room_there, gauges, record)}"
+        numbers |= {f"{field}_needed_mm": need * 1e3 for field, need in room_there.needed.items()}
     out = crushed(gauges, record, float(judged.numbers.floats.max_pressure[judged.number(one)]))
     test = f" ({out})" if out else ""
     text = f"{one.part}, which {told} at worst{away}{late}{margin}{test}"

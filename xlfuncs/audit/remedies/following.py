@@ -172,10 +172,15 @@ def _worked(moving: Moving, options: list[Option]) -> list[tuple[str, Calculatio
         return []
     asked = proposals.Asked(moving.gauges, moving.settings, moving.record)
     return [
-        (f"the lag with {one.text.removesuffix(' or less')}", proposals.lag_with(asked, one.changes))
+        (f"the lag with {_bare(one.text)}", proposals.lag_with(asked, one.changes))
         for one in options
         if one.changes
     ]
+
+
+def _bare(text: str) -> str:
+    """What an option changes, without how far it may go and what it gives."""
+    return text.partition(" or less")[0].partition(" or more")[0]
 
 
 def _thinner(moving: Moving, found: Found) -> None:
@@ -293,7 +298,8 @@ def _slower(moving: Moving, found: Found) -> None:
         return
     option = bound(moving.gauges, moving.record, "level_rate", rate, "a level that moves", down=True)
     stated = moving.gauges.given("level_rate")[moving.record]
-    taken = "" if stated else f" ({moving.settings.level_rate_mm_s:g} mm/s are taken, none is stated)"
+    usual = moving.gauges.say(moving.record, "level_rate", moving.settings.level_rate_mm_s * 1e-3)
+    taken = "" if stated else f" ({usual} are taken, none is stated)"
     lag = moving.lag(level_rate=rate)
     numbers = {"lag_mm": lag * 1e3, "level_rate_mm_s": rate * 1e3}
     text = f"{option.text} or less{taken}"

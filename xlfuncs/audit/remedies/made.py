@@ -13,8 +13,8 @@ from functools import partial
 import numpy as np
 
 from xlfuncs.audit.remedies import apart
-from xlfuncs.audit.remedies.doubted import Body, Doubted, beside, between, by_right, in_doubt, offsets
-from xlfuncs.audit.remedies.duties import beyond, density_field, said_by
+from xlfuncs.audit.remedies.doubted import Body, Doubted, beside, by_right, cold, in_doubt, offsets
+from xlfuncs.audit.remedies.duties import beyond, density_field, said_by, set_by
 from xlfuncs.audit.remedies.shells import LONGER, WIDER, larger, shell_for
 from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of
 from xlfuncs.audit.remedy import Option
@@ -141,7 +141,7 @@ def _of_another_mass(
     )
     numbers = {"mass_g": wanted * 1e3} | _reading(low, high) | shell.numbers | beside(doubt, there)
     value = gauges.measure(record, "float_mass", wanted)
-    return [Option(text, "float_mass", value, numbers, {"float_mass": wanted})], "", None
+    return [Option(text, "float_mass", value, numbers, {"float_mass": wanted} | shell.changes)], "", None
 
 
 def _larger(trial: Trial, size: sizing.Body, doubt: Doubted | None) -> tuple[Sequence[Option], str]:
@@ -200,8 +200,8 @@ def scale(trial: Trial, doubt: Doubted | None = None) -> Iterator[Option]:
     where = trial.gauges.measure(trial.record, density_field(trial.gauges, trial.record), rho)
     side = "higher" if middle > 0 else "lower"
     room = trial.gauges.say(trial.record, "operating_temperature", ROOM)
-    cold = f" (with the float at {room})" if np.isfinite(trial.duty.heat_at).any() else ""
-    text = f"a scale made for {where}{cold}, set {abs(middle) * 1e3:.1f} mm {side}"
+    measured = f" (with the float at {room})" if np.isfinite(trial.duty.heat_at).any() else ""
+    text = f"a scale made for {where}{measured}, set {set_by(trial.gauges, trial.record, middle)} {side}"
     if half >= SEEN:
         text += f", which leaves {half * 1e3:.1f} mm either way at worst"
     text += " (the sheet cannot state it: accept the finding then)"
@@ -209,7 +209,7 @@ def scale(trial: Trial, doubt: Doubted | None = None) -> Iterator[Option]:
     if doubt is not None:
         lowest, highest = offsets(body, doubt.duty)
         there = 1e3 * (lowest - middle), 1e3 * (highest - middle)
-        text += f", which reads {between(*there)} at {doubt.right}"
+        text += f", with which it {cold(*there)} at {doubt.right}"
         numbers |= beside(doubt, there)
     yield Option(text, "", where, numbers)
 

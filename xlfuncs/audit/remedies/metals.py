@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
+from xlfuncs.audit.compatibility import resistant, strength, unfit_families
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.floats import float_of_fit_metal
+from xlfuncs.audit.remedies.taken import tried
 from xlfuncs.audit.remedies.values import bound
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
@@ -35,9 +38,13 @@ def not_magnetic(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
         )
         return Remedy(text, (usual,))
     system = gauges.flange_classes[hit.record].system
-    rating, group, bears = found[0][1]
-    shown = carried(gauges, settings, hit.record, rating, group, bears, ratings.STANDARDS[system])
-    return Remedy(f"A chamber of {'; or of '.join(option.text for option in options)}.", options, shown)
+    standard = ratings.STANDARDS[system]
+    shown, *more = (
+        (f"{option.value} with {each[0]}", carried(gauges, settings, hit.record, *each, standard))
+        for option, each in found
+    )
+    text = f"A chamber of {'; or of '.join(option.text for option in options)}."
+    return Remedy(text, options, shown[1], tuple(more))
 
 
 def _in_class(gauges: Gauges, record: int) -> Iterator[tuple[Option, tuple[str, str, float]]]:
@@ -70,14 +77,62 @@ def _in_class(gauges: Gauges, record: int) -> Iterator[tuple[Option, tuple[str, 
 def fit_metal(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """For a float parts of the list that fit; for a chamber the temperature up to which its metal does.
 
-    Another metal for the chamber is not named: that no statement is held against one proves nothing.
+    And the metals that a published statement calls resistant. That no statement is held against one proves
+    nothing: such a metal is not named.
     """
-    if hit.field == "float_material":
-        return float_of_fit_metal(gauges, settings, hit)
+    if hit.field != "float_material":
+        return _of_chamber(gauges, settings, hit)
+    told = _told(gauges, hit, _resistant(gauges, hit))
+    listed = float_of_fit_metal(gauges, settings, hit)
+    return Remedy(told) if listed is None else replace(listed, text=f"{listed.text} {told}")
+
+
+@tried
+def _of_chamber(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
+    known = _resistant(gauges, hit)
+    told, options = _told(gauges, hit, known), []
     above = load("compatibility")["unfit"][hit.case["statement"]].get("above")
-    choice = "a metal is chosen by a published table, at the fluid's strength and temperature"
-    if above is None:
-        return Remedy(f"No number can be computed: {choice}.")
-    field, limit = "operating_temperature", float(above) + ZERO_CELSIUS - 0.1
-    cooler = bound(gauges, hit.record, field, limit, "an operating temperature of", down=True)
-    return Remedy(f"The statement does not hold at {cooler.text} or less; above, {choice}.", (cooler,))
+    if above is not None:
+        field, limit = "operating_temperature", float(above) + ZERO_CELSIUS - 0.1
+        options.append(bound(gauges, hit.record, field, limit, "an operating temperature of", down=True))
+        told = f"The statement does not hold at {options[0].text} or less. {told}"
+    each = dict.fromkeys(metal for metals, _ in known for metal in metals)
+    options += [Option(f"a chamber of {metal}", "chamber_material", Measure(metal)) for metal in each]
+    return Remedy(told, tuple(options))
+
+
+_Resistant = list[tuple[list[str], str]]
+"""Metals of one published statement, and what it says of them."""
+
+
+def _resistant(gauges: Gauges, hit: Hit) -> _Resistant:
+    """Metals that a published statement calls resistant, not ferromagnetic ones for a chamber."""
+    record, fluid = hit.record, str(gauges.texts(str(hit.case["fluid"]))[hit.record])
+    hottest = float(gauges.high("operating_temperature")[record])
+    stated, unfit, found = strength(fluid), unfit_families(fluid), []
+    for block in resistant(fluid):
+        warmest, strongest = float(block["below"]) + ZERO_CELSIUS, float(block.get("strength", 100.0))
+        read = {name: materials.read(name) for name in block["metals"]}
+        metals = [
+            name
+            for name, metal in read.items()
+            if metal.family not in unfit and (hit.field == "float_material" or metal.ferromagnetic is False)
+        ]
+        if not metals or hottest > warmest or (stated is not None and stated > strongest):
+            continue
+        names = [name if read[name].label in name else f"{name} ({read[name].label})" for name in metals]
+        limits = f"up to {gauges.say(record, 'operating_temperature', warmest)}"
+        limits += f" and {strongest:g} %" if "strength" in block else ""
+        found.append((metals, f"{' and '.join(names)} {limits} by {block['source']}"))
+    return found
+
+
+def _told(gauges: Gauges, hit: Hit, known: _Resistant) -> str:
+    fluid = str(gauges.texts(str(hit.case["fluid"]))[hit.record])
+    who = "a corrosion specialist and the code that applies decide"
+    by = "by the fluid's strength, temperature and impurities"
+    if not known:
+        return f"No published statement held here names a metal that stands {fluid} as stated: {who}, {by}."
+    each = "; ".join(said for _, said in known)
+    head = f"Published statements held here call resistant to {fluid}"
+    return f"{head}: {each}. Which it is to be, {who}, {by}."

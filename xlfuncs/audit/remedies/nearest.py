@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from xlfuncs.audit.remedies.lags import LAG, all_slow
 from xlfuncs.gauge.choice import Candidate, Duty, Said
 from xlfuncs.gauge.shortfall import in_common
 
 
 def none_fits(
-    rejected: Sequence[Candidate], silent: str, only: str, lags: Mapping[str, float], duty: Duty, said: Said
+    rejected: Sequence[Candidate], silent: str, only: str, own: Mapping[str, str], duty: Duty, said: Said
 ) -> str:
     """That nothing fits, of what could be judged, and what could not.
 
-    `only`: what the records that come into question have in common; `lags`: of each part [m].
+    `only`: what the records that come into question have in common; `own`: kind -> what all of them break
+    beside the limits of a choice, "" where one does not.
     """
     if not rejected:
         return (
@@ -23,13 +23,12 @@ def none_fits(
             else f"The list has no other float{only}"
         )
     common = in_common(rejected, duty, said)
-    if behind := all_slow([lags[one.part] for one in rejected], duty):
-        common[LAG] = behind
+    common |= {kind: said_of_all for kind, said_of_all in own.items() if said_of_all}
     nearest = rejected[0]
     others = {kind for kind in common if kind != "reading"}  # what each reads is its own
-    own = [why for kind, why in zip(nearest.kinds, nearest.reasons, strict=True) if kind not in others]
-    if own:
-        told = f"the nearest{' otherwise' if common else ''} is {nearest.part}: {'; '.join(own)}"
+    left = [why for kind, why in zip(nearest.kinds, nearest.reasons, strict=True) if kind not in others]
+    if left:
+        told = f"the nearest{' otherwise' if common else ''} is {nearest.part}: {'; '.join(left)}"
     else:
         told = f"{nearest.part} breaks nothing else"
     why = "; ".join([*common.values(), told])

@@ -102,42 +102,6 @@ def own_serial(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     return Remedy(f"{whose}; if the list is wrong: {option.text}.", (option,))
 
 
-def exchange(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
-    """The float that belongs into this gauge, of those that changed places."""
-    other = int(hit.case["other"])
-    tag = gauges.tag(other) or f"row {gauges.row[other]}"
-    reads = float(hit.evidence["offset_with_the_other_mm"])
-    options = tuple(
-        Option(
-            str(gauges.texts(field)[other]),
-            field,
-            Measure(str(gauges.texts(field)[other])),
-            {"offset_mm": reads},
-        )
-        for field in ("float_part", "float_serial")
-        if gauges.given(field)[other]
-    )
-    what = f" ({', '.join(option.text for option in options)})" if options else ""
-    said = (
-        f"Float of {tag}{what} into this gauge, and what its row states of it into this row: it reads"
-        f" {round(reads, 1) + 0.0:+.1f} mm here"
-    )
-    return Remedy(f"{said}{_marking(gauges, hit.record, other, tag)}.", options)
-
-
-def _marking(gauges: Gauges, record: int, other: int, tag: str) -> str:
-    """What has to be said of the gauge's serial that the other float is marked with."""
-    marked = (
-        str(gauges.texts("float_gauge_serial")[other]) if gauges.given("float_gauge_serial")[other] else ""
-    )
-    own = str(gauges.texts("serial")[record]) if gauges.given("serial")[record] else ""
-    if not marked or marked == own:
-        return ""
-    theirs = str(gauges.texts("serial")[other])
-    against = f", as if it belonged to {tag}: read both floats on site first" if marked == theirs else ""
-    return f"; it is marked for gauge {marked}{against}" + (f"; mark it for {own} then" if own else "")
-
-
 def serial_in_step(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The serial that the others lead to, where they count on with the gauges' serials or with the rows."""
     read = "read it on site"

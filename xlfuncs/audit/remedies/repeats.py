@@ -6,6 +6,7 @@ import numpy as np
 
 from xlfuncs.audit.gauges import Gauges, part_key, stated_shape
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.doubted import cold
 from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import floats, reasons
@@ -27,7 +28,7 @@ def row_that_holds(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | Non
     if sum(true) != 1:
         return Remedy(f"Which of the two holds is not computed; {whose}.") if whose else None
     told = [
-        f"{gauges.listed['float_part'].address(row)} reads {1e3 * one + 0.0:+.1f} mm"
+        f"{gauges.listed['float_part'].address(row)} {cold(1e3 * one, 1e3 * one)}"
         for row, one in zip(rows, reads, strict=True)
     ]
     holds = true.index(True)

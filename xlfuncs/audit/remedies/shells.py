@@ -10,8 +10,8 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
-from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right
-from xlfuncs.audit.remedies.duties import crushed
+from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right, cold
+from xlfuncs.audit.remedies.duties import beyond, crushed
 from xlfuncs.audit.remedies.trial import Trial
 from xlfuncs.audit.remedy import Option
 from xlfuncs.data import load
@@ -24,6 +24,7 @@ WIDER: Final = (0.0, 0.010, 0.020)
 """Metres by which float and chamber are made wider, in turn (common practice, no source)."""
 TRIMMED: Final = 0.001
 """Share of its mass to which the float of an interface is trimmed (common practice, no source)."""
+PROVEN: Final = "which the maker has to prove"
 _WARM: Final = 293.15
 """Temperature of the metal where none is stated [K]."""
 
@@ -36,6 +37,8 @@ class Shell:
     said: str = ""
     """Where it can: of what its mass is made; where not: why. "" where the present float tells it."""
     numbers: dict[str, float] = field(default_factory=dict)
+    changes: dict[str, float] = field(default_factory=dict)
+    """Its wall and what that bears, where it is made for the test."""
 
 
 def shell_for(
@@ -45,10 +48,15 @@ def shell_for(
 
     A heavier one than the present float is made with ballast. A lighter one has at least its shell, with
     the stated wall or the thinnest that bears the design pressure, by its strength or by the list, and its
-    magnets.
+    magnets. Where the test is above what it bears, a wall that bears the test as well is preferred.
     """
+    limit = float(gauges.low("float_max_pressure")[record])
+    test = float(gauges.high("test_pressure")[record])
+    proof = _proof(gauges, record, duty, wanted, size) if beyond(test, limit) or wanted < present else None
+    out = crushed(gauges, record, limit)
     if wanted >= present:
-        return Shell(True)
+        none = out and f"no wall that bears the test leaves that mass: {out}"
+        return proof or Shell(True, none if _computed(size) else out)
     if find_material(size.material) is None:
         return Shell(True, "if its shell can be made so light: state the float's metal", {})
     stated = float(gauges.si("float_wall")[record])
@@ -67,11 +75,15 @@ def shell_for(
         return Shell(
             False, f"no wall of {size.material} bears the design pressure at this diameter and length"
         )
-    if usual + magnets <= wanted:
-        return Shell(True, f"{gram(usual)} of it its shell, as thick as now", _numbers(stated, usual, size))
+    if usual + magnets <= wanted and not (out and proof):
+        said = f"{gram(usual)} of it its shell, as thick as now{out and f'; {out}'}"
+        return Shell(True, said, _numbers(stated, usual, size))
+    if proof is not None:
+        return proof
     instead = "" if np.isnan(usual) else f" instead of {long(stated)}, with which the shell is {gram(usual)}"
     if least + magnets <= wanted:
-        said = f"{gram(least)} of it its shell, with a wall of {long(thinnest)}{instead}"
+        weak = _too_thin(gauges, record, duty, size, thinnest) if _computed(size) else out and f"; {out}"
+        said = f"{gram(least)} of it its shell, with a wall of {long(thinnest)}{instead}{weak}"
         return Shell(True, said, _numbers(thinnest, least, size))
     said = (
         f"its shell of {size.material} alone weighs {gram(least)} with a wall of {long(thinnest)}, the"
@@ -82,23 +94,69 @@ def shell_for(
     return Shell(False, said)
 
 
+def _computed(size: sizing.Body) -> bool:
+    """Whether the mass of a shell tells what it bears: not of flat ends, nor of ends whose mass is open."""
+    known = find_material(size.material) is not None and size.ends != "flat"
+    return known and not np.isnan(_mass(size, 1e-3))
+
+
+def _proof(gauges: Gauges, record: int, duty: choice.Duty, wanted: float, size: sizing.Body) -> Shell | None:
+    """The shell with the thinnest wall that bears the test as well; None where none leaves that mass."""
+    test = float(gauges.high("test_pressure")[record])
+    if np.isnan(test) or not _computed(size):
+        return None
+    tested = replace(duty, design_pressure=float(np.fmax(test, duty.design_pressure)))
+    with reasons():
+        wall = _thinnest(tested, size)
+        metal = _mass(size, wall)
+    if not metal + size.magnets <= wanted:
+        return None
+    bears, say = _permitted(duty, size, wall), partial(gauges.say, record)
+    ballast = ", and ballast" if metal + size.magnets < wanted * (1 - 1e-3) else ""
+    shell = f"{say('float_mass', metal)} of it its shell, with a wall of {say('float_wall', wall)}{ballast}"
+    said = f"{shell}, computed to bear {say('test_pressure', bears)}, the test as well, {PROVEN}"
+    changes = {"float_wall": wall, "float_max_pressure": bears}
+    return Shell(True, said, _numbers(wall, metal, size), changes)
+
+
+def _too_thin(gauges: Gauges, record: int, duty: choice.Duty, size: sizing.Body, wall: float) -> str:
+    """That a wall does not bear the test; "" where it does."""
+    out = crushed(gauges, record, _permitted(duty, size, wall))
+    return out and f"; no wall that bears the test leaves that mass: {out}"
+
+
+def _permitted(duty: choice.Duty, size: sizing.Body, wall: float) -> float:
+    """What a wall bears at the design temperature [Pa gauge]."""
+    warm = _warm(duty).design_temperature
+    with reasons():
+        shell = (size.diameter, wall, size.max_length, size.material, warm, size.ends)
+        return float(np.asarray(permitted_pressure(*shell, duty.safety_factor)))
+
+
 def larger(trial: Trial, size: sizing.Body, doubt: Doubted | None = None) -> Iterator[Option]:
-    """A float of the same metal that does: longer, else wider; none where none does."""
+    """A float of the same metal that does: longer, else wider; none where none does.
+
+    Of each width one that withstands the hydrostatic test as well, where there is one.
+    """
     duty = trial.duty
+    test = float(trial.gauges.high("test_pressure")[trial.record])
+    tested = (test,) if test > np.nan_to_num(duty.design_pressure) else ()
     allowance = TRIMMED if duty.interface else None
     for more in WIDER:
         across, bore = size.diameter + more, duty.chamber_bore + more
         room = replace(duty, chamber_bore=bore)
         wide = sizing.Body(across, size.material, LONGER * size.max_length, size.ends)
-        key = f"sized {_warm(room)} {wide} {allowance}"  # a gauge has several findings of one float
-        try:
-            found = trial.gauges.derived(key, partial(_sized, _warm(room), wide, allowance))
-        except ValueError:
-            return
-        body = (found.mass, across, found.length, found.magnet_height, size.ends)
-        if not found.reason and replace(trial, duty=room).does(body):
-            yield _as_sized(replace(trial, duty=room), found, bore if more else np.nan, doubt)
-            return
+        for pressure in (*tested, duty.design_pressure):
+            strong = _warm(replace(room, design_pressure=pressure))
+            key = f"sized {strong} {wide} {allowance}"  # a gauge has several findings of one float
+            try:
+                found = trial.gauges.derived(key, partial(_sized, strong, wide, allowance))
+            except ValueError:
+                return
+            body = (found.mass, across, found.length, found.magnet_height, size.ends)
+            if not found.reason and replace(trial, duty=room).does(body):
+                yield _as_sized(replace(trial, duty=room), found, bore if more else np.nan, doubt)
+                return
 
 
 def _sized(duty: choice.Duty, wide: sizing.Body, allowance: float | None) -> sizing.Sized:
@@ -113,7 +171,7 @@ def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | N
     body = (found.mass, size.diameter, found.length, found.magnet_height, size.ends)
     low, high = (1e3 * end for end in trial.reading(body))
     there = by_right(body, doubt)
-    away = "" if doubt is None else f" at {doubt.stated} but {between(*there)} at {doubt.right}"
+    away = "" if doubt is None else f" at {doubt.stated} but {cold(*there)} at {doubt.right}"
     trimmed = f", its mass trimmed to {choice.percent(TRIMMED)}" if trial.duty.interface else ""
     chamber = "" if np.isnan(bore) else f", in a chamber of {long(bore)}"
     text = (
@@ -150,8 +208,10 @@ def _bears(trial: Trial, found: sizing.Sized) -> str:
     told = []
     if np.isfinite(duty.design_pressure):
         out = crushed(trial.gauges, trial.record, found.permitted_pressure)
-        test = f" ({out})" if out else ""
-        told.append(f"its shell bears {say('design_pressure', found.permitted_pressure)} computed{test}")
+        longest = say("float_length", found.body.max_length)
+        test = f" (none of this diameter up to {longest} long bears the test as well: {out})" if out else ""
+        bears = say("design_pressure", found.permitted_pressure)
+        told.append(f"its shell bears {bears} computed, {PROVEN}{test}")
     own = trial.own
     if np.fmin(own.max_temperature[0], own.magnet_temperature[0]) < duty.design_temperature:
         told.append(f"its magnet has to bear {say('design_temperature', duty.design_temperature)}")

@@ -11,11 +11,14 @@ from xlfuncs.audit.gauges import ATMOSPHERE, Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import ceilings
+from xlfuncs.audit.remedies.doubted import cold
+from xlfuncs.audit.remedies.duties import by_so_much
 from xlfuncs.audit.remedies.taken import alone, shown, tried
-from xlfuncs.audit.remedies.trial import SEEN, body_of
+from xlfuncs.audit.remedies.trial import body_of
 from xlfuncs.audit.remedies.values import bound, or_more, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.workings.strength import with_test
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import density, floats, fluids, ratings, reasons
@@ -29,25 +32,29 @@ def higher_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     option = bound(gauges, hit.record, "test_pressure", design * factor, "test pressure")
     by = f"{factor:g} times the design pressure" if factor != 1 else "the design pressure"
     text = f"Needed: {or_more(option)}, {by}"
-    usual = _usual_factor(gauges, hit.record)
+    least = with_test(gauges, settings, hit, design * factor)
+    usual, others_ = _usual_factor(gauges, hit.record)
     if np.isnan(usual) or usual <= factor * 1.005:
-        return Remedy(f"{text}.", (option,))
+        return Remedy(f"{text}.", (option,), least)
     like = bound(gauges, hit.record, "test_pressure", design * usual, "test pressure")
     others = f"as the others of this list are tested at {usual:g} times their design pressure: {like.value}"
-    return Remedy(f"{text}; {others}.", (like, option))
+    shown_ = with_test(gauges, settings, hit, design * usual, (usual, others_))
+    return Remedy(f"{text}; {others}.", (like, option), shown_, (("the least test pressure", least),))
 
 
-def _usual_factor(gauges: Gauges, record: int) -> float:
-    """Test over design pressure of nine in ten of the other gauges, five or more; NaN where they differ."""
+def _usual_factor(gauges: Gauges, record: int) -> tuple[float, int]:
+    """Test over design pressure of nine in ten of the other gauges, five or more, and how many they are; NaN
+    where they differ."""
     test, design = gauges.low("test_pressure"), gauges.high("design_pressure")
     with np.errstate(invalid="ignore", divide="ignore"):
         times = np.where(design > 0, test / design, np.nan)
     times[record] = np.nan
     times = times[~np.isnan(times)]
     if times.size < 5:
-        return np.nan
+        return np.nan, times.size
     usual = round(float(np.median(times)), 2)
-    return usual if np.mean(np.abs(times / usual - 1) < 0.005) >= 0.9 else np.nan
+    alike = np.mean(np.abs(times / usual - 1) < 0.005) >= 0.9
+    return usual if alike else np.nan, times.size
 
 
 @tried
@@ -84,10 +91,9 @@ def off_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if not np.isnan(needed):
         options.append(bound(gauges, record, "operating_pressure", needed, "a pressure of"))
     more = f", or {or_more(options[1])}" if options[1:] else ""
+    keeps = by_so_much(gauges, record, "operating_temperature", margin)
     lives = f"; where it lives that near to boiling, {accepted}" if distance > 0 else ""
-    return Remedy(
-        f"It keeps {margin:g} K from boiling at {cooler.text} or less{more}{lives}.", tuple(options)
-    )
+    return Remedy(f"It keeps {keeps} from boiling at {cooler.text} or less{more}{lives}.", tuple(options))
 
 
 _AT_SATURATION: Final = 1.0
@@ -99,7 +105,8 @@ def kept_below_boiling(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """The highest temperature at which the tracer may keep the fluid."""
     most, also = _ceiling(gauges, settings, hit, ceilings.boiling(gauges, settings, hit)[hit.field])
     option = bound(gauges, hit.record, hit.field, most, "a maintain temperature of", down=True)
-    margin = also or f", {settings.boiling_margin_k:g} K below saturation"
+    below = by_so_much(gauges, hit.record, hit.field, settings.boiling_margin_k)
+    margin = also or f", {below} below saturation"
     return Remedy(f"Needed: {option.text} or less{margin}.", (option,))
 
 
@@ -177,21 +184,31 @@ def wider_gap(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     """How far the densities have to be apart, and what a gram does to the float as it is."""
     record, least = hit.record, settings.interface_gap_minimum_kg_m3
     lower, gap = float(gauges.densities[0][record]), float(hit.evidence["density_gap_kg_m3"])
-    needed = gauges.say(record, "upper_density", lower - least)
+    needed = bound(gauges, record, "upper_density", lower - least, down=True).value
+    apart = by_so_much(gauges, record, "upper_density", least)
     text = (
-        f"No float cures it. Needed: densities {least:g} kg/m3 apart or more, with this lower one an upper"
-        f" one of {needed} or less."
+        f"No float cures it. Needed: densities {apart} apart or more, with this lower one an upper one of"
+        f" {needed} or less."
     )
     body, off = body_of(gauges, record), _reads_in(gauges, record, lower, lower - gap)
     if body is None or np.isnan(off):
         return Remedy(text)
-    heavier = _reads_in(gauges, record, lower, lower - gap, 1e-3)
-    reads = f"{off * 1e3 + 0.0:+.1f} mm" if abs(off) >= SEEN else "true"
+    more, deposit = _about_a_gram(gauges, record)
+    heavier = _reads_in(gauges, record, lower, lower - gap, more)
     moved = "under" if np.isnan(heavier) else f"by {abs(heavier - off) * 1e3:.1f} mm"
     return Remedy(
-        f"{text} As stated this float reads {reads}; a gram more (a deposit, its mass rounded) moves it"
-        f" {moved}."
+        f"{text} As stated this float {cold(off * 1e3, off * 1e3)}; {deposit} more (a deposit, its mass"
+        f" rounded) moves it {moved}."
     )
+
+
+def _about_a_gram(gauges: Gauges, record: int) -> tuple[float, str]:
+    """A gram, or as much in one digit of the unit of the float's mass [kg]; and as it is said."""
+    one = gauges.measure(record, "float_mass", 1e-3)
+    if one is None or isinstance(one.value, str):
+        return 1e-3, "1 g"
+    digit = float(f"{one.value:.0e}")
+    return 1e-3 * digit / one.value, str(Measure(digit, one.unit))
 
 
 def _reads_in(gauges: Gauges, record: int, rho: float, above: float, more: float = 0.0) -> float:

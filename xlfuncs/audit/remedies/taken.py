@@ -58,14 +58,14 @@ def alone(gauges: Gauges, record: int, changes: Mapping[str, Cell] | None = None
     at = np.array([record])
     own = {name: column.take(at) for name, column in gauges.own.items()}
     for name, value in (changes or {}).items():
-        own[name] = _put(own.get(name) or gauges.column(name).take(at), value)
+        own[name] = _put(own.get(name) or gauges.column(name).take(at), value, gauges.unit_of(record, name))
     hidden = np.zeros(1, dtype=np.bool_)
     table = Table("gauges", str(gauges.sheet[record]), own, [], gauges.row[at], hidden)
     book = replace(gauges.book, gauges=[table], has_formulas=False)
     return Gauges(book, gauges.settings, own=own, listed=gauges.listed)
 
 
-def _put(column: Column, value: Cell) -> Column:
+def _put(column: Column, value: Cell, unit: str) -> Column:
     """A column of one cell with another value in it."""
     number = np.nan if isinstance(value, str) else value
     parts: dict[str, Any] = {
@@ -74,6 +74,7 @@ def _put(column: Column, value: Cell) -> Column:
         "low": np.array([number]),
         "high": np.array([number]),
         "text": np.array([value if isinstance(value, str) else ""], dtype=object),
+        "unit": np.array([unit], dtype=object),
     }
     return replace(column, **parts)
 

@@ -19,10 +19,15 @@ from xlfuncs.audit.workings.tracing import insulated
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import Array, heat, reasons
 
+INCH: Final = 0.0254
 INSULATIONS: Final = (0.025, 0.05, 0.1)
 """Thicknesses [m] for which an output is told where none is stated."""
+IN_INCHES: Final = (1 * INCH, 2 * INCH, 4 * INCH)
+"""The same where the sheet has inches."""
 STEPS: Final = np.arange(0.01, 0.301, 0.01)
 """Thicknesses [m] that are tried."""
+HALF_INCHES: Final = np.arange(1, 25) * 0.5 * INCH
+"""The same where the sheet has inches: insulation is sold in half inches (common practice, no source)."""
 
 
 @tried
@@ -40,7 +45,8 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
         )
         keeps = replace(keeps, along=(("tracing", Measure("yes")),))
         return Remedy(f"Needed: {keeps.text} or more; {tail}", (keeps,))
-    thick = INSULATIONS if np.isnan(stated) else (stated,)
+    usual = IN_INCHES if _in_inches(gauges, record) else INSULATIONS
+    thick = usual if np.isnan(stated) else (stated,)
     loss = _loss(gauges, settings, record, kept, thick)
     needed = [float(output) * settings.tracing_margin for output in loss]
     options = [bound(gauges, record, "tracer_output", output, "an output of") for output in needed]
@@ -55,12 +61,16 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     else:
         said = f" with {options[0].text} or more."
     work = insulated(gauges, settings, record, first)
+    more = []
+    for option, size, output in zip(options[1:], thick[1:], needed[1:], strict=True):
+        changed = first | {"tracer_output": output * (1 + 1e-9), "insulation_thickness": size}
+        more.append((option.text, insulated(gauges, settings, record, changed)))
     ready = (("tracing", Measure("yes")), *along(("maintain_temperature", keeps.value)))
     options = [replace(option, along=(*ready, *option.along)) for option in options]
     keeps = replace(
         keeps, along=(ready[0], *along(("tracer_output", options[0].value)), *options[0].along[2:])
     )
-    return Remedy(f"Needed: {keeps.text}{said}", (keeps, *options), work)
+    return Remedy(f"Needed: {keeps.text}{said}", (keeps, *options), work, tuple(more))
 
 
 def _as_written(gauges: Gauges, record: int, kept: float, option: Option) -> float:
@@ -89,19 +99,30 @@ def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if thick is not None:
         options.append(bound(gauges, record, "insulation_thickness", thick, "insulation"))
     first = {"tracer_output": needed} if thick is None else {"insulation_thickness": thick}
-    steps = "" if thick is None else " (the next of steps of 10 mm)"
+    step = "half an inch" if _in_inches(gauges, record) else "10 mm"
+    steps = "" if thick is None else f" (the next of steps of {step})"
     text = f"Needed: {' or '.join(option.text for option in options)} or more{steps}."
-    return Remedy(text, tuple(options), insulated(gauges, settings, record, first))
+    work = insulated(gauges, settings, record, first)
+    if thick is None:
+        return Remedy(text, tuple(options), work)
+    other = insulated(gauges, settings, record, {"tracer_output": needed})
+    return Remedy(text, tuple(options), work, ((options[0].text, other),))
 
 
 def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None:
-    """Thickness of insulation, to the next 10 mm up to 300, with which the tracer suffices [m]."""
+    """Thickness of insulation, to the next step up to 300 mm, with which the tracer suffices [m]."""
     warm = float(gauges.high("maintain_temperature")[record])
     output = float(gauges.low("tracer_output")[record])
-    loss = _loss(gauges, settings, record, warm, STEPS)
+    steps = HALF_INCHES if _in_inches(gauges, record) else STEPS
+    loss = _loss(gauges, settings, record, warm, steps)
     present = float(gauges.low("insulation_thickness")[record])
-    enough = (output >= loss * settings.tracing_margin) & (present < STEPS)
-    return float(STEPS[enough][0]) if enough.any() else None
+    enough = (output >= loss * settings.tracing_margin) & (present < steps)
+    return float(steps[enough][0]) if enough.any() else None
+
+
+def _in_inches(gauges: Gauges, record: int) -> bool:
+    """Whether the sheet has inches or feet for the insulation."""
+    return gauges.unit_of(record, "insulation_thickness") in ("in", "ft")
 
 
 def _conductivity(gauges: Gauges, settings: Settings, record: int) -> float:

@@ -50,18 +50,24 @@ class Trial:
     gauges: Gauges
     record: int
     duty: choice.Duty
+    float_of: int = -1
+    """The gauge whose float, with its metal and the rounding of its data, is tried; -1: its own."""
+
+    @property
+    def _floats_at(self) -> int:
+        return self.record if self.float_of < 0 else self.float_of
 
     @cached_property
     def _rounded(self) -> choice.Duty:
-        return replace(self.duty, spread=spread_of(self.gauges, self.record))
+        return replace(self.duty, spread=spread_of(self.gauges, self._floats_at))
 
     def half_digit(self, name: str) -> float:
         """How finely the list states a number of the float: half its last digit [SI]."""
-        return float(half_digits(self.gauges, name)[0][self.record])
+        return float(half_digits(self.gauges, name)[0][self._floats_at])
 
     @cached_property
     def own(self) -> choice.FloatList:
-        return own_float(self.gauges, self.record)
+        return own_float(self.gauges, self._floats_at)
 
     def judged(self, body: Body) -> choice.Judgement:
         """The numbers of a float of the metal of the present one."""

@@ -70,7 +70,7 @@ def _heat(work: Working, number: float, end: str) -> float:
 
 def _tilt(work: Working, number: float) -> float:
     """The float leans in its bore: the magnet comes nearer to the surface."""
-    _bore(work)
+    bore(work)
     lean = "(d*D+L*SQRT(d^2+L^2-D^2))/(d^2+L^2)"
     source = "both rims touch the bore: d cos a + L sin a = D"
     work.step("cos_a", "cosine of the greatest tilt", lean, "", source)
@@ -80,7 +80,7 @@ def _tilt(work: Working, number: float) -> float:
 def _movement(work: Working, number: float) -> float:
     """The liquid that follows the level pushes the float ahead."""
     work.cell("mu", "viscosity", "high")
-    _bore(work)
+    bore(work)
     if "level_rate" in work.proposed or work.gauges.given("level_rate")[work.record]:
         work.cell("v_l", "level_rate")
     else:
@@ -125,7 +125,8 @@ def _digits(work: Working, name: str) -> tuple[float, str]:
     return float(halves[work.floats_of]), str(said[work.floats_of])
 
 
-def _bore(work: Working) -> None:
+def bore(work: Working) -> None:
+    """D, the bore of the chamber."""
     if "D" not in work.numbers:
         work.cell("D", "chamber_bore")
 

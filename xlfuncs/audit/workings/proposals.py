@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -11,7 +12,7 @@ from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import DENSITIES, Gauges
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import Working
-from xlfuncs.audit.workings import balance, effects
+from xlfuncs.audit.workings import balance, effects, shells
 from xlfuncs.gauge import STANDARD_GRAVITY, choice
 
 
@@ -34,27 +35,52 @@ def listed(
     ends: str,
     spare: tuple[float, float],
     lag: float,
+    *,
+    whole: bool = False,
 ) -> Calculation | None:
     """The worst reading of a float of the list in a gauge.
 
     `at`: its record in the float lists; `spare`: pressure and temperature that it withstands beyond the
     design conditions, `lag`: how far it is behind a moving level [m], each NaN where it is not known.
+    `whole`: whether those decide as well, and the bore.
     """
     work = asked.working(at)
     _reading(work, reads, ends, "reading offset with this float")
     _spare(work, *spare)
-    test = "ABS(w)<=e_max*(1+1E-9)"
+    tests = ["ABS(w)<=e_max*(1+1E-9)"]
     if np.isfinite(lag) and _behind(work, ends, lag):
-        test = f"AND({test},e_lag<=e_max)"
-    work.judge(test, "w", "e_max")
+        tests.append("e_lag<=e_max")
+    if whole:
+        if asked.gauges.given("chamber_bore")[asked.record]:
+            effects.bore(work)
+            tests.append("d<D")
+        tests += [f"{symbol}>=-1E-6" for symbol in ("p_more", "T_more") if symbol in work.numbers]
+    test = f"AND({','.join(tests)})" if tests[1:] else tests[0]
+    work.judge(test, "w", "" if whole else "e_max")
     return work.done()
 
 
-def made(asked: Asked, changes: dict[str, float], reads: choice.Extreme) -> Calculation:
-    """The worst reading of a float to be made, or of the present one with other densities."""
+def made(
+    asked: Asked, changes: dict[str, float], reads: choice.Extreme, shell: Mapping[str, float] | None = None
+) -> Calculation:
+    """The worst reading of a float to be made, or of the present one with other densities.
+
+    `shell`: `wall_mm`, `shell_g` and `magnets_g`, of what its mass is made.
+    """
     work = asked.working()
     work.proposed = changes
     _reading(work, reads, str(asked.gauges.ends[asked.record]), "reading offset with this float")
+    if shell is not None and {"wall_mm", "shell_g", "magnets_g"} <= shell.keys():
+        shells.weight(work, *(shell[name] / 1e3 for name in ("wall_mm", "shell_g", "magnets_g")))
+    work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")
+    return work.done()
+
+
+def of_another(asked: Asked, other: int, reads: choice.Extreme, ends: str) -> Calculation:
+    """The worst reading of the float of another gauge in this one."""
+    work = asked.working()
+    work.floats_of = other
+    _reading(work, reads, ends, "reading offset with that float")
     work.judge("ABS(w)<=e_max*(1+1E-9)", "w", "e_max")
     return work.done()
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from xlfuncs.audit.working import Table, Working
 from xlfuncs.data import load
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import floats, strength
+from xlfuncs.gauge.strength import find_material
 
 MISES = "von Mises 1929, in the form of Windenburg and Trilling 1934; simply supported edges"
 ZOELLY = "sphere: Zoelly 1915"
@@ -132,3 +135,39 @@ def _crown(end: str) -> float:
     if end == "elliptical":
         return float(load("strength")["crown"]["radius_over_mean_radius"])
     return 2 * float(load("ends")["dished"][end]["crown"])
+
+
+def weight(work: Working, wall: float, metal: float, magnets: float) -> None:
+    """m_s, the mass of the shell of a float to be made, and m_b, what is left for ballast; nothing where its
+    ends are of a thickness of their own."""
+    name = find_material(str(work.gauges.texts("float_material")[work.record]))
+    ends = floats.split_ends(str(work.gauges.ends[work.record]))
+    if name is None or not {*ends} <= _CAPS.keys():
+        return
+    work.tried(partial(_weight, work, ends, name, wall, magnets), metal)
+
+
+def _weight(work: Working, ends: tuple[str, str], name: str, wall: float, magnets: float) -> float:
+    stated = load("materials")[name]["density"]
+    if "t" not in work.numbers:
+        work.propose("t", "wall", wall, "m")
+    work.constant("rho_m", f"density of {name}", float(stated["value"]), "kg/m3", str(stated["source"]))
+    work.constant("m_m", "mass of magnets and holder", magnets, "kg", load("sizing")["inside"]["source"])
+    work.step("r", "mean radius of the wall", "(d-t)/2", "m", "geometry")
+    caps = "+".join(_CAPS[end] for end in ends)
+    tube = f"L-{'-'.join(_DEPTHS[end] for end in ends)}"
+    work.step("V_m", "volume of the metal", f"2*PI()*r*t*({tube})+{caps}", "m3", "surface at mid-wall")
+    shell = work.step("m_s", "mass of the shell", "rho_m*V_m", "kg")
+    work.step("m_b", "ballast: what else the float weighs", "m-m_s-m_m", "kg")
+    return shell
+
+
+_HALF_SPHEROID = 1 + 0.25 / np.sqrt(0.75) * np.arctanh(np.sqrt(0.75))
+_CAPS = {
+    "flat": "PI()/4*d^2*t",
+    "hemispherical": "2*PI()*r^2*t",
+    "elliptical": f"{float(_HALF_SPHEROID)!r}*PI()*r^2*t",
+}
+"""Volume of the metal of an end; of half a spheroid of half-axes R and R/2 by its surface."""
+_DEPTHS = {"flat": "t", "hemispherical": "d/2", "elliptical": "d/4"}
+"""What an end takes of the length of the tube."""

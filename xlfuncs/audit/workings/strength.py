@@ -171,6 +171,25 @@ def test_pressure(work: Working, hit: Hit) -> None:
     work.judge("p_t<p_min*(1-k)", "p_t", "p_min")
 
 
+def with_test(
+    gauges: Gauges, settings: Settings, hit: Hit, pressure: float, usual: tuple[float, int] | None = None
+) -> Calculation:
+    """Another test pressure against the one that is needed. `usual`: by how much the others of the list are
+    tested above their design pressure, and how many they are."""
+    work = Working(gauges, settings, hit.record)
+    work.cell("p", "design_pressure", "high")
+    _rounding(work)
+    _test_factor(work, hit)
+    work.step("p_min", "test pressure that is needed", "p*f", "Pa")
+    work.propose("p_t", "test pressure", pressure, "Pa")
+    if usual is not None:
+        source = f"median of {usual[1]} others of this list, of which nine in ten have it"
+        work.constant("f_u", "usual test pressure over design pressure", usual[0], "", source)
+        work.step("p_u", "test pressure as the others have it", "p*f_u", "Pa")
+    work.judge("p_t>=p_min*(1-k)", "p_t", "p_min")
+    return work.done()
+
+
 def _test_factor(work: Working, hit: Hit) -> None:
     """By how much the test has to be above design: the code's factor, the setting's where none is stated."""
     code = hit.case["code"]

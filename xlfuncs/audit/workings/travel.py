@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import SAME_PRESSURE
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.working import Working
@@ -12,20 +13,31 @@ from xlfuncs.audit.workings.strength import ROUNDING
 
 def reach(work: Working, hit: Hit) -> None:
     """The room that the float needs at an end of the visible range, against the room that there is."""
-    ends = str(hit.case["ends"])
+    _room(work, hit.field, str(hit.case["ends"]), float(hit.case["lower"]), float(hit.case["upper"]))
+    work.judge("x-b>s+1E-9", "x", "b")
+
+
+def reached(work: Working, field: str, ends: str, lower: float, upper: float) -> Calculation:
+    """The same of another float, which has room enough."""
+    _room(work, field, ends, lower, upper)
+    work.judge("x-b<=s+1E-9", "x", "b")
+    return work.done()
+
+
+def _room(work: Working, field: str, ends: str, lower: float, upper: float) -> None:
+    """x, the room that the float needs at an end, and b, that which there is."""
     balance.shape(work, ends)
-    balance.densities(work, float(hit.case["lower"]), float(hit.case["upper"]))
+    balance.densities(work, lower, upper)
     balance.immersion(work, ends)
-    work.cell("b", hit.field, "low")
+    work.cell("b", field, "low")
     work.setting("s", "travel_missing_mm", 1e-3, "m")
-    if hit.field == "room_below":
+    if field == "room_below":
         work.cell("v_low", "visible_low", default=0.0)
         work.step("x", "room that the float needs below the lower connection", "h-v_low", "m", GEOMETRY)
     else:
         visible_range(work)
         work.cell("c", "connection_distance")
         work.step("x", "room that the float needs above the upper connection", "v_high-h+L-c", "m", GEOMETRY)
-    work.judge("x-b>s+1E-9", "x", "b")
 
 
 def interface(work: Working, hit: Hit) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from xlfuncs.audit.gauges import Gauges, label
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, rule
+from xlfuncs.audit.remedies.documents import which_holds
 from xlfuncs.audit.rules.documents.shared import by_tag
 from xlfuncs.audit.settings import Settings
 
@@ -14,6 +15,7 @@ from xlfuncs.audit.settings import Settings
 @rule(
     "documents-disagree",
     Severity.ERROR,
+    remedy=which_holds,
     passing={"_other": {"connection_distance": "1000 mm"}},
     firing={"_other": {"connection_distance": "1200 mm"}},
 )
@@ -39,4 +41,5 @@ def documents_disagree(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
             Measure(first.text),
             Measure(second.text),
             {"other_cell": f"{second.sheet}!{second.cell}"},
+            case={"difference": one},
         )

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from xlfuncs.audit.gauges import DENSITIES, Gauges, Mask
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
-from xlfuncs.audit.remedies import places as cures
+from xlfuncs.audit.remedies import exchanged
 from xlfuncs.audit.rules.float_fluid.shared import shapes_of
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
@@ -31,7 +31,7 @@ _KEEPS, _NEVER = 10.0, 1e9
     Severity.ERROR,
     thresholds=("offset_tolerance_mm",),
     calculate=balance.with_anothers_float,
-    remedy=cures.exchange,
+    remedy=exchanged.exchange,
     covers=(
         "offset-exceeds-tolerance",
         "float-sinks",
@@ -170,6 +170,10 @@ def _hits(
     gauges: Gauges, at: Records, ring: list[int], chosen: list[int], read: Array, shape: NDArray[np.intp]
 ) -> Iterator[Hit]:
     """One finding for each gauge of a ring."""
+    placed = shapes_of(gauges)
+    whose = [
+        (int(at[i]), int(at[chosen[i]]), str(placed[shape[i, chosen[i]]][int(at[chosen[i]])])) for i in ring
+    ]
     tags = [gauges.tag(int(at[i])) or f"row {gauges.row[at[i]]}" for i in ring]
     for i in sorted(ring):
         record, other = int(at[i]), int(at[chosen[i]])
@@ -192,7 +196,7 @@ def _hits(
             evidence={"offset_with_the_other_mm": then, "other_tag": gauges.tag(other)}
             | ({"offset_mm": now} if np.isfinite(now) else {}),
             mend=f"put {name} into this chamber, after its serial was read on site.",
-            case={"other": other, "ends": str(shapes_of(gauges)[shape[i, chosen[i]]][other])},
+            case={"other": other, "ends": str(placed[shape[i, chosen[i]]][other]), "ring": tuple(whose)},
         )
 
 

@@ -94,7 +94,8 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
                 evidence |= {"window_low_kg_m3": float(from_), "window_high_kg_m3": float(to)}
                 tolerance = f"{settings.offset_tolerance_mm:g} mm"
                 span = f"{gauges.say(record, name, float(from_))} to {gauges.say(record, name, float(to))}"
-                window = f"; this float reads within {tolerance} from {span}"
+                true = gauges.say(record, name, best)
+                window = f"; cold, this float reads within {tolerance} from {span} and true at {true}"
         yield gauge_hit(
             gauges,
             record,

@@ -9,7 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges, Mask
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, Outcome, gauge_hit, rule, unexplained
-from xlfuncs.audit.remedies import values
+from xlfuncs.audit.remedies.reaching import float_that_reaches
 from xlfuncs.audit.remedies.values import MM
 from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, Variant, left_open, variants
 from xlfuncs.audit.rules.geometry.shared import any_mentioned
@@ -29,7 +29,7 @@ def _has_room(gauges: Gauges) -> Mask:
     Severity.ERROR,
     thresholds=("travel_missing_mm",),
     calculate=travel.reach,
-    remedy=values.more_room,
+    remedy=float_that_reaches,
     when=_has_room,
     needs=(*GEOMETRY, "known_ends", "any_density", "any_upper", "visible_range"),
     assumes=(*ROOMS, "visible_low", "connection_distance"),
