@@ -248,11 +248,14 @@ def test_a_pressure_and_a_temperature_of_one_cell(
         assert bool(found.state[0] == State.UNREADABLE) is (cell in ("10", "10 / 20 / 30"))
 
 
-def test_both_units_of_a_pair_stand_in_the_row_of_units() -> None:
-    rows: Rows = [["Tag", "Density", "Design P/T", "C-C"], ["", "kg/m3", "psig / degF", "mm"]]
-    rows += [[tag, 850, "100 / 212", 900] for tag in TAGS]
+@pytest.mark.parametrize("more", [["C-C", "mm", 900], []])
+def test_both_units_of_a_pair_stand_in_the_row_of_units(more: list[Any]) -> None:
+    """In a narrow list too, where they are one of two cells of units."""
+    rows: Rows = [["Tag", "Density", "Design P/T", *more[:1]], ["", "kg/m3", "psig / degF", *more[1:2]]]
+    rows += [[tag, 850, "100 / 212", *more[2:]] for tag in TAGS]
     grid = sheet(rows)
     (layout,) = find_layouts(grid, Instructions())
+    assert layout.headings == (0, 1)
     columns = make(grid, layout).table.columns
     assert columns["design_temperature"].low[0] == pytest.approx(373.15)
     assert columns["design_pressure"].low[0] == pytest.approx(689476, rel=1e-4)

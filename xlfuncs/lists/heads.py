@@ -205,7 +205,10 @@ class Page:
         )
         if len(texts) < 2 or letters > len(texts) / 2 or any(map(_number_in_cell, texts)) or self.is_data(i):
             return False
-        units = sum(is_unit(text.strip(" ()[]")) and not _bounds_beside(text, texts) for text in texts)
+        units = sum(
+            (is_unit(text.strip(" ()[]")) or bool(split_units(text))) and not _bounds_beside(text, texts)
+            for text in texts
+        )
         marks = sum(_is_mark(text) or _bounds_beside(text, texts) for text in texts)
         return (units >= 2 and units + marks >= 0.6 * len(texts)) or (
             units >= 1 and units + marks == len(texts)
