@@ -291,7 +291,7 @@ class Said:
     length: Callable[[float], str] = lambda metres: mm(metres)
     rate: Callable[[float], str] = lambda rate: f"{mm(rate)}/s"
     cold: str = ""
-    """What is said of an offset, which the float balance alone gives: ' cold'."""
+    """What is said of an offset, which the float balance alone gives: ' (cold)'."""
     worst: str = ""
     """What is said of a reading in which everything is counted: ' at worst'."""
 

@@ -162,7 +162,7 @@ def said_by(gauges: Gauges, record: int) -> choice.Said:
         partial(say, "design_temperature"),
         partial(say, "chamber_bore"),
         partial(say, "level_rate"),
-        cold=" cold",
+        cold=" (cold)",
         worst=" at worst",
     )
 
