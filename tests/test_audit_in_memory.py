@@ -125,7 +125,9 @@ def test_a_finding_in_the_float_list_belongs_to_no_gauge() -> None:
     (one,) = (one for one in result.findings if one.rule == "float-list-repeats")
     assert one.sheet == "floats"
     assert all(entry["tag"] for entry in result.gauges)
-    assert one.calculation is None and one.remedy is None
+    assert one.calculation is None
+    assert one.remedy is not None and one.remedy.options == ()  # which row holds is not known
+    assert one.remedy.text.endswith("it is that of LG-1000: read the number on the float.")
 
 
 @pytest.mark.parametrize(("count", "blocks"), [(200, 200), (201, 1)])

@@ -12,7 +12,7 @@ import pytest
 from tests.remedy_rows import Row, gauges_from, hits, mended
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.registry import remedy_of, rules
-from xlfuncs.audit.remedies.doubted import between, reads
+from xlfuncs.audit.remedies.doubted import between, cold, reads
 from xlfuncs.audit.remedies.duties import duty_of, pairs, spare
 from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
@@ -254,13 +254,19 @@ def test_what_is_to_spare_is_told_in_the_unit_of_the_sheet(
         (-0.06, 0.04, "reads -0.1 to +0.0 mm"),
         (0.2, 0.2, "reads +0.2 mm"),
         (-3.14, 4.0, "reads -3.1 to +4.0 mm"),
-        (math.nan, math.nan, "reads nothing, since it does not float,"),
     ],
 )
 def test_a_reading_is_told_in_tenths_without_a_minus_before_zero(low: float, high: float, said: str) -> None:
     assert reads(low, high) == said
     if said != "reads true":
         assert f"reads {between(low, high)}" == said
+        assert cold(low, high) == f"has a cold offset of {between(low, high)}"
+
+
+def test_a_float_without_a_cold_offset_rides_true_or_not_at_all() -> None:
+    assert cold(-0.04, 0.04) == "has no cold offset"
+    assert cold(-0.04, 0.06) == "has a cold offset of +0.0 to +0.1 mm"
+    assert cold(math.nan, math.nan) == "does not float"
 
 
 @pytest.mark.parametrize("reserve", [0.05, 0.10, 0.30, 0.8])

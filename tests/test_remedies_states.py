@@ -203,10 +203,10 @@ def test_no_scale_is_made_for_a_chamber_that_boils() -> None:
 @pytest.mark.parametrize(
     ("plane", "said"),
     [
-        ("15.0052 cm", "reads +0.1 mm"),
-        ("150.0 mm", "reads true"),
-        ("14.9948 cm", "reads -0.1 mm"),
-        ("15.0048 cm", "reads true"),
+        ("15.0052 cm", "has a cold offset of +0.1 mm"),
+        ("150.0 mm", "has no cold offset"),
+        ("14.9948 cm", "has a cold offset of -0.1 mm"),
+        ("15.0048 cm", "has no cold offset"),
     ],
 )
 def test_how_a_float_of_two_near_liquids_reads_is_told(plane: str, said: str) -> None:

@@ -36,7 +36,7 @@ OWN = [
     item
     for item in rules().values()
     if getattr(item.remedy, "__module__", "").rpartition(".")[2] in MODULES
-    and getattr(item.remedy, "__name__", "") != "thin_enough"
+    and getattr(item.remedy, "__name__", "") not in ("thin_enough", "as_the_others")
 ]
 ROWS_TOGETHER = {"serial-reused", "stacked-gauges-gap", "tag-duplicate", "tag-malformed"}
 """Rules that compare rows: their example is one list."""
