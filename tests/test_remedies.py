@@ -190,7 +190,7 @@ def test_stacked_gauges_overlap_where_the_upper_one_is_lowered(tmp_path: Path) -
 def test_floats_that_changed_places_are_named_by_part_and_serial(tmp_path: Path) -> None:
     rows = [dict(row) for row in rules()["floats-exchanged"].firing]
     found = [f for f in audited(tmp_path, rows) if f.rule == "floats-exchanged"]
-    assert "(ZF-251A, F-2) into this gauge, and what its row states" in remedy_of(found[0]).text
+    assert "(ZF-251A, F-2) into this gauge, and its columns of the float" in remedy_of(found[0]).text
     assert {o.name for o in remedy_of(found[0]).options} == {"float_part", "float_serial"}
 
 

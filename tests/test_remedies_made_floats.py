@@ -250,6 +250,18 @@ def test_a_float_as_wide_as_its_bore_is_made_ten_millimetres_narrower(
     assert (found.impossible == "") is (across is None)
 
 
+def test_a_trimmed_float_of_an_interface_reads_as_at_both_ends_of_its_mass() -> None:
+    """A thousandth of the mass over the section times the difference of the densities, either way."""
+    trial = trial_of({"service_type": "interface", "upper_density": "700 kg/m3"})
+    mass = AREA * (880 * 0.125 + 700 * 0.125)
+    body: Body = (mass, 0.05, 0.25, 0.125, "flat")
+    low, high = trial.reading(body)
+    by = mass / 1000 / (AREA * 180)
+    ends = (round(1e3 * end, 1) for end in (low - by, high + by))
+    said = "(at the ends of which it reads {:+.1f} to {:+.1f} mm)".format(*ends)
+    assert shells._trimmed(trial, body) == f", its mass trimmed to 0.1 % {said}"
+
+
 def test_larger_floats_are_sized_for_ten_gauges_of_a_book(asked: Asked) -> None:
     """Those that were sized before keep theirs; the eleventh is told why it has none."""
     for others, sized in ((list(range(1, 10)), True), (list(range(1, 11)), False), (list(range(10)), True)):

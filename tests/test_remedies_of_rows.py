@@ -60,38 +60,60 @@ def test_a_number_in_another_unit_is_told_in_that_of_its_neighbours() -> None:
     assert mends("copied-column", one_value) == [""]
 
 
+CLEAR = "clear of the end of travel"
+BESIDE = f"{CLEAR} and of the switches beside it"
+
+
 @pytest.mark.parametrize(
     ("switches", "text"),
     [
         (
             {"switch_lsh": "900 mm", "switch_lshh": "1040 mm"},
-            "Set it within 925 mm to 1000 mm, clear of the switches beside it; the nearest is LSHH 1000 mm.",
+            f"Set it within 925 mm to 990 mm, {BESIDE}; the nearest is LSHH 990 mm.",
         ),
         (
-            {"switch_lsh": "975 mm", "switch_lshh": "1040 mm"},
-            "Set it within 1000 mm to 1000 mm, clear of the switches beside it; the nearest is LSHH 1000 mm.",
+            {"switch_lsh": "965 mm", "switch_lshh": "1040 mm"},
+            f"Set it within 990 mm to 990 mm, {BESIDE}; the nearest is LSHH 990 mm.",
         ),
         (
             {"switch_lsll": "-20 mm", "switch_lsl": "100 mm", "switch_lsh": None},
-            "Set it within 0 mm to 75 mm, clear of the switches beside it; the nearest is LSLL 0 mm.",
+            f"Set it within 10 mm to 75 mm, {BESIDE}; the nearest is LSLL 10 mm.",
         ),
         (
             {"switch_lsll": None, "switch_lsl": None, "switch_lsh": None, "switch_lshh": "1040 mm"},
-            "Set it within 0 mm to 1000 mm; the nearest is LSHH 1000 mm.",
+            f"Set it within 10 mm to 990 mm, {CLEAR}; the nearest is LSHH 990 mm.",
+        ),
+        (
+            {"visible_range": "40 in", "switch_lsh": "900 mm", "switch_lshh": "41 in"},
+            f"Set it within 36.42 in to 39.6 in, {BESIDE}; the nearest is LSHH 39.6 in.",
         ),
     ],
 )
-def test_a_set_point_goes_where_it_is_clear_of_those_beside_it(
+def test_a_set_point_goes_where_the_float_reaches_it_clear_of_those_beside_it(
     switches: dict[str, str | None], text: str
 ) -> None:
-    assert Settings().switch_spacing_mm == 25
-    assert mends("switch-outside-range", [switches]) == [text]
+    """By 10 mm, the tolerance of the reading, and 25 mm, between switches; 36.417 in is rounded up."""
+    assert (Settings().switch_spacing_mm, Settings().offset_tolerance_mm) == (25, 10)
+    (told,) = mends("switch-outside-range", [switches])
+    assert told.startswith(text)
+    assert told.endswith("What it trips is the process's: change it as the plant's own rules ask.")
 
 
 def test_it_stays_at_the_end_of_the_range_where_the_others_leave_no_room() -> None:
-    (text,) = mends("switch-outside-range", [{"switch_lsh": "976 mm", "switch_lshh": "1040 mm"}])
+    (text,) = mends("switch-outside-range", [{"switch_lsh": "966 mm", "switch_lshh": "1040 mm"}])
     assert text.startswith("Set it within 0 mm to 1000 mm; the nearest is LSHH 1000 mm.")
-    assert "switch-spacing-small" in text
+
+
+def test_the_bore_of_the_other_floats_as_wide_is_named_first() -> None:
+    wide = {"float_diameter": "70 mm", "chamber_bore": "82.5 mm"}
+    slip = wide | {"chamber_bore": "54.5 mm"}
+    said = "The other floats of this list as wide stand in a bore of 82.5 mm: if this one does, "
+    (text,) = mends("float-wider-than-chamber", [slip, wide, wide, wide])
+    assert text.startswith(said)
+    others = [wide, wide, wide | {"chamber_bore": "90 mm"}]
+    for rows in ([slip, wide, wide], [slip, *others]):
+        (text,) = mends("float-wider-than-chamber", rows)
+        assert said not in text
 
 
 def test_of_a_part_that_stands_twice_the_gauges_that_have_it_are_named() -> None:

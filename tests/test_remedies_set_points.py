@@ -89,7 +89,7 @@ def test_set_points_that_are_too_near_move_apart_to_the_safe_side_of_what_is_sho
     assert values(remedy) == [{"switch_lshh": "880.3 mm"}, {"switch_lsh": "835.2 mm"}]
 
 
-def test_a_set_point_beyond_the_range_comes_to_its_nearest_end() -> None:
+def test_a_set_point_beyond_the_range_comes_within_reach_of_the_float_at_its_nearest_end() -> None:
     row = points(-20, 150, 850, 1040)
     remedy = [values(one) for one in remedies("switch-outside-range", gauges_from(row)) if one is not None]
-    assert remedy == [[{"switch_lsll": "0 mm"}], [{"switch_lshh": "1000 mm"}]]
+    assert remedy == [[{"switch_lsll": "10 mm"}], [{"switch_lshh": "990 mm"}]]

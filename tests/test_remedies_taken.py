@@ -330,7 +330,7 @@ def test_a_bound_of_a_vacuum_is_no_vacuum_of_less_than_none() -> None:
     [
         ((None, None), "mm at worst. Put back so, LG-2 reads"),
         (("QX-2", "QX-1"), "mm at worst. Put back so, LG-2 reads"),  # each is marked for where it belongs
-        (("QX-1", "QX-2"), "; it is marked for gauge QX-2, as if it belonged to LG-2: read both"),
+        (("QX-1", "QX-2"), "; it is marked for gauge QX-2, as if it belonged to LG-2; mark it for QX-1 then"),
         (("QX-7", "QX-9"), "; it is marked for gauge QX-9; mark it for QX-1 then. Put back so"),
     ],
 )

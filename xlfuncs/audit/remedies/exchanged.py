@@ -117,8 +117,9 @@ def exchange(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     what = f" ({', '.join(option.text for option in options)})" if options else ""
     cold = round(numbers["offset_mm"], 1) + 0.0
     said = (
-        f"Float of {tag}{what} into this gauge, and what its row states of it into this row: its cold offset"
-        f" is {cold:+.1f} mm here, it {told}{_limits(here)}{_marking(gauges, here, tag)}"
+        "Read the floats on site first: if they are where they belong, the list is to be mended and no float"
+        f" moved. Else float of {tag}{what} into this gauge, and its columns of the float into this row: its"
+        f" cold offset is {cold:+.1f} mm here, it {told}{_limits(here)}{_marking(gauges, here, tag)}"
     )
     at = ring.index(here)  # each gets the float of the next one
     others = (*ring[at + 1 :], *ring[:at])
@@ -165,5 +166,5 @@ def _marking(gauges: Gauges, here: Moved, tag: str) -> str:
     )
     if not marked or marked == own:
         return ""
-    against = f", as if it belonged to {tag}: read both floats on site first" if marked == theirs else ""
+    against = f", as if it belonged to {tag}" if marked == theirs else ""
     return f"; it is marked for gauge {marked}{against}" + (f"; mark it for {own} then" if own else "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 
@@ -32,7 +32,9 @@ from xlfuncs.audit.remedies.made import made, new_float
 from xlfuncs.audit.remedies.nearest import none_fits
 from xlfuncs.audit.remedies.rooms import REACH, SIDES, Room, all_cramped, cramped, rooms_of
 from xlfuncs.audit.remedies.rooms import told as told_room
+from xlfuncs.audit.remedies.taken import brought
 from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of, changed
+from xlfuncs.audit.remedies.values import whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
@@ -50,6 +52,35 @@ def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None
     """Parts of the list that fit the gauge; where none does, why not, and a float that would."""
     duty = duty_of(gauges, settings, hit.record)
     return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty, made="new"))
+
+
+def usual_bore(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
+    """The bore in which the others of this list have floats as wide; else another float."""
+    other = another_float(gauges, settings, hit)
+    wide, bores = gauges.float_shape[1], gauges.si("chamber_bore")
+    own = float(wide[hit.record])
+    with np.errstate(invalid="ignore"):
+        like = (np.abs(wide - own) < _ALIKE) & (bores > own)
+    usual = float(np.median(bores[like])) if np.count_nonzero(like) >= _OTHERS else np.nan
+    if np.isnan(usual) or np.mean(np.abs(bores[like] - usual) < _ALIKE) < _MOST:
+        return other
+    option = whole(gauges, hit.record, "chamber_bore", usual, "a bore of")
+    if brought(gauges, settings, hit.record, option):
+        return other
+    text = (
+        f"The other floats of this list as wide stand in {option.text}: if this one does, correct the bore."
+    )
+    if other is None:
+        return Remedy(text, (option,))
+    return replace(other, text=f"{text} If not: {other.text}", options=(*other.options, option))
+
+
+_ALIKE: Final = 0.5e-3
+"""Metres by which alike widths differ at most."""
+_OTHERS: Final = 3
+"""Others from which on their bore tells what is usual, and the share that has to agree (common practice, no
+source)."""
+_MOST: Final = 0.9
 
 
 def listed_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:

@@ -204,6 +204,7 @@ def scale(trial: Trial, doubt: Doubted | None = None) -> Iterator[Option]:
     text = f"a scale made for {where}{measured}, set {set_by(trial.gauges, trial.record, middle)} {side}"
     if half >= SEEN:
         text += f", which leaves {half * 1e3:.1f} mm either way at worst"
+    text += "; transmitter and switches follow the float: move them by as much"
     text += " (the sheet cannot state it: accept the finding then)"
     numbers = {"scale_density_kg_m3": rho, "scale_shift_mm": middle * 1e3, "left_mm": half * 1e3}
     if doubt is not None:

@@ -134,5 +134,5 @@ def _told(gauges: Gauges, hit: Hit, known: _Resistant) -> str:
     if not known:
         return f"No published statement held here names a metal that stands {fluid} as stated: {who}, {by}."
     each = "; ".join(said for _, said in known)
-    head = f"Published statements held here call resistant to {fluid}"
+    head = f"Held here as resistant to {fluid}"
     return f"{head}: {each}. Which it is to be, {who}, {by}."

@@ -126,28 +126,36 @@ def apart(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     return Remedy(f"Set {' or '.join(option.text for option in options)}.", tuple(options))
 
 
-def _room(gauges: Gauges, settings: Settings, record: int, field: str) -> tuple[float, float]:
-    """Within which heights a set point is in the visible range and clear of those beside it; the range alone
-    where these leave no room, or where it is not stated."""
+def _room(gauges: Gauges, settings: Settings, record: int, field: str) -> tuple[float, float, str]:
+    """Within which heights a set point is clear of the ends of the visible range, by as much as the reading
+    may be off, and of those beside it, and from what it is clear; the range alone where no room is left, or
+    where it is not stated."""
     low, high = ends(gauges, record)
-    least = settings.switch_spacing_mm * MM
+    least, off = settings.switch_spacing_mm * MM, settings.offset_tolerance_mm * MM
     points = {name: point for name, point in points_of(gauges, record).items() if low <= point <= high}
     order = SWITCHES.index(field) if field in SWITCHES else -1
     below = [point + least for name, point in points.items() if SWITCHES.index(name) < order]
     above = [point - least for name, point in points.items() if SWITCHES.index(name) > order >= 0]
-    room = max([low, *below]), min([high, *above])
-    return room if room[0] <= room[1] else (low, high)
+    room = max([low + off, *below]), min([high - off, *above])
+    if not room[0] <= room[1]:
+        return low, high, ""
+    beside = " and of the switches beside it" if room != (low + off, high - off) else ""
+    return *room, f", clear of the end of travel{beside}"
 
 
 @tried
 def into_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The set point at the nearest place of the visible range that is clear of the switches beside it."""
+    """The set point at the nearest place of the visible range at which the float reaches the switch."""
     record = hit.record
-    low, high = _room(gauges, settings, record, hit.field)
+    low, high, clear = _room(gauges, settings, record, hit.field)
     if np.isnan(low + high):
         return None
     point = float(np.clip(gauges.si(hit.field)[record], low, high))
-    option = whole(gauges, record, hit.field, point)
-    span = f"{gauges.say(record, hit.field, low)} to {gauges.say(record, hit.field, high)}"
-    clear = "" if (low, high) == ends(gauges, record) else ", clear of the switches beside it"
-    return Remedy(f"Set it within {span}{clear}; the nearest is {option.text}.", (option,))
+    down = point >= high
+    option = bound(gauges, record, hit.field, point, down=down)
+    lowest = bound(gauges, record, hit.field, low).value
+    highest = bound(gauges, record, hit.field, high, down=True).value
+    text = f"Set it within {lowest} to {highest}{clear}; the nearest is {option.text}."
+    return Remedy(
+        f"{text} What it trips is the process's: change it as the plant's own rules ask.", (option,)
+    )

@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
-from xlfuncs.audit.remedies.doubted import Doubted, beside, between, by_right, cold
+from xlfuncs.audit.remedies.doubted import Body, Doubted, beside, between, by_right, cold, reads
 from xlfuncs.audit.remedies.duties import beyond, crushed
 from xlfuncs.audit.remedies.trial import Trial
 from xlfuncs.audit.remedy import Option
@@ -164,6 +164,13 @@ def _sized(duty: choice.Duty, wide: sizing.Body, allowance: float | None) -> siz
         return sizing.size_float(duty, wide, allowance)
 
 
+def _trimmed(trial: Trial, body: Body) -> str:
+    """How finely the mass of an interface's float has to be made, and how it reads at the ends of that."""
+    ends = [trial.reading((body[0] * share, *body[1:])) for share in (1 - TRIMMED, 1 + TRIMMED)]
+    low, high = 1e3 * min(end[0] for end in ends), 1e3 * max(end[1] for end in ends)
+    return f", its mass trimmed to {choice.percent(TRIMMED)} (at the ends of which it {reads(low, high)})"
+
+
 def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | None) -> Option:
     """A float of its own size, in the bore that it needs; NaN: in the present one."""
     size = found.body
@@ -172,7 +179,7 @@ def _as_sized(trial: Trial, found: sizing.Sized, bore: float, doubt: Doubted | N
     low, high = (1e3 * end for end in trial.reading(body))
     there = by_right(body, doubt)
     away = "" if doubt is None else f" at {doubt.stated} but {cold(*there)} at {doubt.right}"
-    trimmed = f", its mass trimmed to {choice.percent(TRIMMED)}" if trial.duty.interface else ""
+    trimmed = _trimmed(trial, body) if trial.duty.interface else ""
     chamber = "" if np.isnan(bore) else f", in a chamber of {long(bore)}"
     text = (
         f"a float of {long(size.diameter)} x {long(found.length)} of {size.material} with a wall of"

@@ -63,7 +63,8 @@ def raised_design(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     running = float(gauges.high(hit.field)[hit.record])
     field = hit.field.replace("operating", "design")
     option = bound(gauges, hit.record, field, running, field.replace("_", " "))
-    return Remedy(f"Check the operating value first. If it stands: {or_more(option)}.", (option,))
+    rated = "where vessel, relief and gauge are rated for that"
+    return Remedy(f"Check the operating value first. If it stands: {or_more(option)}, {rated}.", (option,))
 
 
 @tried

@@ -11,7 +11,7 @@ from xlfuncs.audit.gauges import (
 )
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
-from xlfuncs.audit.remedies.floats import another_float
+from xlfuncs.audit.remedies.floats import usual_bore
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import strength as limits
 
@@ -20,7 +20,7 @@ from xlfuncs.audit.workings import strength as limits
     "float-wider-than-chamber",
     Severity.ERROR,
     calculate=limits.wide,
-    remedy=another_float,
+    remedy=usual_bore,
     needs=("float_diameter", "chamber_bore"),
     covers=("float-lags",),
     passing={"chamber_bore": "55 mm"},

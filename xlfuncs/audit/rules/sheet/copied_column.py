@@ -64,8 +64,8 @@ def copied_column(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
         and is none.
     Why: it was filled down, or stands for 'not known yet'; everything that is computed from it holds for one
         of the fluids at best. A number in another unit than its column's is wrong by that factor.
-    Mend: enter the value of each fluid at its operating conditions, or leave unknown ones blank; enter the
-        number in the unit of its column.
+    Mend: where it was filled down enter the value of each fluid at its operating conditions, or leave
+        unknown ones blank; a number in another unit enter in that of its column.
     """
     for field in VARYING:
         yield from _copied(gauges, field)
