@@ -136,8 +136,12 @@ def test_a_package_that_cannot_be_closed_does_not_hide_the_request_to_end(
             signal.raise_signal(number)
 
     parts: list[IO[bytes]] = []
-    with pytest.raises(KeyboardInterrupt if number == signal.SIGINT else Stopped):
-        write()
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background ignores it
+    try:
+        with pytest.raises(KeyboardInterrupt if number == signal.SIGINT else Stopped):
+            write()
+    finally:
+        signal.signal(signal.SIGINT, before)
     parts[0].close()
 
 
