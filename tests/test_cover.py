@@ -64,4 +64,4 @@ def test_an_inquiry_of_the_usual_size_is_solved_at_once() -> None:
             }
         started = time.process_time()
         fewest(costs)
-        assert time.process_time() - started < 5
+        assert time.process_time() - started < 15  # about one; a busy machine has shown five
