@@ -395,13 +395,16 @@ class Judgement:
     @cached_property
     def unknown_material(self) -> Mask:
         """Of which floats the list states a material that is not tabulated."""
-        unknown = {name: bool(name) and find_material(str(name)) is None for name in self._names}
-        return np.array([unknown[name] for name in self.floats.material.tolist()], dtype=np.bool_)
+        known = self._metals
+        return np.array(
+            [bool(name) and known[name] is None for name in self.floats.material.tolist()], dtype=np.bool_
+        )
 
     @cached_property
-    def _names(self) -> set[str]:
-        """The materials of the list, each once."""
-        return set(self.floats.material.tolist())
+    def _metals(self) -> dict[str, str | None]:
+        """Material as the list has it -> its name in the table."""
+        names = set(self.floats.material.tolist())
+        return {name: find_material(str(name)) if name else None for name in names}
 
     @cached_property
     def _shells(self) -> tuple[Array, NDArray[np.object_]]:
@@ -601,11 +604,8 @@ class Judgement:
     def _densities(self) -> Array:
         """Density of each float's metal; NaN where it is not tabulated."""
         table = load("materials")
-        found = {name: find_material(str(name)) if name else None for name in self._names}
-        heavy = {
-            name: np.nan if key is None else table[key]["density"]["value"] for name, key in found.items()
-        }
-        return np.array([heavy[name] for name in self.floats.material.tolist()])
+        found = [self._metals[name] for name in self.floats.material.tolist()]
+        return np.array([np.nan if name is None else table[name]["density"]["value"] for name in found])
 
     @property
     def _surface(self) -> str:

@@ -120,8 +120,10 @@ class Instructions:
 
     def _here(self, grid: Grid) -> list[Bound]:
         """What was said of the columns of a sheet, or of a part of it: another list may stand beside it."""
+        if not (said := self.of(grid.sheet)):
+            return []
         there = {0, *grid.cols.tolist()}
-        return [entry for entry in self.of(grid.sheet) if not entry.label and entry.col in there]
+        return [entry for entry in said if not entry.label and entry.col in there]
 
     def tries(self, grid: Grid, first: int, last: int) -> list[int]:
         """Indexes of rows that are to be tried as headings, whatever they look like."""

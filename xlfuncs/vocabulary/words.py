@@ -162,8 +162,8 @@ class _Learnt:
         for concept, entry in data["concept"].items():
             for language, spellings in entry.items():
                 if language != "slot":
-                    own = {fold(spelling) for spelling in spellings}
-                    for spelling in [*spellings, *(_plurals(own) if language == "en" else ())]:
+                    many = _plurals({fold(one) for one in spellings}) if language == "en" else ()
+                    for spelling in (*spellings, *many):
                         self._learn(concept, language, spelling)
         self.joined = {fold(word): names for word, names in data["joined"].items()}
 

@@ -30,11 +30,11 @@ from xlfuncs.audit.remedies.lags import LAG, all_slow, lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
 from xlfuncs.audit.remedies.made import made, new_float
 from xlfuncs.audit.remedies.nearest import none_fits
-from xlfuncs.audit.remedies.rooms import REACH, SIDES, Room, all_cramped, cramped, rooms_of
+from xlfuncs.audit.remedies.rooms import REACH, Room, all_cramped, cramped, rooms_of
 from xlfuncs.audit.remedies.rooms import told as told_room
 from xlfuncs.audit.remedies.taken import brought
 from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of, changed
-from xlfuncs.audit.remedies.values import whole
+from xlfuncs.audit.remedies.values import SIDES, usual, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.rounding import listed_spread, spread_of
 from xlfuncs.audit.settings import Settings
@@ -61,11 +61,9 @@ def usual_bore(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     own = float(wide[hit.record])
     with np.errstate(invalid="ignore"):
         like = (np.abs(wide - own) < _ALIKE) & (bores > own)
-    usual = float(np.median(bores[like])) if np.count_nonzero(like) >= _OTHERS else np.nan
-    if np.isnan(usual) or np.mean(np.abs(bores[like] - usual) < _ALIKE) < _MOST:
-        return other
-    option = whole(gauges, hit.record, "chamber_bore", usual, "a bore of")
-    if brought(gauges, settings, hit.record, option):
+    bore = usual(bores[like], _ALIKE)
+    option = whole(gauges, hit.record, "chamber_bore", bore, "a bore of")
+    if np.isnan(bore) or brought(gauges, settings, hit.record, option):
         return other
     text = (
         f"The other floats of this list as wide stand in {option.text}: if this one does, correct the bore."
@@ -77,10 +75,6 @@ def usual_bore(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
 
 _ALIKE: Final = 0.5e-3
 """Metres by which alike widths differ at most."""
-_OTHERS: Final = 3
-"""Others from which on their bore tells what is usual, and the share that has to agree (common practice, no
-source)."""
-_MOST: Final = 0.9
 
 
 def listed_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:

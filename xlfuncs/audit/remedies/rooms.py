@@ -9,13 +9,10 @@ from typing import Final
 import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
+from xlfuncs.audit.remedies.values import SIDES
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge import choice, floats, reasons
 
-SIDES: Final = {
-    "room_below": "below the lower connection",
-    "room_above": "above the upper connection",
-}
 REACH: Final = "reach"
 """The kind of that reason."""
 

@@ -12,15 +12,11 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.ranges import ends
 from xlfuncs.audit.remedies.taken import brought, tried
-from xlfuncs.audit.remedies.values import MM, SWITCHES, bound, whole
+from xlfuncs.audit.remedies.values import MM, SWITCHES, bound, usual, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 
 LOW: Final = ("switch_lsll", "switch_lsl")
-_ALIKE: Final = 3
-"""Other gauges of the same range from which on their set point tells where it usually is, and the share of
-them that has to agree (common practice, no source)."""
-_MOST: Final = 0.9
 
 
 def points_of(gauges: Gauges, record: int) -> dict[str, float]:
@@ -76,11 +72,7 @@ def _usual(gauges: Gauges, record: int, field: str) -> float:
     with np.errstate(invalid="ignore"):
         like = (np.abs(span - span[record]) < MM) & ~np.isnan(points)
     like[record] = False
-    theirs = points[like]
-    if len(theirs) < _ALIKE:
-        return np.nan
-    usual = float(np.median(theirs))
-    return usual if np.mean(np.abs(theirs - usual) < MM) >= _MOST else np.nan
+    return usual(points[like], MM)
 
 
 def _rises_there(points: Mapping[str, float], name: str, point: float) -> bool:
@@ -102,9 +94,9 @@ def in_order(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     half = "a low switch in the upper" if odd in LOW else "a high switch in the lower"
     at = gauges.say(record, odd, point)
     why = "" if on_its_side(gauges, record, odd, point) else f", {half} half of the range"
-    usual = _usual(gauges, record, odd)
-    option = whole(gauges, record, odd, usual)
-    if not _rises_there(points_of(gauges, record), odd, usual) or brought(gauges, settings, record, option):
+    there = _usual(gauges, record, odd)
+    option = whole(gauges, record, odd, there)
+    if not _rises_there(points_of(gauges, record), odd, there) or brought(gauges, settings, record, option):
         return Remedy(f"{name} {at} is the one that does not fit{why}: correct it.")
     alike = f"the others of this list with this range have {option.text}"
     return Remedy(f"{name} {at} is the one that does not fit{why}; {alike}.", (option,))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import ceil, floor, log10
+from typing import Final
 
 import numpy as np
 
@@ -13,12 +14,26 @@ from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.strength import sufficient
 from xlfuncs.data import load
-from xlfuncs.gauge import classes, ratings, reasons
+from xlfuncs.gauge import Array, classes, ratings, reasons
 from xlfuncs.units import UnitError, converter
 
 MM = 1e-3
 SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
 """In the order in which their set points must rise."""
+
+
+def usual(others: Array, within: float) -> float:
+    """What nearly all of some values are, as far as `within`; NaN where they are few or differ."""
+    if len(others) < _FEW:
+        return np.nan
+    middle = float(np.median(others))
+    return middle if np.mean(np.abs(others - middle) < within) >= _MOST else np.nan
+
+
+_FEW = 3
+"""Others from which on theirs tells what is usual, and the share of them that has to agree (common practice,
+no source)."""
+_MOST = 0.9
 
 
 def whole(gauges: Gauges, record: int, field: str, si: float, what: str | None = None) -> Option:
@@ -75,7 +90,7 @@ def as_the_others(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None
 def more_room(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The room that the float needs, or what the gauge can show with the room that there is."""
     needed = float(hit.evidence["needed_mm"]) * MM
-    option = bound(gauges, hit.record, hit.field, needed, _ROOM[hit.field])
+    option = bound(gauges, hit.record, hit.field, needed, f"the room {SIDES[hit.field]}")
     missing = needed - float(hit.evidence["room_mm"]) * MM
     low, high = (float(end[hit.record]) for end in gauges.visible_ends)
     side, end = ("below", low + missing) if hit.field == "room_below" else ("above", high - missing)
@@ -83,10 +98,11 @@ def more_room(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     return Remedy(f"Make {option.text}; or let the gauge show no level {side} {shown}.", (option,))
 
 
-_ROOM = {
-    "room_below": "the room below the lower connection",
-    "room_above": "the room above the upper connection",
+SIDES: Final = {
+    "room_below": "below the lower connection",
+    "room_above": "above the upper connection",
 }
+"""Room in the chamber -> where it is."""
 
 
 def scale_at_zero(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
