@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, Executor, as_completed
-from functools import partial
+from functools import partial, reduce
 from math import isnan
+from operator import or_
 from pathlib import Path
 from typing import Any
 
@@ -288,13 +289,14 @@ def _undecided(
         return
     fired, settled = _gauges_of(records.get(item.slug, ()), gauges.n), _settled(item, records, gauges.n)
     groups = item.needed
-    lacks = [~np.logical_or.reduce([gauges.given(name) for name in group]) for group in groups]
+    lacks = [~reduce(or_, map(gauges.given, group)) for group in groups]
     groups += [(name,) for name in item.assumes]
     lacks += [gauges.unusable(name) for name in item.assumes]
     lacking = np.zeros(gauges.n, dtype=np.int64)
     for bit, lack in enumerate(lacks):
-        lacking |= np.where(lack, 1 << bit, 0)
-    lacking = np.where(fired if item.when is None else fired | ~item.when(gauges), 0, lacking)
+        if lack.any():
+            lacking[lack] |= 1 << bit
+    lacking[fired if item.when is None else fired | ~item.when(gauges)] = 0
 
     def block(missing: dict[str, frozenset[str]], where: Mask) -> UncheckedBlock:
         tags, numbers = gauges.texts("tag"), _once_each(gauges, np.flatnonzero(where))

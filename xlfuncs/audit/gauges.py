@@ -262,15 +262,13 @@ class Gauges:
 
     def mentioned(self, field: str) -> Mask:
         """Where the sheet has something for a field, usable or not: neither blank nor a dash."""
-        return np.asarray((self.column(field).state != State.BLANK) & ~self.dashed(field))
+        return self._once(
+            "mentioned", field, lambda column: (column.state != State.BLANK) & ~self.dashed(field)
+        )
 
     def dashed(self, field: str) -> Mask:
         """Where a dash, 'n/a' or 'none' says that there is no such thing."""
-        column = self.column(field)
-        placed = column.state == State.PLACEHOLDER
-        if not placed.any():
-            return np.asarray(placed)
-        return np.asarray(placed & [tells_none(str(raw)) for raw in column.raw.tolist()])
+        return self._once("dashed", field, _dashed)
 
     def unusable(self, field: str) -> Mask:
         """Where a field that has a default states something that cannot be used."""
@@ -354,11 +352,15 @@ class Gauges:
             return text.translate(ascii_ignored) if text.isascii() else ignored.sub("", text)
 
         keys = self.reworded(field, key)
-        first = dict(zip(reversed(keys), range(len(keys) - 1, -1, -1), strict=True))
-        earlier = np.fromiter(map(first.__getitem__, keys), np.intp, len(keys))
-        for record in np.flatnonzero(earlier != np.arange(len(keys))).tolist():
-            if keys[record] and not self.is_case_of(record, int(earlier[record])):
-                yield record, int(earlier[record])
+        codes, different = numbered(keys)
+        if len(different) == len(keys):
+            return
+        first = np.full(len(different), -1)
+        first[codes[::-1]] = np.arange(len(keys))[::-1]  # of several records at one place the last one stays
+        for record in np.flatnonzero(first[codes] != np.arange(len(keys))).tolist():
+            earlier = int(first[codes[record]])
+            if keys[record] and not self.is_case_of(record, earlier):
+                yield record, earlier
 
     def is_case_of(self, record: int, other: int) -> bool:
         """Whether two records are cases of one gauge."""
@@ -367,7 +369,7 @@ class Gauges:
         mine, theirs = (self.place(one, "tag") for one in (record, other))
         return mine == theirs and self.tag(record) == self.tag(other)
 
-    @property
+    @cached_property
     def visible_ends(self) -> tuple[Array, Array]:
         """Ends of the visible range above the bottom connection [m]; it starts there unless stated."""
         low = self.or_default("visible_low", 0.0)
@@ -684,9 +686,11 @@ class Gauges:
     @cached_property
     def ends(self) -> NDArray[np.str_]:
         """Shape of the float's ends; flat where none is stated."""
-        shape = np.full(self.n, "flat", dtype="U27")  # compared much faster than objects
         stated = self._stated_ends
-        for name in {name for name in stated.tolist() if name}:
+        names = {name for name in stated.tolist() if name}
+        widest = max(map(len, ("flat", *names)))
+        shape = np.full(self.n, "flat", dtype=f"U{widest}")  # compared much faster than objects
+        for name in names:
             shape[stated == name] = name
         return shape
 
@@ -751,6 +755,13 @@ def first_given(ours: Column, theirs: Column) -> Column:
     out.noted = theirs.noted | ours.noted
     out.source = theirs.source | ours.source
     return out
+
+
+def _dashed(column: Column) -> Mask:
+    placed = column.state == State.PLACEHOLDER
+    if not placed.any():
+        return np.asarray(placed)
+    return np.asarray(placed & [tells_none(str(raw)) for raw in column.raw.tolist()])
 
 
 def _end(column: Column, end: str) -> Array:

@@ -35,14 +35,18 @@ def means(text: str, meaning: str) -> bool:
     The same as a search for its pattern, which would take longer to compile than an ordinary list to read.
     """
     small = _small(text)
-    return any(word in small and _stands(small, word, open_ended) for word, open_ended in _words(meaning))
+    words = _words(meaning)
+    if not any(map(small.__contains__, words)):  # most texts: no step of Python for each word
+        return False
+    return any(word in small and _stands(small, word, open_ended) for word, open_ended in words.items())
 
 
 @cache
-def _words(meaning: str) -> tuple[tuple[str, bool], ...]:
+def _words(meaning: str) -> dict[str, bool]:
     """Word of a block, and whether it is the beginning of words."""
-    words = (_small(word) for word in load("words")[meaning]["words"])
-    return tuple((word.removesuffix("*"), word.endswith("*")) for word in words)
+    words = [_small(word) for word in load("words")[meaning]["words"]]
+    whole = dict.fromkeys((word for word in words if not word.endswith("*")), False)
+    return whole | dict.fromkeys((word.removesuffix("*") for word in words if word.endswith("*")), True)
 
 
 _ONE_LETTER = str.maketrans("ıİſς", "iisσ")

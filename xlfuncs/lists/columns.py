@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from xlfuncs.data import load
 from xlfuncs.data.words import dittos_in, is_ambient, is_ditto, not_known, tells_no_value
+from xlfuncs.lists.lines import lines_of, match_all
 from xlfuncs.lists.model import Column, State
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import AT_ONCE, numbered
@@ -75,7 +76,7 @@ _LONGEST: Final = 200
 _PLAIN: Final = re.compile(r"[+-]?\d+(?:\.\d{1,2}|\.\d{4,})?")
 _OF_THREE: Final = re.compile(r"(?<![\d.,'])[1-9]\d{0,2}[.,]\d{3}(?![\d.,'])|(?<!\d)\d{3}\s\d{3}(?!\d)")
 """Digits that a mark groups or divides: '1,500', '1.500', '280 350'."""
-_NAMES: Final = re.compile(r"(?>[A-Za-z0-9][\w\-./]*\d\n)*+[A-Za-z0-9][\w\-./]*\d")
+_NAMES: Final = lines_of(r"[A-Za-z0-9][\w\-./]*\d")
 """Lines with a tag, a serial or a part number each: nothing to clean and no placeholder."""
 
 
@@ -217,12 +218,7 @@ def text_column(name: str, cells: Cells) -> Column:
 
 
 def _all_names(texts: list[str]) -> bool:
-    return all(_are_names(texts[at : at + AT_ONCE]) for at in range(0, len(texts), AT_ONCE))
-
-
-def _are_names(texts: list[str]) -> bool:
-    lines = "\n".join(texts)
-    return lines.count("\n") == len(texts) - 1 and _NAMES.fullmatch(lines) is not None
+    return all(match_all(_NAMES, texts[at : at + AT_ONCE]) for at in range(0, len(texts), AT_ONCE))
 
 
 def _read_text(value: Any) -> tuple[str, State]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -59,7 +60,7 @@ _RANGE: Final = re.compile(
 )
 
 
-@dataclass(slots=True)
+@dataclass
 class Profile:
     """The cells of a column, as far as they tell what it is."""
 
@@ -69,7 +70,6 @@ class Profile:
     cells: Sequence[Any] = ()
     """The cells as they follow each other, to compare them with those of other columns."""
     _shares: dict[str, float] = field(default_factory=dict)
-    _in_rows: NDArray[np.float64] | None = None
 
     @property
     def filled(self) -> int:
@@ -78,16 +78,19 @@ class Profile:
     def share(self, name: str, test: Callable[[str], bool]) -> float:
         """Share of the cells whose text passes a test; numbers count as they are written."""
         if name not in self._shares:
-            written = [*self.texts, *(f"{number:g}" for number in self.numbers)]
-            self._shares[name] = sum(map(test, written)) / len(written) if written else 0.0
+            passed = sum(count for text, count in self._written.items() if test(text))
+            self._shares[name] = passed / self.filled if self.filled else 0.0
         return self._shares[name]
 
-    @property
+    @cached_property
+    def _written(self) -> Counter[str]:
+        """The cells as they are written, and how many there are of each."""
+        return Counter((*self.texts, *(f"{number:g}" for number in self.numbers.tolist())))
+
+    @cached_property
     def in_rows(self) -> NDArray[np.float64]:
         """The first cells as numbers, row by row; NaN where there is none."""
-        if self._in_rows is None:
-            self._in_rows = np.array([_number_of(value) for value in self.cells[:COMPARED]], dtype=np.float64)
-        return self._in_rows
+        return np.array([_number_of(value) for value in self.cells[:COMPARED]], dtype=np.float64)
 
     @property
     def numeric(self) -> float:

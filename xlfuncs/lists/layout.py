@@ -189,7 +189,9 @@ def likely(grid: Grid, layout: Layout, last: int | None = None) -> NDArray[np.bo
 
 
 def _shaped(cells: NDArray[np.object_], kind: Kind) -> NDArray[np.bool_]:
-    texts = [value if isinstance(value, str) else "" for value in cells.tolist()]
+    texts = cells.tolist()
+    if set(map(type, texts)) != {str}:
+        texts = [value if isinstance(value, str) else "" for value in texts]
     return np.array(are_tags(texts) if kind == "gauges" else [_is_part(text) for text in texts], dtype=bool)
 
 

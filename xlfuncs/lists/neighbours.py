@@ -149,7 +149,7 @@ def question(
 def _arrangements(heads: Sequence[Head], profiles: Sequence[Profile], scores: list[dict[str, float]]) -> None:
     """A column of connections whose cells say 'side' or 'top / bottom' is that of their arrangement."""
     for head, found, one in zip(heads, profiles, scores, strict=True):
-        if found.share("arrangement", is_arrangement) > _TAGS and "connection" in concepts_of(head.text):
+        if "connection" in concepts_of(head.text) and found.share("arrangement", is_arrangement) > _TAGS:
             one["connection_arrangement"] = max(one.get("connection_arrangement", 0.0), _NAMED)
 
 

@@ -285,9 +285,10 @@ def _centres_in_range(sources: dict[str, Source]) -> None:
     if source is None:
         return
     cells = source.cells
-    marked = [
-        i for i, value in enumerate(cells.raw.tolist()) if isinstance(value, str) and _CENTRES.search(value)
-    ]
+    listed = cells.raw.tolist()
+    if str not in set(map(type, listed)):
+        return
+    marked = [i for i, value in enumerate(listed) if isinstance(value, str) and _CENTRES.search(value)]
     if not marked:
         return
     n = len(cells.raw)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache, lru_cache
 from typing import Any, Final
 
 from xlfuncs.data import load
+from xlfuncs.lists.lines import lines_of, match_all
+from xlfuncs.spreadsheet.grid import AT_ONCE
 from xlfuncs.vocabulary.words import fold
 
 _DIGIT: Final = re.compile(r"\d")
@@ -20,7 +22,8 @@ _LIKE: Final = re.compile(
 )
 _PLAIN: Final = re.compile(r"(?:\d{1,5}-)?([A-Za-z]{1,5})-?\d{1,6}[A-Za-z]?")
 """Most tags; the others are looked at more closely."""
-_USUAL: Final = re.compile(r"[A-Za-z]{1,3}-?\d{2,6}[A-Za-z]?")
+_PLAIN_LINES: Final = lines_of(_PLAIN.pattern)
+_USUAL_LINES: Final = lines_of(r"[A-Za-z]{1,3}-?\d{2,6}[A-Za-z]?")
 """Those among them that need no other look."""
 _JOINERS: Final = re.compile(
     r"\s*(?:[,;&+\n]|/(?=\s*(?:\w{1,6}-)?[A-Za-z]{1,5}[-_. ]?\d)|\band\b|\bund\b|\bet\b|\by\b)\s*",
@@ -65,17 +68,23 @@ def _section_words() -> frozenset[str]:
     return frozenset(fold(word) for word in _table()["cells"]["section"])
 
 
-def are_plain(texts: Iterable[str]) -> list[bool]:
+def are_plain(texts: Sequence[str]) -> list[bool]:
     """Which texts are one tag of the usual shape ('LG-1201', '23-LG-96184A')."""
-    return [found is not None for found in map(_PLAIN.fullmatch, texts)]
+    return _each(texts, _PLAIN_LINES, lambda text: _PLAIN.fullmatch(text) is not None)
 
 
-def are_tags(texts: list[str]) -> list[bool]:
+def are_tags(texts: Sequence[str]) -> list[bool]:
     """`is_tag` for each of many."""
-    return [
-        found is not None or is_tag(text)
-        for text, found in zip(texts, map(_USUAL.fullmatch, texts), strict=True)
-    ]
+    return _each(texts, _USUAL_LINES, is_tag)
+
+
+def _each(texts: Sequence[str], lines: re.Pattern[str], test: Callable[[str], bool]) -> list[bool]:
+    """A test for each of many texts, of which those that match `lines` pass it."""
+    out: list[bool] = []
+    for at in range(0, len(texts), AT_ONCE):
+        some = texts[at : at + AT_ONCE]
+        out += [True] * len(some) if match_all(lines, some) else map(test, some)
+    return out
 
 
 def is_tag(text: str) -> bool:

@@ -66,16 +66,21 @@ def stacked(name: str, sheets: Iterable[Any], rows: int) -> Grid | None:
         first, first_col = sheet.start
         if not values.size:
             top, left, end = first, first_col, first
-            values = _blank(rows - top, sheet.width)
+            values = _room(rows - top, sheet.width)
         if first < end:
             return None
         if first_col < left or first_col + sheet.width > left + values.shape[1]:
             leftmost, right = min(left, first_col), max(left + values.shape[1], first_col + sheet.width)
-            wider = _blank(rows - top, right - leftmost)
+            wider = _room(rows - top, right - leftmost)
+            wider[: end - top] = ""
             wider[: end - top, left - leftmost :][:, : values.shape[1]] = values[: end - top]
             values, left = wider, leftmost
-        _fill(values[first - top :, first_col - left : first_col - left + sheet.width], sheet)
-        end = sheet.end[0] + 1
+        last, here = sheet.end[0] + 1, slice(first_col - left, first_col - left + sheet.width)
+        values[end - top : first - top] = ""
+        if sheet.width < values.shape[1]:
+            values[first - top : last - top] = ""
+        _fill(values[first - top : last - top, here], sheet)
+        end = last
         merges = sheet.merged_cell_ranges or merges
     grid = Grid.block(name, values[: end - top], top + 1, left + 1)
     grid.merges = [
@@ -85,13 +90,13 @@ def stacked(name: str, sheets: Iterable[Any], rows: int) -> Grid | None:
     return grid
 
 
-def _blank(rows: int, cols: int) -> NDArray[np.object_]:
-    """Cells by column: that is how they are read."""
-    return np.full((rows, cols), "", dtype=object, order="F")
+def _room(rows: int, cols: int) -> NDArray[np.object_]:
+    """For cells by column: that is how they are read."""
+    return np.empty((rows, cols), dtype=object, order="F")
 
 
 def _fill(values: NDArray[np.object_], sheet: Any) -> None:
-    """Put the cells of a sheet into the upper rows of an array, a few at a time, while they are at hand."""
+    """Put the cells of a sheet into an array, a few rows at a time, while they are at hand."""
     if sheet.start[0] <= _BLANK_ABOVE * sheet.height:
         rows = islice(sheet.iter_rows(), sheet.start[0], None)  # it begins with the blank rows above
     else:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from array import array
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass, field
+from itertools import count
 from typing import Any, Final
 
 import numpy as np
@@ -41,6 +43,8 @@ def _both(one: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.int64]
 
 def different(rows: NDArray[np.int64], cols: NDArray[np.int64]) -> int:
     """How many different places there are among some rows and columns."""
+    if (rows[1:] > rows[:-1]).all():  # as in a column without merged cells
+        return len(rows)
     return len(_once_each(rows << _BITS | cols))
 
 
@@ -50,14 +54,9 @@ AT_ONCE: Final = 4096
 
 def numbered(values: list[Any]) -> tuple[NDArray[np.intp], dict[Any, int]]:
     """(number of each value, the different values with their numbers) in the order in which they come."""
-    numbers = np.empty(len(values), dtype=np.intp)
-    known: dict[Any, int] = {}
-    for at in range(0, len(values), AT_ONCE):
-        some = values[at : at + AT_ONCE]
-        new = [value for value in dict.fromkeys(some) if value not in known]
-        known.update(zip(new, range(len(known), len(known) + len(new)), strict=True))
-        numbers[at : at + len(some)] = np.fromiter(map(known.__getitem__, some), np.intp, len(some))
-    return numbers, known
+    known: defaultdict[Any, int] = defaultdict(count().__next__)  # a new value takes the next number
+    numbers = np.fromiter(map(known.__getitem__, values), np.intp, len(values))
+    return numbers, dict(known)
 
 
 class Places(Set[tuple[int, int]]):

@@ -174,7 +174,7 @@ def pieces_of(package: Package, part: str) -> Iterator[bytes]:
             if length > LONGEST:
                 raise Broken(f"a cell of its part {part!r} is longer than any can be")
             continue
-        yield b"".join((*held, block[:end]))
+        yield b"".join((*held, memoryview(block)[:end]))
         held, length = [block[end:]], len(block) - end
     if length:
         yield b"".join(held)
@@ -280,7 +280,7 @@ def reach(pieces: Callable[[], Iterable[bytes]]) -> Reach:
         values += seen.count(b"/v>") + (piece.count(b":v>") if prefixed else 0)
         if b"i" in piece:
             inline += piece.count(b"</is>") + (piece.count(b":is>") if prefixed else 0)
-        shared += piece.count(b't="s"') or piece.count(b"t='s'")
+        shared += seen.count(b'"s"') or seen.count(b"'s'")
         row = max(row, seen.highest_row())
         unplaced += len(_UNPLACED.findall(piece)) if prefixed else seen.unplaced()
         if seen.wide():

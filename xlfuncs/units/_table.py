@@ -224,10 +224,20 @@ def _different() -> tuple[Quantity, ...]:
 
 def _find_any(squashed: str) -> Unit | None:
     """The unit of the first quantity that spells it so, else of the first that does without case."""
-    for quantity in _different():
-        if squashed in quantity.exact:
-            return quantity.listed[quantity.exact[squashed]]
-    return next(filter(None, (quantity.find(squashed) for quantity in _different())), None)
+    exact, folded = _first_with()
+    quantity = exact.get(squashed) or folded.get(squashed.casefold())
+    return None if quantity is None else quantity.find(squashed)
+
+
+@cache
+def _first_with() -> tuple[dict[str, Quantity], dict[str, Quantity]]:
+    """The first quantity that has a spelling, and the first that has one but for case."""
+    exact: dict[str, Quantity] = {}
+    folded: dict[str, Quantity] = {}
+    for quantity in reversed(_different()):
+        exact |= dict.fromkeys(quantity.exact, quantity)
+        folded |= dict.fromkeys((*quantity.exact, *quantity.folded), quantity)
+    return exact, folded
 
 
 @lru_cache(maxsize=16384)

@@ -98,16 +98,17 @@ def _wrong(gauges: Gauges, settings: Settings) -> Mask:
     plane = gauges.si("magnet_height")
     known = gauges.geometry_known & gauges.first_cases & (plane <= length)
     known &= ~np.isnan(gauges.densities[0] + gauges.densities[1] + gauges.upper)
-    out = known.copy()
-    if known.any():
-        own = (mass[known], diameter[known], length[known], plane[known])
-        for ends in shapes_of(gauges):
-            right = np.ones(int(known.sum()), dtype=np.bool_)
-            with reasons(), np.errstate(invalid="ignore"):
-                for rho in gauges.different_densities:
-                    offset = floats.reading_offset(*own, rho[known], gauges.upper[known], ends[known])
-                    right &= np.abs(offset) * 1e3 <= settings.offset_tolerance_mm
-            out[known] &= ~right
+    wrong = np.flatnonzero(known)
+    for ends in shapes_of(gauges):
+        own = (mass[wrong], diameter[wrong], length[wrong], plane[wrong])
+        right = np.ones(len(wrong), dtype=np.bool_)
+        with reasons(), np.errstate(invalid="ignore"):
+            for rho in gauges.different_densities:
+                offset = floats.reading_offset(*own, rho[wrong], gauges.upper[wrong], ends[wrong])
+                right &= np.abs(offset) * 1e3 <= settings.offset_tolerance_mm
+        wrong = wrong[~right]
+    out = np.zeros(gauges.n, dtype=np.bool_)
+    out[wrong] = True
     return out
 
 

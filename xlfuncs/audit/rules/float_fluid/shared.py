@@ -149,8 +149,10 @@ def nearest_shape(cases: Sequence[Case]) -> NDArray[np.int64]:
 
 def nearest_ends(gauges: Gauges) -> NDArray[np.str_]:
     """Shape of each float's ends as stated; where it is not, the one that reads nearest to the truth."""
-    shapes = np.stack(shapes_of(gauges))
-    nearest: NDArray[np.str_] = np.take_along_axis(shapes, nearest_shape(offset_cases(gauges)[0])[None], 0)[0]
+    nearest, *others = shapes_of(gauges)
+    chosen = nearest_shape(offset_cases(gauges)[0])
+    for number, shape in enumerate(others, 1):
+        nearest = np.where(chosen == number, shape, nearest)
     return nearest
 
 

@@ -150,6 +150,8 @@ def _group_unread(gauges: Gauges) -> Iterator[Undecided]:
     """Gauges whose flange material has no group in the standard of their class, by what the cell says."""
     understood = gauges.given("known_flange_class") & ~gauges.flangeless
     unread = understood & ~gauges.given("known_material_group")
+    if not unread.any():
+        return
     for field in FLANGE_MATERIALS:
         for system, standard in STANDARDS.items():
             here = unread & (gauges.group_fields == field) & (gauges.flange_systems == system)
