@@ -20,10 +20,15 @@ def test_an_office_that_ends_fails_its_step_alone_and_a_new_one_goes_on(tmp_path
         (program,) = [one for one in first.processes() if one.name() == "soffice.bin"]
         program.kill()
         assert shared.running() is first
-        for _ in range(2):
-            with pytest.raises(AssertionError, match="LibreOffice has ended by SIGKILL at sheets"):
-                first.do("sheets")
+        for step in ("sheets", "quit"):
+            with pytest.raises(AssertionError, match=f"LibreOffice has ended by SIGKILL at {step}"):
+                first.do(step)
         second = shared.running()
         assert second is not first
         assert first.processes() == []
         assert second.do("sheets") == ["Sheet1"]
+        second.do("quit")
+        assert second.gone()
+        second.do("quit")  # gone before it could answer, as it was asked
+        with pytest.raises(AssertionError, match="LibreOffice has ended with status 0 at sheets"):
+            second.do("sheets")
