@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import signal
 import subprocess
 import time
 import uuid
 from collections.abc import Callable
+from contextlib import AbstractContextManager, ExitStack
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -28,9 +30,13 @@ def office_python() -> str:
 
 
 class CalcOffice:
-    """A new document is open in it. What is still there at the end is ended."""
+    """A new document is open in it. What is still there at the end is ended.
+
+    Where LibreOffice ends of itself, the step in which it did fails and `ended` is true from then on.
+    """
 
     def __init__(self, profile: Path, *arguments: str, headless: bool = True) -> None:
+        self.ended = False
         self._mark = uuid.uuid4().hex
         pipe = f"xlfuncs-{self._mark}"
         command = [
@@ -74,15 +80,33 @@ class CalcOffice:
 
     def do(self, what: str, **step: Any) -> Any:
         """One step of `calc_remote`, or of `xlfuncs.hosts.calc.jobs`."""
-        assert self._remote.stdin is not None
-        assert self._remote.stdout is not None
-        self._remote.stdin.write(json.dumps({"do": what, **step}) + "\n")
-        self._remote.stdin.flush()
-        reply = self._remote.stdout.readline()
-        assert reply, f"LibreOffice or the connection to it has ended at {what} {step}"
+        reply = self._reply(json.dumps({"do": what, **step}))
+        if not reply:
+            self.ended = True
+            status = self._status()
+            if what == "quit" and status == 0:  # before it has answered
+                return None
+            raise AssertionError(f"{_end(status)} at {what} {step}")
         found = json.loads(reply)
         assert "failed" not in found, found["failed"]
         return found["gave"]
+
+    def _reply(self, step: str) -> str:
+        """The line that `calc_remote` writes; none where it has found LibreOffice gone."""
+        assert self._remote.stdin is not None
+        assert self._remote.stdout is not None
+        try:
+            self._remote.stdin.write(step + "\n")
+            self._remote.stdin.flush()
+        except BrokenPipeError:
+            return ""
+        return self._remote.stdout.readline()
+
+    def _status(self) -> int | None:
+        try:
+            return self._office.wait(20)
+        except subprocess.TimeoutExpired:
+            return None
 
     def type(self, **cells: str) -> None:
         """Type texts into cells."""
@@ -130,3 +154,37 @@ class CalcOffice:
                 return False
             time.sleep(0.1)
         return True
+
+
+def _end(status: int | None) -> str:
+    if status is None:
+        return "the connection to LibreOffice has ended"
+    number = -status if status < 0 else status - 128  # its first process says so of the second
+    if number in signal.valid_signals():
+        return f"LibreOffice has ended by {signal.Signals(number).name}"
+    return f"LibreOffice has ended with status {status}"
+
+
+class SharedOffice:
+    """An office for all tests of a module, and a new one after the test in which it ended."""
+
+    def __init__(self, start: Callable[[], AbstractContextManager[CalcOffice]]) -> None:
+        self._start = start
+        self._open = ExitStack()
+        self._office: CalcOffice | None = None
+
+    def __enter__(self) -> SharedOffice:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._open.close()
+
+    def running(self) -> CalcOffice:
+        """The office; one that ended unnoticed is not replaced, so that a test tells of it."""
+        if self._office is None or self._office.ended:
+            self._open.close()
+            self._office = None
+            self._office = self._open.enter_context(self._start())
+        return self._office

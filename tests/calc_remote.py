@@ -1,7 +1,7 @@
 """Works in a LibreOffice as its user does: run by LibreOffice's Python, `python calc_remote.py PIPE JOBS`.
 
-A line of JSON in for each step, a line out for what it gave. The steps of `xlfuncs.hosts.calc.jobs` (whose
-file is JOBS) and, in the document opened last:
+A line of JSON in for each step, a line out for what it gave; it ends where LibreOffice has. The steps of
+`xlfuncs.hosts.calc.jobs` (whose file is JOBS) and, in the document opened last:
 
     {"do": "type", "cell": "A1", "text": ...}      typed into a cell and entered
     {"do": "command", "name": ".uno:...", "with": {...}}
@@ -67,6 +67,14 @@ class Remote:
         what = step["do"]
         own = getattr(self, "do_" + what, None)
         return own(step) if own else self.jobs["STEPS"][what](self.document, step)
+
+    def answers(self) -> bool:
+        """Whether LibreOffice is still there."""
+        try:
+            self.desktop.getCurrentFrame()
+        except Exception:
+            return False
+        return True
 
     def do_open(self, step: dict[str, Any]) -> None:
         path = step.get("path")
@@ -228,6 +236,8 @@ def main() -> None:
         try:
             reply = {"gave": remote.do(json.loads(line))}
         except Exception as error:
+            if not remote.answers():
+                raise SystemExit(str(error)) from error
             reply = {"failed": str(error)}
         print(json.dumps(reply), flush=True)
 

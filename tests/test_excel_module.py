@@ -10,13 +10,14 @@ import json
 import re
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
 from pyopenvba import ExcelFile
 
-from tests.calc_office import CalcOffice
+from tests.calc_office import CalcOffice, SharedOffice
 from xlfuncs.hosts.excel import addin
 from xlfuncs.worksheet import call
 
@@ -84,8 +85,7 @@ def runnable() -> str:
 
 
 @pytest.fixture(scope="module")
-def calc(tmp_path_factory: pytest.TempPathFactory) -> Iterator[CalcOffice]:
-    """A LibreOffice with a workbook that holds the module."""
+def offices(tmp_path_factory: pytest.TempPathFactory) -> Iterator[SharedOffice]:
     folder = tmp_path_factory.mktemp("vba")
     (folder / "profile" / "user").mkdir(parents=True)
     (folder / "profile" / "user" / "registrymodifications.xcu").write_text(TRUSTED)
@@ -94,11 +94,23 @@ def calc(tmp_path_factory: pytest.TempPathFactory) -> Iterator[CalcOffice]:
         project.delete_module("Module1")
         project.add_module(addin.MODULE, runnable())
         book.save()
+    with SharedOffice(lambda: opened(folder)) as shared:
+        yield shared
+
+
+@contextmanager
+def opened(folder: Path) -> Iterator[CalcOffice]:
     with CalcOffice(folder / "profile") as office:
         office.do("open", path=str(folder / "book.xlsm"))
         office.do("fill", cell="A1", rows=[[280.0], [290.0], [300.0]])
         office.do("formulas", cells={"B1": '="0.85 SG"', "B3": "=1/0"})
         yield office
+
+
+@pytest.fixture
+def calc(offices: SharedOffice) -> CalcOffice:
+    """A LibreOffice with a workbook that holds the module."""
+    return offices.running()
 
 
 def value(calc: CalcOffice, formula: str) -> Any:
