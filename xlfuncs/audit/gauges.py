@@ -364,8 +364,11 @@ class Gauges:
         """Whether two records are cases of one gauge."""
         if not (self.cases[record] and self.cases[other]):
             return False
-        mine, theirs = (self.place(one, "tag") for one in (record, other))
-        return mine == theirs and self.tag(record) == self.tag(other)
+        return self.whose(record) == self.whose(other)
+
+    def whose(self, record: int) -> tuple[str, str, str]:
+        """(sheet, cell of the tag, tag): the gauge of a record, the same for all of its cases."""
+        return (*self.place(record, "tag"), self.tag(record))
 
     @property
     def visible_ends(self) -> tuple[Array, Array]:
@@ -380,7 +383,7 @@ class Gauges:
         if any(self.cases):
             seen: set[tuple[str, str, str]] = set()
             for record in np.flatnonzero(np.array(self.cases, dtype=object) != "").tolist():
-                gauge = (*self.place(record, "tag"), self.tag(record))
+                gauge = self.whose(record)
                 out[record] = gauge not in seen
                 seen.add(gauge)
         return out
