@@ -57,6 +57,14 @@ def shown(number: float, unit: str) -> str:
     return f"{_digits(value)} {name}".strip()
 
 
+def small(gauges: Gauges, record: int, metres: float) -> str:
+    """A gap or an offset in the unit of the book, as finely as matters: '12.3 mm', '0.48 in'."""
+    return f"{metres / _INCH:.2f} in" if gauges.in_inches(record) else f"{metres * 1e3:.1f} mm"
+
+
+_INCH: Final = 0.0254
+
+
 def _digits(value: float) -> str:
     """Five digits, and whole from ten thousand on."""
     return f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"
