@@ -62,6 +62,15 @@ def small(gauges: Gauges, record: int, metres: float) -> str:
     return f"{metres / _INCH:.2f} in" if gauges.in_inches(record) else f"{metres * 1e3:.1f} mm"
 
 
+def inches_beside(gauges: Gauges, record: int, said: str, metres: float, decimals: int = 2) -> str:
+    """A length that is said in millimetres, with the inches where the book has them: '17.0 mm (0.67 in)'.
+
+    What is within a tolerance or beyond it stays in millimetres in every book, as the settings state it.
+    """
+    sign = "+" if said.startswith(("+", "-")) else ""
+    return f"{said} ({metres / _INCH:{sign}.{decimals}f} in)" if gauges.in_inches(record) else said
+
+
 _INCH: Final = 0.0254
 
 
