@@ -474,9 +474,10 @@ class Gauges:
             return FINE.get(unit, unit)
         return unit or (IN_INCHES.get(quantity, "") if self.in_inches(record) else "")
 
-    def in_inches(self, record: int) -> bool:
-        """Whether a gauge's lengths are in inches or feet."""
-        return self.usual_unit(record, "length") in ("in", "ft")
+    def in_inches(self, record: int, field: str = "") -> bool:
+        """Whether a gauge's lengths, or what its sheet has for one of them, are in inches or feet."""
+        unit = self.unit_of(record, field) if field else self.usual_unit(record, "length")
+        return unit in ("in", "ft")
 
     def say(self, record: int, field: str, si: float) -> str:
         """An SI value as a text in the unit that the sheet has for `field`."""

@@ -59,7 +59,7 @@ def shown(number: float, unit: str) -> str:
 
 def small(gauges: Gauges, record: int, metres: float) -> str:
     """A gap or an offset in the unit of the book, as finely as matters: '12.3 mm', '0.48 in'."""
-    return f"{metres / _INCH:.2f} in" if gauges.in_inches(record) else f"{metres * 1e3:.1f} mm"
+    return f"{metres / INCH:.2f} in" if gauges.in_inches(record) else f"{metres * 1e3:.1f} mm"
 
 
 def inches_beside(gauges: Gauges, record: int, said: str, metres: float, decimals: int = 2) -> str:
@@ -68,10 +68,10 @@ def inches_beside(gauges: Gauges, record: int, said: str, metres: float, decimal
     What is within a tolerance or beyond it stays in millimetres in every book, as the settings state it.
     """
     sign = "+" if said.startswith(("+", "-")) else ""
-    return f"{said} ({metres / _INCH:{sign}.{decimals}f} in)" if gauges.in_inches(record) else said
+    return f"{said} ({metres / INCH:{sign}.{decimals}f} in)" if gauges.in_inches(record) else said
 
 
-_INCH: Final = 0.0254
+INCH: Final = 0.0254
 
 
 def _digits(value: float) -> str:
