@@ -13,6 +13,24 @@ from xlfuncs.audit.settings import Settings
 
 Row = dict[str, Any]
 
+THICK: Row = {
+    "tag": "LG-1",
+    "service_type": "level",
+    "fluid": "Blend 7",
+    "fluid_density": "880 kg/m3",
+    "upper_density": "0 kg/m3",
+    "level_rate": "5 mm/s",
+    "viscosity": "150 mPa.s",
+    "chamber_bore": "60 mm",
+    "float_part": "A",
+    "float_mass": "312.75 g",
+    "float_diameter": "50.00 mm",
+    "float_length": "250.0 mm",
+    "float_ends": "flat",
+    "magnet_height": "181.0 mm",
+}
+"""A gauge whose float lags: 50 mm in a bore of 60 mm, 181 mm deep, as its magnet plane is high."""
+
 
 def columns(rows: list[Row]) -> dict[str, list[Any]]:
     """The same by columns: a field that a row does not state is blank there."""

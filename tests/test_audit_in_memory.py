@@ -30,6 +30,8 @@ from xlfuncs.audit.waiting import waiting
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.gauge import reasons, refuse
 from xlfuncs.lists.reading import OpenColumn
+from xlfuncs.report import _consequence as consequence
+from xlfuncs.report import _summary as summary
 
 QUIET = Settings(ignore=("number-as-text", "serial-reused", "float-not-in-list"))
 SINKS = {"fluid_density": "700 kg/m3", "fluid": "Blend 7"}
@@ -110,6 +112,44 @@ def test_findings_are_counted_by_their_severity(several: AuditResult) -> None:
     assert sum(counts.values()) == len(several.findings)
     assert counts[Severity.ERROR] == sum(one.severity is Severity.ERROR for one in several.findings) > 0
     assert several.worst() is Severity.ERROR
+
+
+def test_gauges_are_counted_by_their_rows_and_not_by_their_tags() -> None:
+    lacks = {"float_mass": None, "viscosity": None}
+    result = audited(
+        {"tag": "LG-1", **SINKS}, {"tag": None, **SINKS}, {"tag": "LG-1", **SINKS}, {"tag": "LG-2"}
+    )
+    assert result.to_dict()["gauges_with_findings"] == 3
+    assert consequence.headline(result.findings).startswith("3 gauges cannot work")
+    places = {(one["gauge"]["sheet"], one["gauge"]["cell"]) for one in result.to_dict()["findings"]}
+    assert len(places) == 3
+    result = audited({"tag": "LG-1", **lacks}, {"tag": None, **lacks}, {"tag": "LG-1", **lacks})
+    (names,) = (names for rule, _, names in summary.unchecked(result) if rule == "float-sinks")
+    assert names == ["LG-1", "gauges row 3", "LG-1 (gauges row 4)"]
+    assert dict(summary.undecided(summary.unchecked(result)))["float-sinks"] == 3
+
+
+def test_the_cases_of_a_gauge_are_counted_once() -> None:
+    columns = {name: [value, value] for name, value in {**SOUND, "tag": "LG-1", **SINKS}.items()}
+    result = audit(with_cases(("A", "B"), (2, 2), **columns).book, QUIET)
+    assert result.to_dict()["gauges_with_findings"] == 1
+    lacking = audit(with_cases(("A", "B"), (2, 2), **columns | {"float_mass": [None, None]}).book, QUIET)
+    assert dict(summary.undecided(summary.unchecked(lacking)))["float-sinks"] == 1
+
+
+def test_a_finding_about_a_float_list_is_counted_as_no_gauge() -> None:
+    listed = {"float_part": ["F-1", "F-1"], "float_mass": ["350 g", "390 g"]}
+    result = audited({"float_part": "F-1", "float_mass": None}, floats=listed)
+    assert result.to_dict()["gauges_with_findings"] == 0
+    assert consequence.headline(result.findings) == "1 finding about no single gauge"
+
+
+def test_gauges_of_two_books_are_two_though_they_stand_in_the_same_cells() -> None:
+    one = audited({"tag": "LG-1", **SINKS})
+    assert consequence.headline(one.findings, one.findings).startswith("2 gauges cannot work")
+    (first, *_) = one.findings
+    located = [("A", book, first) for book in (0, 0, 1)] + [("B", 0, first)]
+    assert [len(area.gauges) for area in summary.areas(located)] == [2, 1]
 
 
 def test_a_word_of_the_float_list_is_told_with_its_sheet() -> None:

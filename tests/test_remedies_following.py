@@ -11,29 +11,13 @@ import math
 import numpy as np
 import pytest
 
-from tests.remedy_rows import Row, gauges_from, mended, put
+from tests.remedy_rows import THICK, Row, gauges_from, mended, put
 from xlfuncs.audit.remedies.following import Moving
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.gauge.viscosity import liquid_viscosity
 
 AREA = math.pi / 4 * 0.05**2
-THICK: Row = {
-    "tag": "LG-1",
-    "service_type": "level",
-    "fluid": "Blend 7",
-    "fluid_density": "880 kg/m3",
-    "upper_density": "0 kg/m3",
-    "level_rate": "5 mm/s",
-    "viscosity": "150 mPa.s",
-    "chamber_bore": "60 mm",
-    "float_part": "A",
-    "float_mass": f"{1e3 * 880 * AREA * 0.181:.2f} g",
-    "float_diameter": "50.00 mm",
-    "float_length": "250.0 mm",
-    "float_ends": "flat",
-    "magnet_height": "181.0 mm",
-}
 
 
 def behind(viscosity: float, bore: float, rate: float) -> float:

@@ -6,6 +6,7 @@ Floats of 50 x 250 mm with flat ends: they read true in 880 kg/m3 where 880 A z 
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 
@@ -280,3 +281,51 @@ def test_a_part_keeps_the_share_above_the_surface_that_the_settings_ask_for(rese
     assert sorted(names(remedy)) == (["A", "B"] if reserve < 0.276 else ["B"])
     duty = duty_of(gauges, settings, 0)
     assert duty is not None and duty.minimum_reserve == min(reserve, 0.49)
+
+
+# --- where it is to be changed --------------------------------------------------------------------------
+
+TRUE_AT_900 = part("ZF-9", float_mass=f"{1e3 * 900 * AREA * 0.181:.2f} g") | {
+    "float_max_pressure": "60 barg",
+    "float_max_temperature": "300 degC",
+    "magnet_max_temperature": "300 degC",
+}
+TOLD = re.compile(r" The ([a-z' ]+) to change stands in ([A-Z]+2)\.$")
+
+
+def _cell(gauges: Gauges, field: str) -> str:
+    return gauges.own[field].address(0)
+
+
+def test_a_float_to_change_is_told_with_its_cell_where_the_density_is_named() -> None:
+    gauges = gauges_from({"fluid_density": "900 kg/m3", "fluid": "Blend 7"}, floats=[TRUE_AT_900])
+    (hit,) = hits("offset-exceeds-tolerance", gauges)
+    assert hit.cell == _cell(gauges, "fluid_density")
+    remedy = mended("offset-exceeds-tolerance", gauges)
+    assert TOLD.findall(remedy.text) == [("float part number", _cell(gauges, "float_part"))]
+    first = remedy.to_dict()["options"][0]
+    assert (first["field"], first["cell"]) == ("float_part", _cell(gauges, "float_part"))
+
+
+def test_of_a_float_that_the_index_itself_states_the_mass_is_told() -> None:
+    gauges = gauges_from({"fluid_density": "900 kg/m3", "fluid": "Blend 7", "float_part": None})
+    remedy = mended("offset-exceeds-tolerance", gauges)
+    assert remedy.options[0].name in ("float_mass", "magnet_height")
+    assert TOLD.findall(remedy.text)[0][1] == _cell(gauges, remedy.options[0].name)
+
+
+def test_of_a_float_that_its_list_states_the_part_is_told() -> None:
+    """Its mass in the list is that of other gauges too."""
+    row = dict.fromkeys((name for name in TRUE_AT_900 if name != "float_part"), None)
+    listed = TRUE_AT_900 | {"float_part": "ZF-250A", "magnet_height": "120 mm"}
+    gauges = gauges_from(row | {"fluid_density": "900 kg/m3", "fluid": "Blend 7"}, floats=[listed])
+    remedy = mended("offset-exceeds-tolerance", gauges)
+    assert remedy.options[0].name != "float_part"
+    assert TOLD.findall(remedy.text) == [("float part number", _cell(gauges, "float_part"))]
+
+
+def test_where_the_finding_names_the_cell_itself_it_is_not_told_again() -> None:
+    gauges = gauges_with({}, part("P1"))
+    remedy = mended("float-not-in-list", gauges)
+    assert remedy.options[0].cell == _cell(gauges, "float_part")
+    assert TOLD.search(remedy.text) is None

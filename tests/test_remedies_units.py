@@ -1,6 +1,7 @@
 """What a remedy says stands in the units of the book: of a book in inches nothing in millimetres.
 
-How far a gauge reads, lags or is off stands in millimetres in every book, as findings have it.
+How far a gauge reads, lags or is off stands in millimetres in every book, as the tolerance does; findings
+have the inches beside it where the book has inches.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ from typing import Any
 
 import pytest
 
+from tests.remedy_rows import gauges_from, hits
+from xlfuncs.audit.examples import SOUND
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.registry import Hit, find_rule, remedy_of
 from xlfuncs.audit.remedy import Remedy
@@ -188,3 +191,50 @@ def test_lengths_of_a_plant_in_feet_leave_the_parts_in_inches() -> None:
     unknown = dict.fromkeys(("float_diameter", "float_length", "magnet_height", "chamber_bore"))
     row = {"tracing": "none", "chamber_diameter": "0.22 ft"}
     assert " W/ft or more with 1 in of insulation" in remedy("tracing-missing", feet | unknown | row).text
+
+
+# --- findings -------------------------------------------------------------------------------------------
+
+LENGTH = re.compile(r"([-+]?)([\d.]+) mm \(([-+]?)([\d.]+) in\)")
+
+
+FOUND: list[tuple[str, int, list[Row]]] = [
+    ("offset-exceeds-tolerance", 2, [{"fluid_density": "880 kg/m3", "fluid": "Blend 7"}]),
+    (
+        "worst-reading-exceeds-tolerance",
+        1,
+        [{"fluid_density": "935 kg/m3", "fluid": "Blend 7", "viscosity": "45 mPa.s"}],
+    ),
+    ("design-density-mismatch", 1, [{"magnet_height": None, "float_design_density": "920 kg/m3"}]),
+    ("float-lags", 2, [{"viscosity": "150 mPa.s", "fluid": "Blend 7"}]),
+    ("chamber-colder", 2, [{"chamber_temperature": "30 degC"}]),
+    (
+        "floats-exchanged",
+        2,
+        [
+            {"float_mass": "285 g", "float_design_density": "800 kg/m3"},
+            {"fluid": "Blend 7", "fluid_density": "800 kg/m3"},
+        ],
+    ),
+]
+
+
+@pytest.mark.parametrize(("slug", "lengths", "rows"), FOUND, ids=[one[0] for one in FOUND])
+def test_a_finding_of_a_book_in_inches_has_inches_beside_its_millimetres(
+    slug: str, lengths: int, rows: list[Row]
+) -> None:
+    here, there = ([one.message for one in hits(slug, gauges_from(*each))] for each in (rows, _inches(rows)))
+    assert here and len(here) == len(there)
+    assert " in)" not in here[0]
+    found = LENGTH.findall(there[0])
+    assert len(found) == lengths
+    for sign, ours, sign_of_theirs, theirs in found:
+        assert sign_of_theirs == sign
+        assert float(theirs) == pytest.approx(float(ours) / 25.4, abs=0.05 if "." not in ours else 0.0075)
+
+
+def _inches(rows: list[Row]) -> list[Row]:
+    """The rows with every length in inches."""
+    lengths = {name: cell for name, cell in SOUND.items() if str(cell).endswith(" mm")}
+    own = {name: f"{float(cell.split()[0]) / 25.4:.4f} in" for name, cell in lengths.items()}
+    return [own | row for row in rows]

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tests.remedy_rows import THICK
 from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.in_memory import gauges_of
 from xlfuncs.audit.own_rules import outcomes
@@ -179,28 +180,10 @@ def test_of_the_nearest_part_every_limit_is_told_and_first_what_all_break() -> N
     assert "its limit is 250 degC, the design temperature is 300 degC" in told
 
 
-THICK: dict[str, Any] = {
-    "tag": "LG-1",
-    "service_type": "level",
-    "fluid": "Blend 7",
-    "fluid_density": "880 kg/m3",
-    "upper_density": "0 kg/m3",
-    "level_rate": "5 mm/s",
-    "viscosity": "150 mPa.s",
-    "chamber_bore": "60 mm",
-    "float_part": "A",
-    "float_mass": "312.7 g",
-    "float_diameter": "50.0 mm",
-    "float_length": "250 mm",
-    "float_ends": "flat",
-    "magnet_height": "181.0 mm",
-}
-
-
 def behind(viscosity: float, bore: float, rate: float) -> float:
     """Lag [m] of that float in a closed end: annular Stokes flow, F = 2 pi mu h v/(x - tanh x)."""
     area, x = math.pi / 4 * 0.05**2, math.log(bore / 0.05)
-    depth = 0.3127 / (880 * area)
+    depth = 0.31275 / (880 * area)
     return 2 * math.pi * viscosity * depth * rate / (x - math.tanh(x)) / (area * 880 * 9.80665)
 
 

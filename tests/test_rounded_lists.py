@@ -46,6 +46,21 @@ def half(name: str, *cells: Any) -> tuple[list[float], list[str]]:
             [0.5],
             "'gauges' shows no finer than 0.01 kg, a nominal size: the usual 0.5 g",
         ),
+        ("mass", ("12.3 oz",), [1.417476156], "half the last digit of 'gauges', 0.1 oz"),
+        ("mass", ("12.35 oz", "11 oz"), [0.141747616] * 2, "half the last digit of 'gauges', 0.01 oz"),
+        ("mass", ("0.77 lb",), [2.26796185], "half the last digit of 'gauges', 0.01 lb"),
+        (
+            "mass",
+            ("12 oz",),
+            [1.417476156],
+            "'gauges' shows no finer than 1 oz, a nominal size: the usual 0.05 oz (common practice",
+        ),
+        (
+            "mass",
+            ("0.7 lb", "350 g"),
+            [2.26796185, 0.5],
+            "'gauges' shows no finer than 0.1 lb, a nominal size: the usual 0.005 lb (common practice",
+        ),
     ],
 )
 def test_half_the_last_digit_is_that_of_the_column_and_no_more_than_is_usual(

@@ -209,6 +209,8 @@ def sample(index: Path) -> AuditResult:
         ),
     ]
     tags = [f"LG-12{k + 1:02d}" for k in range(ROWS)]
+    for f in findings:
+        f.gauge = (sheet, f"A{f.cell[1:]}") if f.tag else None
     return AuditResult(
         workbook=index.name,
         sha256=hashlib.sha256(index.read_bytes()).hexdigest(),
@@ -261,7 +263,8 @@ def finding() -> Callable[..., Finding]:
             "message": "It sinks.",
             "mend": "Choose another float.",
         }
-        return Finding(**(fields | changes))
+        fields |= changes
+        return Finding(**({"gauge": (fields["sheet"], f"A{fields['cell'][1:]}")} | fields))
 
     return make
 

@@ -146,7 +146,8 @@ def test_without_areas_the_numbers_that_tags_begin_with_are_counted(
     result_of: Callable[..., AuditResult], finding: Callable[..., Finding]
 ) -> None:
     tags = ["20-LG-1", "20-LG-2", "30LG1", "LG-7"]
-    text = " ".join(shown(result_of(*(finding(tag=tag) for tag in tags))).split())
+    found = (finding(tag=tag, cell=f"D{row}") for row, tag in enumerate(tags, 4))
+    text = " ".join(shown(result_of(*found)).split())
     assert "Tag begins with 20: 2 errors at 2 gauges" in text
     assert "Tag begins with 30: 1 error at 1 gauge" in text
 

@@ -26,6 +26,7 @@ from xlfuncs.audit.model import (
     AuditResult,
     Finding,
     Picked,
+    Place,
     Reading,
     RuleNotRun,
     Unchecked,
@@ -223,7 +224,23 @@ def audit(
         rows=book.rows,
         own_sheets=book.own,
         rules_not_run=not_run,
+        doubled=_doubled(gauges),
     )
+
+
+def _doubled(gauges: Gauges) -> dict[Place, str]:
+    """The gauges whose tag another one before them has, with a name that tells them apart."""
+    tags = gauges.texts("tag").tolist()
+    first: dict[str, tuple[str, str, str]] = {}
+    out: dict[Place, str] = {}
+    if len(set(tags)) == gauges.n:
+        return out
+    for record, tag in enumerate(tags):
+        whose = gauges.whose(record) if tag else ("", "", "")
+        if tag and first.setdefault(tag, whose) != whose:
+            sheet, row = str(gauges.sheet[record]), int(gauges.row[record])
+            out[tag, sheet, row] = f"{tag} ({sheet} row {row})"
+    return out
 
 
 def _columns(book: Book) -> dict[str, dict[str, str]]:
@@ -360,7 +377,7 @@ def _once_each(gauges: Gauges, numbers: NDArray[np.intp]) -> NDArray[np.intp]:
         return numbers
     seen: dict[tuple[str, str, str], int] = {}
     for record in numbers.tolist():
-        seen.setdefault((*gauges.place(record, "tag"), gauges.tag(record)), record)
+        seen.setdefault(gauges.whose(record), record)
     kept = {record for record in numbers.tolist() if not gauges.cases[record]} | set(seen.values())
     return np.array(sorted(kept), dtype=np.intp)
 
@@ -401,6 +418,7 @@ def _finding(item: Rule, hit: Hit, also: tuple[str, ...], gauges: Gauges, settin
             if not (isinstance(value, float) and isnan(value))  # what the sheet does not state
         },
         proof=evidence_of(gauges, hit),
+        gauge=None if hit.record < 0 else gauges.whose(hit.record)[:2],
         also=also,
         work=None if item.calculate is None else Later(partial(calculation_of, *what)),
         cure=None if item.remedy is None else Later(partial(remedy_of, *what)),

@@ -366,8 +366,11 @@ class Gauges:
         """Whether two records are cases of one gauge."""
         if not (self.cases[record] and self.cases[other]):
             return False
-        mine, theirs = (self.place(one, "tag") for one in (record, other))
-        return mine == theirs and self.tag(record) == self.tag(other)
+        return self.whose(record) == self.whose(other)
+
+    def whose(self, record: int) -> tuple[str, str, str]:
+        """(sheet, cell of the tag, tag): the gauge of a record, the same for all of its cases."""
+        return (*self.place(record, "tag"), self.tag(record))
 
     @cached_property
     def visible_ends(self) -> tuple[Array, Array]:
@@ -382,7 +385,7 @@ class Gauges:
         if any(self.cases):
             seen: set[tuple[str, str, str]] = set()
             for record in np.flatnonzero(np.array(self.cases, dtype=object) != "").tolist():
-                gauge = (*self.place(record, "tag"), self.tag(record))
+                gauge = self.whose(record)
                 out[record] = gauge not in seen
                 seen.add(gauge)
         return out
@@ -473,9 +476,10 @@ class Gauges:
             return FINE.get(unit, unit)
         return unit or (IN_INCHES.get(quantity, "") if self.in_inches(record) else "")
 
-    def in_inches(self, record: int) -> bool:
-        """Whether a gauge's lengths are in inches or feet."""
-        return self.usual_unit(record, "length") in ("in", "ft")
+    def in_inches(self, record: int, field: str = "") -> bool:
+        """Whether a gauge's lengths, or what its sheet has for one of them, are in inches or feet."""
+        unit = self.unit_of(record, field) if field else self.usual_unit(record, "length")
+        return unit in ("in", "ft")
 
     def say(self, record: int, field: str, si: float) -> str:
         """An SI value as a text in the unit that the sheet has for `field`."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from enum import StrEnum
@@ -61,6 +61,8 @@ class Finding:
     """`evidence` with its units and cells, what the rule itself compared."""
     answer: str = ""
     """What came back to the question about it: the answer, by whom, when, and where it stands."""
+    gauge: tuple[str, str] | None = None
+    """Sheet and cell of its gauge's tag, whichever cell it names itself; None where it is no gauge's."""
 
     @property
     def calculation(self) -> Calculation | None:
@@ -71,6 +73,14 @@ class Finding:
     def remedy(self) -> Remedy | None:
         """What would mend it, with its numbers, the best first; None where that cannot be computed."""
         return None if self.cure is None else self.cure.get()
+
+
+def gauges_of(findings: Iterable[Finding]) -> set[tuple[str, str]]:
+    """The gauges of some findings of one result, by which reports count.
+
+    Not by their tags: a row may lack one, and two rows may have the same.
+    """
+    return {f.gauge for f in findings if f.gauge is not None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,6 +319,8 @@ class AuditResult:
     """Sheets of the workbook that an earlier report has added: a new copy has new ones in their place."""
     rules_not_run: list[RuleNotRun] = field(default_factory=list)
     """Own rules of a company that failed: what they would have found is not among the findings."""
+    doubled: Mapping[Place, str] = field(default_factory=dict)
+    """Gauges whose tag another one before them has -> a name that tells them apart."""
 
     def worst(self) -> Severity | None:
         """The highest severity among the findings."""
@@ -325,6 +337,7 @@ class AuditResult:
             "workbook": self.workbook,
             "sha256": self.sha256,
             "rows_audited": self.rows_audited,
+            "gauges_with_findings": len(gauges_of(self.findings)),
             "columns": self.columns,
             "units": self.units,
             "unread_columns": self.unread_columns,
@@ -351,6 +364,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
     out["severity"] = finding.severity.value
     out["also"] = list(finding.also)
     out["proof"] = [one.to_dict() for one in finding.proof]
+    out["gauge"] = None if finding.gauge is None else dict(zip(("sheet", "cell"), finding.gauge, strict=True))
     out["calculation"] = None if calculation is None else calculation.to_dict()
     out["remedy"] = None if remedy is None else remedy.to_dict()
     return out

@@ -24,7 +24,7 @@ import numpy as np
 
 from xlfuncs.additions import RULES, Added, added
 from xlfuncs.audit.calculation import Calculation
-from xlfuncs.audit.gauges import Gauges, Mask, stated_in
+from xlfuncs.audit.gauges import Gauges, Mask, label, stated_in
 from xlfuncs.audit.model import Measure, Severity
 from xlfuncs.audit.remedy import Remedy
 from xlfuncs.audit.settings import Settings
@@ -250,7 +250,38 @@ def calculation_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> 
 def remedy_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """What would mend a finding; None where that cannot be computed."""
     nowhere = hit.record < 0 and not hit.case  # a cell that is no gauge's and no part's
-    return None if item.remedy is None or nowhere else item.remedy(gauges, settings, hit)
+    remedy = None if item.remedy is None or nowhere else item.remedy(gauges, settings, hit)
+    return remedy if remedy is None or hit.record < 0 else _placed(gauges, hit, remedy)
+
+
+def _placed(gauges: Gauges, hit: Hit, remedy: Remedy) -> Remedy:
+    """The remedy with the cell that each of its options changes.
+
+    Where the first is another float, and the finding names another cell, such as that of the density, that
+    is told as well.
+    """
+    places = [_changed(gauges, hit, option.name) for option in remedy.options]
+    options = tuple(replace(one, cell=cell) for one, (_, cell) in zip(remedy.options, places, strict=True))
+    field, cell = places[0] if places else ("", "")
+    told = ""
+    if cell and cell != hit.cell and field.startswith(("float_", "magnet_")):
+        told = f" The {label(field)} to change stands in {cell}."
+    return replace(remedy, text=f"{remedy.text}{told}", options=options)
+
+
+def _changed(gauges: Gauges, hit: Hit, field: str) -> tuple[str, str]:
+    """(field, cell) that is changed in the index: of a float that its list states, its part."""
+    own = gauges.own.get(field)
+    if own is None or not own.given[hit.record]:
+        listed = gauges.listed.get(field)
+        at = gauges.float_row[hit.record]
+        if listed is not None and at >= 0 and listed.given[at]:
+            field, own = "float_part", gauges.own["float_part"]
+    address = "" if own is None else own.address(hit.record)
+    if own is None or not address:
+        return field, ""
+    sheet = str(own.sheet[hit.record])
+    return field, address if sheet == hit.sheet else f"{sheet}!{address}"
 
 
 def gauge_hit(gauges: Gauges, record: int, field_name: str, message: str, **details: Any) -> Hit:

@@ -25,13 +25,17 @@ class Option:
     """The float as it would be made: field -> number in SI, for its calculation."""
     along: tuple[tuple[str, Measure], ...] = ()
     """Other fields that have to change with it, each with its new value."""
+    cell: str = ""
+    """Where the value that would change stands, with its sheet where that is not the finding's; "" where it
+    stands nowhere."""
 
     def to_dict(self) -> dict[str, Any]:
         """The stable JSON form."""
         value = None if self.value is None else {"value": self.value.value, "unit": self.value.unit}
         along = {name: {"value": one.value, "unit": one.unit} for name, one in self.along}
         numbers = dict(self.numbers)
-        return {"text": self.text, "field": self.name, "value": value, "numbers": numbers, "along": along}
+        out: dict[str, Any] = {"text": self.text, "field": self.name, "cell": self.cell, "value": value}
+        return out | {"numbers": numbers, "along": along}
 
 
 @dataclass(frozen=True, slots=True)

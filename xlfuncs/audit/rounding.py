@@ -19,6 +19,9 @@ from xlfuncs.units import Converter, UnitError, converter
 FIELDS: Final = {"mass": "float_mass", "diameter": "float_diameter", "magnet_height": "magnet_height"}
 """What is uncertain by its rounding, and the field that states it."""
 SOURCE: Final = "as a limit, over sqrt(3) (JCGM 100:2008, 4.3.7)"
+LAST_DIGIT: Final = {"oz": 0.1, "lb": 0.01}
+"""Unit of mass -> the last digit in which lists in it usually state floats, where that is coarser than ours
+(common practice, no source): a float is weighed, so that more than it shows is not known."""
 _MOST: Final = 6
 """Decimals from which on a number is the result of a formula, not a digit of the list."""
 _DECIMALS = re.compile(r"\d+[.,](\d+)")
@@ -65,6 +68,7 @@ def _halves(column: Column, quantity: str, name: str) -> dict[_Key, _Half]:
     """Half the last digit of the cells of a field by sheet and unit, and no more than is usual.
 
     A column in whole millimetres or inches gives nominal sizes: they are made nearer to them than that.
+    What is usual of a mass goes by its unit.
     """
     found: dict[_Key, _Half] = {}
     keys = list(zip(column.sheet.tolist(), column.unit.tolist(), strict=True))
@@ -91,11 +95,10 @@ def _halves(column: Column, quantity: str, name: str) -> dict[_Key, _Half]:
             finest = 1 / max(parts)
         if np.isnan(finest):
             continue
-        half, usual = finest / 2 * known.scale, _usual(name)
+        half, usual = finest / 2 * known.scale, _usual(name, known)
         if half > usual * (1 + 1e-9):
-            said = (
-                f"'{key[0]}' shows no finer than {finest:.6g} {unit}, a nominal size: {_said(name)}, {SOURCE}"
-            )
+            what = f"'{key[0]}' shows no finer than {finest:.6g} {unit}, a nominal size"
+            said = f"{what}: {_said(name, known)}, {SOURCE}"
             half = usual
         else:
             said = f"half the last digit of '{key[0]}', {finest:.6g} {unit}, {SOURCE}"
@@ -103,13 +106,18 @@ def _halves(column: Column, quantity: str, name: str) -> dict[_Key, _Half]:
     return found
 
 
-def _usual(name: str) -> float:
-    """What lists usually leave uncertain [SI]."""
+def _usual(name: str, known: Converter | None = None) -> float:
+    """What lists usually leave uncertain [SI]. `known`: the unit that they state it in."""
+    if known is not None and known.unit in LAST_DIGIT:
+        return LAST_DIGIT[known.unit] / 2 * known.scale
     return float(load("model")["spread"][name] / 1e3)
 
 
-def _said(name: str) -> str:
-    return f"the usual {1e3 * _usual(name):g} {'g' if name == 'mass' else 'mm'} (common practice, no source)"
+def _said(name: str, known: Converter | None = None) -> str:
+    usual = f"{1e3 * _usual(name):g} {'g' if name == 'mass' else 'mm'}"
+    if known is not None and known.unit in LAST_DIGIT:
+        usual = f"{LAST_DIGIT[known.unit] / 2:g} {known.unit}"
+    return f"the usual {usual} (common practice, no source)"
 
 
 def _looked_up(column: Column, name: str, known: dict[_Key, _Half]) -> tuple[Array, NDArray[np.object_]]:

@@ -57,6 +57,23 @@ def shown(number: float, unit: str) -> str:
     return f"{_digits(value)} {name}".strip()
 
 
+def small(gauges: Gauges, record: int, metres: float) -> str:
+    """A gap or an offset in the unit of the book, as finely as matters: '12.3 mm', '0.48 in'."""
+    return f"{metres / INCH:.2f} in" if gauges.in_inches(record) else f"{metres * 1e3:.1f} mm"
+
+
+def inches_beside(gauges: Gauges, record: int, said: str, metres: float, decimals: int = 2) -> str:
+    """A length that is said in millimetres, with the inches where the book has them: '17.0 mm (0.67 in)'.
+
+    What is within a tolerance or beyond it stays in millimetres in every book, as the settings state it.
+    """
+    sign = "+" if said.startswith(("+", "-")) else ""
+    return f"{said} ({metres / INCH:{sign}.{decimals}f} in)" if gauges.in_inches(record) else said
+
+
+INCH: Final = 0.0254
+
+
 def _digits(value: float) -> str:
     """Five digits, and whole from ten thousand on."""
     return f"{value:.0f}" if abs(value) >= 10000 else f"{value:.5g}"

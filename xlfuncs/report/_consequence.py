@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from enum import IntEnum
 from functools import cache
 from typing import Final
 
-from xlfuncs.audit.model import Finding, Severity
+from xlfuncs.audit.model import Finding, Severity, gauges_of
 from xlfuncs.audit.registry import family_of
 from xlfuncs.report._words import plural
 
@@ -84,18 +85,28 @@ def grouped(findings: Iterable[Finding]) -> list[tuple[Consequence, list[Finding
     return [(one, these) for one, these in found.items() if these]
 
 
-def headline(findings: Iterable[Finding]) -> str:
-    """`2 gauges cannot work, 1 reads or signals wrong, 3 findings about the sheet`; a gauge counts once."""
-    told: set[str] = set()
-    parts = []
-    for consequence, these in grouped(findings):
-        if consequence is Consequence.SHEET:
-            parts.append(f"{plural(len(these), 'finding')} about the sheet")
-            continue
-        names = {f.tag or f"{f.sheet}!{f.cell}" for f in these} - told
-        told |= names
-        if names:
-            parts.append(_counted(len(names), consequence, bool(parts)))
+def headline(*books: Sequence[Finding]) -> str:
+    """`2 gauges cannot work, 1 reads or signals wrong, 3 findings about the sheet`; a gauge counts once.
+
+    What concerns no single gauge, such as a float list, is counted as a finding.
+    """
+    counts: Counter[Consequence | None] = Counter()
+    for findings in books:
+        told: set[tuple[str, str]] = set()
+        for consequence, these in grouped(findings):
+            if consequence is Consequence.SHEET:
+                counts[consequence] += len(these)
+                continue
+            here = gauges_of(these) - told
+            told |= here
+            counts[consequence] += len(here)
+            counts[None] += sum(f.gauge is None for f in these)
+    parts: list[str] = []
+    for consequence in _VERBS:
+        if count := counts[consequence]:
+            parts.append(_counted(count, consequence, bool(parts)))
+    parts += [f"{plural(n, 'finding')} about no single gauge"] if (n := counts[None]) else []
+    parts += [f"{plural(n, 'finding')} about the sheet"] if (n := counts[Consequence.SHEET]) else []
     return ", ".join(parts)
 
 
@@ -106,4 +117,4 @@ def _counted(count: int, consequence: Consequence, again: bool) -> str:
 
 def by_gauge(findings: Sequence[Finding]) -> bool:
     """Whether the findings of one group are told in fewer blocks gauge by gauge than rule by rule."""
-    return len({f.tag for f in findings}) < len({f.rule for f in findings})
+    return len({f.gauge or f.tag for f in findings}) < len({f.rule for f in findings})

@@ -10,7 +10,7 @@ from functools import cache
 from itertools import groupby
 from typing import Any, Final
 
-from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, Waiting, blocks_of
+from xlfuncs.audit.model import Accepted, AuditResult, Finding, Severity, Waiting, blocks_of, gauges_of
 from xlfuncs.audit.registry import TITLES, family_of, rules
 from xlfuncs.lists.accounts import UNKNOWN
 from xlfuncs.report import _consequence as consequence
@@ -101,12 +101,13 @@ class Tally:
     severities: Counter[Severity] = field(default_factory=Counter)
     rules: Counter[str] = field(default_factory=Counter)
     """In the order of the findings."""
-    tags: set[str] = field(default_factory=set)
+    gauges: set[tuple[int, tuple[str, str]]] = field(default_factory=set)
+    """Each with the number of its workbook."""
 
-    def add(self, finding: Finding) -> None:
+    def add(self, finding: Finding, book: int = 0) -> None:
         self.severities[finding.severity] += 1
         self.rules[finding.rule] += 1
-        self.tags |= {finding.tag} - {""}
+        self.gauges |= {(book, gauge) for gauge in gauges_of([finding])}
 
     def text(self) -> str:
         """`3 errors, 1 note`."""
@@ -121,12 +122,12 @@ def families(findings: Iterable[Finding]) -> list[Tally]:
     return [tally for tally in found.values() if tally.rules]
 
 
-def areas(pairs: Iterable[tuple[str, Finding]]) -> list[Tally]:
-    """(area, finding) by area in the order of their names; nothing where there is but one area."""
+def areas(located: Iterable[tuple[str, int, Finding]]) -> list[Tally]:
+    """(area, workbook, finding) by area in the order of their names; nothing where there is but one area."""
     found: dict[str, Tally] = {}
-    for area, f in pairs:
+    for area, book, f in located:
         if area or f.tag:
-            found.setdefault(area, Tally(area or "not stated")).add(f)
+            found.setdefault(area, Tally(area or "not stated")).add(f, book)
     known = sorted(found.items(), key=lambda item: (not item[0], _natural(item[0])))
     return [tally for _, tally in known] if len(found) > 1 else []
 
@@ -218,6 +219,8 @@ def unchecked(result: AuditResult) -> list[Gap]:
         group = groups.setdefault((block.rule, block.lacking), {})
         for tag, sheet, row in block.gauges:
             name = tag or (f"{sheet} row {row}" if row else sheet)
+            if result.doubled:
+                name = result.doubled.get((tag, sheet, row), name)
             if name not in names:
                 names[name] = one_line(name)
             group[names[name]] = None

@@ -116,7 +116,7 @@ def _body(results: Sequence[AuditResult], title: str, places: _Places, printed: 
         f'<li class="s {s.value}"><b>{n:,}</b>{s.value if n == 1 else s.value + "s"}</li>' for s, n in counts
     )
     yield f'<ul class="counts">{"".join(chips)}</ul>'
-    if told := consequence.headline(f for r in results for f in r.findings):
+    if told := consequence.headline(*(r.findings for r in results)):
         yield f'<p class="verdict">{_t(words.sentence(told))}.</p>'
     yield "</header><main>"
     findings = summary.merged(results)
@@ -190,13 +190,13 @@ def _summary(findings: Sequence[tuple[int, Finding]], places: _Places) -> Iterat
         name = f'<b>{_t(family.title)}</b><div class="rules">{buttons}</div>'
         yield f"<tr><td>{name}</td>{_counted(family)}</tr>"
     yield "</tbody></table>"
-    areas = summary.areas((places.area(book, f), f) for book, f in findings)
+    areas = summary.areas((places.area(book, f), book, f) for book, f in findings)
     if areas:
         heads = _head((places.heading, ""), *_COUNTED, ("Gauges", "n"))
         yield f'<table class="tally">{heads}<tbody>'
         for area in areas:
             yield f"<tr><td>{_t(area.title)}</td>{_counted(area)}"
-            yield f'<td class="n">{len(area.tags):,}</td></tr>'
+            yield f'<td class="n">{len(area.gauges):,}</td></tr>'
         yield "</tbody></table>"
     yield "</div>"
 

@@ -10,7 +10,7 @@ from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 from rich.table import Table
 from rich.text import Text
 
-from xlfuncs.audit.model import AuditResult, Finding, Severity
+from xlfuncs.audit.model import AuditResult, Finding, Severity, gauges_of
 from xlfuncs.lists.reading import OpenColumn
 from xlfuncs.report import _consequence as consequence
 from xlfuncs.report import _proof as proof
@@ -134,10 +134,10 @@ def _of_sheet(found: Sequence[Finding]) -> bool:
 def _group(group: Sequence[Finding], full: bool, fold: int) -> Iterable[RenderableType]:
     """The findings of one consequence: gauge by gauge where that is shorter, else rule by rule."""
     gauges = consequence.by_gauge(group) and not fold
-    blocks: dict[tuple[Severity | None, str], list[Finding]] = {}
+    blocks: dict[tuple[Severity | None, str, tuple[str, str] | None], list[Finding]] = {}
     for f in group:
-        blocks.setdefault((None, f.tag) if gauges else (f.severity, f.rule), []).append(f)
-    for (severity, name), found in blocks.items():
+        blocks.setdefault((None, f.tag, f.gauge) if gauges else (f.severity, f.rule, None), []).append(f)
+    for (severity, name, _), found in blocks.items():
         yield Text()
         if fold and severity in (Severity.WARNING, Severity.NOTE) and len(found) > 1:
             yield from _same(severity, name, found, fold)
@@ -241,8 +241,7 @@ def open_column(column: OpenColumn, waits: str = "") -> Iterable[RenderableType]
 
 def _overview(result: AuditResult, found: Sequence[Finding], full: bool) -> Iterable[RenderableType]:
     """The counts: all, by what they mean, against the older revision; in full by family and by area."""
-    lists = {sheet for sheet, columns in result.columns.items() if "tag" in columns}
-    gauges = len({f.tag for f in found if f.tag and (f.sheet in lists or not lists)})
+    gauges = len(gauges_of(found))
     hit = f", {words.plural(gauges, 'gauge')} with findings" if gauges else ""
     yield Item(f"{words.plural(result.rows_audited, 'row')} audited{hit}: {summary.headline(result)}", 0)
     if result.since:
@@ -259,11 +258,11 @@ def _overview(result: AuditResult, found: Sequence[Finding], full: bool) -> Iter
         names = (f"{rule} ({count:,})" if count > 1 else rule for rule, count in family.rules.items())
         yield Item(Text(", ".join(names), style="dim"), 4)
     places = summary.Places(result)
-    areas = summary.areas((places.area(f), f) for f in found)
+    areas = summary.areas((places.area(f), 0, f) for f in found)
     if areas:
         yield Text()
     for area in areas:
-        count = words.plural(len(area.tags), "gauge")
+        count = words.plural(len(area.gauges), "gauge")
         yield Item(f"{places.heading} {area.title}: {area.text()} at {count}")
 
 

@@ -17,7 +17,7 @@ from xlfuncs.audit.gauges import (
     stated_shape,
 )
 from xlfuncs.audit.settings import Settings
-from xlfuncs.audit.shown import shown
+from xlfuncs.audit.shown import inches_beside, shown
 from xlfuncs.audit.working import SI
 from xlfuncs.data import load
 from xlfuncs.data.words import means
@@ -191,11 +191,7 @@ _APART: Final = {"temperature": " difference", "pressure_gauge": " difference"}
 
 def set_by(gauges: Gauges, record: int, metres: float) -> str:
     """How far a scale is set, with inches where the sheet has them: '17.0 mm', '17.0 mm (0.669 in)'."""
-    ours = f"{abs(metres) * 1e3:.1f} mm"
-    theirs = gauges.measure(record, "scale_zero", abs(metres))
-    if theirs is None or theirs.unit != "in" or isinstance(theirs.value, str):
-        return ours
-    return f"{ours} ({theirs.value:.3f} in)"
+    return inches_beside(gauges, record, f"{abs(metres) * 1e3:.1f} mm", abs(metres), 3)
 
 
 def _difference(gauges: Gauges, record: int, field: str, difference: float) -> tuple[float, str]:

@@ -26,6 +26,7 @@ from xlfuncs.audit.remedies.duties import (
     said_by,
     spare,
 )
+from xlfuncs.audit.remedies.gaps import wider_gaps
 from xlfuncs.audit.remedies.lags import LAG, all_slow, lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
 from xlfuncs.audit.remedies.made import made, new_float
@@ -212,13 +213,13 @@ def _chosen(wanted: Wanted) -> Remedy | None:
     if listed is None or not len(listed):
         others, cannot = _others(wanted)
         head = "There is no float list to choose from"
-        text = _sentence(head, others, cannot)
+        text = _with_gaps(wanted, _sentence(head, others, cannot), others)
         return Remedy(text, others, *_worked(wanted, others)) if others or cannot else None
     judged = judged_list(wanted, listed)
     if judged.fit:
         return _of_list(wanted, judged)
     others, cannot = _others(wanted)
-    text = _sentence(judged.none_fits(wanted), others, cannot)
+    text = _with_gaps(wanted, _sentence(judged.none_fits(wanted), others, cannot), others)
     first, further = _worked(wanted, others)
     nearest = [one for one in judged.of("rejected")[:1] if {*one.kinds} <= _SHOWN]
     return Remedy(text, others, first, (*further, *_named(wanted, judged, nearest, whole=True)))
@@ -234,6 +235,7 @@ def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
     these = "these fit" if fit[1:] else "this fits"
     silent = f"; {judged.silent}" if judged.silent else ""
     text = f"Of the float list {these}: {best}{more}{next(scales, '')}{silent}."
+    text = _with_gaps(wanted, text, fit[:BEST])
     first, further = _worked(wanted, others, _worst(wanted, judged, judged.fit[0]))
     next_ones = tuple(_named(wanted, judged, judged.fit[1:BEST]))
     return Remedy(text, (*fit, *others), first, (*_room(wanted, judged, judged.fit[0]), *next_ones, *further))
@@ -410,6 +412,11 @@ def _room(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Iterator[tup
         work = wanted.asked.working(judged.listed_at(wanted, one))
         states_ = fluids.lower_density, fluids.upper_density
         yield f"room {SIDES[field]} for {one.part}", travel.reached(work, field, ends, *states_)
+
+
+def _with_gaps(wanted: Wanted, text: str, named: Sequence[Option]) -> str:
+    """The text, and of the options that it names those that stand far from the wall."""
+    return " ".join(filter(None, (text, wider_gaps(wanted.gauges, wanted.record, named))))
 
 
 def _sentence(head: str, options: tuple[Option, ...], cannot: str) -> str:

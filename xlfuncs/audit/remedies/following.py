@@ -14,6 +14,7 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.duties import duty_of
 from xlfuncs.audit.remedies.floats import Wanted, proposed
+from xlfuncs.audit.remedies.gaps import wider_gaps
 from xlfuncs.audit.remedies.trial import Trial, body_of
 from xlfuncs.audit.remedies.values import bound
 from xlfuncs.audit.remedy import Option, Remedy
@@ -158,6 +159,7 @@ def follows(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if found.options:
         words.append(f"This float follows with {'; or with '.join(one.text for one in found.options)}.")
     words += [f"{one[0].upper()}{one[1:]}." for one in found.lacking]
+    words += filter(None, [wider_gaps(gauges, hit.record, found.options)])
     options = (*(listed.options if listed else ()), *found.options)
     worked = _worked(moving, found.options)
     if listed is not None and listed.calculation is not None:
@@ -319,5 +321,6 @@ def thin_enough(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
         lacking = "a second viscosity with its temperature, or the float's mass and size"
         return Remedy(f"No number can be computed: state {lacking}.")
     text = f"Needed: {'; or '.join(option.text for option in found.options)}."
+    text = " ".join(filter(None, (text, wider_gaps(gauges, hit.record, found.options))))
     worked = _worked(moving, found.options)
     return Remedy(text, tuple(found.options), worked[0][1] if worked else None)

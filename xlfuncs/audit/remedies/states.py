@@ -15,7 +15,7 @@ from xlfuncs.audit.remedies.doubted import cold
 from xlfuncs.audit.remedies.duties import by_so_much
 from xlfuncs.audit.remedies.taken import alone, shown, tried
 from xlfuncs.audit.remedies.trial import body_of
-from xlfuncs.audit.remedies.values import bound, or_more, whole
+from xlfuncs.audit.remedies.values import bound, or_more, usual, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings.strength import with_test
@@ -33,12 +33,12 @@ def higher_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
     by = f"{factor:g} times the design pressure" if factor != 1 else "the design pressure"
     text = f"Needed: {or_more(option)}, {by}"
     least = with_test(gauges, settings, hit, design * factor)
-    usual, others_ = _usual_factor(gauges, hit.record)
-    if np.isnan(usual) or usual <= factor * 1.005:
+    theirs, others_ = _usual_factor(gauges, hit.record)
+    if np.isnan(theirs) or theirs <= factor * 1.005:
         return Remedy(f"{text}.", (option,), least)
-    like = bound(gauges, hit.record, "test_pressure", design * usual, "test pressure")
-    others = f"as the others of this list are tested at {usual:g} times their design pressure: {like.value}"
-    shown_ = with_test(gauges, settings, hit, design * usual, (usual, others_))
+    like = bound(gauges, hit.record, "test_pressure", design * theirs, "test pressure")
+    others = f"as the others of this list are tested at {theirs:g} times their design pressure: {like.value}"
+    shown_ = with_test(gauges, settings, hit, design * theirs, (theirs, others_))
     return Remedy(f"{text}; {others}.", (like, option), shown_, (("the least test pressure", least),))
 
 
@@ -50,11 +50,8 @@ def _usual_factor(gauges: Gauges, record: int) -> tuple[float, int]:
         times = np.where(design > 0, test / design, np.nan)
     times[record] = np.nan
     times = times[~np.isnan(times)]
-    if times.size < 5:
-        return np.nan, times.size
-    usual = round(float(np.median(times)), 2)
-    alike = np.mean(np.abs(times / usual - 1) < 0.005) >= 0.9
-    return usual if alike else np.nan, times.size
+    middle = float(np.median(times)) if times.size else np.nan
+    return round(usual(times, 0.005 * middle, few=5), 2), times.size
 
 
 @tried

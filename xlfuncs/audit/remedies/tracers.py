@@ -15,11 +15,11 @@ from xlfuncs.audit.remedies.taken import along, tried
 from xlfuncs.audit.remedies.values import bound
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import INCH
 from xlfuncs.audit.workings.tracing import insulated
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import Array, heat, reasons
 
-INCH: Final = 0.0254
 INSULATIONS: Final = (0.025, 0.05, 0.1)
 """Thicknesses [m] for which an output is told where none is stated."""
 IN_INCHES: Final = (1 * INCH, 2 * INCH, 4 * INCH)
@@ -28,6 +28,9 @@ STEPS: Final = np.arange(0.01, 0.301, 0.01)
 """Thicknesses [m] that are tried."""
 HALF_INCHES: Final = np.arange(1, 25) * 0.5 * INCH
 """The same where the sheet has inches: insulation is sold in half inches (common practice, no source)."""
+
+
+_THICK: Final = "insulation_thickness"
 
 
 @tried
@@ -45,7 +48,7 @@ def traced(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
         )
         keeps = replace(keeps, along=(("tracing", Measure("yes")),))
         return Remedy(f"Needed: {keeps.text} or more; {tail}", (keeps,))
-    usual = IN_INCHES if _in_inches(gauges, record) else INSULATIONS
+    usual = IN_INCHES if gauges.in_inches(record, _THICK) else INSULATIONS
     thick = usual if np.isnan(stated) else (stated,)
     loss = _loss(gauges, settings, record, kept, thick)
     needed = [float(output) * settings.tracing_margin for output in loss]
@@ -99,7 +102,7 @@ def tracer(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     if thick is not None:
         options.append(bound(gauges, record, "insulation_thickness", thick, "insulation"))
     first = {"tracer_output": needed} if thick is None else {"insulation_thickness": thick}
-    step = "half an inch" if _in_inches(gauges, record) else "10 mm"
+    step = "half an inch" if gauges.in_inches(record, _THICK) else "10 mm"
     steps = "" if thick is None else f" (the next of steps of {step})"
     text = f"Needed: {' or '.join(option.text for option in options)} or more{steps}."
     work = insulated(gauges, settings, record, first)
@@ -113,16 +116,11 @@ def _insulation(gauges: Gauges, settings: Settings, record: int) -> float | None
     """Thickness of insulation, to the next step up to 300 mm, with which the tracer suffices [m]."""
     warm = float(gauges.high("maintain_temperature")[record])
     output = float(gauges.low("tracer_output")[record])
-    steps = HALF_INCHES if _in_inches(gauges, record) else STEPS
+    steps = HALF_INCHES if gauges.in_inches(record, _THICK) else STEPS
     loss = _loss(gauges, settings, record, warm, steps)
     present = float(gauges.low("insulation_thickness")[record])
     enough = (output >= loss * settings.tracing_margin) & (present < steps)
     return float(steps[enough][0]) if enough.any() else None
-
-
-def _in_inches(gauges: Gauges, record: int) -> bool:
-    """Whether the sheet has inches or feet for the insulation."""
-    return gauges.unit_of(record, "insulation_thickness") in ("in", "ft")
 
 
 def _conductivity(gauges: Gauges, settings: Settings, record: int) -> float:

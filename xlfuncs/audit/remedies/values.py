@@ -22,18 +22,19 @@ SWITCHES = ("switch_lsll", "switch_lsl", "switch_lsh", "switch_lshh")
 """In the order in which their set points must rise."""
 
 
-def usual(others: Array, within: float) -> float:
-    """What nearly all of some values are, as far as `within`; NaN where they are few or differ."""
-    if len(others) < _FEW:
+def usual(others: Array, within: float, few: int = 3) -> float:
+    """What nearly all of some values are, as far as `within`; NaN where they are fewer or differ.
+
+    From how many on theirs tells what is usual is common practice, no source.
+    """
+    if len(others) < few:
         return np.nan
     middle = float(np.median(others))
     return middle if np.mean(np.abs(others - middle) < within) >= _MOST else np.nan
 
 
-_FEW = 3
-"""Others from which on theirs tells what is usual, and the share of them that has to agree (common practice,
-no source)."""
 _MOST = 0.9
+"""Share of the others that has to agree (common practice, no source)."""
 
 
 def whole(gauges: Gauges, record: int, field: str, si: float, what: str | None = None) -> Option:

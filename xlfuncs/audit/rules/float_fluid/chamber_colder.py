@@ -13,6 +13,7 @@ from xlfuncs.audit.operating import liquid_at
 from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule, unexplained
 from xlfuncs.audit.remedies import states as cures
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import inches_beside
 from xlfuncs.audit.workings import fluids as states
 from xlfuncs.data.constants import ZERO_CELSIUS
 from xlfuncs.gauge import Array, chamber, density, fluids, reasons
@@ -95,13 +96,16 @@ def _hit(gauges: Gauges, record: int, fluid: str, numbers: list[float]) -> Hit:
     name = "chamber_temperature" if gauges.given("chamber_temperature")[record] else "maintain_temperature"
     full = float(_level(gauges)[record])
     stands = "lower" if level < full else "higher"
+    off = abs(level - full)
+    high = inches_beside(gauges, record, f"{full * 1e3:.0f} mm", full, 1)
+    far = inches_beside(gauges, record, f"{off * 1e3:.1f} mm", off)
     return gauge_hit(
         gauges,
         record,
         name,
         f"{fluid} at {gauges.say(record, name, inside)} in the chamber and"
-        f" {gauges.say(record, name, vessel)} in the vessel: at a level of {full * 1e3:.0f} mm the chamber"
-        f" stands {abs(level - full) * 1e3:.1f} mm {stands}",
+        f" {gauges.say(record, name, vessel)} in the vessel: at a level of {high} the chamber"
+        f" stands {far} {stands}",
         evidence={
             "chamber_error_mm": (level - full) * 1e3,
             "vessel_density_kg_m3": dense,

@@ -21,6 +21,7 @@ from xlfuncs.audit.rules.float_fluid.shared import (
     verdict,
 )
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import inches_beside
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, floats, reasons
 
@@ -127,11 +128,12 @@ def _worst(
 def _offset_hit(gauges: Gauges, record: int, ends: str, worst: float, lower: float, upper: float) -> Hit:
     design = float(gauges.si("float_design_density")[record])
     name = density_field(gauges, record, lowest=lower == gauges.densities[0][record])
+    far = inches_beside(gauges, record, f"{abs(worst) * 1e3:.1f} mm", abs(worst))
     return gauge_hit(
         gauges,
         record,
         name,
-        f"the gauge reads {'high' if worst > 0 else 'low'} by {abs(worst) * 1e3:.1f} mm at"
+        f"the gauge reads {'high' if worst > 0 else 'low'} by {far} at"
         f" {gauges.say(record, name, lower)}, with the magnet plane at the surface at the design density of"
         f" {gauges.say(record, name, design)}, since its height is not stated{shape_note(gauges, record)}",
         found=gauges.measure(record, name, float(lower)),

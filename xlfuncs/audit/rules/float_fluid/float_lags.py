@@ -21,6 +21,7 @@ from xlfuncs.audit.rules.float_fluid.shared import (
     verdict,
 )
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import inches_beside
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, floats, reasons, response
 from xlfuncs.gauge.model import Chamber, Float, Fluids, Movement
@@ -107,12 +108,15 @@ def float_lags(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
                 said = f"the float is left hanging by {moving}: the drag is more than its weight"
             evidence["ride_height_mm"] = least
         else:
-            said = f"the float lags up to {lag[record] * 1e3:.1f} mm behind {moving}"
+            late = float(lag[record])
+            far = inches_beside(gauges, record, f"{late * 1e3:.1f} mm", late)
+            said = f"the float lags up to {far} behind {moving}"
             evidence["lag_mm"] = float(lag[record] * 1e3)
         ahead = float(np.fmin.reduce(leads)[record] * 1e3)
         if not np.isnan(ahead):
             evidence["lead_mm"] = ahead
-        turned = "" if np.isnan(ahead) else f"; {ahead:.1f} mm ahead higher up, where the liquid moves too"
+        far = inches_beside(gauges, record, f"{ahead:.1f} mm", ahead / 1e3)
+        turned = "" if np.isnan(ahead) else f"; {far} ahead higher up, where the liquid moves too"
         yield gauge_hit(
             gauges,
             record,

@@ -13,6 +13,7 @@ from xlfuncs.audit.registry import Hit, Outcome, Undecided, gauge_hit, rule
 from xlfuncs.audit.remedies import exchanged
 from xlfuncs.audit.rules.float_fluid.shared import shapes_of
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import inches_beside
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, floats, reasons
 from xlfuncs.lists.assignment import greatest
@@ -180,7 +181,10 @@ def _hits(
         record, other = int(at[i]), int(at[chosen[i]])
         then = float(read[i, chosen[i]]) * 1e3
         now = float(read[i, i]) * 1e3
-        own = f"{now:+.1f} mm" if np.isfinite(now) else "which does not float there"
+        there, own = (
+            inches_beside(gauges, record, f"{round(off, 1) + 0.0:+.1f} mm", off / 1e3) for off in (then, now)
+        )
+        own = own if np.isfinite(now) else "which does not float there"
         part = str(gauges.texts("float_part")[other])
         serial = str(gauges.texts("float_serial")[other])
         name = f"the float of {gauges.tag(other) or f'row {gauges.row[other]}'}" + _named(part, serial)
@@ -192,7 +196,7 @@ def _hits(
             record,
             place,
             f"the floats of {' and '.join(tags) if len(tags) == 2 else ', '.join(tags)} changed places: with"
-            f" {name} this gauge is off by {round(then, 1) + 0.0:+.1f} mm, with its own {own}",
+            f" {name} this gauge is off by {there}, with its own {own}",
             expected=Measure(part) if part and place == "float_part" else None,
             evidence={"offset_with_the_other_mm": then, "other_tag": gauges.tag(other)}
             | ({"offset_mm": now} if np.isfinite(now) else {}),

@@ -25,6 +25,7 @@ from xlfuncs.audit.rules.float_fluid.shared import (
     worst_offset,
 )
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import inches_beside
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import floats
 
@@ -92,15 +93,17 @@ def offset_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Iterator[Out
             at_least = ""
             if np.isfinite(from_) and np.isfinite(to):
                 evidence |= {"window_low_kg_m3": float(from_), "window_high_kg_m3": float(to)}
-                tolerance = f"{settings.offset_tolerance_mm:g} mm"
+                permitted = settings.offset_tolerance_mm
+                tolerance = inches_beside(gauges, record, f"{permitted:g} mm", permitted / 1e3)
                 span = f"{gauges.say(record, name, float(from_))} to {gauges.say(record, name, float(to))}"
                 true = gauges.say(record, name, best)
                 window = f"; cold, this float reads within {tolerance} from {span} and true at {true}"
+        far = inches_beside(gauges, record, f"{abs(worst) * 1e3:.1f} mm", abs(worst))
         yield gauge_hit(
             gauges,
             record,
             name,
-            f"the gauge reads {'high' if worst > 0 else 'low'} by {at_least}{abs(worst) * 1e3:.1f} mm"
+            f"the gauge reads {'high' if worst > 0 else 'low'} by {at_least}{far}"
             f" at {gauges.say(record, name, rho)}{shape_note(gauges, record)}{window}",
             found=gauges.measure(record, name, rho),
             expected=gauges.measure(record, name, best) if np.isfinite(best) else None,

@@ -18,6 +18,7 @@ from xlfuncs.audit.remedies.floats import right_float
 from xlfuncs.audit.rounding import spread_of
 from xlfuncs.audit.rules.float_fluid.shared import GEOMETRY, density_field, offset_cases
 from xlfuncs.audit.settings import Settings
+from xlfuncs.audit.shown import inches_beside
 from xlfuncs.audit.workings import balance
 from xlfuncs.gauge import Array, model
 from xlfuncs.gauge.worst import Worst, worst_deviation
@@ -42,8 +43,9 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
         pushes the float ahead of a moving level where viscosity and bore are stated, and with the float as
         wide as it is at the highest and as narrow as at the lowest operating temperature (tolerance: common
         practice, no source). Rounding is half the last digit that the column shows, by its cell with the most
-        decimals, and no more than 0.5 g, 0.05 mm of diameter and 0.5 mm of the magnet's height: whole numbers
-        are nominal sizes (common practice, no source). What is not stated is not counted.
+        decimals, and no more than 0.5 g (0.05 oz or 0.005 lb of a list in these), 0.05 mm of diameter and
+        0.5 mm of the magnet's height: whole numbers are nominal sizes (common practice, no source). What is
+        not stated is not counted.
     Why: each of them is within the tolerance and hides in it; the person at the gauge sees their sum.
     Mend: choose a float that reads nearer to true, or one with more room in its chamber; trace the chamber.
     """
@@ -73,11 +75,13 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
         )
         parts = {name: float(np.broadcast_to(share, down.shape)[i]) * 1e3 for name, share in shares.items()}
         each = ", ".join(f"{name} {x:+.1f}" for name, x in parts.items() if abs(x) >= 0.05)
+        far = abs(float(value[i]))
+        most = inches_beside(gauges, record, f"{far:.1f} mm", far / 1e3)
         yield gauge_hit(
             gauges,
             record,
             density_field(gauges, record, lowest=bool(down[i])),
-            f"the gauge may read {'low' if down[i] else 'high'} by {abs(value[i]):.1f} mm: {each} mm",
+            f"the gauge may read {'low' if down[i] else 'high'} by {most}: {each} mm",
             evidence={
                 "worst_reading_mm": float(value[i]),
                 **{f"{name}_mm": x for name, x in parts.items() if abs(x) >= 0.05},
