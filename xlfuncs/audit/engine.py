@@ -230,13 +230,11 @@ def audit(
 
 def _doubled(gauges: Gauges) -> dict[Place, str]:
     """The gauges whose tag another one before them has, with a name that tells them apart."""
-    tags = gauges.texts("tag").tolist()
+    codes, tags = gauges.coded("tag")
     first: dict[str, tuple[str, str, str]] = {}
     out: dict[Place, str] = {}
-    if len(set(tags)) == gauges.n:
-        return out
-    for record, tag in enumerate(tags):
-        whose = gauges.whose(record) if tag else ("", "", "")
+    for record in np.flatnonzero(np.bincount(codes)[codes] > 1).tolist():
+        tag, whose = tags[codes[record]], gauges.whose(record)
         if tag and first.setdefault(tag, whose) != whose:
             sheet, row = str(gauges.sheet[record]), int(gauges.row[record])
             out[tag, sheet, row] = f"{tag} ({sheet} row {row})"
