@@ -248,6 +248,9 @@ class _Search:
         self.duty, self.body, self.allowance = duty, body, allowance
         self.pressure = 0.0 if np.isnan(duty.design_pressure) else duty.design_pressure
         self.temperature = duty.design_temperature
+        self._factors = (1.0, 1 - allowance, 1 + allowance)
+        self.found = False
+        """Whether there is a float that suits."""
         self.near: _Near | None = None
         self.strongest = (0.0, 0.0)
         """Highest permitted pressure met, and its length."""
@@ -269,6 +272,7 @@ class _Search:
         trial = trial._replace(magnet=self._magnets(trial))
         heights = self._heights(trial, end_wall[row])
         good = self._suit(trial, heights)
+        self.found |= bool(good.any())
         for i in np.unique(row[good]).tolist():
             each = np.flatnonzero(good & (row == i))
             # between two liquids the float is steadiest half-way; at a level, the lighter the better
@@ -386,11 +390,9 @@ class _Search:
 
     def _suit(self, trial: _Trial, heights: Array) -> NDArray[np.bool_]:
         """Which floats suit the duty with every mass that is allowed; the nearest of the others is noted."""
-        judged = {}
-        for factor in (1.0, 1 - self.allowance, 1 + self.allowance):
-            sizes = (trial.length, trial.wall, trial.permitted, trial.mass * factor, trial.magnet)
-            floats = _listed(self.body, self.temperature, np.stack(sizes))
-            judged[factor] = Judgement(floats, self.duty)
+        if self.found:
+            return self._suit_as_well(trial, heights)
+        judged = {factor: self._judged(trial, factor) for factor in self._factors}
         failures = np.sum([item.failures() for item in judged.values()], axis=0)
         wanted = judged[1.0]
         worst = np.nan_to_num(wanted.worst, nan=np.inf)
@@ -401,6 +403,20 @@ class _Search:
             self.near = _Near(*key, self._against(i, trial, judged))
         self.leaning |= bool(((failures == 0) & ~upright).any())
         return np.asarray((failures == 0) & upright)
+
+    def _judged(self, trial: _Trial, factor: float) -> Judgement:
+        sizes = (trial.length, trial.wall, trial.permitted, trial.mass * factor, trial.magnet)
+        return Judgement(_listed(self.body, self.temperature, np.stack(sizes)), self.duty)
+
+    def _suit_as_well(self, trial: _Trial, heights: Array) -> NDArray[np.bool_]:
+        """`_suit` where there is a float already: of the others nothing needs to be said."""
+        good = self._stands(trial, heights)
+        for factor in self._factors:
+            if not good.any():
+                break
+            some = trial._replace(**{name: column[good] for name, column in trial._asdict().items()})
+            good[good] = self._judged(some, factor).failures() == 0
+        return good
 
     def _against(self, i: int, trial: _Trial, judged: dict[float, Judgement]) -> str:
         found = {factor: item.candidate(i).reasons for factor, item in judged.items()}
