@@ -284,8 +284,11 @@ class _Search:
         row, mass = self._masses(lengths, metal)
         trial = _Trial(row, lengths[row], wall[row], permitted[row], metal[row], mass, np.empty(0))
         trial = trial._replace(magnet=self._magnets(trial))
-        heights = self._heights(trial, end_wall[row])
-        good = self._suit(trial, heights)
+        if self.brief:
+            good, heights = self._suit_in_brief(trial, end_wall[row])
+        else:
+            heights = self._heights(trial, end_wall[row])
+            good = self._suit(trial, heights)
         self.brief |= bool(good.any())
         for i in np.unique(row[good]).tolist():
             each = np.flatnonzero(good & (row == i))
@@ -396,16 +399,19 @@ class _Search:
 
     def _stands(self, trial: _Trial, heights: Array) -> NDArray[np.bool_]:
         """Which floats stand upright and are long enough for their chamber."""
-        least = load("sizing")["least"]
+        return self._long(trial) & self._upright(heights)
+
+    def _upright(self, heights: Array) -> NDArray[np.bool_]:
+        return np.asarray(heights > load("sizing")["least"]["metacentric_height"] / 1e3)
+
+    def _long(self, trial: _Trial) -> NDArray[np.bool_]:
+        """Which floats are long enough for their chamber."""
         bore = self.body.diameter if np.isnan(self.duty.chamber_bore) else self.duty.chamber_bore
         straight = trial.length - shape_of(self.body.diameter, trial.length, self.body.ends).ends
-        long = straight >= least["straight_over_bore"] * bore - 1e-9
-        return np.asarray(long & (heights > least["metacentric_height"] / 1e3))
+        return np.asarray(straight >= load("sizing")["least"]["straight_over_bore"] * bore - 1e-9)
 
     def _suit(self, trial: _Trial, heights: Array) -> NDArray[np.bool_]:
         """Which floats suit the duty with every mass that is allowed; the nearest of the others is noted."""
-        if self.brief:
-            return self._suit_in_brief(trial, heights)
         judged = {factor: self._judged(trial, factor) for factor in self._factors}
         failures = np.sum([item.failures() for item in judged.values()], axis=0)
         wanted = judged[1.0]
@@ -422,15 +428,19 @@ class _Search:
         sizes = (trial.length, trial.wall, trial.permitted, trial.mass * factor, trial.magnet)
         return Judgement(_listed(self.body, self.temperature, np.stack(sizes)), self.duty)
 
-    def _suit_in_brief(self, trial: _Trial, heights: Array) -> NDArray[np.bool_]:
-        """`_suit` where nothing need be said of the others."""
-        good = self._stands(trial, heights)
+    def _suit_in_brief(self, trial: _Trial, end_wall: Array) -> tuple[NDArray[np.bool_], Array]:
+        """`_suit` where nothing need be said of the others, and the heights of those that are left."""
+        good, heights = self._long(trial), np.full(len(trial.mass), np.nan)
         for factor in self._factors:
             if not good.any():
                 break
             some = trial._replace(**{name: column[good] for name, column in trial._asdict().items()})
             good[good] = self._judged(some, factor).failures() == 0
-        return good
+            if factor == 1 and good.any():
+                some = trial._replace(**{name: column[good] for name, column in trial._asdict().items()})
+                heights[good] = self._heights(some, end_wall[good])
+                good &= self._upright(heights)
+        return good, heights
 
     def _against(self, i: int, trial: _Trial, judged: dict[float, Judgement]) -> str:
         found = {factor: item.candidate(i).reasons for factor, item in judged.items()}
