@@ -196,9 +196,9 @@ def searches(
                 if story.visible:
                     told.append(story)
                     break
-    return tuple(  # type: ignore[return-value]
-        tuple(search(s, guided, seed + i) for i, s in enumerate(told)) for guided in (True, False)
-    )
+    # both ways of a story after one another: the fits to its first reading are kept for so long
+    both = [tuple(search(s, guided, seed + i) for guided in (True, False)) for i, s in enumerate(told)]
+    return tuple(zip(*both, strict=True))  # type: ignore[return-value]
 
 
 def lines(made: tuple[Outcome, ...], sought: tuple[tuple[Search, ...], tuple[Search, ...]]) -> Iterator[str]:

@@ -11,6 +11,7 @@ from typing import Any
 import openpyxl
 import pytest
 
+from tests.layouts import LAYOUTS, build
 from xlfuncs.hosts import actions
 from xlfuncs.hosts.actions import Shown
 from xlfuncs.hosts.calc.answer import evaluate
@@ -29,6 +30,12 @@ def formulas(path: Path, **cells: Any) -> Shown:
     return Shown(path, path.name)
 
 
+@pytest.fixture
+def off(tmp_path: Path) -> Path:
+    """A small index with a gauge that reads wrong."""
+    return build(tmp_path / "off.xlsx", LAYOUTS[0], [{"magnet_height": "210 mm"}]).path
+
+
 def test_the_audit_gives_an_annotated_copy_and_says_what_was_audited(tmp_path: Path) -> None:
     before = CONTRACTOR.file.read_bytes()
     done = actions.audit(Shown(CONTRACTOR.file, "sent.xlsx", "changed"), tmp_path)
@@ -44,8 +51,8 @@ def test_the_audit_gives_an_annotated_copy_and_says_what_was_audited(tmp_path: P
     assert CONTRACTOR.file.read_bytes() == before
 
 
-def test_a_sheet_named_findings_is_not_taken_for_the_report(tmp_path: Path) -> None:
-    book = openpyxl.load_workbook(CONTRACTOR.file)
+def test_a_sheet_named_findings_is_not_taken_for_the_report(off: Path, tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(off)
     book.create_sheet("Findings")["A1"] = "of our own"
     book.save(tmp_path / "own.xlsx")
     done = actions.audit(Shown(tmp_path / "own.xlsx", "own.xlsx"), tmp_path)
@@ -53,17 +60,23 @@ def test_a_sheet_named_findings_is_not_taken_for_the_report(tmp_path: Path) -> N
     assert openpyxl.load_workbook(done.file)[done.sheet]["B1"].value == "Severity"
 
 
-def test_the_reading_is_a_sheet_to_correct_and_the_corrected_copy_is_obeyed(tmp_path: Path) -> None:
-    done = actions.reading(CONTRACTOR, tmp_path)
+def test_the_reading_is_a_sheet_to_correct_and_the_corrected_copy_is_obeyed(
+    off: Path, tmp_path: Path
+) -> None:
+    def found(path: Path) -> set[Any]:
+        audited = actions.audit(Shown(path, path.name), tmp_path)
+        heads, *rows = openpyxl.load_workbook(audited.file)["Findings"].values
+        return {row[heads.index("Rule")] for row in rows}
+
+    assert "offset-exceeds-tolerance" in found(off)
+    done = actions.reading(Shown(off, off.name), tmp_path)
     assert done.sheet == "Reading"
     book = openpyxl.load_workbook(done.file)
     sheet = book["Reading"]
     row = next(r for r in range(2, sheet.max_row) if str(sheet.cell(r, 4).value).startswith("fluid_density "))
     sheet.cell(row, 4).value = "(not used)"
     book.save(tmp_path / "corrected.xlsx")
-    again = actions.audit(Shown(tmp_path / "corrected.xlsx", "corrected.xlsx"), tmp_path)
-    rules = {row[3] for row in openpyxl.load_workbook(again.file)["Findings"].values}
-    assert "offset-exceeds-tolerance" not in rules
+    assert "offset-exceeds-tolerance" not in found(tmp_path / "corrected.xlsx")
 
 
 def test_a_workbook_without_an_index_shows_how_it_was_read(tmp_path: Path) -> None:

@@ -114,34 +114,56 @@ def _run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def _xlfuncs(folder: Path, *arguments: str) -> str:
-    done = _run(folder, "-m", "xlfuncs", *arguments)
-    assert done.returncode in (0, 1), done.stderr
-    return done.stdout
+ONE_AFTER_ANOTHER = """
+import contextlib, io, json, sys
+from xlfuncs.cli import main
+for command in json.loads(sys.argv[1]):
+    with contextlib.redirect_stdout(io.StringIO()) as out, contextlib.redirect_stderr(io.StringIO()) as err:
+        status = main(command)
+    print(json.dumps((status, out.getvalue(), err.getvalue())))
+"""
+
+
+def _commands(folder: Path, *commands: tuple[str, ...]) -> list[tuple[int, str, str]]:
+    """Status, output and errors of commands that one process runs: most of its time goes into its start."""
+    done = _run(folder, "-c", ONE_AFTER_ANOTHER, json.dumps(commands))
+    assert done.returncode == 0, done.stderr
+    return [tuple(json.loads(line)) for line in done.stdout.splitlines()]
+
+
+def _xlfuncs(folder: Path, *commands: tuple[str, ...]) -> list[str]:
+    told = _commands(folder, *commands)
+    assert all(status in (0, 1) for status, _, _ in told), told
+    return [out for _, out, _ in told]
 
 
 def test_an_own_rule_is_listed_explained_and_reported(installed: Path, tmp_path: Path) -> None:
-    assert "acme-long-float" in _xlfuncs(installed, "rules")
-    assert "none is kept in stock" in _xlfuncs(installed, "explain", "acme-long-float")
-    index = tmp_path / "index.csv"
+    index, page = tmp_path / "index.csv", tmp_path / "page.html"
     index.write_text(INDEX, encoding="utf-8")
-    command = ("audit", str(index), "--floats", "acme-floats", "--format")
-    found = json.loads(_xlfuncs(installed, *command, "json"))["findings"]
-    hits = [one for one in found if one["rule"] == "acme-long-float"]
+    audit = ("audit", str(index), "--floats", "acme-floats", "--format")
+    listed, explained, document, text, *_ = _xlfuncs(
+        installed,
+        ("rules",),
+        ("explain", "acme-long-float"),
+        (*audit, "json"),
+        (*audit, "text"),
+        (*audit, "html", "-o", str(page)),
+        (*audit, "workbook", "-o", str(tmp_path)),
+    )
+    assert "acme-long-float" in listed
+    assert "none is kept in stock" in explained
+    hits = [one for one in json.loads(document)["findings"] if one["rule"] == "acme-long-float"]
     assert [(hit["tag"], hit["found"]["value"]) for hit in hits] == [("LG-1", 400.0)]
-    assert "acme-long-float" in _xlfuncs(installed, *command, "text")
-    page = tmp_path / "page.html"
-    _xlfuncs(installed, *command, "html", "-o", str(page))
+    assert "acme-long-float" in text
     assert "acme-long-float" in page.read_text(encoding="utf-8")
-    _xlfuncs(installed, *command, "workbook", "-o", str(tmp_path))
 
 
 def test_an_own_heading_and_an_own_fluid_are_understood(installed: Path, tmp_path: Path) -> None:
     index = tmp_path / "index.csv"
     index.write_text(INDEX, encoding="utf-8")
-    found = json.loads(
-        _xlfuncs(installed, "audit", str(index), "--floats", "acme-floats", "--format", "json")
-    )
+    command = ("audit", str(index), "--floats", "acme-floats", "--format", "json")
+    (document,) = _xlfuncs(installed, command)
+    found = json.loads(document)
     assert found["columns"]["index"]["fluid_density"] == "B"
     (hit,) = (one for one in found["findings"] if one["rule"] == "density-not-at-operating-conditions")
     assert hit["evidence"]["reference_density_kg_m3"] == pytest.approx(850.0)
@@ -166,7 +188,8 @@ def test_states_of_an_own_fluid_lie_between_its_measured_values(installed: Path)
 
 
 def test_an_own_function_is_in_every_host_and_in_help(installed: Path) -> None:
-    assert "Number of a float in the stores" in _xlfuncs(installed, "functions", "LG_ACME_STOCK")
+    (told,) = _xlfuncs(installed, ("functions", "LG_ACME_STOCK"))
+    assert "Number of a float in the stores" in told
     code = """
 import xlfuncs
 from xlfuncs.hosts.calc.basic import module, settings
@@ -211,7 +234,7 @@ def test_what_cannot_be_used_is_said_in_one_line(tmp_path: Path, entries: str, c
     index = tmp_path / "index.csv"
     index.write_text("Tag,Fluid,Density kg/m3\nLG-1,Water,=LG_X(1)\n", encoding="utf-8")
     commands = (("rules",), ("functions",), ("audit", str(index)))
-    texts = [_run(tmp_path, "-m", "xlfuncs", *command).stderr for command in commands]
+    texts = [errors for _, _, errors in _commands(tmp_path, *commands)]
     told = [text for text in texts if said in text]
     assert told, texts
     assert all(text.startswith("xlfuncs: broken 1.2 (entry point") and text.count("\n") == 1 for text in told)

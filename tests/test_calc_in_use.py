@@ -46,7 +46,8 @@ def test_one_worker_answers_for_all_documents_and_ends_with_the_office(calc: Cal
     assert calc.gone()
 
 
-def test_true_is_not_1_g_whether_typed_or_in_a_cell(calc: CalcOffice) -> None:
+def test_true_is_not_1_g_whether_typed_or_in_a_cell(next_document: CalcOffice) -> None:
+    calc = next_document
     calc.type(A1="=TRUE()", B1="=LG_IMMERSION(TRUE(),50,200,850)", B2="=LG_IMMERSION(A1,50,200,850)")
     calc.type(B3='=LG_REASON("LG_IMMERSION",A1,50,200,850)', B4='=LG_IMMERSION("1 g",50,200,850)')
     assert calc.value("B1") == calc.value("B2") == {"error": "#VALUE!"}
@@ -69,7 +70,8 @@ def test_true_is_not_1_g_whether_typed_or_in_a_cell(calc: CalcOffice) -> None:
         "=LG_LEVEL_TO_CURRENT(10,0,100)>5",
     ],
 )
-def test_true_is_no_number_of_any_argument(calc: CalcOffice, given: str) -> None:
+def test_true_is_no_number_of_any_argument(next_document: CalcOffice, given: str) -> None:
+    calc = next_document
     calc.type(H2="TRUE", H3="7", I3="=H2", A1=given, A2="1")
     calc.type(B1="=LG_LEVEL_TO_CURRENT(A1,0,100)", B2="=LG_LEVEL_TO_CURRENT(A2,0,50)")
     calc.type(B3='=LG_SATURATION_TEMPERATURE("water",A1)', B4='=LG_SATURATION_TEMPERATURE("water",A2)')
@@ -100,8 +102,9 @@ def test_true_is_no_number_of_any_argument(calc: CalcOffice, given: str) -> None
         "flags",
     ],
 )
-def test_a_truth_that_is_looked_up_is_no_number(calc: CalcOffice, argument: str) -> None:
+def test_a_truth_that_is_looked_up_is_no_number(next_document: CalcOffice, argument: str) -> None:
     """Which cell is found is not known: a real 1 beside TRUE has to be written with its unit."""
+    calc = next_document
     calc.do("name", name="flags", content="$Sheet1.$H$3=7")
     calc.type(H2="TRUE", H3="7", B1=f"=LG_LEVEL_TO_CURRENT({argument},0,100)")
     assert calc.value("B1") == {"error": "#VALUE!"}
@@ -110,8 +113,9 @@ def test_a_truth_that_is_looked_up_is_no_number(calc: CalcOffice, argument: str)
     assert calc.value("B2") == pytest.approx(4.16)
 
 
-def test_truths_in_a_long_column_are_told_from_ones(calc: CalcOffice) -> None:
+def test_truths_in_a_long_column_are_told_from_ones(next_document: CalcOffice) -> None:
     """Formulas that were filled down are read as one; here and there one differs, or one refers to TRUE."""
+    calc = next_document
     calc.do("fill", cell="A1", rows=[[1 if n % 3 else 2] for n in range(300)])
     calc.do("fill", cell="D1", rows=[[100 + n] for n in range(300)])
     calc.type(A50="TRUE", A200="=B1>-1", A250="=A50")
@@ -193,8 +197,9 @@ def test_ten_thousand_formulas_take_a_second_more_than_fifteen_times_as_many_sum
 
 
 def test_a_file_in_which_excel_stored_the_addin_is_computed_when_opened(
-    calc: CalcOffice, tmp_path: Path
+    next_document: CalcOffice, tmp_path: Path
 ) -> None:
+    calc = next_document
     formulas = {
         "A1": "[1]!LG_IMMERSION(280,50,200,850)",
         "A2": "IF([1]!LG_IMMERSION(280,50,200,850)&gt;100,&quot;[1]!LG_X(&quot;,1)",

@@ -55,7 +55,8 @@ def alone(calc: CalcOffice) -> None:
     until(lambda: not [p for p in calc.processes() if "xlfuncs.hosts.actions" in p.cmdline()])
 
 
-def test_every_entry_of_the_menu_is_there_and_on_the_tool_bar(calc: CalcOffice) -> None:
+def test_every_entry_of_the_menu_is_there_and_on_the_tool_bar(next_document: CalcOffice) -> None:
+    calc = next_document
     shown = calc.do("entries")
     assert shown["menu"] == [title for _, title in menu.ENTRIES]
     assert len(shown["bar"]) == len(menu.ENTRIES)
@@ -128,7 +129,8 @@ def test_how_the_sheet_was_read_is_shown_to_be_corrected(calc: CalcOffice, book:
     assert calc.read("D1", "Reading") == [["Taken for"]]
 
 
-def test_a_function_is_found_tried_and_inserted(calc: CalcOffice) -> None:
+def test_a_function_is_found_tried_and_inserted(next_document: CalcOffice) -> None:
+    calc = next_document
     calc.type(A1="280", A2="0.85 SG")
     calc.do("select", range="B1")
     calc.do("menu", command="Insert")
@@ -153,7 +155,8 @@ def test_a_function_is_found_tried_and_inserted(calc: CalcOffice) -> None:
     assert calc.value("B1") == ""
 
 
-def test_a_table_is_inserted_where_its_cells_are_free(calc: CalcOffice) -> None:
+def test_a_table_is_inserted_where_its_cells_are_free(next_document: CalcOffice) -> None:
+    calc = next_document
     calc.type(C3="mine")
     calc.do("select", range="B1")
     calc.do("menu", command="Insert")
@@ -174,7 +177,8 @@ def test_a_table_is_inserted_where_its_cells_are_free(calc: CalcOffice) -> None:
     ]
 
 
-def test_a_name_and_a_range_of_another_sheet_are_taken_for_cells(calc: CalcOffice) -> None:
+def test_a_name_and_a_range_of_another_sheet_are_taken_for_cells(next_document: CalcOffice) -> None:
+    calc = next_document
     calc.do("name", name="mass", content="$Sheet1.$A$1")
     calc.do("sheet", name="Other one")
     calc.do("fill", cell="A1", rows=[[280]], sheet="Sheet1")
@@ -192,7 +196,8 @@ def test_a_name_and_a_range_of_another_sheet_are_taken_for_cells(calc: CalcOffic
     assert formula == "=LG_IMMERSION(mass;$'Other one'.A1;$'Other one'.A2;850)"
 
 
-def test_selected_cells_become_an_argument(calc: CalcOffice) -> None:
+def test_selected_cells_become_an_argument(next_document: CalcOffice) -> None:
+    calc = next_document
     calc.type(A1="280", A2="281")
     calc.do("select", range="C1")
     calc.do("menu", command="Insert")
@@ -202,9 +207,12 @@ def test_selected_cells_become_an_argument(calc: CalcOffice) -> None:
     calc.do("select", range="A1:A2")
     calc.do("press", window=title, name="Take selected cells")
     assert any("LG_IMMERSION(A1:A2" in text for text in window(calc, title))
+    calc.do("press", window=title, name="Close")
+    until(lambda: title not in calc.do("windows"))
 
 
-def test_a_cell_is_explained(calc: CalcOffice) -> None:
+def test_a_cell_is_explained(next_document: CalcOffice) -> None:
+    calc = next_document
     calc.type(A1="280", B1="=LG_IMMERSION(A1,50,200,850)", B2="=IFERROR(LG_IMMERSION(A1,50,20,850),0)")
     calc.do("select", range="B1")
     calc.do("menu", command="Explain")
@@ -214,6 +222,7 @@ def test_a_cell_is_explained(calc: CalcOffice) -> None:
     calc.do("select", range="B2")
     calc.do("menu", command="Explain")
     assert "refuses: #NUM!" in "\n".join(window(calc, "Sheet1!B2"))
+    calc.do("press", window="Sheet1!B2", name="Close")
 
 
 @pytest.mark.parametrize("ending", ["xlsx", "ods"])

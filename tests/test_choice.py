@@ -21,7 +21,7 @@ from xlfuncs.data import load
 from xlfuncs.gauge import floats, strength
 from xlfuncs.gauge.choice import Candidate, Condition, Duty, between, choose, float_list
 from xlfuncs.gauge.model import Float, Fluids, Spread, usual_spread
-from xlfuncs.gauge.sizing import Body, shell_mass, size_float
+from xlfuncs.gauge.sizing import Body, shell_mass, shortest_float, size_float
 from xlfuncs.gauge.stability import metacentric_height
 from xlfuncs.units import converter
 from xlfuncs.worksheet import Refusal, call
@@ -362,9 +362,11 @@ def test_the_float_that_would_do_does(duty: Duty, body: Body) -> None:
 @settings(max_examples=15, deadline=None)
 @given(DUTIES, BODIES)
 def test_nothing_shorter_or_thinner_would_do(duty: Duty, body: Body) -> None:
-    found = size_float(duty, body)
+    found, shortest = size_float(duty, body), shortest_float(duty, body)
     if found.reason:
+        assert shortest is None
         return
+    assert repr(shortest) == repr(replace(found, longest=math.nan))
     if found.length > 1.5 * body.diameter + 1e-3:
         shorter = body._replace(max_length=found.length - 1e-3)
         assert size_float(duty, shorter).reason

@@ -39,6 +39,14 @@ def contractor(tmp_path: Path) -> Path:
     return Path(shutil.copy(CONTRACTOR, tmp_path))
 
 
+@pytest.fixture
+def sinking(tmp_path: Path) -> Path:
+    """A small index with a float that sinks: audited in a twentieth of the time."""
+    return build(
+        tmp_path / "sinking.xlsx", LAYOUTS[0], [{"fluid_density": "690 kg/m3", "fluid": "Blend 7"}]
+    ).path
+
+
 def test_findings_give_exit_status_1_and_an_annotated_copy_beside_the_workbook(
     contractor: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -64,9 +72,9 @@ def test_fail_on_sets_the_least_severity_that_counts(threshold: str, status: int
     assert main(["audit", str(planted.path), "--format", "json", "--fail-on", threshold]) == status
 
 
-def test_json_is_all_that_stands_on_standard_output(contractor: Path) -> None:
+def test_json_is_all_that_stands_on_standard_output(sinking: Path) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "xlfuncs", "audit", str(contractor), "--format", "json"],
+        [sys.executable, "-m", "xlfuncs", "audit", str(sinking), "--format", "json"],
         capture_output=True,
         text=True,
         cwd=ROOT,
@@ -75,7 +83,7 @@ def test_json_is_all_that_stands_on_standard_output(contractor: Path) -> None:
     assert done.returncode == 1
     document = json.loads(done.stdout)
     assert document["schema"] == 1
-    assert document["sha256"] == _digest(contractor)
+    assert document["sha256"] == _digest(sinking)
     assert {"rule", "severity", "sheet", "cell", "tag", "message", "found", "expected", "evidence"} <= set(
         document["findings"][0]
     )
@@ -132,8 +140,8 @@ def test_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert str(tmp_path) in _one_line(capsys)
 
 
-def test_one_bad_book_does_not_stop_the_others(contractor: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["audit", "nowhere.xlsx", str(contractor), "--format", "json"]) == 2
+def test_one_bad_book_does_not_stop_the_others(sinking: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["audit", "nowhere.xlsx", str(sinking), "--format", "json"]) == 2
     captured = capsys.readouterr()
     assert "nowhere.xlsx" in captured.err
     assert "float-sinks" in captured.out
@@ -152,9 +160,9 @@ def test_one_bad_book_does_not_stop_the_others(contractor: Path, capsys: pytest.
     ],
 )
 def test_a_wrong_option_is_named(
-    arguments: list[str], words: str, contractor: Path, capsys: pytest.CaptureFixture[str]
+    arguments: list[str], words: str, sinking: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["audit", str(contractor), *arguments]) == 2
+    assert main(["audit", str(sinking), *arguments]) == 2
     assert words in _one_line(capsys)
 
 
@@ -205,21 +213,19 @@ def test_a_wrong_command_gives_status_2(capsys: pytest.CaptureFixture[str]) -> N
     assert "audit" in capsys.readouterr().err
 
 
-def test_output_to_a_file_is_whole_and_named(contractor: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    target = contractor.parent / "out" / "report.json"
+def test_output_to_a_file_is_whole_and_named(sinking: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target = sinking.parent / "out" / "report.json"
     target.parent.mkdir()
-    assert main(["audit", str(contractor), "-o", str(target)]) == 1
+    assert main(["audit", str(sinking), "-o", str(target)]) == 1
     assert json.loads(target.read_text(encoding="utf-8"))["schema"] == 1
     assert str(target) in capsys.readouterr().err
 
 
-def test_the_workbook_itself_is_never_written_over(
-    contractor: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    before = _digest(contractor)
-    assert main(["audit", str(contractor), "--format", "workbook", "-o", str(contractor)]) == 2
-    assert _digest(contractor) == before
-    assert str(contractor) in _one_line(capsys)
+def test_the_workbook_itself_is_never_written_over(sinking: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = _digest(sinking)
+    assert main(["audit", str(sinking), "--format", "workbook", "-o", str(sinking)]) == 2
+    assert _digest(sinking) == before
+    assert str(sinking) in _one_line(capsys)
 
 
 def test_a_pipe_or_a_link_named_as_output_is_not_replaced(contractor: Path, tmp_path: Path) -> None:

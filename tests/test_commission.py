@@ -188,8 +188,8 @@ def test_what_is_filled_in_is_judged(sound: Path) -> None:
     assert sheet.cell(rows["Verdicts that say fail"], 5).value == 3
 
 
-def test_what_was_read_stands_beside_what_should_show(tmp_path: Path) -> None:
-    path = pack(tmp_path)
+def test_what_was_read_stands_beside_what_should_show(sound: Path) -> None:
+    path = sound
     rows = cells(shown(path, "LG-1"))
     ends = f"D{next(r for t, r in rows.items() if t.startswith('Shape of'))}"
     first = rows["As found"] + 2
@@ -200,8 +200,8 @@ def test_what_was_read_stands_beside_what_should_show(tmp_path: Path) -> None:
     assert sheet[f"F{first}"].value == pytest.approx(call("LG_LEVEL_TO_CURRENT", 500 + offset, 0, 1000))
 
 
-def test_what_was_read_as_found_and_as_left_passes_or_fails(tmp_path: Path) -> None:
-    path = pack(tmp_path)
+def test_what_was_read_as_found_and_as_left_passes_or_fails(sound: Path) -> None:
+    path = sound
     rows = cells(shown(path, "LG-1"))
     ends = f"D{next(r for t, r in rows.items() if t.startswith('Shape of'))}"
     found, left = rows["As found"] + 2, rows["As left"] + 2

@@ -33,9 +33,14 @@ def kept() -> Any:
 
 
 @pytest.fixture(scope="module")
-def inputs() -> dict[str, str]:
+def formulas() -> Any:
+    return read(BOOK, formulas=True)
+
+
+@pytest.fixture(scope="module")
+def inputs(formulas: Any) -> dict[str, str]:
     """Name of an input -> its cell on the inquiry, or on the choice; other names -> theirs."""
-    names = read(BOOK, formulas=True).defined_names
+    names = formulas.defined_names
     cells = {name: item.attr_text.replace("$", "") for name, item in names.items()}
     typed = {name.removeprefix("typed_"): at for name, at in cells.items() if name.startswith("typed_")}
     return cells | typed
@@ -61,15 +66,18 @@ def differences(one: Any, other: Any) -> list[str]:
 
 
 @pytest.fixture
-def answer(tmp_path: Path, inputs: dict[str, str]) -> Callable[..., Any]:
+def answer(tmp_path: Path, formulas: Any, inputs: dict[str, str]) -> Callable[..., Any]:
     """The workbook as it stands after some inputs were changed; None empties one."""
 
     def changed(**values: Any) -> Any:
-        book = read(BOOK, formulas=True)
-        for name, value in values.items():
-            sheet, _, address = inputs[name].partition("!")
-            book[sheet][address].value = value
-        book.save(tmp_path / "changed.xlsx")
+        places = [inputs[name].partition("!") for name in values]
+        cells = [formulas[sheet][address] for sheet, _, address in places]
+        stood = [cell.value for cell in cells]
+        for cell, value in zip(cells, values.values(), strict=True):
+            cell.value = value
+        formulas.save(tmp_path / "changed.xlsx")
+        for cell, value in zip(cells, stood, strict=True):
+            cell.value = value
         recalculate(tmp_path / "changed.xlsx", tmp_path / "answer.xlsx")
         return read(tmp_path / "answer.xlsx")
 
@@ -104,8 +112,7 @@ def test_kept_results_are_those_of_a_recalculation(kept: Any, tmp_path: Path) ->
     assert not differences(kept, read(tmp_path / "again.xlsx"))
 
 
-def test_every_formula_keeps_a_result(kept: Any) -> None:
-    formulas = read(BOOK, formulas=True)
+def test_every_formula_keeps_a_result(kept: Any, formulas: Any) -> None:
     for sheet in formulas:
         for row in sheet.iter_rows():
             for item in row:
@@ -304,8 +311,8 @@ def test_an_interface_is_answered_as_well(answer: Callable[..., Any]) -> None:
     assert "Float KV-122: in every operating case it reads between" in texts(book, "Offer")
 
 
-def test_the_inputs_are_guarded_and_the_charts_are_native() -> None:
-    book = read(BOOK, formulas=True)
+def test_the_inputs_are_guarded_and_the_charts_are_native(formulas: Any) -> None:
+    book = formulas
     rules = {rule.type for rule in book["Inquiry"].data_validations.dataValidation}
     assert rules == {"list", "custom"}
     assert len(book["Inquiry"].data_validations.dataValidation) > 25

@@ -24,6 +24,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from itertools import groupby
 from pathlib import Path
 
@@ -67,8 +68,12 @@ def _trimmed(lines: tuple[str, ...]) -> tuple[str, ...]:
     return tuple("\n".join(lines).strip("\n").split("\n"))
 
 
+@cache
 def run(command: str, folder: Path) -> tuple[str, ...]:
-    """What a command prints, both streams, in 80 columns; 'xlfuncs' is this package."""
+    """What a command prints, both streams, in 80 columns; 'xlfuncs' is this package.
+
+    One that stands in several documents is run once for all of them.
+    """
     words = shlex.split(command)
     if words[0] != "xlfuncs":
         raise ValueError(f"an example runs xlfuncs, not {words[0]}")

@@ -213,11 +213,10 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
     """What sizing is asked for; it finds nothing."""
     calls: Asked = []
 
-    def none(duty: Any, body: sizing.Body, allowance: Any = None) -> sizing.Sized:
+    def none(duty: Any, body: sizing.Body, allowance: Any = None) -> None:
         calls.append((duty, body, allowance))
-        return sizing.Sized(body, "none")
 
-    monkeypatch.setattr(sizing, "size_float", none)
+    monkeypatch.setattr(sizing, "shortest_float", none)
     return calls
 
 

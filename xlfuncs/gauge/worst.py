@@ -28,7 +28,7 @@ out, hangs fast, or rests on a stop at that level.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -89,7 +89,10 @@ def worst_reading(gauge: Gauge, level: ArrayLike) -> Worst:
     """
     true = np.asarray(level, dtype=np.float64)
     missing: dict[str, str] = {}
-    each = [_case(gauge, fluids, true, missing) for fluids in gauge.cases]
+    each: list[dict[str, Share]] = []
+    for at, fluids in enumerate(gauge.cases):
+        same = next((i for i in range(at) if _alike(gauge.cases[i], fluids)), None)
+        each.append(_case(gauge, fluids, true, missing) if same is None else each[same])
     lows = np.stack(np.broadcast_arrays(*(true + sum(s.low for s in shares.values()) for shares in each)))
     highs = np.stack(np.broadcast_arrays(*(true + sum(s.high for s in shares.values()) for shares in each)))
     at_low = np.argmin(np.where(np.isnan(lows), -np.inf, lows), axis=0)
@@ -112,6 +115,17 @@ def worst_reading(gauge: Gauge, level: ArrayLike) -> Worst:
         at_high[()],
         tuple(f"{name}: {missing[name]}" for name in sorted(missing, key=_place)),
     )
+
+
+def _alike(one: Fluids, other: Fluids) -> bool:
+    """Whether two cases are one, number for number: many indexes state one density and one temperature."""
+    if one.layers or other.layers:
+        return False
+    pairs = ((getattr(one, name), getattr(other, name)) for name in _OF_FLUIDS)
+    return all(a is b or np.array_equal(a, b, equal_nan=True) for a, b in pairs)
+
+
+_OF_FLUIDS = tuple(item.name for item in fields(Fluids) if item.name != "layers")
 
 
 def worst_deviation(gauge: Gauge) -> Worst:
@@ -142,8 +156,8 @@ def _case(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -
     shift = level + in_chamber.low
     depth = _on_stops(gauge, depth, shift)
     forced = {
-        "friction": _either_way(gauge, fluids, gauge.movement.drag_force),
-        "capillary": _capillary(gauge, fluids, missing),
+        "friction": _either_way(gauge, fluids, gauge.movement.drag_force, offset),
+        "capillary": _capillary(gauge, fluids, offset, missing),
     }
     ahead, forced["movement"] = _movement(gauge, fluids, shift, missing)
     depth = _together(gauge, depth, {**forced, "movement": ahead})
@@ -225,10 +239,14 @@ def _heat(gauge: Gauge, fluids: Fluids, offset: Array, level: Array, missing: di
 
 def _grown(metal: Texts, kelvin: Array, part: str, missing: dict[str, str]) -> Array:
     """Hot over cold length of a part; 1, and noted, where metal or temperature is not known."""
-    names, at = np.broadcast_arrays(np.asarray(metal, dtype=object), kelvin)
-    known = np.array([expands(str(name)) for name in names.flat], dtype=np.bool_).reshape(names.shape)
+    named = np.asarray(metal, dtype=object)
+    tabulated = {name: expands(str(name)) for name in set(named.flat)}
+    known = np.array([tabulated[name] for name in named.flat], dtype=np.bool_).reshape(named.shape)
     if not known.all():
         missing.setdefault("heat", f"material of the {part}")
+    names, known, at = np.broadcast_arrays(named, known, kelvin)
+    if not known.any():
+        return np.ones(at.shape)
     with reasons():  # a temperature that is not in the table is named, and not counted
         by = growth(np.where(known, names, _ANY_METAL), np.where(known, at, np.nan))
     if (known & ~np.isnan(at) & np.isnan(by)).any():
@@ -328,17 +346,20 @@ def _slow_enough(gauge: Gauge, depth: Array, far: Array) -> Array:
     return refuse(depth, np.asarray(gauge.movement.level_rate) > speed * (1 + 1e-9), _TOO_FAST)
 
 
-def _either_way(gauge: Gauge, fluids: Fluids, force: ArrayLike) -> Share:
+def _either_way(gauge: Gauge, fluids: Fluids, force: ArrayLike, offset: Array) -> Share:
     """What a force on the float, down or up, does to it, within its limits."""
     holding = np.nan_to_num(np.asarray(force, dtype=np.float64))
+    if not fluids.layers and not holding.any():
+        zero = 0 * (offset + holding)
+        return Share(zero, zero)
     down, up = shifts(gauge.float, fluids, holding)
     return Share(-np.asarray(down), np.asarray(up))
 
 
-def _capillary(gauge: Gauge, fluids: Fluids, missing: dict[str, str]) -> Share:
+def _capillary(gauge: Gauge, fluids: Fluids, offset: Array, missing: dict[str, str]) -> Share:
     gamma = _note(missing, "capillary", fluids.surface_tension, "surface_tension")
     force = capillary_force(gauge.float.diameter, gamma)
-    return _either_way(gauge, fluids, force)
+    return _either_way(gauge, fluids, force, offset)
 
 
 def _movement(gauge: Gauge, fluids: Fluids, level: Array, missing: dict[str, str]) -> tuple[Share, Share]:

@@ -153,15 +153,17 @@ def larger(trial: Trial, size: sizing.Body, doubt: Doubted | None = None) -> Ite
                 found = trial.gauges.derived(key, partial(_sized, strong, wide, allowance))
             except ValueError:
                 return
+            if found is None:
+                continue
             body = (found.mass, across, found.length, found.magnet_height, size.ends)
-            if not found.reason and replace(trial, duty=room).does(body):
+            if replace(trial, duty=room).does(body):
                 yield _as_sized(replace(trial, duty=room), found, bore if more else np.nan, doubt)
                 return
 
 
-def _sized(duty: choice.Duty, wide: sizing.Body, allowance: float | None) -> sizing.Sized:
+def _sized(duty: choice.Duty, wide: sizing.Body, allowance: float | None) -> sizing.Sized | None:
     with reasons():
-        return sizing.size_float(duty, wide, allowance)
+        return sizing.shortest_float(duty, wide, allowance)
 
 
 def _trimmed(trial: Trial, body: Body) -> str:

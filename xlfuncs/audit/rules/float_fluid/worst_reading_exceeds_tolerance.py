@@ -61,7 +61,9 @@ def worst_reading_exceeds_tolerance(gauges: Gauges, settings: Settings) -> Itera
     at = np.flatnonzero(asked)
     silent = ~gauges.mentioned("upper_density")[at]
     worst, down, value = _worst(_operating(gauges, settings, at, densest=False))
-    _, _, heavy = _worst(_operating(gauges, settings, at, densest=True))
+    heavy = value.copy()
+    if silent.any():
+        heavy[silent] = _worst(_operating(gauges, settings, at[silent], densest=True))[2]
     allowed = settings.offset_tolerance_mm * (1 + 1e-9)
     with np.errstate(invalid="ignore"):  # the vapour of a gauge that states none is open
         beyond, other = np.abs(value) > allowed, np.abs(heavy) > allowed
