@@ -770,6 +770,8 @@ def _dashed(column: Column) -> Mask:
 
 def _end(column: Column, end: str) -> Array:
     number: Array = getattr(column, end)
+    if column.high is column.low:
+        return number
     return np.where(np.isnan(number), column.value, number)
 
 

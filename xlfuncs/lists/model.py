@@ -83,6 +83,8 @@ class Column:
     @property
     def value(self) -> NDArray[np.float64]:
         """One number for each record: the mean of a range, the bound of an open one."""
+        if self.high is self.low:  # as most columns are read
+            return self.low.copy()
         low = np.where(np.isnan(self.low), self.high, self.low)
         both = (low + np.where(np.isnan(self.high), low, self.high)) / 2
         return np.asarray(both, dtype=np.float64)
