@@ -280,3 +280,52 @@ def test_a_part_keeps_the_share_above_the_surface_that_the_settings_ask_for(rese
     assert sorted(names(remedy)) == (["A", "B"] if reserve < 0.276 else ["B"])
     duty = duty_of(gauges, settings, 0)
     assert duty is not None and duty.minimum_reserve == min(reserve, 0.49)
+
+
+INTERFACE: Row = {
+    "service_type": "interface",
+    "upper_density": None,
+    "fluid_density": "880 kg/m3",
+    "design_pressure": "10 barg",
+    "design_temperature": "120 degC",
+}
+
+
+def by_density(name: str, kg_m3: float, service: str | None = "interface", **other: str) -> Row:
+    """A part of that mean density."""
+    mass = f"{kg_m3 * AREA * 0.25 * 1e3:.2f} g"
+    return part(name) | {"float_mass": mass, "float_service": service} | other
+
+
+@pytest.mark.parametrize("upper", [None, "to follow"])
+@pytest.mark.parametrize("slug", ["float-sinks", "float-not-in-list"])
+def test_of_an_interface_the_upper_density_is_asked_for_before_any_float(
+    slug: str, upper: str | None
+) -> None:
+    """Of the list only floats for an interface that the lower liquid carries come into question."""
+    own = by_density("OWN", 930)
+    parts = [
+        *([own] if slug == "float-sinks" else []),
+        by_density("IN", 820),
+        by_density("LIGHT", 400, "level"),
+        by_density("HEAVY", 900),
+        by_density("WEAK", 810, float_max_pressure="1 barg"),
+        by_density("COOL", 815, float_max_temperature="20 degC"),
+    ]
+    remedy = mended(slug, gauges_with(own | INTERFACE | {"upper_density": upper}, *parts))
+    assert remedy.options == () and "upper liquid's density first" in remedy.text
+    assert "lie between it and the lower liquid's 880 kg/m3" in remedy.text
+    assert {name for name in ("IN", "LIGHT", "HEAVY", "WEAK", "COOL") if name in remedy.text} == {"IN"}
+
+
+def test_where_the_lower_liquid_carries_no_float_of_an_interface_its_density_is_asked_for() -> None:
+    row = by_density("OWN", 930) | INTERFACE
+    remedy = mended("float-sinks", gauges_with(row, row, by_density("HEAVY", 900)))
+    assert "ask whether that is the density of the upper liquid" in remedy.text
+
+
+def test_on_an_interface_no_float_well_below_the_fluid_is_asked_for() -> None:
+    (level,) = hits("float-sinks", gauges_with(by_density("OWN", 930, "level")))
+    (between,) = hits("float-sinks", gauges_with(by_density("OWN", 930) | INTERFACE))
+    assert "well below" in level.mend and "well below" not in between.mend
+    assert "both liquids" in between.mend

@@ -26,6 +26,7 @@ from xlfuncs.audit.remedies.duties import (
     said_by,
     spare,
 )
+from xlfuncs.audit.remedies.interfaces import upper_first
 from xlfuncs.audit.remedies.lags import LAG, all_slow, lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
 from xlfuncs.audit.remedies.made import made, new_float
@@ -51,7 +52,9 @@ NAMED = 10
 def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; where none does, why not, and a float that would."""
     duty = duty_of(gauges, settings, hit.record)
-    return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty, made="new"))
+    if duty is None:
+        return upper_first(gauges, hit.record)
+    return proposed(Wanted(gauges, settings, hit.record, duty, made="new"))
 
 
 def usual_bore(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -83,7 +86,9 @@ def listed_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     For a gauge whose own float is not known well enough to make another by it.
     """
     duty = duty_of(gauges, settings, hit.record)
-    return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty))
+    if duty is None:
+        return upper_first(gauges, hit.record)
+    return proposed(Wanted(gauges, settings, hit.record, duty))
 
 
 def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -127,7 +132,7 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; another scale; where none fits, the float that would."""
     duty = duty_of(gauges, settings, hit.record)
     if duty is None:
-        return None
+        return upper_first(gauges, hit.record)
     return proposed(Wanted(gauges, settings, hit.record, duty, made="any"))
 
 
