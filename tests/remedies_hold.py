@@ -111,13 +111,16 @@ def taken(gauges: Gauges, record: int, option: Option) -> dict[str, Cell] | None
         parts: dict[str, Cell] = {"fluid_density_min": ends[0], "fluid_density_max": ends[1]}
         parts["fluid_density"] = sum(ends) / 2
         changes |= {name: ends if whole else parts[name] for name in DENSITIES if gauges.given(name)[record]}
-    if option.name and option.value is not None:
-        known = load("fields")[option.name]
+    values = [(option.name, option.value), *option.along] if option.name else []
+    for name, value in values:
+        if value is None:
+            continue
+        known = load("fields")[name]
         if known["kind"] == "text":
-            changes[option.name] = str(option.value.value)
+            changes[name] = str(value.value)
         else:
-            unit = converter(option.value.unit, known["quantity"], assume=True)
-            changes[option.name] = float(unit.to_si(float(option.value.value)))
+            unit = converter(value.unit, known["quantity"], assume=True)
+            changes[name] = float(unit.to_si(float(value.value)))
     return changes or None
 
 

@@ -329,3 +329,32 @@ def test_on_an_interface_no_float_well_below_the_fluid_is_asked_for() -> None:
     (between,) = hits("float-sinks", gauges_with(by_density("OWN", 930) | INTERFACE))
     assert "well below" in level.mend and "well below" not in between.mend
     assert "both liquids" in between.mend
+
+
+def test_the_own_part_as_the_list_has_it_comes_first_where_the_row_states_other_data_of_it() -> None:
+    """By the row it weighs a third more; by the list it reads true."""
+    heavy = {"float_mass": "430 g"}
+    gauges = gauges_with(part("OWN") | heavy, part("OTHER", 0.2), part("OWN", 1.0))
+    remedy = mended("offset-exceeds-tolerance", gauges)
+    first, second = remedy.options[:2]
+    listed = str(part("OWN", 1.0)["float_mass"])
+    assert first.name == "float_mass" and abs(float(str(first.value).split()[0]) - float(listed[:-2])) < 0.06
+    assert "its own OWN as the list has it" in first.text and "weigh the float" in first.text
+    assert str(second.value) == "OTHER"
+    assert not hits("offset-exceeds-tolerance", gauges_with(part("OWN", 1.0)))
+
+
+def test_the_own_part_is_no_choice_where_its_listed_data_do_not_mend_the_finding() -> None:
+    rated = {"float_max_pressure": "20 barg"}
+    row = part("OWN", 60.0) | {"float_max_pressure": "30 barg"}
+    remedy = mended("offset-exceeds-tolerance", gauges_with(row, part("OWN", 60.0) | rated, part("OTHER")))
+    assert names(remedy) == ["OTHER"] and "its own" not in remedy.text
+
+
+@pytest.mark.parametrize(("own", "of"), [("A", "other floats of the list"), ("NONE", "float list")])
+def test_where_the_gauges_own_part_is_left_out_only_the_others_are_said_not_to_fit(own: str, of: str) -> None:
+    row: Row = {"float_part": own, "service_type": "interface", "upper_density": "700 kg/m3"}
+    parts = [part(name, float_service="level" if name != own else "interface") for name in ("A", "B", "C")]
+    slug = "interface-float-outside-fluids" if own == "A" else "float-not-in-list"
+    remedy = mended(slug, gauges_with(row, *parts))
+    assert f"None of the {of} fits: all are made for another service" in remedy.text

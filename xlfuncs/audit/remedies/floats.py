@@ -13,7 +13,7 @@ from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.compatibility import unfit_families
 from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, part_key
 from xlfuncs.audit.measure import Measure
-from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.registry import Hit, rules
 from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, cold, doubted, offsets, reads
 from xlfuncs.audit.remedies.duties import (
@@ -31,9 +31,10 @@ from xlfuncs.audit.remedies.lags import LAG, all_slow, lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
 from xlfuncs.audit.remedies.made import made, new_float
 from xlfuncs.audit.remedies.nearest import none_fits
+from xlfuncs.audit.remedies.own_part import as_listed
 from xlfuncs.audit.remedies.rooms import REACH, Room, all_cramped, cramped, rooms_of
 from xlfuncs.audit.remedies.rooms import told as told_room
-from xlfuncs.audit.remedies.taken import brought
+from xlfuncs.audit.remedies.taken import after, brought, changes_of
 from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of, changed
 from xlfuncs.audit.remedies.values import SIDES, usual, whole
 from xlfuncs.audit.remedy import Option, Remedy
@@ -254,6 +255,12 @@ class Judged:
     """Part -> how far it is behind a moving level [m]."""
     rooms: Mapping[str, Room]
     """Part -> the room that it needs, where the gauge states what there is."""
+    own: str
+    """The gauge's own part, as a key, where the list has it; "" where it does not."""
+
+    def is_own(self, one: choice.Candidate) -> bool:
+        """Whether a part is the gauge's own, as the list has it."""
+        return part_key(one.part) == self.own
 
     def of(self, status: choice.Status) -> list[choice.Candidate]:
         return [one for one in self.found if one.status == status]
@@ -277,7 +284,9 @@ class Judged:
             LAG: all_slow([self.lags[one.part] for one in rejected], wanted.duty),
             REACH: all_cramped(rejected, self.rooms, wanted.gauges, wanted.record),
         }
-        return none_fits(rejected, self.silent, wanted.only, own, wanted.duty, self.numbers.said)
+        of_list = "other floats of the list" if self.own and not any(map(self.is_own, self.found)) else ""
+        only = f"{of_list or 'float list'}{wanted.only}"
+        return none_fits(rejected, self.silent, only, own, wanted.duty, self.numbers.said)
 
     def listed_at(self, wanted: Wanted, one: choice.Candidate) -> int:
         """The record of a part in the float lists."""
@@ -297,15 +306,33 @@ def judged_list(wanted: Wanted, listed: choice.FloatList) -> Judged:
         numbers = choice.Judgement(listed, rounded, said_by(gauges, record))
         found = choice.ranked(numbers)
     own = part_key(str(gauges.texts("float_part")[record]))
+    out = set() if _right_as_listed(wanted) else {own}
     kept = {part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()}
-    found = [one for one in found if part_key(one.part) in kept - {own}]
+    found = [one for one in found if part_key(one.part) in kept - out]
     lags = dict(zip(listed.part.tolist(), lags_of(listed, duty).tolist(), strict=True))
     leaning, rooms = top_heavy(gauges, listed, duty), rooms_of(gauges, record, listed, duty)
     found = [lean(slow(one, lags[one.part], duty), leaning) for one in found]
     found = [cramped(one, rooms.get(one.part), gauges, wanted.settings, record) for one in found]
     stated = dict(zip(listed.part.tolist(), listed.max_pressure.tolist(), strict=True))
     test = float(gauges.high("test_pressure")[record])
-    return Judged(numbers, tuple(sorted(found, key=partial(_place, stated, test))), lags, rooms)
+    found.sort(key=lambda one: part_key(one.part) != own)  # nothing has to be bought for it
+    found.sort(key=partial(_place, stated, test))
+    known = own if own in {part_key(part) for part in listed.part.tolist()} else ""
+    return Judged(numbers, tuple(found), lags, rooms, known)
+
+
+def _right_as_listed(wanted: Wanted) -> bool:
+    """Whether the row states other data of its part than the list, and nothing of the float is found with
+    those of the list."""
+    gauges, settings, record = wanted.gauges, wanted.settings, wanted.record
+    listed = as_listed(gauges, settings, record)
+    if listed is None:
+        return False
+    then = after(gauges, settings, record, changes_of(listed))
+    return not any(getattr(rules()[slug].remedy, "__module__", "") in _OF_FLOATS for slug in then)
+
+
+_OF_FLOATS: Final = (__name__, f"{__name__.rpartition('.')[0]}.following")
 
 
 def _worked(wanted: Wanted, others: Sequence[Option], first: Calculation | None = None) -> _Worked:
@@ -451,6 +478,11 @@ def _option(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Option:
         numbers |= {f"{field}_needed_mm": need * 1e3 for field, need in room_there.needed.items()}
     out = crushed(gauges, record, float(judged.numbers.floats.max_pressure[judged.number(one)]))
     test = f" ({out})" if out else ""
-    text = f"{one.part}, which {told} at worst{away}{late}{margin}{test}"
+    text = f"which {told} at worst{away}{late}{margin}{test}"
     numbers |= beside(doubt, other)
+    listed = as_listed(gauges, wanted.settings, record) if judged.is_own(one) else None
+    if listed is not None:
+        text = f"its own {one.part} as the list has it {listed.text}, {text}"
+        return replace(listed, text=text, numbers=numbers)
+    text = f"{one.part}, {text}"
     return Option(text, "float_part", Measure(one.part), numbers)
