@@ -19,10 +19,12 @@ from xlfuncs.audit.remedies.doubted import Doubted, beside, between, cold, doubt
 from xlfuncs.audit.remedies.duties import (
     beyond,
     crushed,
+    density_field,
     duty_of,
     listed_floats,
     listed_rows,
     own_float,
+    pairs,
     said_by,
     spare,
 )
@@ -168,7 +170,8 @@ def proposed(wanted: Wanted) -> Remedy | None:
     """What would do; where the density is in doubt, by the reference density and as stated."""
     doubt = doubted(wanted.gauges, wanted.settings, wanted.record, wanted.duty)
     if doubt is None:
-        return _chosen(wanted)
+        chosen, far = _chosen(wanted), far_off(wanted)
+        return chosen if chosen is None or not far else replace(chosen, text=f"{far} {chosen.text}")
     as_stated = _chosen(replace(wanted, doubt=doubt))
     right = by_reference(wanted, doubt)
     if as_stated is None:
@@ -225,6 +228,8 @@ def _chosen(wanted: Wanted) -> Remedy | None:
         return _of_list(wanted, judged)
     others, cannot = _others(wanted)
     text = _sentence(judged.none_fits(wanted), others, cannot)
+    if judged.of("rejected") and not (others or wanted.lagging or wanted.reaching):
+        text = f"{text} {_inquiry(wanted)}"
     first, further = _worked(wanted, others)
     nearest = [one for one in judged.of("rejected")[:1] if {*one.kinds} <= _SHOWN]
     return Remedy(text, others, first, (*further, *_named(wanted, judged, nearest, whole=True)))
@@ -243,6 +248,67 @@ def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
     first, further = _worked(wanted, others, _worst(wanted, judged, judged.fit[0]))
     next_ones = tuple(_named(wanted, judged, judged.fit[1:BEST]))
     return Remedy(text, (*fit, *others), first, (*_room(wanted, judged, judged.fit[0]), *next_ones, *further))
+
+
+def far_off(wanted: Wanted) -> str:
+    """That a lowest or highest density is far from the operating one, to be asked for before any float is
+    chosen for it, and whether the present float does without it; "" where none is."""
+    gauges, record = wanted.gauges, wanted.record
+    normal = float(gauges.si("fluid_density")[record])
+    ends = {name: float(gauges.si(f"fluid_density_{name}")[record]) for name in ("min", "max")}
+    far = {name: end for name, end in ends.items() if abs(end - normal) > FAR * normal}
+    if not far:
+        return ""
+    said = []
+    for name, end in far.items():
+        field, side = f"fluid_density_{name}", "below" if end < normal else "above"
+        cell = gauges.place(record, field)[1]
+        word = "lowest" if name == "min" else "highest"
+        said.append(
+            f"the {word} density, {gauges.say(record, field, end)} in {cell}, is true: it is"
+            f" {abs(end / normal - 1):.0%} {side} the operating one"
+        )
+    near = [end for name, end in ends.items() if name not in far and not np.isnan(end)]
+    upper = [one.upper_density for one in wanted.duty.conditions]
+    span = (min(normal, *near), max(normal, *near)) if near else (normal, normal)
+    conditions = pairs(span, (min(upper), max(upper)), wanted.duty.conditions[0].viscosity)
+    with reasons():
+        duty = replace(wanted.duty, conditions=conditions, spread=spread_of(gauges, record))
+        own = choice.Judgement(own_float(gauges, record), duty, said_by(gauges, record)).candidate(0)
+    does = "; without it the present float does" if own.status == "fits" else ""
+    return f"Ask first whether {' and '.join(said)}{does}."
+
+
+FAR: Final = 0.1
+"""Share by which a lowest or highest density is far from the operating one (common practice, no source)."""
+
+
+def _inquiry(wanted: Wanted) -> str:
+    """What to ask a maker of floats for."""
+    gauges, record, duty = wanted.gauges, wanted.record, wanted.duty
+    say, field = partial(gauges.say, record), density_field(gauges, record)
+    lower = sorted(
+        {say(field, one.lower_density): one.lower_density for one in duty.conditions}.items(), key=_second
+    )
+    upper = sorted(
+        {say(field, one.upper_density): one.upper_density for one in duty.conditions}.items(), key=_second
+    )
+    window = " to ".join(dict.fromkeys((lower[0][0], lower[-1][0])))
+    under = " to ".join(dict.fromkeys((upper[0][0], upper[-1][0])))
+    above = f" under {under}" if duty.interface else ""
+    asked = [f"reads within {choice.mm(duty.tolerance)} at worst in {window}{above}"]
+    if not np.isnan(duty.design_pressure):
+        asked.append(f"withstands {say('design_pressure', duty.design_pressure)}")
+        test = float(gauges.high("test_pressure")[record])
+        if beyond(test, duty.design_pressure):
+            asked[-1] += f" (and {say('test_pressure', test)}, or is taken out before the test)"
+    if not np.isnan(duty.design_temperature):
+        asked.append(f"is good for {say('design_temperature', duty.design_temperature)}")
+    return f"Ask a maker of floats for one that {', '.join(asked)}."
+
+
+def _second(pair: tuple[str, float]) -> float:
+    return pair[1]
 
 
 @dataclass(frozen=True)
