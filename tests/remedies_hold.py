@@ -1,7 +1,8 @@
 """Do remedies hold? Each is taken in the table of gauges, and the rules are run again.
 
 `python -m tests.remedies_hold BOOK ...` takes every option of every remedy of the rules on floats, scales and
-lags, and prints how many leave the finding, or bring a new one.
+lags, and prints how many leave the finding, or bring a new one. It also says which number of any remedy
+leaves its finding when it is typed as it is printed.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ import numpy as np
 from xlfuncs.audit.gauges import DENSITIES, Gauges
 from xlfuncs.audit.own_rules import outcomes
 from xlfuncs.audit.registry import Hit, Rule, remedy_of, rules
+from xlfuncs.audit.remedies.taken import FAMILIES as FAMILIES_OF_VALUES
+from xlfuncs.audit.remedies.taken import after
 from xlfuncs.audit.remedy import Option
 from xlfuncs.audit.rounding import FIELDS, half_digits
 from xlfuncs.audit.settings import Settings
@@ -25,7 +28,7 @@ from xlfuncs.data import load
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.lists.model import Column, State
 from xlfuncs.lists.reader import read_book
-from xlfuncs.units import converter
+from xlfuncs.units import converter, parse
 
 Cell = float | str | tuple[float, float]
 """An SI number, a text, or the ends of a range."""
@@ -111,13 +114,16 @@ def taken(gauges: Gauges, record: int, option: Option) -> dict[str, Cell] | None
         parts: dict[str, Cell] = {"fluid_density_min": ends[0], "fluid_density_max": ends[1]}
         parts["fluid_density"] = sum(ends) / 2
         changes |= {name: ends if whole else parts[name] for name in DENSITIES if gauges.given(name)[record]}
-    if option.name and option.value is not None:
-        known = load("fields")[option.name]
+    values = [(option.name, option.value), *option.along] if option.name else []
+    for name, value in values:
+        if value is None:
+            continue
+        known = load("fields")[name]
         if known["kind"] == "text":
-            changes[option.name] = str(option.value.value)
+            changes[name] = str(value.value)
         else:
-            unit = converter(option.value.unit, known["quantity"], assume=True)
-            changes[option.name] = float(unit.to_si(float(option.value.value)))
+            unit = converter(value.unit, known["quantity"], assume=True)
+            changes[name] = float(unit.to_si(float(value.value)))
     return changes or None
 
 
@@ -184,6 +190,48 @@ def tried(gauges: Gauges, settings: Settings) -> Iterator[Tried]:
             yield Tried(item.slug, hit.tag, option.text, kind_of(option), item.slug in after, new)
 
 
+ROWS_TOGETHER = {"stacked-gauges-gap", "copied-column", "floats-exchanged", "serial-reused", "tag-duplicate"}
+"""Rules that hold a gauge against others: one gauge by itself does not show them."""
+
+
+def typed(gauges: Gauges, settings: Settings) -> Iterator[tuple[str, str, str]]:
+    """Rule, tag and option of every value that leaves its finding when it is typed as it is printed."""
+    for item, hit in every_hit(gauges, settings):
+        if hit.record < 0 or item.slug in ROWS_TOGETHER:
+            continue
+        remedy = remedy_of(item, gauges, settings, hit)
+        for option in () if remedy is None else remedy.options:
+            changes = as_printed(option)
+            if not changes or option.changes:
+                continue
+            if item.slug in after(gauges, settings, hit.record, changes):
+                yield item.slug, hit.tag, option.text
+
+
+def every_hit(gauges: Gauges, settings: Settings) -> Iterator[tuple[Rule, Hit]]:
+    """What the rules on the values of a gauge find, as the engine runs them."""
+    for item in rules().values():
+        if item.last or item.family not in FAMILIES_OF_VALUES:
+            continue
+        fired = [hit for hit in outcomes(item, gauges, settings) if isinstance(hit, Hit)]  # type: ignore[union-attr]
+        if item.spoils:
+            gauges = gauges.without((hit.sheet, hit.cell) for hit in fired)
+        yield from ((item, hit) for hit in fired)
+
+
+def as_printed(option: Option) -> dict[str, float | str]:
+    """The numbers of an option as a reader types them [SI]; nothing where it changes a text."""
+    cells = ((option.name, option.value), *option.along) if option.name else ()
+    found: dict[str, float | str] = {}
+    for name, value in cells:
+        known = load("fields")[name]
+        if value is None or known["kind"] == "text":
+            return {}
+        number = parse(str(value), known["quantity"], assume=True)
+        found[name] = float(number.si_low)
+    return found
+
+
 def main(paths: list[str]) -> None:
     """Take the remedies of some books and print what came of it."""
     counted: Counter[tuple[str, str, str]] = Counter()
@@ -193,6 +241,8 @@ def main(paths: list[str]) -> None:
             gauges = Gauges(read_book(Path(path)), settings)
         except XlfuncsError:
             continue
+        for slug, tag, text in typed(gauges, settings):
+            print(Path(path).name, tag, slug, "typed, stays |", text)
         for one in tried(gauges, settings):
             good = "stays" if one.stays else "new" if one.new else "holds"
             counted[one.rule, one.kind or "no option", good if one.kind not in ("", "words") else "-"] += 1

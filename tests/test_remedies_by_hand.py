@@ -103,7 +103,7 @@ def test_three_floats_that_went_round_are_put_back(found: dict[tuple[str, str], 
 
 def test_where_none_fits_the_float_that_would_is_weighed(found: dict[tuple[str, str], Finding]) -> None:
     made = remedy(found, "LG-061", "offset-exceeds-tolerance")
-    assert made.text.startswith("None of the float list fits")
+    assert made.text.startswith("None of the other floats of the list fits")
     heavier = next(option for option in made.options if option.name == "float_mass")
     assert heavier.numbers["mass_g"] == pytest.approx(1200 * AREA * PLANE * 1e3, rel=1e-6)
     moved = next(option for option in made.options if option.name == "magnet_height")

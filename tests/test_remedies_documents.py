@@ -116,23 +116,44 @@ def test_where_both_are_contradicted_neither_is_called_right() -> None:
     assert "gauges!H2" in found.text and "Process data!C9" in found.text
 
 
-@pytest.mark.parametrize(
-    ("field", "first", "second", "counts"),
-    [
-        ("design_pressure", "10 barg", "16 barg", "16 barg"),
-        ("design_pressure", "16 barg", "10 barg", "16 barg"),
-        ("design_temperature", "120 degC", "150 degC", "150 degC"),
-        ("float_max_pressure", "40 barg", "25 barg", "25 barg"),
-        ("float_wall", "0.9 mm", "0.8 mm", "0.8 mm"),
-    ],
-)
-def test_of_what_strength_depends_on_none_is_chosen_and_the_stricter_counts(
-    field: str, first: str, second: str, counts: str
+STRENGTH: list[tuple[str, str, str, tuple[str, ...], str]] = [
+    # the stricter first, what breaks with it, and what that speaks for
+    (
+        "design_pressure",
+        "16 barg",
+        "10 barg",
+        ("test-pressure-low", "15 barg is 1.5 times 10 barg"),
+        "10 barg",
+    ),
+    ("test_pressure", "24 barg", "15 barg", ("15 barg is 1.5 times 10 barg",), "15 barg"),
+    ("design_temperature", "150 degC", "120 degC", ("no further limit breaks",), ""),
+    ("design_temperature", "230 degC", "120 degC", ("float-temperature-exceeded",), "120 degC"),
+    ("float_max_pressure", "25 barg", "40 barg", ("no further limit breaks",), ""),
+    ("float_max_pressure", "8 barg", "40 barg", ("float-pressure-exceeded",), "40 barg"),
+    ("operating_pressure", "12 barg", "5 barg", ("operating-exceeds-design",), "5 barg"),
+]
+
+
+@pytest.mark.parametrize(("field", "strict", "mild", "told", "speaks"), STRENGTH)
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_what_strength_depends_on_none_is_chosen_and_what_the_stricter_breaks_is_told(
+    field: str, strict: str, mild: str, told: tuple[str, ...], speaks: str, turned: bool
 ) -> None:
-    """Even where one of them breaks a limit: the gauge may be too weak."""
-    found = remedy(table(field, first, second))
-    assert found.options == () and "agree with" not in found.text
-    assert f"Until it is settled the stricter counts: {counts}." in found.text
+    """A limit that breaks and the usual 1.5 times of a test speak for a value; the gauge may be too weak."""
+    found = remedy(table(field, mild, strict) if turned else table(field, strict, mild))
+    assert found.options == () and "agree with" not in found.text and "counts" not in found.text
+    assert f"With the stricter, {strict} in {'Process data!C9' if turned else 'gauges!H2'}" in found.text
+    assert all(one in found.text for one in told)
+    says = f"That speaks for {speaks} in" if speaks else "That does not tell which holds"
+    assert says in found.text and ("no proof" in found.text) == bool(speaks)
+    assert "settle it by" in found.text
+
+
+def test_a_limit_that_breaks_and_a_test_that_goes_with_the_same_value_do_not_tell() -> None:
+    """15 barg is 1.5 times 10 barg, and the float withstands 9 barg only."""
+    found = remedy(table("design_pressure", "10 barg", "8 barg", float_max_pressure="9 barg"))
+    assert "float-pressure-exceeded" in found.text and "1.5 times 10 barg" in found.text
+    assert "That does not tell which holds" in found.text
 
 
 def test_every_pressure_and_temperature_on_which_strength_depends_is_left_to_a_person() -> None:

@@ -13,6 +13,7 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.taken import changes_of, tried
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
+from xlfuncs.vocabulary.meaning import ACCEPT, read_heading
 
 SIDE: Row = {
     "tag": "LG-1",
@@ -58,7 +59,7 @@ def test_the_current_of_a_level_follows_a_shorter_range() -> None:
 
 def test_what_an_option_puts_into_the_cells_is_a_number_or_a_text() -> None:
     gauges = gauges_from({"lrv": "1000 mm", "urv": "0 mm"}, base=SIDE)
-    swapped, reverse = mended("range-reversed", gauges).options
+    reverse, swapped = mended("range-reversed", gauges).options
     assert changes_of(swapped) == {"lrv": 0.0, "urv": 1.0} and changes_of(reverse) == {"action": "reverse"}
 
 
@@ -122,7 +123,7 @@ def test_the_transmitter_gets_the_visible_range_and_the_current_of_its_level(
 @pytest.mark.parametrize(
     ("row", "options"),
     [
-        ({"lrv": "1000 mm", "urv": "0 mm"}, [{"lrv": "0 mm", "urv": "1000 mm"}, {"action": "reverse"}]),
+        ({"lrv": "1000 mm", "urv": "0 mm"}, [{"action": "reverse"}, {"lrv": "0 mm", "urv": "1000 mm"}]),
         ({"lrv": "500 mm", "urv": "500 mm"}, [{"lrv": "0 mm", "urv": "1000 mm"}]),
         ({"lrv": "500 mm", "urv": "500 mm", "visible_range": None}, None),
         ({"lrv": "500 mm", "urv": "500 mm", "visible_range": "0 mm"}, None),
@@ -165,13 +166,15 @@ def test_no_current_is_told_where_the_transmitter_has_no_span() -> None:
 @pytest.mark.parametrize(
     ("row", "end"),
     [
-        ({"level_low": "20 mm", "lrv": "40 mm"}, {"lrv": "20 mm"}),
-        ({"level_high": "980 mm", "urv": "960 mm"}, {"urv": "980 mm"}),
-        ({"level_low": "20 mm", "lrv": "1000 mm", "urv": "40 mm"}, {"urv": "20 mm"}),
-        ({"level_high": "980 mm", "lrv": "960 mm", "urv": "0 mm"}, {"lrv": "980 mm"}),
+        ({"level_low": "20 mm", "lrv": "40 mm"}, {"lrv": "10 mm"}),
+        ({"level_low": "4 mm", "lrv": "40 mm"}, {"lrv": "0 mm"}),
+        ({"level_high": "980 mm", "urv": "960 mm"}, {"urv": "990 mm"}),
+        ({"level_high": "996 mm", "urv": "960 mm"}, {"urv": "1000 mm"}),
+        ({"level_low": "20 mm", "lrv": "1000 mm", "urv": "40 mm"}, {"urv": "10 mm"}),
+        ({"level_high": "980 mm", "lrv": "960 mm", "urv": "0 mm"}, {"lrv": "990 mm"}),
     ],
 )
-def test_the_end_of_the_transmitter_beyond_which_a_level_stands_moves_to_it(
+def test_the_end_of_the_transmitter_beyond_which_a_level_stands_moves_clear_of_it_within_the_visible_range(
     row: Row, end: dict[str, str]
 ) -> None:
     assert first("alarm-outside-range", row) == [end]
@@ -183,17 +186,17 @@ def test_the_end_of_the_transmitter_beyond_which_a_level_stands_moves_to_it(
         # 950 mm of 900 mm, with 1000 mm between the connections
         (
             {"visible_range": "900 mm", "urv": "900 mm", "level_high": "950 mm"},
-            [{"visible_range": "950 mm", "urv": "950 mm"}, {"level_high": "900 mm"}],
+            [{"visible_range": "960 mm", "urv": "960 mm"}, {"level_high": "890 mm"}],
         ),
         (
             {"visible_low": "50 mm", "visible_range": "900 mm", "lrv": "50 mm", "urv": "950 mm"}
             | {"level_low": "20 mm"},
-            [{"visible_range": "930 mm", "visible_low": "20 mm", "lrv": "20 mm"}, {"level_low": "50 mm"}],
+            [{"visible_range": "940 mm", "visible_low": "10 mm", "lrv": "10 mm"}, {"level_low": "60 mm"}],
         ),
         # within a millimetre of what the connections allow, and beyond it
-        ({"level_high": "1000.9 mm"}, [{"visible_range": "1001 mm"}, {"level_high": "1000 mm"}]),
-        ({"level_high": "1001.2 mm"}, [{"level_high": "1000 mm"}]),
-        ({"level_low": "-20 mm"}, [{"level_low": "0 mm"}]),
+        ({"level_high": "1000.9 mm"}, [{"visible_range": "1001 mm"}, {"level_high": "990 mm"}]),
+        ({"level_high": "1001.2 mm"}, [{"level_high": "990 mm"}]),
+        ({"level_low": "-20 mm"}, [{"level_low": "10 mm"}]),
     ],
 )
 def test_a_level_is_shown_by_a_wider_range_where_the_connections_allow_it(
@@ -260,15 +263,24 @@ def test_a_lower_connection_above_the_interface_comes_down() -> None:
 
 
 def test_gauges_above_each_other_overlap_by_as_much_as_is_lacking() -> None:
-    """Ranges of 1000 mm at 1000 and 2200 mm: 200 mm of gap, and 25 mm to overlap."""
+    """Ranges of 1000 mm at 1000 and 2200 mm: 200 mm of gap, and 25 mm to overlap.
+
+    The lower range grows only where its connections leave room, and its transmitter grows with it.
+    """
     rows: list[Row] = [
         {"tag": "LG-20A", "connection_elevation": "1000 mm"},
         {"tag": "LG-20B", "connection_elevation": "2200 mm"},
     ]
     (remedy,) = remedies("stacked-gauges-gap", gauges_from(*rows, base=SIDE))
     assert remedy is not None
+    (lower,) = remedy.options
+    assert str(lower.value) == "1975 mm" and "1225" not in remedy.text
+    rows[0] |= {"connection_distance": "1300 mm"}
+    (remedy,) = remedies("stacked-gauges-gap", gauges_from(*rows, base=SIDE))
+    assert remedy is not None
     lower, longer = remedy.options
     assert str(lower.value) == "1975 mm" and str(longer.value) == "1225 mm" and longer.name == ""
+    assert "URV 1225 mm" in longer.text
     rows[1] |= {"connection_elevation": "1900 mm", "design_pressure": "12 barg"}
     rows[0] |= {"design_pressure": "10 barg"}
     (remedy,) = remedies("stacked-gauges-gap", gauges_from(*rows, base=SIDE))
@@ -288,3 +300,68 @@ def test_densities_that_changed_places_are_put_in_order() -> None:
     assert cells == {
         "fluid_density_min": "860 kg/m3", "fluid_density": "880 kg/m3", "fluid_density_max": "900 kg/m3"
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("urv", ["1200 mm", "1000 mm"])
+def test_the_transmitter_waits_for_a_visible_range_that_the_connections_do_not_allow(urv: str) -> None:
+    """1450 mm visible between connections 1000 mm apart."""
+    gauges = gauges_from({"visible_range": "1450 mm", "urv": urv}, base=SIDE)
+    remedy = mended("transmitter-range-mismatch", gauges)
+    assert "(range-exceeds-connections)" in remedy.text and "at most 1000 mm" in remedy.text
+    assert values(remedy) == ([{"lrv": "0 mm", "urv": "1000 mm"}] if urv == "1200 mm" else [])
+    assert "1450" not in remedy.text
+
+
+def test_no_level_comes_beyond_the_connections_where_the_visible_range_does() -> None:
+    rows: Row = {"visible_range": "1450 mm", "urv": "1450 mm", "level_high_high": "1500 mm"}
+    remedy = mended("alarm-outside-range", gauges_from(rows, base=SIDE))
+    assert values(remedy) == [{"level_high_high": "990 mm"}]
+    point = mended("switch-outside-range", gauges_from(rows | {"switch_lshh": "1500 mm"}, base=SIDE))
+    assert values(point) == [{"switch_lshh": "990 mm"}]
+
+
+@pytest.mark.parametrize(
+    ("field", "said"),
+    [
+        ("level_high_high", "What it alarms or trips is the process's"),
+        ("normal_level", "Where it stands is the process's"),
+    ],
+)
+def test_where_a_level_of_the_process_stands_is_left_to_the_process(field: str, said: str) -> None:
+    remedy = mended("alarm-outside-range", gauges_from({field: "1260 mm"}, base=SIDE))
+    assert said in remedy.text
+
+
+REVERSED: Row = {"lrv": "1000 mm", "urv": "0 mm", "stated_level": "250 mm"}
+
+
+@pytest.mark.parametrize("field", ["stated_level", "normal_level"])
+@pytest.mark.parametrize(
+    ("current", "options"),
+    [
+        ("16 mA", [{"action": "reverse"}]),
+        ("8 mA", [{"lrv": "0 mm", "urv": "1000 mm"}]),
+    ],
+)
+def test_the_current_at_a_level_decides_whether_a_range_is_reversed_or_its_transmitter(
+    field: str, current: str, options: list[dict[str, str]]
+) -> None:
+    """250 of 1000 mm are 8 mA of a rising signal and 16 mA of a falling one."""
+    row = REVERSED | {"stated_level": None, field: "250 mm", "stated_current": current}
+    remedy = mended("range-reversed", gauges_from(row, base=SIDE))
+    assert values(remedy) == options and f"{current} at 250 mm belongs to a" in remedy.text
+
+
+@pytest.mark.parametrize(("row", "told"), [({}, ""), ({"stated_current": "5 mA"}, "neither")])
+def test_it_is_asked_for_the_action_before_numbers_are_turned_round(row: Row, told: str) -> None:
+    remedy = mended("range-reversed", gauges_from(REVERSED | row, base=SIDE))
+    text = remedy.text
+    assert text.index("Ask first whether the transmitter acts in reverse") < text.index("set LRV 0 mm")
+    assert told in text and [one.name for one in remedy.options] == ["action", "lrv"]
+
+
+def test_the_column_in_which_the_action_is_to_be_stated_is_read() -> None:
+    text = mended("range-reversed", gauges_from(REVERSED, base=SIDE)).text
+    heading = text.split("headed '")[1].split("'")[0]
+    best = read_heading(heading).meanings[0]
+    assert best.field == "action" and best.score >= ACCEPT

@@ -85,7 +85,7 @@ BESIDE = f"{CLEAR} and of the switches beside it"
         ),
         (
             {"visible_range": "40 in", "switch_lsh": "900 mm", "switch_lshh": "41 in"},
-            f"Set it within 36.42 in to 39.6 in, {BESIDE}; the nearest is LSHH 39.6 in.",
+            f"Set it within 36.42 in to 38.97 in, {BESIDE}; the nearest is LSHH 38.97 in.",  # 1000 mm less 10
         ),
     ],
 )

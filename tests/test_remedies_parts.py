@@ -329,3 +329,83 @@ def test_where_the_finding_names_the_cell_itself_it_is_not_told_again() -> None:
     remedy = mended("float-not-in-list", gauges)
     assert remedy.options[0].cell == _cell(gauges, "float_part")
     assert TOLD.search(remedy.text) is None
+
+
+# --- interfaces, and the own part --------------------------------------------------------------------
+
+INTERFACE: Row = {
+    "service_type": "interface",
+    "upper_density": None,
+    "fluid_density": "880 kg/m3",
+    "design_pressure": "10 barg",
+    "design_temperature": "120 degC",
+}
+
+
+def by_density(name: str, kg_m3: float, service: str | None = "interface", **other: str) -> Row:
+    """A part of that mean density."""
+    mass = f"{kg_m3 * AREA * 0.25 * 1e3:.2f} g"
+    return part(name) | {"float_mass": mass, "float_service": service} | other
+
+
+@pytest.mark.parametrize("upper", [None, "to follow"])
+@pytest.mark.parametrize("slug", ["float-sinks", "float-not-in-list"])
+def test_of_an_interface_the_upper_density_is_asked_for_before_any_float(
+    slug: str, upper: str | None
+) -> None:
+    """Of the list only floats for an interface that the lower liquid carries come into question."""
+    own = by_density("OWN", 930)
+    parts = [
+        *([own] if slug == "float-sinks" else []),
+        by_density("IN", 820),
+        by_density("LIGHT", 400, "level"),
+        by_density("HEAVY", 900),
+        by_density("WEAK", 810, float_max_pressure="1 barg"),
+        by_density("COOL", 815, float_max_temperature="20 degC"),
+    ]
+    remedy = mended(slug, gauges_with(own | INTERFACE | {"upper_density": upper}, *parts))
+    assert remedy.options == () and "upper liquid's density first" in remedy.text
+    assert "lie between it and the lower liquid's 880 kg/m3" in remedy.text
+    assert {name for name in ("IN", "LIGHT", "HEAVY", "WEAK", "COOL") if name in remedy.text} == {"IN"}
+
+
+def test_where_the_lower_liquid_carries_no_float_of_an_interface_its_density_is_asked_for() -> None:
+    row = by_density("OWN", 930) | INTERFACE
+    remedy = mended("float-sinks", gauges_with(row, row, by_density("HEAVY", 900)))
+    assert "ask whether that is the density of the upper liquid" in remedy.text
+
+
+def test_on_an_interface_no_float_well_below_the_fluid_is_asked_for() -> None:
+    (level,) = hits("float-sinks", gauges_with(by_density("OWN", 930, "level")))
+    (between,) = hits("float-sinks", gauges_with(by_density("OWN", 930) | INTERFACE))
+    assert "well below" in level.mend and "well below" not in between.mend
+    assert "both liquids" in between.mend
+
+
+def test_the_own_part_as_the_list_has_it_comes_first_where_the_row_states_other_data_of_it() -> None:
+    """By the row it weighs a third more; by the list it reads true."""
+    heavy = {"float_mass": "430 g"}
+    gauges = gauges_with(part("OWN") | heavy, part("OTHER", 0.2), part("OWN", 1.0))
+    remedy = mended("offset-exceeds-tolerance", gauges)
+    first, second = remedy.options[:2]
+    listed = str(part("OWN", 1.0)["float_mass"])
+    assert first.name == "float_mass" and abs(float(str(first.value).split()[0]) - float(listed[:-2])) < 0.06
+    assert "its own OWN as the list has it" in first.text and "weigh the float" in first.text
+    assert str(second.value) == "OTHER"
+    assert not hits("offset-exceeds-tolerance", gauges_with(part("OWN", 1.0)))
+
+
+def test_the_own_part_is_no_choice_where_its_listed_data_do_not_mend_the_finding() -> None:
+    rated = {"float_max_pressure": "20 barg"}
+    row = part("OWN", 60.0) | {"float_max_pressure": "30 barg"}
+    remedy = mended("offset-exceeds-tolerance", gauges_with(row, part("OWN", 60.0) | rated, part("OTHER")))
+    assert names(remedy) == ["OTHER"] and "its own" not in remedy.text
+
+
+@pytest.mark.parametrize(("own", "of"), [("A", "other floats of the list"), ("NONE", "float list")])
+def test_where_the_gauges_own_part_is_left_out_only_the_others_are_said_not_to_fit(own: str, of: str) -> None:
+    row: Row = {"float_part": own, "service_type": "interface", "upper_density": "700 kg/m3"}
+    parts = [part(name, float_service="level" if name != own else "interface") for name in ("A", "B", "C")]
+    slug = "interface-float-outside-fluids" if own == "A" else "float-not-in-list"
+    remedy = mended(slug, gauges_with(row, *parts))
+    assert f"None of the {of} fits: all are made for another service" in remedy.text

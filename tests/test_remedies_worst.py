@@ -166,8 +166,9 @@ def test_of_the_nearest_part_every_limit_is_told_and_first_what_all_break() -> N
     ]
     told = remedy("float-temperature-exceeded", [row], floats).text
     assert told.startswith(
-        "None of the float list fits: all are limited to 250 degC, the design temperature is 300 degC;"
-        " none is good for more than 15 barg, the design pressure is 20 barg; none reads within 10 mm"
+        "None of the other floats of the list fits: all are limited to 250 degC, the design temperature"
+        " is 300 degC; none is good for more than 15 barg, the design pressure is 20 barg; none reads within"
+        " 10 mm"
     )
     floats[2] |= {"float_mass": floats[0]["float_mass"], "float_max_pressure": "40 barg"}
     floats[1] |= {"float_max_temperature": "320 degC", "float_max_pressure": "40 barg"}

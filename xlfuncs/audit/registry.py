@@ -26,7 +26,7 @@ from xlfuncs.additions import RULES, Added, added
 from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.gauges import Gauges, Mask, label, stated_in
 from xlfuncs.audit.model import Measure, Severity
-from xlfuncs.audit.remedy import Remedy
+from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.working import Working
 from xlfuncs.errors import XlfuncsError
@@ -248,10 +248,40 @@ def calculation_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> 
 
 
 def remedy_of(item: Rule, gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """What would mend a finding; None where that cannot be computed."""
+    """What would mend a finding; None where that cannot be computed.
+
+    What stands in the cells already is never offered.
+    """
     nowhere = hit.record < 0 and not hit.case  # a cell that is no gauge's and no part's
-    remedy = None if item.remedy is None or nowhere else item.remedy(gauges, settings, hit)
-    return remedy if remedy is None or hit.record < 0 else _placed(gauges, hit, remedy)
+    if item.remedy is None or nowhere:
+        return None
+    remedy = item.remedy(gauges, settings, hit)
+    if remedy is None or hit.record < 0:
+        return remedy
+    left = _left(gauges, hit.record, remedy)
+    return left if left is None else _placed(gauges, hit, left)
+
+
+def _left(gauges: Gauges, record: int, remedy: Remedy) -> Remedy | None:
+    """The remedy without the options that stand in the cells already; None where none is left."""
+    left = tuple(one for one in remedy.options if not _stands(gauges, record, one))
+    if len(left) == len(remedy.options):
+        return remedy
+    if not left:
+        return None
+    text = remedy.text
+    for one in remedy.options:
+        if one not in left:
+            text = text.replace(f"; or {one.text}", "").replace(f"{one.text}; or ", "")
+    return replace(remedy, text=text, options=left)
+
+
+def _stands(gauges: Gauges, record: int, option: Option) -> bool:
+    """Whether all that an option would put into the gauge's cells stands there, as it is shown."""
+    if not option.name or option.value is None or option.changes:
+        return False
+    cells = ((option.name, option.value), *option.along)
+    return all(str(value) == str(gauges.measure(record, name)) for name, value in cells)
 
 
 def _placed(gauges: Gauges, hit: Hit, remedy: Remedy) -> Remedy:

@@ -13,27 +13,31 @@ from xlfuncs.audit.calculation import Calculation
 from xlfuncs.audit.compatibility import unfit_families
 from xlfuncs.audit.gauges import SAME_PRESSURE, Gauges, part_key
 from xlfuncs.audit.measure import Measure
-from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.registry import Hit, rules
 from xlfuncs.audit.remedies import states
 from xlfuncs.audit.remedies.doubted import Doubted, beside, between, cold, doubted, offsets, reads
 from xlfuncs.audit.remedies.duties import (
     beyond,
     crushed,
+    density_field,
     duty_of,
     listed_floats,
     listed_rows,
     own_float,
+    pairs,
     said_by,
     spare,
 )
 from xlfuncs.audit.remedies.gaps import wider_gaps
+from xlfuncs.audit.remedies.interfaces import upper_first
 from xlfuncs.audit.remedies.lags import LAG, all_slow, lags_of, slow
 from xlfuncs.audit.remedies.leaning import lean, top_heavy
 from xlfuncs.audit.remedies.made import made, new_float
 from xlfuncs.audit.remedies.nearest import none_fits
+from xlfuncs.audit.remedies.own_part import as_listed
 from xlfuncs.audit.remedies.rooms import REACH, Room, all_cramped, cramped, rooms_of
 from xlfuncs.audit.remedies.rooms import told as told_room
-from xlfuncs.audit.remedies.taken import brought
+from xlfuncs.audit.remedies.taken import after, brought, changes_of
 from xlfuncs.audit.remedies.trial import SEEN, Trial, body_of, changed
 from xlfuncs.audit.remedies.values import SIDES, usual, whole
 from xlfuncs.audit.remedy import Option, Remedy
@@ -52,7 +56,9 @@ NAMED = 10
 def another_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; where none does, why not, and a float that would."""
     duty = duty_of(gauges, settings, hit.record)
-    return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty, made="new"))
+    if duty is None:
+        return upper_first(gauges, hit.record)
+    return proposed(Wanted(gauges, settings, hit.record, duty, made="new"))
 
 
 def usual_bore(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -84,7 +90,9 @@ def listed_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     For a gauge whose own float is not known well enough to make another by it.
     """
     duty = duty_of(gauges, settings, hit.record)
-    return None if duty is None else proposed(Wanted(gauges, settings, hit.record, duty))
+    if duty is None:
+        return upper_first(gauges, hit.record)
+    return proposed(Wanted(gauges, settings, hit.record, duty))
 
 
 def float_for_test(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
@@ -128,7 +136,7 @@ def right_float(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """Parts of the list that fit the gauge; another scale; where none fits, the float that would."""
     duty = duty_of(gauges, settings, hit.record)
     if duty is None:
-        return None
+        return upper_first(gauges, hit.record)
     return proposed(Wanted(gauges, settings, hit.record, duty, made="any"))
 
 
@@ -163,7 +171,8 @@ def proposed(wanted: Wanted) -> Remedy | None:
     """What would do; where the density is in doubt, by the reference density and as stated."""
     doubt = doubted(wanted.gauges, wanted.settings, wanted.record, wanted.duty)
     if doubt is None:
-        return _chosen(wanted)
+        chosen, far = _chosen(wanted), far_off(wanted)
+        return chosen if chosen is None or not far else replace(chosen, text=f"{far} {chosen.text}")
     as_stated = _chosen(replace(wanted, doubt=doubt))
     right = by_reference(wanted, doubt)
     if as_stated is None:
@@ -220,6 +229,8 @@ def _chosen(wanted: Wanted) -> Remedy | None:
         return _of_list(wanted, judged)
     others, cannot = _others(wanted)
     text = _with_gaps(wanted, _sentence(judged.none_fits(wanted), others, cannot), others)
+    if judged.of("rejected") and not (others or wanted.lagging or wanted.reaching):
+        text = f"{text} {_inquiry(wanted)}"
     first, further = _worked(wanted, others)
     nearest = [one for one in judged.of("rejected")[:1] if {*one.kinds} <= _SHOWN]
     return Remedy(text, others, first, (*further, *_named(wanted, judged, nearest, whole=True)))
@@ -241,6 +252,67 @@ def _of_list(wanted: Wanted, judged: Judged) -> Remedy:
     return Remedy(text, (*fit, *others), first, (*_room(wanted, judged, judged.fit[0]), *next_ones, *further))
 
 
+def far_off(wanted: Wanted) -> str:
+    """That a lowest or highest density is far from the operating one, to be asked for before any float is
+    chosen for it, and whether the present float does without it; "" where none is."""
+    gauges, record = wanted.gauges, wanted.record
+    normal = float(gauges.si("fluid_density")[record])
+    ends = {name: float(gauges.si(f"fluid_density_{name}")[record]) for name in ("min", "max")}
+    far = {name: end for name, end in ends.items() if abs(end - normal) > FAR * normal}
+    if not far:
+        return ""
+    said = []
+    for name, end in far.items():
+        field, side = f"fluid_density_{name}", "below" if end < normal else "above"
+        cell = gauges.place(record, field)[1]
+        word = "lowest" if name == "min" else "highest"
+        said.append(
+            f"the {word} density, {gauges.say(record, field, end)} in {cell}, is true: it is"
+            f" {abs(end / normal - 1):.0%} {side} the operating one"
+        )
+    near = [end for name, end in ends.items() if name not in far and not np.isnan(end)]
+    upper = [one.upper_density for one in wanted.duty.conditions]
+    span = (min(normal, *near), max(normal, *near)) if near else (normal, normal)
+    conditions = pairs(span, (min(upper), max(upper)), wanted.duty.conditions[0].viscosity)
+    with reasons():
+        duty = replace(wanted.duty, conditions=conditions, spread=spread_of(gauges, record))
+        own = choice.Judgement(own_float(gauges, record), duty, said_by(gauges, record)).candidate(0)
+    does = "; without it the present float does" if own.status == "fits" else ""
+    return f"Ask first whether {' and '.join(said)}{does}."
+
+
+FAR: Final = 0.1
+"""Share by which a lowest or highest density is far from the operating one (common practice, no source)."""
+
+
+def _inquiry(wanted: Wanted) -> str:
+    """What to ask a maker of floats for."""
+    gauges, record, duty = wanted.gauges, wanted.record, wanted.duty
+    say, field = partial(gauges.say, record), density_field(gauges, record)
+    lower = sorted(
+        {say(field, one.lower_density): one.lower_density for one in duty.conditions}.items(), key=_second
+    )
+    upper = sorted(
+        {say(field, one.upper_density): one.upper_density for one in duty.conditions}.items(), key=_second
+    )
+    window = " to ".join(dict.fromkeys((lower[0][0], lower[-1][0])))
+    under = " to ".join(dict.fromkeys((upper[0][0], upper[-1][0])))
+    above = f" under {under}" if duty.interface else ""
+    asked = [f"reads within {choice.mm(duty.tolerance)} at worst in {window}{above}"]
+    if not np.isnan(duty.design_pressure):
+        asked.append(f"withstands {say('design_pressure', duty.design_pressure)}")
+        test = float(gauges.high("test_pressure")[record])
+        if beyond(test, duty.design_pressure):
+            asked[-1] += f" (and {say('test_pressure', test)}, or is taken out before the test)"
+    if not np.isnan(duty.design_temperature):
+        asked.append(f"is good for {say('design_temperature', duty.design_temperature)}")
+    return f"Ask a maker of floats for one that {', '.join(asked)}."
+
+
+def _second(pair: tuple[str, float]) -> float:
+    return pair[1]
+
+
 @dataclass(frozen=True)
 class Judged:
     """The parts of the list but the gauge's own, judged and in order."""
@@ -251,6 +323,12 @@ class Judged:
     """Part -> how far it is behind a moving level [m]."""
     rooms: Mapping[str, Room]
     """Part -> the room that it needs, where the gauge states what there is."""
+    own: str
+    """The gauge's own part, as a key, where the list has it; "" where it does not."""
+
+    def is_own(self, one: choice.Candidate) -> bool:
+        """Whether a part is the gauge's own, as the list has it."""
+        return part_key(one.part) == self.own
 
     def of(self, status: choice.Status) -> list[choice.Candidate]:
         return [one for one in self.found if one.status == status]
@@ -274,7 +352,9 @@ class Judged:
             LAG: all_slow([self.lags[one.part] for one in rejected], wanted.duty),
             REACH: all_cramped(rejected, self.rooms, wanted.gauges, wanted.record),
         }
-        return none_fits(rejected, self.silent, wanted.only, own, wanted.duty, self.numbers.said)
+        of_list = "other floats of the list" if self.own and not any(map(self.is_own, self.found)) else ""
+        only = f"{of_list or 'float list'}{wanted.only}"
+        return none_fits(rejected, self.silent, only, own, wanted.duty, self.numbers.said)
 
     def listed_at(self, wanted: Wanted, one: choice.Candidate) -> int:
         """The record of a part in the float lists."""
@@ -294,15 +374,33 @@ def judged_list(wanted: Wanted, listed: choice.FloatList) -> Judged:
         numbers = choice.Judgement(listed, rounded, said_by(gauges, record))
         found = choice.ranked(numbers)
     own = part_key(str(gauges.texts("float_part")[record]))
+    out = set() if _right_as_listed(wanted) else {own}
     kept = {part_key(text) for text in gauges.listed["float_part"].text[_fit(gauges, wanted.fit_at)].tolist()}
-    found = [one for one in found if part_key(one.part) in kept - {own}]
+    found = [one for one in found if part_key(one.part) in kept - out]
     lags = dict(zip(listed.part.tolist(), lags_of(listed, duty).tolist(), strict=True))
     leaning, rooms = top_heavy(gauges, listed, duty), rooms_of(gauges, record, listed, duty)
     found = [lean(slow(one, lags[one.part], duty), leaning) for one in found]
     found = [cramped(one, rooms.get(one.part), gauges, wanted.settings, record) for one in found]
     stated = dict(zip(listed.part.tolist(), listed.max_pressure.tolist(), strict=True))
     test = float(gauges.high("test_pressure")[record])
-    return Judged(numbers, tuple(sorted(found, key=partial(_place, stated, test))), lags, rooms)
+    found.sort(key=lambda one: part_key(one.part) != own)  # nothing has to be bought for it
+    found.sort(key=partial(_place, stated, test))
+    known = own if own in {part_key(part) for part in listed.part.tolist()} else ""
+    return Judged(numbers, tuple(found), lags, rooms, known)
+
+
+def _right_as_listed(wanted: Wanted) -> bool:
+    """Whether the row states other data of its part than the list, and nothing of the float is found with
+    those of the list."""
+    gauges, settings, record = wanted.gauges, wanted.settings, wanted.record
+    listed = as_listed(gauges, settings, record)
+    if listed is None:
+        return False
+    then = after(gauges, settings, record, changes_of(listed))
+    return not any(getattr(rules()[slug].remedy, "__module__", "") in _OF_FLOATS for slug in then)
+
+
+_OF_FLOATS: Final = (__name__, f"{__name__.rpartition('.')[0]}.following")
 
 
 def _worked(wanted: Wanted, others: Sequence[Option], first: Calculation | None = None) -> _Worked:
@@ -453,6 +551,11 @@ def _option(wanted: Wanted, judged: Judged, one: choice.Candidate) -> Option:
         numbers |= {f"{field}_needed_mm": need * 1e3 for field, need in room_there.needed.items()}
     out = crushed(gauges, record, float(judged.numbers.floats.max_pressure[judged.number(one)]))
     test = f" ({out})" if out else ""
-    text = f"{one.part}, which {told} at worst{away}{late}{margin}{test}"
+    text = f"which {told} at worst{away}{late}{margin}{test}"
     numbers |= beside(doubt, other)
+    listed = as_listed(gauges, wanted.settings, record) if judged.is_own(one) else None
+    if listed is not None:
+        text = f"its own {one.part} as the list has it {listed.text}, {text}"
+        return replace(listed, text=text, numbers=numbers)
+    text = f"{one.part}, {text}"
     return Option(text, "float_part", Measure(one.part), numbers)

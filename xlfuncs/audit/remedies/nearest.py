@@ -9,18 +9,23 @@ from xlfuncs.gauge.shortfall import in_common
 
 
 def none_fits(
-    rejected: Sequence[Candidate], silent: str, only: str, own: Mapping[str, str], duty: Duty, said: Said
+    rejected: Sequence[Candidate],
+    silent: str,
+    of_list: str,
+    own: Mapping[str, str],
+    duty: Duty,
+    said: Said,
 ) -> str:
     """That nothing fits, of what could be judged, and what could not.
 
-    `only`: what the records that come into question have in common; `own`: kind -> what all of them break
-    beside the limits of a choice, "" where one does not.
+    `of_list`: which parts come into question: 'float list of a metal that ...'; `own`: kind -> what all of
+    them break beside the limits of a choice, "" where one does not.
     """
     if not rejected:
         return (
             f"No other float of the list could be judged; {silent}"
             if silent
-            else f"The list has no other float{only}"
+            else f"The list has no other float{of_list.partition('list')[2]}"
         )
     common = in_common(rejected, duty, said)
     common |= {kind: said_of_all for kind, said_of_all in own.items() if said_of_all}
@@ -34,5 +39,5 @@ def none_fits(
     why = "; ".join([*common.values(), told])
     colon = ":" if common else ","
     if not silent:
-        return f"None of the float list{only} fits{colon} {why}"
-    return f"Of the float list{only} {len(rejected)} could be judged and none fits{colon} {why}; {silent}"
+        return f"None of the {of_list} fits{colon} {why}"
+    return f"Of the {of_list} {len(rejected)} could be judged and none fits{colon} {why}; {silent}"

@@ -12,7 +12,7 @@ from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.ranges import ends, following
-from xlfuncs.audit.remedies.taken import along, tried
+from xlfuncs.audit.remedies.taken import along, brought, tried
 from xlfuncs.audit.remedies.values import bound, whole
 from xlfuncs.audit.remedy import Option, Remedy
 from xlfuncs.audit.settings import Settings
@@ -32,14 +32,24 @@ def overlapping(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
         value = whole(gauges, record, field, float(gauges.si(field)[int(hit.case["beside"])]), "")
         return Remedy(f"If the other gauge is right: {value.text}.", (value,))
     lacking = settings.stacked_overlap_mm * 1e-3 - float(hit.evidence["overlap_mm"]) * 1e-3
-    below = int(hit.case["lower"])
     height = float(gauges.si("connection_elevation")[record]) - lacking
     lower = bound(gauges, record, "connection_elevation", height, "its lower connection at", down=True)
-    longer = float(gauges.si("visible_range")[below]) + lacking
-    tag = gauges.tag(below) or f"row {gauges.row[below]}"
-    other = bound(gauges, below, "visible_range", longer, f"a visible range of {tag} of")
-    text = f"Needed: {lower.text} or lower; or {other.text} or more, upwards."
+    other = _longer(gauges, settings, int(hit.case["lower"]), lacking)
+    if other is None:
+        return Remedy(f"Needed: {lower.text} or lower.", (lower,))
+    text = f"Needed: {lower.text} or lower; or {other.text}."
     return Remedy(text, (lower, Option(other.text, "", other.value)))
+
+
+def _longer(gauges: Gauges, settings: Settings, below: int, lacking: float) -> Option | None:
+    """A longer visible range of the gauge below, with its transmitter's; None where that breaks another
+    rule, as it does where the range already reaches from connection to connection."""
+    low, high = ends(gauges, below)
+    tag = gauges.tag(below) or f"row {gauges.row[below]}"
+    longer = bound(gauges, below, "visible_range", high - low + lacking, f"a visible range of {tag} of")
+    longer = replace(longer, text=f"{longer.text} or more, upwards")
+    longer = following(gauges, settings, below, longer, (low, high + lacking))
+    return None if brought(gauges, settings, below, longer) else longer
 
 
 @tried

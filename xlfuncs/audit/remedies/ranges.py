@@ -9,6 +9,7 @@ import numpy as np
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.registry import Hit
+from xlfuncs.audit.remedies.ceilings import hits_of
 from xlfuncs.audit.remedies.taken import after, along, brought, changes_of, tried
 from xlfuncs.audit.remedies.values import MM, whole
 from xlfuncs.audit.remedy import Option, Remedy
@@ -20,6 +21,20 @@ def ends(gauges: Gauges, record: int) -> tuple[float, float]:
     """Ends of the visible range."""
     low, high = gauges.visible_ends
     return float(low[record]), float(high[record])
+
+
+def sound_ends(gauges: Gauges, settings: Settings, record: int) -> tuple[float, float]:
+    """Ends of the visible range, the upper one no higher than the connections allow."""
+    low, high = ends(gauges, record)
+    if not too_long(gauges, settings, record):
+        return low, high
+    return low, low + float(gauges.si("connection_distance")[record])
+
+
+def too_long(gauges: Gauges, settings: Settings, record: int) -> bool:
+    """Whether the visible range itself is found to exceed the connections."""
+    found = hits_of(gauges, settings, "range-exceeds-connections")
+    return any(hit.record == record and hit.field == "visible_range" for hit in found)
 
 
 def with_current(gauges: Gauges, settings: Settings, record: int, option: Option) -> Option:
@@ -82,18 +97,28 @@ def shorter_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy:
 @tried
 def whole_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """LRV and URV at the ends of the visible range, and the current of the stated level then."""
-    low, high = ends(gauges, hit.record)
+    low, high = sound_ends(gauges, settings, hit.record)
     lrv, urv = (float(gauges.si(name)[hit.record]) for name in ("lrv", "urv"))
     if np.isnan(low + high + lrv + urv):
         return None
+    first = ""
+    if too_long(gauges, settings, hit.record):
+        most = gauges.say(hit.record, "visible_range", high - low)
+        first = (
+            "Settle the visible range first, which is longer than the connections are apart"
+            f" (range-exceeds-connections). With at most {most}: "
+        )
+        near = settings.transmitter_mismatch_mm * MM
+        if abs(min(lrv, urv) - low) <= near and abs(max(lrv, urv) - high) <= near:
+            return Remedy(f"{first}LRV and URV are right as they stand.")
     falling = urv < lrv
-    first, last = (high, low) if falling else (low, high)
-    option = _both(gauges, hit.record, first, last)
+    option = _both(gauges, hit.record, *((high, low) if falling else (low, high)))
     reverse = bool(gauges.says("action", "reverse")[hit.record])
     current = current_at(gauges, hit.record, low, high, falling or reverse)
     then = f"; {current[0].text} then" if current else ""
     more = along(*((one.name, one.value) for one in current))
-    return Remedy(f"Set {option.text}{then}.", (replace(option, along=(*option.along, *more)),))
+    text = f"{first}{'set' if first else 'Set'} {option.text}{then}."
+    return Remedy(text, (replace(option, along=(*option.along, *more)),))
 
 
 def _both(gauges: Gauges, record: int, lrv: float, urv: float) -> Option:
@@ -122,20 +147,47 @@ def other_way(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
     same = lrv == urv
     if same:
-        low, high = ends(gauges, record)
+        low, high = sound_ends(gauges, settings, record)
         if not high > low:
             return None
         lrv, urv = high, low
     rising = _both(gauges, record, urv, lrv)
-    reverse = Option("the reverse action", "action", Measure("reverse"))
-    changed = with_current(gauges, settings, record, rising)
     if same:
+        changed = with_current(gauges, settings, record, rising)
         return Remedy(f"Set {changed.text}.", (changed,))
-    if changed is not rising and not brought(gauges, settings, record, reverse):
-        text = f"The stated current belongs to a falling signal: state {reverse.text}; or set {changed.text}."
-        return Remedy(text, (reverse, changed))
-    text = f"Set {changed.text}; or, where the signal shall fall, state {reverse.text}."
-    return Remedy(text, (changed, reverse))
+    reverse = Option("the reverse action", "action", Measure("reverse"))
+    where = "as 'reverse' in a column of its own, headed 'Transmitter action'"
+    said, falls = _by_current(gauges, settings, record, urv, lrv)
+    if falls is True:
+        return Remedy(f"{said} falling signal: state {reverse.text}, {where}.", (reverse,))
+    if falls is False:
+        text = f"{said} rising signal: set {rising.text}, after a look at the transmitter's own settings."
+        return Remedy(text, (rising,))
+    changed = with_current(gauges, settings, record, rising)
+    text = (
+        "Ask first whether the transmitter acts in reverse, so that its signal falls as the level rises."
+        f" If it does, state {reverse.text}, {where}. If not, set {changed.text}."
+    )
+    return Remedy(f"{said}. {text}" if said else text, (reverse, changed))
+
+
+def _by_current(
+    gauges: Gauges, settings: Settings, record: int, low: float, high: float
+) -> tuple[str, bool | None]:
+    """Of which signal the stated current speaks, and whether that one falls; None where it tells neither."""
+    name = "stated_level" if gauges.mentioned("stated_level")[record] else "normal_level"
+    level, stated = (float(gauges.si(one)[record]) for one in (name, "stated_current"))
+    if np.isnan(level + stated) or not high > low:
+        return "", None
+    near = settings.current_tolerance_ma * 1e-3
+    rising, falling = (
+        bool(abs(float(signal.held_current(level, low, high, way)) - stated) <= near) for way in (False, True)
+    )
+    said = f"The stated {gauges.measure(record, 'stated_current')} at {gauges.say(record, name, level)}"
+    if rising == falling:
+        other = "to both signals" if rising else "neither to a rising nor to a falling signal"
+        return f"{said} belongs {other}", None
+    return f"{said} belongs to a", falling
 
 
 @tried
@@ -160,27 +212,50 @@ def right_current(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None
 
 @tried
 def wider_range(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
-    """The range that holds the level."""
+    """The range that holds the level clear of its ends, or the level within the range."""
     record, level = hit.record, float(hit.evidence["level_mm"]) * MM
+    low, high = sound_ends(gauges, settings, record)
+    off = settings.offset_tolerance_mm * MM
     if hit.case["transmitter"]:
         lrv, urv = (float(gauges.si(name)[record]) for name in ("lrv", "urv"))
-        name = "lrv" if (level < lrv) == (lrv <= urv) else "urv"  # it is outside of both
-        option = with_current(gauges, settings, record, whole(gauges, record, name, level))
+        below = level < min(lrv, urv)
+        name = "lrv" if below == (lrv <= urv) else "urv"
+        clear = max(level - off, min(low, level)) if below else min(level + off, max(high, level))
+        option = with_current(gauges, settings, record, whole(gauges, record, name, clear))
         return Remedy(f"Set {option.text}, where the signal shall follow that level.", (option,))
-    low, high = ends(gauges, record)
     if np.isnan(low + high):
         return None
     least, most = min(low, level), max(high, level)
     span = f"{gauges.say(record, hit.field, least)} to {gauges.say(record, hit.field, most)}"
-    nearest = whole(gauges, record, hit.field, low if level < low else high, "that level at")
-    if most - least > float(gauges.si("connection_distance")[record]) + settings.transmitter_outside_mm * MM:
+    nearest = _within(gauges, record, hit.field, level, (low, high), off)
+    what = "Where it stands" if hit.field == "normal_level" else "What it alarms or trips"
+    whose = f"{what} is the process's to decide."
+    distance = float(gauges.si("connection_distance")[record])
+    if most - least > distance + settings.transmitter_outside_mm * MM:
         text = (
             f"The connections allow no range from {span}: set {nearest.text}, or ask for other connections."
         )
-        return Remedy(text, (nearest,))
+        return Remedy(f"{text} {whose}", (nearest,))
+    if level > high:
+        most = max(level, float(np.fmin(level + off, least + distance)))
+    else:
+        least = min(level, float(np.fmax(level - off, most - distance)))
+    span = f"{gauges.say(record, hit.field, least)} to {gauges.say(record, hit.field, most)}"
     value = gauges.measure(record, "visible_range", most - least)
     wider = Option(f"a visible range of {value}, from {span}", "visible_range", value)
     if least < low:
         wider = replace(wider, along=along(("visible_low", gauges.measure(record, "visible_low", least))))
     wider = following(gauges, settings, record, wider, (least, most))
-    return Remedy(f"The gauge shows that level with {wider.text}; or set {nearest.text}.", (wider, nearest))
+    text = f"The gauge shows that level with {wider.text}; or set {nearest.text}. {whose}"
+    return Remedy(text, (wider, nearest))
+
+
+def _within(
+    gauges: Gauges, record: int, field: str, level: float, now: tuple[float, float], off: float
+) -> Option:
+    """A level that comes into the range, clear of its end by as much as the reading may be off."""
+    low, high = now
+    clear = off if high - low > 2 * off else 0.0
+    end = low + clear if level < low else high - clear
+    option = whole(gauges, record, field, end, "that level at")
+    return replace(option, text=f"{option.text} or {'higher' if level < low else 'lower'}")

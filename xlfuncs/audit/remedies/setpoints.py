@@ -10,7 +10,7 @@ import numpy as np
 
 from xlfuncs.audit.gauges import Gauges
 from xlfuncs.audit.registry import Hit
-from xlfuncs.audit.remedies.ranges import ends
+from xlfuncs.audit.remedies.ranges import ends, sound_ends
 from xlfuncs.audit.remedies.taken import brought, tried
 from xlfuncs.audit.remedies.values import MM, SWITCHES, bound, usual, whole
 from xlfuncs.audit.remedy import Option, Remedy
@@ -122,7 +122,7 @@ def _room(gauges: Gauges, settings: Settings, record: int, field: str) -> tuple[
     """Within which heights a set point is clear of the ends of the visible range, by as much as the reading
     may be off, and of those beside it, and from what it is clear; the range alone where no room is left, or
     where it is not stated."""
-    low, high = ends(gauges, record)
+    low, high = sound_ends(gauges, settings, record)
     least, off = settings.switch_spacing_mm * MM, settings.offset_tolerance_mm * MM
     points = {name: point for name, point in points_of(gauges, record).items() if low <= point <= high}
     order = SWITCHES.index(field) if field in SWITCHES else -1

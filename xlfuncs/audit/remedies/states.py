@@ -13,6 +13,7 @@ from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies import ceilings
 from xlfuncs.audit.remedies.doubted import cold
 from xlfuncs.audit.remedies.duties import by_so_much
+from xlfuncs.audit.remedies.own_part import checked_by
 from xlfuncs.audit.remedies.taken import alone, shown, tried
 from xlfuncs.audit.remedies.trial import body_of
 from xlfuncs.audit.remedies.values import bound, or_more, usual, whole
@@ -291,4 +292,7 @@ def listed_value(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None:
     """The float list's value in the index."""
     number = float(gauges.listed[hit.field].take(gauges.float_row).value[hit.record])
     option = whole(gauges, hit.record, hit.field, number, "")
-    return Remedy(f"If the float list is right: {option.text} here as well.", (option,))
+    do = checked_by(hit.field)
+    return Remedy(
+        f"{do[0].upper()}{do[1:]}. If the float list is right: {option.text} here as well.", (option,)
+    )

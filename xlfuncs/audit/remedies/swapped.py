@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from xlfuncs.audit.gauges import ATMOSPHERE, DENSITIES, Gauges
+from xlfuncs.audit.measure import Measure
 from xlfuncs.audit.operating import liquid_at, one_fluid
 from xlfuncs.audit.registry import Hit
 from xlfuncs.audit.remedies.taken import after, along, brought, changes_of
@@ -24,6 +25,9 @@ def exchanged_densities(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy 
     against = {} if swapped is None else brought(gauges, settings, record, swapped)
     if swapped is not None and not against:
         return Remedy(f"If they were swapped: {swapped.text}.", (swapped,))
+    named = None if swapped is None else _with_names(gauges, record, swapped)
+    if named and hit_gone(gauges, settings, record, named) and not brought(gauges, settings, record, named):
+        return Remedy(f"If names and densities changed places together: {named.text}.", (named,))
     right = [
         one
         for one in _by_reference(gauges, record, settings.boiling_margin_k)
@@ -59,6 +63,16 @@ def _swapped(gauges: Gauges, record: int) -> Option | None:
     below = whole(gauges, record, "fluid_density", upper, "lower fluid")
     above = whole(gauges, record, "upper_density", lower, "upper fluid")
     return replace(below, text=f"{below.text}, {above.text}", along=along(("upper_density", above.value)))
+
+
+def _with_names(gauges: Gauges, record: int, swapped: Option) -> Option | None:
+    """The densities exchanged with the names of their fluids; None where one is not named."""
+    below, above = (str(gauges.texts(name)[record]) for name in ("upper_fluid", "fluid"))
+    if not below or not above:
+        return None
+    names = along(("fluid", Measure(below)), ("upper_fluid", Measure(above)))
+    text = f"lower fluid {below} of {swapped.value}, upper fluid {above} of {swapped.along[0][1]}"
+    return replace(swapped, text=text, along=(*swapped.along, *names))
 
 
 def _by_reference(gauges: Gauges, record: int, margin: float) -> Iterator[Option]:

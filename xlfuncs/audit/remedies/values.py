@@ -53,15 +53,25 @@ def bound(
     *,
     down: bool = False,
 ) -> Option:
-    """A field set to a bound, rounded to the safe side as it is shown. `down`: an upper bound."""
+    """A field set to a bound, rounded to the safe side as it is shown. `down`: an upper bound.
+
+    Of temperatures, pressures and densities that are computed it is one digit further on that side: what is
+    typed as it is printed is clear of the limit.
+    """
     value = gauges.measure(record, field, si)
     down ^= falls(field, value)
     if value is not None and not isinstance(value.value, str) and value.value:
         size = 10.0 ** max(0, 3 - floor(log10(abs(value.value))))  # as a report shows it
         scaled = value.value * size
         rounded = floor(scaled + 1e-6) if down else ceil(scaled - 1e-6)
+        if abs(rounded - scaled) > 1e-6 and load("fields")[field].get("quantity") in _COMPUTED:
+            rounded += -1 if down else 1
         value = Measure(rounded / size, value.unit)
     return Option(f"{what or field.removeprefix('switch_').upper()} {value}", field, value)
+
+
+_COMPUTED: Final = frozenset({"temperature", "pressure_gauge", "density"})
+"""Quantities of which a limit that is no round number was computed, from data that have their own digits."""
 
 
 def falls(field: str, value: Measure | None) -> bool:

@@ -13,20 +13,9 @@ from xlfuncs.audit.gauges import (
 from xlfuncs.audit.model import Severity
 from xlfuncs.audit.registry import Hit, gauge_hit, rule
 from xlfuncs.audit.remedies import states as cures
+from xlfuncs.audit.remedies.own_part import COMPARED, differs
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
-
-_CONFLICTS = (
-    "float_mass",
-    "float_diameter",
-    "float_length",
-    "magnet_height",
-    "float_wall",
-    "float_max_pressure",
-    "float_max_temperature",
-    "float_design_density",
-    "magnet_max_temperature",
-)
 
 
 @rule(
@@ -46,13 +35,13 @@ def float_data_conflict(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Why: one of the two is wrong; floats are ordered from one list and checked against the other.
     Mend: correct the wrong one, or leave the float's data to the float list alone.
     """
-    for field in _CONFLICTS:
-        if field not in gauges.own or field not in gauges.listed:
+    for field in COMPARED:
+        apart = np.flatnonzero(differs(gauges, settings, field)).tolist()
+        theirs, ours = gauges.listed.get(field), gauges.own.get(field)
+        if not apart or theirs is None or ours is None:
             continue
-        ours, theirs = gauges.own[field], gauges.listed[field].take(gauges.float_row)
-        with np.errstate(invalid="ignore"):
-            apart = np.abs(ours.value - theirs.value) > settings.float_data_tolerance * np.abs(theirs.value)
-        for record in np.flatnonzero(apart & ours.given & theirs.given).tolist():
+        theirs = theirs.take(gauges.float_row)
+        for record in apart:
             listed = gauges.say(record, field, float(theirs.value[record]))
             yield gauge_hit(
                 gauges,

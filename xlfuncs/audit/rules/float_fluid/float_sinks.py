@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 import numpy as np
 
@@ -23,6 +24,11 @@ from xlfuncs.audit.rules.float_fluid.shared import (
 from xlfuncs.audit.settings import Settings
 from xlfuncs.audit.workings import balance
 
+_BELOW: Final = "choose a float whose mean density is well below the fluid's."
+_BETWEEN: Final = (
+    "settle the densities of both liquids first; the float's mean density has to lie between them."
+)
+
 
 @rule(
     "float-sinks",
@@ -40,7 +46,8 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
     Finds: a float whose mean density (mass over volume) is not below the lowest stated density of the
         fluid; where the shape of its ends is not stated, with every shape.
     Why: it lies at the bottom of the chamber and the gauge shows empty, whatever the level.
-    Mend: choose a float whose mean density is well below the fluid's.
+    Mend: choose a float whose mean density is well below the fluid's; on an interface gauge, one between
+        the two liquids.
     """
     means = mean_densities(gauges)
     mean = np.fmin.reduce(means)
@@ -61,4 +68,5 @@ def float_sinks(gauges: Gauges, settings: Settings) -> Iterator[Outcome]:
                 "float_density_kg_m3": float(mean[record]),
                 "fluid_density_kg_m3": float(lowest[record]),
             },
+            mend=_BETWEEN if gauges.interface[record] else _BELOW,
         )
