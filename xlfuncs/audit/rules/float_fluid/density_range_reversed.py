@@ -37,10 +37,10 @@ def density_range_reversed(gauges: Gauges, settings: Settings) -> Iterator[Hit]:
     Mend: correct the densities.
     """
     least, most = gauges.si("fluid_density_min"), gauges.si("fluid_density_max")
-    normal = gauges.column("fluid_density")
+    low, high = gauges.low("fluid_density"), gauges.high("fluid_density")
     slack = settings.density_order_tolerance
     with np.errstate(invalid="ignore"):
-        wrong = (least > most) | (normal.low < least * (1 - slack)) | (normal.high > most * (1 + slack))
+        wrong = (least > most) | (low < least * (1 - slack)) | (high > most * (1 + slack))
     for record in np.flatnonzero(wrong).tolist():
         field = "fluid_density_min" if gauges.given("fluid_density_min")[record] else "fluid_density_max"
         stated = {"lowest": least, "operating": gauges.si("fluid_density"), "highest": most}
