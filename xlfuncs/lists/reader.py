@@ -40,9 +40,9 @@ from xlfuncs.lists.known_again import KnownAgain
 from xlfuncs.lists.legend import Legend, legends
 from xlfuncs.lists.model import Book, Differences, Doubt, Table
 from xlfuncs.lists.notes import settle_pressures
-from xlfuncs.lists.remarked import settle_action
 from xlfuncs.lists.pieces import pieces
 from xlfuncs.lists.reading import ListRead
+from xlfuncs.lists.remarked import settle_action
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid, digest_of

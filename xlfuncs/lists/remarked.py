@@ -54,7 +54,9 @@ def _falls(table: Table) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
         return np.asarray(low.value > high.value, dtype=np.bool_)
 
 
-def _with(own: Column | None, remarks: Column, where: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Column:
+def _with(
+    own: Column | None, remarks: Column, where: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+) -> Column:
     n = len(remarks)
     out = remarks.take(np.where(where, np.arange(n), -1)) if own is None else own.take(np.arange(n))
     out.field = "action"

@@ -30,7 +30,7 @@ from xlfuncs.lists.tags import is_tag
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import Kind, fields, named_field, several_units, unit_in
-from xlfuncs.vocabulary.words import concepts_of
+from xlfuncs.vocabulary.words import says_normal_level
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
@@ -238,7 +238,7 @@ def _level_of_current(sources: dict[str, Source], columns: dict[str, Column]) ->
     current, level = sources.get("stated_current"), columns.get("normal_level")
     if current is None or level is None or "stated_level" in columns:
         return
-    if "process_level_n" in concepts_of(current.found.heading):
+    if says_normal_level(current.found.heading):
         columns["stated_level"] = replace(
             level, field="stated_level", low=level.low.copy(), high=level.high.copy()
         )

@@ -356,7 +356,9 @@ def _of_phases(words: tuple[Word, ...]) -> tuple[Word, ...]:
     return tuple(replace(w, concepts=frozenset({"fluid"})) if w.text in _PHASES else w for w in words)
 
 
-_PHASES: Final = frozenset({"phase", "fase", "fasen", "faza", "fazy", "faze", "fazis", "fasi", "фаза", "фазы", "фази"})
+_PHASES: Final = frozenset(
+    {"phase", "fase", "fasen", "faza", "fazy", "faze", "fazis", "fasi", "фаза", "фазы", "фази"}
+)
 _LAYERS: Final = frozenset({"upper", "lower"})
 
 
