@@ -272,6 +272,27 @@ def _switch_letters() -> frozenset[str]:
     return frozenset(text for every in load("instruments")["letters"]["switch"].values() for text in every)
 
 
+@lru_cache(maxsize=4096)
+def said_by(text: str) -> tuple[str, ...]:
+    """The quantities of a gauge of which a heading holds all words, whatever else it says and is read as;
+    of those that share a word the ones that need most."""
+    said = _variants(text)[0]
+    names = frozenset(name for word in said.words for name in word.concepts)
+    unit = next((one.unit for one in _variants(text) if one.unit), "")
+    most: dict[str, int] = {}
+    for pattern in _patterns_of("gauges"):
+        if pattern.needed <= names and pattern.weight >= ACCEPT and _quantity_fits(pattern.field, unit):
+            most[pattern.field] = max(most.get(pattern.field, 0), len(pattern.needed))
+    longest = max(most.values(), default=0)
+    if longest == 1 and not unit:  # 'Scale colour'
+        return ()
+    return tuple(field for field, count in most.items() if count == longest)
+
+
+def _quantity_fits(field: str, unit: str) -> bool:
+    return fields()[field]["kind"] == "quantity" and (not unit or _could_be(unit, field))
+
+
 def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
     """The field that a heading of a range names best, of those the range may hold; None if none surely.
 
@@ -383,7 +404,9 @@ def _repeats_act(words: Sequence[Word]) -> bool:
 
 
 def _of_floats(words: tuple[Word, ...]) -> tuple[Word, ...]:
-    """The words of a float list, where a body is no chamber's. Its mean density is none of the fields."""
+    """The words of a float list, where a body is no chamber's, and 'up to' says a limit, not where a range
+    ends. Its mean density is none of the fields."""
+    words = tuple(replace(w, concepts=w.concepts | {"limit"}) if "stop" in w.concepts else w for w in words)
     if not any(word.text in _BODIES for word in words) or any("density" in w.concepts for w in words):
         return words
     return tuple(replace(w, concepts=frozenset({"float"})) if w.text in _BODIES else w for w in words)
