@@ -223,7 +223,7 @@ def test_a_rule_that_would_use_an_unread_column_is_not_checked() -> None:
 
     def not_checked(*more: str) -> set[str]:
         result = audited([*head, *more], *(row[: 5 + len(more)] for row in rows))
-        return {block.rule for block in result.not_checked.blocks}
+        return {entry.rule for entry in result.not_checked}
 
     asked = {"range-exceeds-connections", "scale-zero-shifted"}
     assert asked <= not_checked(*strange)
