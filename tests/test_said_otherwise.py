@@ -231,6 +231,17 @@ def test_a_rule_that_would_use_an_unread_column_is_not_checked() -> None:
     assert not asked & not_checked("Pump zero (mm)")
 
 
+def test_a_rule_that_is_left_out_is_not_listed_for_an_unread_column() -> None:
+    head = ["Tag", "Service", "C-C (mm)", "Gasket zero above zork blah blub (mm)"]
+    ignoring = Settings(ignore=("scale-zero-shifted",))
+    grid = Grid.block("Index", np.array([head, ["LG-101", "Drum", 1000.0, 35.0]], dtype=object))
+    result = audit(read_book(Path("index.xlsx"), sheets=[grid]), ignoring)
+    assert "scale-zero-shifted" not in {entry.rule for entry in result.not_checked}
+    assert "scale-zero-shifted" in {
+        entry.rule for entry in audited(head, ["LG-101", "Drum", 1000.0, 35.0]).not_checked
+    }
+
+
 def test_a_single_word_without_a_unit_names_no_quantity() -> None:
     assert said_by("Scale colour") == ()
     assert said_by("Visible length of zork") == ("visible_range",)

@@ -33,8 +33,7 @@ def passed_over(
     told: Iterable[UncheckedBlock],
 ) -> Iterator[UncheckedBlock]:
     """What the rules would have used of the columns left unread."""
-    listed = {(block.rule, sheet, row) for block in told for _, sheet, row in block.gauges}
-    items = list(rules)
+    items, blocks = list(rules), list(told)
     for sheet, field in _left(lists):
         where = np.asarray((gauges.sheet == sheet) & ~gauges.mentioned(field), dtype=np.bool_)
         for item in items if where.any() else ():
@@ -42,11 +41,12 @@ def passed_over(
                 continue
             here = where & _could_be_decided(item, gauges, field)
             here[fired.get(item.slug, [])] = False
-            numbers = [
-                i
-                for i in np.flatnonzero(here & gauges.first_cases).tolist()
-                if (item.slug, sheet, int(gauges.row[i])) not in listed
-            ]
+            if not here.any():
+                continue
+            mine = [block for block in blocks if block.rule == item.slug]
+            listed = {row for block in mine for _, there, row in block.gauges if there == sheet}
+            found = np.flatnonzero(here & gauges.first_cases)
+            numbers = [i for i in found.tolist() if int(gauges.row[i]) not in listed]
             if numbers:
                 places = Picked(gauges.texts("tag"), gauges.sheet, gauges.row, np.array(numbers))
                 yield UncheckedBlock(item.slug, (label(field),), places, fields=(frozenset({field}),))

@@ -189,7 +189,8 @@ def audit(
         for block in _undecided(rules()[slug], gauges, open_, records)
     ]
     told = unread + unchecked
-    told += passed_over(gauges, book.read, in_turn, records, told)
+    asked = [item for item in in_turn if item.slug not in settings.ignore]
+    told += passed_over(gauges, book.read, asked, records, told)
     not_checked = Unchecked(told)
     open_columns = reading.open_columns(book.read)
     gauges.waiting = waiting(open_columns, not_checked, Counter(gauges.sheet.tolist()))
