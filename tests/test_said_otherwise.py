@@ -58,6 +58,23 @@ def test_a_remark_that_is_not_known_yet_stays_none() -> None:
     assert column("remarks", "TBC-12", "see sketch") == ["", "see sketch"]
 
 
+@pytest.mark.parametrize(("part", "told"), [("TBC-2", True), ("ND-78", False)])
+def test_a_row_of_the_float_list_without_a_part_is_told(part: str, told: bool) -> None:
+    index = [["Tag", "Float part", "C-C (mm)"], ["LG-101", "ND-77B", 1000.0], ["LG-102", "ND-77", 1000.0]]
+    floats = [
+        ["Part", "Float mass (g)", "Diameter (mm)", "Length (mm)"],
+        *([name, 210.0 + i, 50.0, 220.0] for i, name in enumerate(["ND-77", "ND-77B", part, "GX-8"])),
+    ]
+    sheets = [
+        Grid.block(name, np.array(rows, dtype=object))
+        for name, rows in (("Index", index), ("Floats", floats))
+    ]
+    doubts = [
+        doubt.text for doubt in read_book(Path("index.xlsx"), sheets=sheets).doubts if doubt.kind == "row"
+    ]
+    assert [f"'{part}'" in text for text in doubts] == [True] * told
+
+
 # --- the action of a transmitter in remarks -------------------------------------------------------------
 
 

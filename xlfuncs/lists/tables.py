@@ -123,6 +123,7 @@ def assemble(
     columns = _values(grid, sources, made)
     if kind == "floats":
         made.rows["float list"] = rows
+        made.doubts += _without_part(columns.get("float_part"))
     if kind == "gauges":
         every = rows
         made.selected = select(grid, columns, len(rows), title)
@@ -510,6 +511,21 @@ def _share_of_range(value: Any, beside: str, heading: str) -> float | None:
     else:
         return None
     return number / 100 if own or beside == "%" or (not beside and heading == "%") else None
+
+
+def _without_part(parts: Column | None) -> list[Doubt]:
+    """Floats of a list whose part is 'TBC-2' or the like: no gauge can have them."""
+    lost = np.flatnonzero(parts.state == State.PLACEHOLDER).tolist() if parts is not None else []
+    if parts is None or not lost:
+        return []
+    some = ", ".join(f"{parts.address(i)} '{' '.join(str(parts.raw[i]).split())}'" for i in lost[:_SHOWN])
+    more = f" and {len(lost) - _SHOWN} more" if len(lost) > _SHOWN else ""
+    text = f"no part of the float list stands in {some}{more}: no gauge is matched with it"
+    return [Doubt("row", str(parts.sheet[lost[0]]), parts.address(lost[0]), text)]
+
+
+_SHOWN: Final = 5
+"""Cells named in a doubt."""
 
 
 # --- doubts --------------------------------------------------------------------------------------
