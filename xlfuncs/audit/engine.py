@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from xlfuncs import __version__
 from xlfuncs.audit.acceptance import apply
 from xlfuncs.audit.answers import accepted_in
+from xlfuncs.audit.aside import passed_over
 from xlfuncs.audit.calculation import Later
 from xlfuncs.audit.cases import name_cases
 from xlfuncs.audit.evidence import evidence_of
@@ -188,7 +189,10 @@ def audit(
         for slug, open_ in sorted(gaps.items(), key=lambda gap: order[gap[0]])
         for block in _undecided(rules()[slug], gauges, open_, records)
     ]
-    not_checked = Unchecked(unread + unchecked)
+    told = unread + unchecked
+    asked = [item for item in in_turn if item.slug not in settings.ignore]
+    told += passed_over(gauges, book.read, asked, records, told)
+    not_checked = Unchecked(told)
     open_columns = reading.open_columns(book.read)
     gauges.waiting = waiting(open_columns, not_checked, Counter(gauges.sheet.tolist()))
     for item in rules().values():

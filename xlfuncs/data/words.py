@@ -123,6 +123,12 @@ _OUTSIDE = " ()[]{}<>*!\"'"
 """What may stand around such a word."""
 _COUNTED = re.compile(r"[\s\-#(]*(?:no\.?|nr\.?)?\s*\d{1,3}\)?$")
 """The number of a hold or a note."""
+_PART = re.compile(r"(?P<stem>[^\W\d_]{1,4})-\d{1,3}")
+"""'ND-77': what could be a part's number as well as an abbreviation and that of a note."""
+_OF_PART = frozenset({"hold", "note", "wait", "ask"})
+"""Words that are no letters of a part."""
+_FURTHER = 10
+"""From here a number behind a hyphen is hardly that of a note (common practice, no source)."""
 _VALUE = re.compile(r"(?<![\w&/.-])[~<>]?\d[\d.,]*\s?[^\W\d_°%]+/?|\d[.,]\d|\d\s?[%°\"]")
 """Something like a value with its unit, or a decimal."""
 
@@ -172,6 +178,22 @@ def _not_known(plain: str, number: bool) -> bool:
     if counted and shown[:1].isalpha() and shown[: counted.start()].rstrip(" .") in _folded("not_known"):
         return True
     return number and _starts("not_known_start").match(shown) is not None and not _VALUE.search(shown)
+
+
+def parts_in(texts: Collection[str]) -> set[str]:
+    """The texts of a column of names that look like 'not known, note 77' and are numbers of parts ('ND-77').
+
+    A number too high for that of a note tells, or another part that has the same letters ('ND-77B').
+    """
+    found = {text: match for text in texts if (match := _PART.fullmatch(text.strip()))}
+    could = {text: match["stem"] for text, match in found.items() if fold(match["stem"]) not in _OF_PART}
+    told = {stem for text, stem in could.items() if int(text.rpartition("-")[2]) >= _FURTHER}
+    others = (match["stem"] for text in texts if text not in could and (match := _LONGER.match(text.strip())))
+    told.update(others)
+    return {text for text, stem in could.items() if stem in told}
+
+
+_LONGER = re.compile(r"(?P<stem>[^\W\d_]{1,4})-\d+\S")
 
 
 def tells_no_value(text: str, number: bool) -> bool:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.data import load
-from xlfuncs.data.words import dittos_in, is_ambient, is_ditto, not_known, tells_no_value
+from xlfuncs.data.words import dittos_in, is_ambient, is_ditto, not_known, parts_in, tells_no_value
 from xlfuncs.lists.lines import lines_of, match_all
 from xlfuncs.lists.model import Column, State
 from xlfuncs.spreadsheet.address import column_letter
@@ -71,6 +71,8 @@ def is_error(value: Any) -> bool:
     return isinstance(value, str) and value[:1] in "#E" and value in _errors()
 
 
+_NUMBERED: Final = frozenset({*_OWN_NAMES, "float_part"} - {"remarks"})
+"""Text fields whose values are letters and numbers."""
 _LONGEST: Final = 200
 """Characters up to which a text is read as a quantity."""
 _PLAIN: Final = re.compile(r"[+-]?\d+(?:\.\d{1,2}|\.\d{4,})?")
@@ -194,7 +196,8 @@ def text_column(name: str, cells: Cells) -> Column:
             ]
         if dittos or bool in kinds:
             which, known = numbered(listed)
-        read = list(map(_read_text, known))
+        parts = parts_in({value for value in known if type(value) is str}) if name in _NUMBERED else ()
+        read = [(value.strip(), State.OK) if value in parts else _read_text(value) for value in known]
         texts = np.array([text for text, _ in read], dtype=object)[which]
         if any(found != State.OK for _, found in read):
             state = np.array([found for _, found in read], dtype=np.uint8)[which]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
+
+import numpy as np
 
 from xlfuncs.lists import neighbours
 from xlfuncs.lists.decide import Verdict, decide
@@ -57,6 +60,7 @@ def judge(
         read_heading(head.text, " / ".join(head.above), kind, head.unit_row, head.sure) for head in heads
     ]
     profiles = [page.profile(first, head.index, head.part, head.parts, head.shared) for head in heads]
+    readings = _with_units_beside(heads, readings, profiles)
     scores = [_weighed(reading, found) for reading, found in zip(readings, profiles, strict=True)]
     for one, reading, found in zip(scores, readings, profiles, strict=True):
         _of_pairs(one, reading, found)
@@ -75,6 +79,38 @@ def judge(
             break
         verdicts = decide(scores)
     return list(zip(heads, verdicts, readings, strict=True))
+
+
+def _with_units_beside(
+    heads: Sequence[Head], readings: list[Reading], profiles: Sequence[Profile]
+) -> list[Reading]:
+    """The lowest and the highest density in the unit of the density beside them, where they state none and
+    their numbers are like its numbers."""
+    whole = [(i, one.meanings[0]) for i, one in enumerate(readings) if one.meanings]
+    told = [
+        (i, one.unit) for i, one in whole if one.field == "fluid_density" and one.score >= ACCEPT and one.unit
+    ]
+    if len(told) != 1:
+        return readings
+    (own, unit), out = told[0], list(readings)
+    for i, first in whole:
+        silent = not (first.unit or first.misfit or heads[i].unit_row)
+        if silent and first.field in _BOUNDS and first.score >= ACCEPT and _alike(profiles[i], profiles[own]):
+            density = [replace(m, unit=unit) if m.field == first.field else m for m in readings[i].meanings]
+            out[i] = replace(readings[i], meanings=tuple(density))
+    return out
+
+
+_BOUNDS: Final = frozenset({"fluid_density_min", "fluid_density_max"})
+_LIKE: Final = 1.3
+"""Factor between densities of one fluid, at most (common practice, no source)."""
+
+
+def _alike(one: Profile, other: Profile) -> bool:
+    if not len(one.numbers) or not len(other.numbers):
+        return False
+    mine, theirs = float(np.median(one.numbers)), float(np.median(other.numbers))
+    return 0 < mine <= _LIKE * theirs and theirs <= _LIKE * mine
 
 
 def _of_pairs(scores: dict[str, float], reading: Reading, found: Profile) -> None:

@@ -42,6 +42,7 @@ from xlfuncs.lists.model import Book, Differences, Doubt, Table
 from xlfuncs.lists.notes import settle_pressures
 from xlfuncs.lists.pieces import pieces
 from xlfuncs.lists.reading import ListRead
+from xlfuncs.lists.remarked import settle_action
 from xlfuncs.spreadsheet import opening
 from xlfuncs.spreadsheet.compiled import Meanwhile
 from xlfuncs.spreadsheet.grid import Grid, digest_of
@@ -135,6 +136,8 @@ def read_book(
         raise XlfuncsError(_nothing(path, grids, index))
     for made in index.gauges + index.floats:
         made.table.path = str(path)
+    for made in index.gauges:
+        settle_action(made.table)
     listed = [*(other or index.floats), *(made for one in joined for made in one.floats)]
     read = index.read if floats is None else [one for one in index.read if one.kind == "gauges"]
     lists = (*(read or _nearest(grids, index)), *(each for one in theirs for each in one.read))

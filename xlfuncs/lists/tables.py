@@ -30,7 +30,7 @@ from xlfuncs.lists.tags import is_tag
 from xlfuncs.spreadsheet.address import column_letter
 from xlfuncs.spreadsheet.grid import Grid
 from xlfuncs.vocabulary.meaning import Kind, fields, named_field, several_units, unit_in
-from xlfuncs.vocabulary.words import concepts_of
+from xlfuncs.vocabulary.words import says_normal_level
 
 _CENTRES: Final = re.compile(
     r"(?i)\b(?:c\s?[/-]\s?c|cc|ctc|c to c|cent(?:re|er) to cent(?:re|er)|c-c)\b\s*[:=]?"
@@ -123,6 +123,7 @@ def assemble(
     columns = _values(grid, sources, made)
     if kind == "floats":
         made.rows["float list"] = rows
+        made.doubts += _without_part(columns.get("float_part"))
     if kind == "gauges":
         every = rows
         made.selected = select(grid, columns, len(rows), title)
@@ -238,7 +239,7 @@ def _level_of_current(sources: dict[str, Source], columns: dict[str, Column]) ->
     current, level = sources.get("stated_current"), columns.get("normal_level")
     if current is None or level is None or "stated_level" in columns:
         return
-    if "process_level_n" in concepts_of(current.found.heading):
+    if says_normal_level(current.found.heading):
         columns["stated_level"] = replace(
             level, field="stated_level", low=level.low.copy(), high=level.high.copy()
         )
@@ -510,6 +511,21 @@ def _share_of_range(value: Any, beside: str, heading: str) -> float | None:
     else:
         return None
     return number / 100 if own or beside == "%" or (not beside and heading == "%") else None
+
+
+def _without_part(parts: Column | None) -> list[Doubt]:
+    """Floats of a list whose part is 'TBC-2' or the like: no gauge can have them."""
+    lost = np.flatnonzero(parts.state == State.PLACEHOLDER).tolist() if parts is not None else []
+    if parts is None or not lost:
+        return []
+    some = ", ".join(f"{parts.address(i)} '{' '.join(str(parts.raw[i]).split())}'" for i in lost[:_SHOWN])
+    more = f" and {len(lost) - _SHOWN} more" if len(lost) > _SHOWN else ""
+    text = f"no part of the float list stands in {some}{more}: no gauge is matched with it"
+    return [Doubt("row", str(parts.sheet[lost[0]]), parts.address(lost[0]), text)]
+
+
+_SHOWN: Final = 5
+"""Cells named in a doubt."""
 
 
 # --- doubts --------------------------------------------------------------------------------------

@@ -90,6 +90,15 @@ _OF_WATER: Final = re.compile(
     r"[(\[]\s*(?:ref\.?\s*)?[^()\[\]]*\bwater\b[^()\[\]]*=\s*1(?:[.,]0+)?\s*[)\]]", re.IGNORECASE
 )
 """'SG (water at 60 °F = 1)': what a specific gravity is related to."""
+_TO_WATER: Final = re.compile(
+    r"\b(?:rel(?:ativ[aeo]?)?|ref(?:erred)?|related|compared|bezogen|bez|rapporte?e?|respecto|riferit[ao]|"
+    r"rispetto|tov|t\.o\.v|wzgl(?:edem)?)\b\.?[^()\[\]\d]{0,12}?\b(?:water|wasser|eau|agua|acqua|água|wody?|"
+    r"vatten|vann|vand)\b[^()\[\]]{0,14}?(?<![\d.,])(?:1[.,]?000|99\d|62[.,]\d+|8[.,]3\d+)(?:[.,]\d+)?\s*"
+    r"(?:kg\s*/\s*m\s*[3³]|lb\s*/\s*[\w ]+)?",
+    re.IGNORECASE,
+)
+"""'rel. to water 1000 kg/m³': it is the water that has the unit."""
+_DIGITS: Final = re.compile(r"\d\d")
 _WHOLE_SIGNAL: Final = re.compile(r"\b4\s*(?:-|–|to|\.\.+|/|bis|a|à)\s*20\s*[mм][AА](?!\w)", re.IGNORECASE)
 _FOUR: Final = re.compile(r"(?<![\d.,-])4(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
 _TWENTY: Final = re.compile(r"(?<![\d.,-])20(?:[.,]0+)?\s*[mм][AАа](?!\w)", re.IGNORECASE)
@@ -263,6 +272,27 @@ def _switch_letters() -> frozenset[str]:
     return frozenset(text for every in load("instruments")["letters"]["switch"].values() for text in every)
 
 
+@lru_cache(maxsize=4096)
+def said_by(text: str) -> tuple[str, ...]:
+    """The quantities of a gauge of which a heading holds all words, whatever else it says and is read as;
+    of those that share a word the ones that need most."""
+    said = _variants(text)[0]
+    names = frozenset(name for word in said.words for name in word.concepts)
+    unit = next((one.unit for one in _variants(text) if one.unit), "")
+    most: dict[str, int] = {}
+    for pattern in _patterns_of("gauges"):
+        if pattern.needed <= names and pattern.weight >= ACCEPT and _quantity_fits(pattern.field, unit):
+            most[pattern.field] = max(most.get(pattern.field, 0), len(pattern.needed))
+    longest = max(most.values(), default=0)
+    if longest == 1 and not unit:  # 'Scale colour'
+        return ()
+    return tuple(field for field, count in most.items() if count == longest)
+
+
+def _quantity_fits(field: str, unit: str) -> bool:
+    return fields()[field]["kind"] == "quantity" and (not unit or _could_be(unit, field))
+
+
 def named_field(text: str, kind: Kind, among: Collection[str]) -> str | None:
     """The field that a heading of a range names best, of those the range may hold; None if none surely.
 
@@ -310,6 +340,7 @@ def _lent(group: str) -> tuple[Word, ...]:
 def _variants(text: str) -> tuple[_Variant, ...]:
     """A heading as it stands and with what may be its unit taken off; the likeliest first."""
     text = _REMARK.sub(" ", _OF_WATER.sub(" ", text)) if _REMARK_SIGNS.search(text) else text
+    text = _TO_WATER.sub(" SG ", text) if _DIGITS.search(text) else text
     text = _REFERENCE.sub(r"\1\2", _in_machine_names(_DEGREES.sub(r" \1", text)))
     text, standard, degrees = _condition(
         _ends_of_signal(_at_temperature(" ".join(text.replace("_", " ").split())))
@@ -327,12 +358,41 @@ def _variants(text: str) -> tuple[_Variant, ...]:
         for head, unit in _ends_with_unit(start):
             out.setdefault((head, unit), None)
     out.setdefault((text, ""), None)
-    made = [_Variant(words_of(bare), unit, standard, degrees) for bare, unit in out if bare or unit]
+    made = [
+        _Variant(_of_cables(_of_phases(words_of(bare)), unit), unit, standard, degrees)
+        for bare, unit in out
+        if bare or unit
+    ]
     made += [replace(one, words=one.words[:-1]) for one in made if _repeats_act(one.words)]
     made += [
         replace(one, words=one.words[:end]) for one in made if (end := _datum(one.words)) < len(one.words)
     ]
     return tuple(made) or (_Variant((), "", standard, degrees),)
+
+
+def _of_phases(words: tuple[Word, ...]) -> tuple[Word, ...]:
+    """'Phase' beside 'upper' is a liquid; else it is a state of matter, or electrical."""
+    if not any(word.text in _PHASES for word in words) or not any(w.concepts & _LAYERS for w in words):
+        return words
+    return tuple(replace(w, concepts=frozenset({"fluid"})) if w.text in _PHASES else w for w in words)
+
+
+_PHASES: Final = frozenset(
+    {"phase", "fase", "fasen", "faza", "fazy", "faze", "fazis", "fasi", "фаза", "фазы", "фази"}
+)
+_LAYERS: Final = frozenset({"upper", "lower"})
+
+
+def _of_cables(words: tuple[Word, ...], unit: str) -> tuple[Word, ...]:
+    """A cable of so many watts for each metre is one that heats."""
+    if not any("electrical" in word.concepts for word in words):
+        return words
+    power = "power_per_length" in quantities_of(find_unit(unit) or "") if unit else False
+    if not power:
+        return words
+    return tuple(
+        replace(w, concepts=frozenset({"tracing"})) if "electrical" in w.concepts else w for w in words
+    )
 
 
 def _repeats_act(words: Sequence[Word]) -> bool:
@@ -344,7 +404,9 @@ def _repeats_act(words: Sequence[Word]) -> bool:
 
 
 def _of_floats(words: tuple[Word, ...]) -> tuple[Word, ...]:
-    """The words of a float list, where a body is no chamber's. Its mean density is none of the fields."""
+    """The words of a float list, where a body is no chamber's, and 'up to' says a limit, not where a range
+    ends. Its mean density is none of the fields."""
+    words = tuple(replace(w, concepts=w.concepts | {"limit"}) if "stop" in w.concepts else w for w in words)
     if not any(word.text in _BODIES for word in words) or any("density" in w.concepts for w in words):
         return words
     return tuple(replace(w, concepts=frozenset({"float"})) if w.text in _BODIES else w for w in words)
@@ -806,6 +868,7 @@ def unit_in(text: str, field: str) -> str:
     quantity = fields()[field].get("quantity")
     if not quantity or len(several_units(text, field)) > 1:
         return ""
+    text = _TO_WATER.sub(" SG ", text) if quantity == "density" else text
     text, _, _ = _condition(" ".join(_in_machine_names(text).split()))
     for name in quantities_for(quantity):
         for variant in _variants(text):

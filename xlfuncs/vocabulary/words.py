@@ -321,6 +321,12 @@ def concepts_of(text: str) -> set[str]:
     return {name for word in words_of(text) for name in word.concepts}
 
 
+def says_normal_level(text: str) -> bool:
+    """Whether a heading names the normal level, in one term or in two words."""
+    said = concepts_of(text)
+    return "process_level_n" in said or said >= {"normal", "level"}
+
+
 @lru_cache(maxsize=4096)
 def names_subject(word: str) -> bool:
     """Whether a word names a thing, such as a float, to which quantities belong."""

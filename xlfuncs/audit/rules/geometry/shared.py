@@ -12,7 +12,7 @@ from xlfuncs.audit.registry import Hit, gauge_hit
 from xlfuncs.audit.remedies.values import MM, SWITCHES
 from xlfuncs.gauge import Array
 from xlfuncs.spreadsheet.address import column_letter
-from xlfuncs.vocabulary.words import words_of
+from xlfuncs.vocabulary.words import says_normal_level
 
 ROUNDING = 1e-9
 """Difference of two lengths that comes from rounding [m]."""
@@ -47,7 +47,7 @@ def at_normal_level(gauges: Gauges) -> Mask:
         (table.sheet, found.column)
         for table in gauges.book.gauges
         for found in table.recognised
-        if found.field == "stated_current" and _names_normal_level(found.heading)
+        if found.field == "stated_current" and says_normal_level(found.heading)
     }
     if not said:
         return np.zeros(gauges.n, dtype=np.bool_)
@@ -57,10 +57,6 @@ def at_normal_level(gauges: Gauges) -> Mask:
         for sheet, column in zip(current.sheet.tolist(), current.col.tolist(), strict=True)
     ]
     return np.array(here, dtype=np.bool_) & ~gauges.mentioned("stated_level")
-
-
-def _names_normal_level(heading: str) -> bool:
-    return any("process_level_n" in word.concepts for word in words_of(heading))
 
 
 def range_hits(gauges: Gauges, at_bottom: Mask, at_top: Mask, side: str) -> Iterator[Hit]:
