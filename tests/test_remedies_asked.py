@@ -190,7 +190,11 @@ def told(remedy: Remedy) -> Remedy | None:
         return remedy
 
     own: Rule = replace(item, remedy=always)
-    return remedy_of(own, gauges, Settings(), hit)
+    left = remedy_of(own, gauges, Settings(), hit)
+    if left is None:
+        return None
+    assert {one.cell for one in left.options} <= {gauges.own["lrv"].address(0)}
+    return replace(left, options=tuple(replace(one, cell="") for one in left.options))
 
 
 def test_what_stands_in_the_cell_already_is_not_offered() -> None:
