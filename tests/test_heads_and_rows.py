@@ -18,6 +18,8 @@ from xlfuncs.lists.heads import (
     split_units,
     with_parts,
 )
+from xlfuncs.lists.instructions import Instructions
+from xlfuncs.lists.layout import find_layouts
 from xlfuncs.lists.rows import find_rows, heads_revisions
 from xlfuncs.spreadsheet.grid import Grid, Range
 from xlfuncs.vocabulary.meaning import Kind
@@ -511,3 +513,38 @@ def test_an_l_beside_ll_and_h_is_a_heading_among_units() -> None:
     found = page(top, ["mm", "mm", "mm", "mA", "LL", "L", "H", "HH"], merges=[(1, 5, 1, 8)])
     heads = heads_under(found, 0, 1, ["mm"])
     assert [head.text for head in heads][4:] == ["LL", "L", "H", "HH"]
+
+
+# --- which kind of list ----------------------------------------------------------------------------------
+
+TYPES = ["Float type", "Duty", "Material", "Diameter mm", "Length mm", "Mass g", "Magnet height mm"]
+TYPES += ["Made for SG", "Upper fluid kg/m3", "Max press barg", "Max temp degC", "Ends"]
+Rows = list[list[Any]]
+
+OF_TYPES: Rows = [
+    ["ZF-066", "level", "316L", 50, 250, 285, 180, 0.66, "", 40, 200, "hemispherical"],
+    ["ZF-079", "level", "316L", 50, 250, 340, 180, 0.79, "", 40, 200, "hemispherical"],
+    ["ZF-I93", "interface", "316L", 60, 220, 500, 150, 1.0, 860, 40, 200, "hemispherical"],
+]
+
+
+def kind_of(*rows: list[Any]) -> str:
+    (found,) = find_layouts(sheet([*rows]), Instructions())
+    return found.kind
+
+
+def test_a_list_without_tags_that_is_read_all_but_whole_as_floats_is_one() -> None:
+    """One more of its headings would be understood in a list of gauges."""
+    assert kind_of(TYPES, *OF_TYPES) == "floats"
+
+
+def test_a_list_with_tags_and_a_gauges_own_columns_stays_one_of_gauges() -> None:
+    rows = [[f"LG-{n}", *row, 1000, 0, 1000] for n, row in enumerate(OF_TYPES, 101)]
+    assert kind_of(["Tag", *TYPES, "Visible range mm", "LRV mm", "URV mm"], *rows) == "gauges"
+
+
+def test_gauges_whose_tags_are_not_understood_stay_gauges() -> None:
+    heads = ["Zork", "Float type", "Visible range mm", "LRV mm", "URV mm", "Design pressure barg"]
+    heads += ["Fluid density kg/m3", "Float mass g", "Float length mm"]
+    rows: Rows = [[f"Q{n}", "ZF-066", 1000, 0, 1000, 10 + n, 800, 285, 250] for n in range(3)]
+    assert kind_of(heads, *rows) == "gauges"

@@ -243,3 +243,26 @@ def test_names_and_densities_of_two_liquids_that_changed_places_together_are_put
         "upper_density": "843.5 kg/m3",
     }
     assert not hits("densities-swapped", gauges_from(row | cells))
+
+
+@pytest.mark.parametrize(
+    ("beside", "said"),
+    [
+        ({"visible_low": "150 mm"}, "The visible range begins there as well"),
+        ({"lrv": "152 mm"}, "The transmitter's range begins there as well"),
+        (
+            {"visible_low": "145 mm", "lrv": "150 mm"},
+            "The visible range and the transmitter's range begin there",
+        ),
+        ({"visible_low": "0 mm", "lrv": "0 mm"}, ""),
+        ({}, ""),
+    ],
+)
+def test_a_zero_at_which_the_ranges_begin_is_asked_about_before_the_scale_is_moved(
+    beside: Row, said: str
+) -> None:
+    gauges = gauges_from({"scale_zero": "150 mm", "visible_low": None, "lrv": None, "urv": None} | beside)
+    remedy = mended("scale-zero-shifted", gauges)
+    assert remedy.text.startswith(said or "Move the scale down by 150 mm.")
+    assert remedy.text.endswith("ove the scale down by 150 mm.")
+    assert ("ask first whether this zero is meant" in remedy.text) == bool(said)

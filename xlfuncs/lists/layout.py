@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from xlfuncs.lists.beside import units_beside
-from xlfuncs.lists.found import Found, Layout, is_list, key_column
+from xlfuncs.lists.found import Found, Layout, has_tag, is_list, key_column
 from xlfuncs.lists.heads import Page, heading_texts, heads_under, with_parts
 from xlfuncs.lists.instructions import Instructions
 from xlfuncs.lists.judge import found_of, judge
@@ -72,6 +72,7 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
         candidates += gauges
         if said or not any(_is_surely_index(layout) for layout in gauges):  # a person may have said floats
             candidates += _under(page, i, "floats", instructions)
+    candidates = [layout for layout in candidates if not _is_of_floats(layout, candidates)]
     best: Layout | None = None
     while candidates:  # the best, unless a list of another make stands above it
         best = _first_of(grid, candidates, max(candidates, key=lambda layout: layout.score))
@@ -81,6 +82,19 @@ def _find(grid: Grid, instructions: Instructions, first: int, searched: int) -> 
             if layout.headings[-1] < best.headings[0] and _differs(layout, best)
         ]
     return best
+
+
+def _is_of_floats(layout: Layout, candidates: Sequence[Layout]) -> bool:
+    """Whether a list of gauges that names none is a float list: as one it is read all but whole."""
+    if layout.kind != "gauges" or has_tag(layout.columns):
+        return False
+    return any(
+        other.kind == "floats"
+        and other.headings == layout.headings
+        and "float_part" in other.columns
+        and len(other.columns) + 1 >= len(layout.columns)
+        for other in candidates
+    )
 
 
 def _is_surely_index(layout: Layout) -> bool:

@@ -122,6 +122,20 @@ def scale_at_zero(gauges: Gauges, settings: Settings, hit: Hit) -> Remedy | None
     option = whole(gauges, hit.record, "scale_zero", 0.0, "scale zero")
     side = "down" if off > 0 else "up"
     text = f"Move the scale {side} by {gauges.say(hit.record, 'scale_zero', abs(off))}."
+    begun = [
+        what
+        for field, what in (("visible_low", "the visible range"), ("lrv", "the transmitter's range"))
+        if abs(float(gauges.si(field)[hit.record]) - off) <= settings.offset_tolerance_mm * MM
+    ]
+    if begun:
+        begin = "begins" if len(begun) == 1 else "begin"
+        text = (
+            f"{' and '.join(begun)} {begin} there as well: ask first whether this zero is meant. If it is,"
+            " each reading is a height above it, and transmitter, set points and drawings have to say so;"
+            " have it accepted. If not:"
+            f" {text[0].lower()}{text[1:]}"
+        )
+        text = f"{text[0].upper()}{text[1:]}"
     return Remedy(text, (option,))
 
 
