@@ -375,9 +375,11 @@ def _caches() -> list[Any]:
 def _looked_up(modules: Sequence[str]) -> None:
     """Find once what each mutant exchanges, and leave all that is loaded out of the collection of garbage: a
     fork that went through all objects would copy them."""
+    gc.unfreeze()  # what `conftest` has left out would not be found
     for module in modules:
         importlib.import_module(_dotted(module))
-        _functions(str(_path(module)))
+        if not _functions(str(_path(module))):
+            raise RuntimeError(f"no function of {module} is found: no change of it would have an effect")
     _caches()
     gc.collect()
     gc.freeze()
