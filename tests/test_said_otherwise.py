@@ -148,6 +148,25 @@ def test_ranges_and_currents_are_judged_by_the_action_that_remarks_state(
     assert fired & {"range-reversed", "current-inconsistent"} == ({rule} if rule else set())
 
 
+@pytest.mark.parametrize(
+    ("remark", "how"), [("reverse", "bare"), ("reverse here", "bare"), ("reverse of it", "")]
+)
+def test_a_remark_of_more_than_two_words_is_none_of_the_word_alone(remark: str, how: str) -> None:
+    assert says_reverse(remark) == how
+
+
+def test_remarks_tell_the_action_only_where_its_column_does_not() -> None:
+    rows = [
+        ["LG-101", "direct", "LT reverse acting"],
+        ["LG-102", "", "LT reverse acting"],
+        ["LG-103", "", ""],
+    ]
+    head = ["Tag", "Transmitter action", "Remarks", "LRV (mm)", "URV (mm)"]
+    grid = Grid.block("Index", np.array([head, *([*row, 1000, 0] for row in rows)], dtype=object))
+    (table,) = read_book(Path("index.xlsx"), sheets=[grid]).gauges
+    assert table.columns["action"].text.tolist() == ["direct", "reverse", ""]
+
+
 # --- a value that cannot be -----------------------------------------------------------------------------
 
 
