@@ -12,6 +12,7 @@ from functools import cache, lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from xlfuncs.data.words import fold, listed, pattern_of
 from xlfuncs.lists.model import Column, State, Table
@@ -45,7 +46,7 @@ def settle_action(table: Table) -> None:
         table.columns["action"] = _with(own, remarks, where)
 
 
-def _falls(table: Table) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+def _falls(table: Table) -> NDArray[np.bool_]:
     """Where 4 mA stands above 20 mA: of what but the signal should a bare 'reverse' speak?"""
     low, high = table.columns.get("lrv"), table.columns.get("urv")
     if low is None or high is None:
@@ -54,9 +55,7 @@ def _falls(table: Table) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
         return np.asarray(low.value > high.value, dtype=np.bool_)
 
 
-def _with(
-    own: Column | None, remarks: Column, where: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
-) -> Column:
+def _with(own: Column | None, remarks: Column, where: NDArray[np.bool_]) -> Column:
     n = len(remarks)
     out = remarks.take(np.where(where, np.arange(n), -1)) if own is None else own.take(np.arange(n))
     out.field = "action"

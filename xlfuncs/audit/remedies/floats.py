@@ -289,14 +289,12 @@ def _inquiry(wanted: Wanted) -> str:
     """What to ask a maker of floats for."""
     gauges, record, duty = wanted.gauges, wanted.record, wanted.duty
     say, field = partial(gauges.say, record), density_field(gauges, record)
-    lower = sorted(
-        {say(field, one.lower_density): one.lower_density for one in duty.conditions}.items(), key=_second
+    window, under = (
+        _span({say(field, rho): rho for rho in densities})
+        for densities in zip(
+            *((one.lower_density, one.upper_density) for one in duty.conditions), strict=True
+        )
     )
-    upper = sorted(
-        {say(field, one.upper_density): one.upper_density for one in duty.conditions}.items(), key=_second
-    )
-    window = " to ".join(dict.fromkeys((lower[0][0], lower[-1][0])))
-    under = " to ".join(dict.fromkeys((upper[0][0], upper[-1][0])))
     above = f" under {under}" if duty.interface else ""
     asked = [f"reads within {choice.mm(duty.tolerance)} at worst in {window}{above}"]
     if not np.isnan(duty.design_pressure):
@@ -309,8 +307,10 @@ def _inquiry(wanted: Wanted) -> str:
     return f"Ask a maker of floats for one that {', '.join(asked)}."
 
 
-def _second(pair: tuple[str, float]) -> float:
-    return pair[1]
+def _span(said: dict[str, float]) -> str:
+    """'800 to 850 kg/m3' of numbers by what they are called, or the one that they all are."""
+    lowest, highest = min(said, key=said.__getitem__), max(said, key=said.__getitem__)
+    return " to ".join(dict.fromkeys((lowest, highest)))
 
 
 @dataclass(frozen=True)
